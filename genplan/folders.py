@@ -13,7 +13,7 @@ import os
 import re
 import secrets
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path, PurePosixPath
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
@@ -22,18 +22,18 @@ from filelock import FileLock
 
 from genplan.errors import FileError
 from genplan.files import lock_of, make_folders, remove_empty, replace_file, write_new
+from genplan.language import N_
+from genplan.language.every_language import in_every_language
+
+LAST_OF_CHANGES = N_("All else that you were told of this week stays as it is.")
+LAST_OF_MESSAGES = N_("If a time does not suit you after all, say so: then it is planned again. Thank you!")
+"""The last line of each such file, in the language of whoever it is for; by it a file is known as ours."""
 
 _OWN = {
-    "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), b"PRODID:-//genplan//"),
-    "pages": (re.compile(r"(adult|fridge)-.+\.html"), b'<meta name="generator" content="genplan">'),
-    "changes": (
-        re.compile(r"(adult|learner)-.+\.txt"),
-        b"All else that you were told of this week stays as it is.",
-    ),
-    "messages": (
-        re.compile(r"adult-.+\.txt"),
-        b"If a time does not suit you after all, say so: then it is planned again.",
-    ),
+    "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), "PRODID:-//genplan//"),
+    "pages": (re.compile(r"(adult|fridge)-.+\.html"), '<meta name="generator" content="genplan">'),
+    "changes": (re.compile(r"(adult|learner)-.+\.txt"), LAST_OF_CHANGES),
+    "messages": (re.compile(r"adult-.+\.txt"), LAST_OF_MESSAGES),
 }
 """Folders of files that are named after people: the form of a name, and what marks a file as ours."""
 _PLAN = ("plan.json", "told.json")
@@ -211,12 +211,17 @@ def _stale(out: Path, files: Mapping[str, bytes]) -> list[str]:
         if folder.name not in _OWN or not (out / folder).is_dir():
             continue
         form, mark = _OWN[folder.name]
+        marks = [said.encode() for said in in_every_language(mark)]
         for path in sorted((out / folder).iterdir()):
             name = str(folder / path.name)
-            is_ours = form.fullmatch(path.name) and path.is_file() and mark in path.read_bytes()
+            is_ours = form.fullmatch(path.name) and path.is_file() and _holds(path.read_bytes(), marks)
             if name not in files and is_ours:
                 found.append(name)
     return found
+
+
+def _holds(content: bytes, marks: Iterable[bytes]) -> bool:
+    return any(mark in content for mark in marks)
 
 
 def _remember(out: Path, staging: Path, name: str) -> None:

@@ -25,6 +25,7 @@ ROOMS = (
     "fence",
     "case",
     "rules",
+    "text.dimension_words",
     "text.obstacles",
     "casefile",
     "start",

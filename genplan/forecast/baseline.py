@@ -24,6 +24,7 @@ from genplan.errors import AuditError
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.optimistic_log import optimistic_log
+from genplan.language import _
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.budget import ENDLESS, Budget
@@ -136,7 +137,14 @@ def baseline_projection(
         sittings: tuple[Sitting, ...] = ()
         begun_from = log
         if not _all_finished(after):
-            progress(f"planning {week}, week {index + 1} of at most {len(weeks)}")
+            progress(
+                _(
+                    "planning {week}, week {number} of at most {weeks}",
+                    week=week,
+                    number=index + 1,
+                    weeks=len(weeks),
+                )
+            )
             workers = Workers(executor, _of_week(progress, week), budget.of_one_of(len(weeks) - index))
             planned = _ahead if index else _first
             sittings, same = planned(case, log, week, now, known, workers)

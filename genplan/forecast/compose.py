@@ -39,6 +39,7 @@ from genplan.forecast.values import (
     WishForecast,
 )
 from genplan.keeping.optimistic_log import optimistic_log
+from genplan.language import _
 from genplan.plan import Sitting
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import wished_tuples
@@ -97,7 +98,14 @@ def forecast(
     running = [executor.submit(run_simulation, job, budget) for job in jobs]
     for number, own in enumerate(running, 1):
         found |= own.result()
-        progress(f"{courses} courses for {number} of {len(learners)} learners")
+        progress(
+            _(
+                "{courses} courses for {number} of {learners} learners",
+                courses=courses,
+                number=number,
+                learners=len(learners),
+            )
+        )
     before = Before(log, tuple(told), now.date())
     targets = tuple(_target(case, t, line, known[t.id], found[t.id], before) for t in case.mastered)
     begun = [s for s in facts.get(weeks[0], WeekFacts()).kept if s.start < now]

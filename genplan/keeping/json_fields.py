@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from genplan.casefile.invisible_characters import cut
+from genplan.language import _
 
 T = TypeVar("T")
 
@@ -31,11 +32,11 @@ def document_of(data: bytes) -> dict[str, Any]:
     try:
         document = json.loads(data)
     except json.JSONDecodeError as problem:
-        raise FormatError("text that breaks off or is changed here", "", problem.lineno) from None
+        raise FormatError(_("text that breaks off or is changed here"), "", problem.lineno) from None
     except (ValueError, RecursionError):
-        raise FormatError("something else than UTF-8 text with a week in it") from None
+        raise FormatError(_("something else than UTF-8 text with a week in it")) from None
     if not isinstance(document, dict):
-        raise FormatError(f"{shown(document)} in the place of a week")
+        raise FormatError(_("{shown} in the place of a week", shown=shown(document)))
     return document
 
 
@@ -44,7 +45,7 @@ def field_of(document: Any, key: str, read: Callable[[Any], T]) -> T:
     if not isinstance(document, Mapping):
         raise FormatError(shown(document))
     if key not in document:
-        raise FormatError(f"no '{key}'", key)
+        raise FormatError(_("no '{key}'", key=key), key)
     try:
         return read(document[key])
     except FormatError as problem:
@@ -119,5 +120,5 @@ def as_written(thing: object, *names: str) -> dict[str, Any]:
 def shown(value: Any) -> str:
     """A value in a finding's words."""
     if isinstance(value, Mapping):
-        return "a group of keys"
-    return "a list" if isinstance(value, list) else cut(json.dumps(value, ensure_ascii=False))
+        return _("a group of keys")
+    return _("a list") if isinstance(value, list) else cut(json.dumps(value, ensure_ascii=False))

@@ -12,6 +12,7 @@ from genplan.evidence.log import Log, ResultKind
 from genplan.findings import Finding
 from genplan.keeping.store import FILE, FOLDER, unknown_ids
 from genplan.keeping.told import KeptWeek
+from genplan.language import _
 from genplan.plan import Probe, Sitting, sitting_minutes
 
 
@@ -29,9 +30,9 @@ def to_plan_from(kept: KeptWeek, case: Case, log: Log, now: datetime) -> tuple[S
 
 
 def _unknown_in_begun(kept: KeptWeek, sitting: Sitting, what: str) -> Finding:
-    found = f"the sitting {sitting.id}, which has begun, with {what}"
-    hint = "leave it in the case until the week is over; 'state: paused' keeps a target from being planned"
-    return Finding(f"{FOLDER}/{kept.week}/{FILE}", 0, "", found, "what the case has", hint)
+    found = _("the sitting {id}, which has begun, with {what}", id=sitting.id, what=what)
+    hint = _("leave it in the case until the week is over; 'state: paused' keeps a target from being planned")
+    return Finding(f"{FOLDER}/{kept.week}/{FILE}", 0, "", found, _("what the case has"), hint)
 
 
 def without_not_run(sittings: Iterable[Sitting], case: Case, log: Log, now: datetime) -> Iterator[Sitting]:

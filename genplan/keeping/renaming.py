@@ -17,6 +17,7 @@ from genplan.evidence.delimited_text import BOM, delimiter_of, ending_of, lines_
 from genplan.evidence.results import COLUMNS, FILE_NAME
 from genplan.files import read_file
 from genplan.keeping.store import FILE, FOLDER, MOST_BYTES, as_bytes, kept_weeks
+from genplan.language import _
 
 SECTIONS = {
     **{dimension: SECTION_OF[dimension] for dimension in BASE_DIMENSIONS},
@@ -40,12 +41,18 @@ def renamed_beside(folder: Path, renaming: Renaming, held: Mapping[str, bytes]) 
         except FileNotFoundError:
             continue
         except OSError as problem:
-            raise FileError(f"{name} could not be read ({problem.strerror}). Nothing was changed.") from None
+            raise FileError(
+                _(
+                    "{name} could not be read ({strerror}). Nothing was changed.",
+                    name=name,
+                    strerror=problem.strerror,
+                )
+            ) from None
         try:
             fresh = _told(old, renaming) if name.endswith(FILE) else renamed_table(old, renaming)
         except (ValueError, csv.Error):
             raise FileError(
-                f"{name} cannot be read, so the id cannot be changed in it. Nothing was changed."
+                _("{name} cannot be read, so the id cannot be changed in it. Nothing was changed.", name=name)
             ) from None
         if fresh != old:
             found[name] = fresh

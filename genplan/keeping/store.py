@@ -26,6 +26,7 @@ from genplan.keeping.json_fields import (
     text,
 )
 from genplan.keeping.told import KeptWeek, Told, Withdrawn
+from genplan.language import N_, _, said
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
 FOLDER = "weeks"
@@ -33,8 +34,10 @@ FILE = "told.json"
 FORMAT = 1
 MOST_BYTES = 10_000_000
 USE = ("start", "end", "until", "sequence", "changed")
-AS_WRITTEN = "the file as 'genplan keep' wrote it"
-RESTORE = "put the file back from a copy, or take the week's folder away: then it is as if nobody had been told of it"
+AS_WRITTEN = N_("the file as 'genplan keep' wrote it")
+RESTORE = N_(
+    "put the file back from a copy, or take the week's folder away: then it is as if nobody had been told of it"
+)
 
 
 def folder_of(case_folder: Path, week: Week) -> Path:
@@ -58,7 +61,11 @@ def kept_weeks(case_folder: Path) -> tuple[Week, ...]:
         return ()
     except OSError as error:
         raise FileError(
-            f"{shelf} could not be read ({error.strerror}), so nobody can tell what people were told."
+            _(
+                "{shelf} could not be read ({strerror}), so nobody can tell what people were told.",
+                shelf=shelf,
+                strerror=error.strerror,
+            )
         ) from error
     for name in names:
         try:
@@ -94,16 +101,36 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
     except FileNotFoundError:
         return None
     except OSError as error:
-        raise FileError(f"{path} could not be read: {error.strerror}.") from error
+        raise FileError(
+            _("{path} could not be read: {strerror}.", path=path, strerror=error.strerror)
+        ) from error
     try:
         kept = _kept_week(document_of(data), case)
     except FormatError as problem:
         raise CaseError(
-            [Finding(name, problem.line, problem.key, problem.found, AS_WRITTEN, problem.hint or RESTORE)]
+            [
+                Finding(
+                    name,
+                    problem.line,
+                    problem.key,
+                    problem.found,
+                    said(AS_WRITTEN),
+                    problem.hint or said(RESTORE),
+                )
+            ]
         ) from None
     if kept.week != week:
         raise CaseError(
-            [Finding(name, 0, "week", f"the week {kept.week}", f"{week}, as its folder", RESTORE)]
+            [
+                Finding(
+                    name,
+                    0,
+                    "week",
+                    _("the week {week}", week=kept.week),
+                    _("{week}, as its folder", week=week),
+                    said(RESTORE),
+                )
+            ]
         )
     return kept
 
@@ -117,24 +144,23 @@ def unknown_ids(kept: KeptWeek, case: Case) -> Iterator[tuple[Sitting, str]]:
 
 
 def _strange(sitting: Sitting, case: Case) -> Iterator[str]:
-    for thing, id_, known in (
-        ("learner", sitting.learner, case.learners),
-        ("adult", sitting.adult, case.adults),
-        ("location", sitting.location, case.locations),
-        ("adult", sitting.beside or sitting.adult, case.adults),
-    ):
-        if id_ not in known:
-            yield f"the {thing} '{id_}'"
+    if sitting.learner not in case.learners:
+        yield _("the learner '{id}'", id=sitting.learner)
+    for adult in (sitting.adult, sitting.beside or sitting.adult):
+        if adult not in case.adults:
+            yield _("the adult '{id}'", id=adult)
+    if sitting.location not in case.locations:
+        yield _("the location '{id}'", id=sitting.location)
     for probe in sitting.probes:
         target = case.targets.get(probe.target)
         if target is None:
-            yield f"the target '{probe.target}'"
+            yield _("the target '{target}'", target=probe.target)
         elif len(probe.combination) != len(target.dimensions):
-            yield f"a combination of '{target.id}' with other dimensions"
+            yield _("a combination of '{id}' with other dimensions", id=target.id)
         else:
             for dimension, value in zip(target.dimensions, probe.combination, strict=True):
                 if value not in dimension.values:
-                    yield f"'{value}', which '{target.id}' does not vary"
+                    yield _("'{value}', which '{id}' does not vary", value=value, id=target.id)
 
 
 def kept_bytes(kept: KeptWeek, case: Case) -> bytes:
@@ -185,13 +211,18 @@ def _kept_week(document: Mapping[str, Any], case: Case) -> KeptWeek:
     """Raises FormatError with the key of the first thing that is not as it was written."""
     version = field_of(document, "format", integer)
     if version != FORMAT:
-        hint = "a newer version of the program wrote it: install that one" if version > FORMAT else ""
-        raise FormatError(f"the format {version}, which this version does not know", "format", hint=hint)
+        hint = _("a newer version of the program wrote it: install that one") if version > FORMAT else ""
+        raise FormatError(
+            _("the format {version}, which this version does not know", version=version), "format", hint=hint
+        )
     told = items_of(document, "sittings", lambda d: _told(d, case))
     first: dict[str, int] = {}
     for i, one in enumerate(told, 1):
         if first.setdefault(one.event, i) != i:
-            raise FormatError(f"the event of sitting {first[one.event]} a second time", f"sittings.{i}.event")
+            raise FormatError(
+                _("the event of sitting {first} a second time", first=first[one.event]),
+                f"sittings.{i}.event",
+            )
     week = field_of(document, "week", lambda value: Week.parse(text(value)))
     return KeptWeek(week, field_of(document, "kept", moment_in(case.timezone)), told)
 
@@ -221,13 +252,13 @@ def sitting_from(document: Any, case: Case) -> Sitting:
     moment = moment_in(case.timezone)
     times = fields_of(document, start=moment, end=moment)
     if times["end"] <= times["start"]:
-        raise FormatError(f"{shown(document['end'])}, which is not after the start", "end")
+        raise FormatError(_("{shown}, which is not after the start", shown=shown(document["end"])), "end")
     who_and_where = fields_of(document, id=text, learner=text, adult=text, location=text)
     probes = items_of(document, "probes", lambda d: _probe(d, case))
     with_both = {"beside": "", "beside_as": "", **document}
     beside = fields_of(with_both, beside=text, beside_as=lambda value: Beside(text(value)))
     if bool(beside["beside"]) != bool(beside["beside_as"]):
-        raise FormatError("a second adult without a part, or a part without an adult", "beside")
+        raise FormatError(_("a second adult without a part, or a part without an adult"), "beside")
     return Sitting(**times, **who_and_where, **beside, probes=probes)
 
 

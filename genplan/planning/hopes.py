@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from genplan.language import _
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
@@ -74,7 +75,9 @@ def who_might_gain(
                 half = len(several) // 2
                 further += [(learner, several[:half]), (learner, several[half:])]
         asking, enough = further, Hope.OPEN
-        workers.progress(f"changes that might help: {sum(map(len, hopes.values()))} tries so far")
+        workers.progress(
+            _("changes that might help: {values} tries so far", values=sum(map(len, hopes.values())))
+        )
     return [
         replace(lift, learners=tuple(i for i in lift.learners if i in hopes[n]))
         for n, lift in enumerate(lifts)

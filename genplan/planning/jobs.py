@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, Self, TypeVar, runti
 
 from genplan.errors import SolverError
 from genplan.fence import deaf_to_interrupts
+from genplan.language import _
 from genplan.plan import ObjectiveName
 from genplan.planning import interruption
 from genplan.planning.budget import ENDLESS, Budget
@@ -250,8 +251,10 @@ def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterat
         pool.shutdown(cancel_futures=True)
     except BrokenProcessPool as error:
         raise SolverError(
-            "The solver's process ended before it had an answer: it was killed, or the machine ran out of memory. "
-            "No plan was written. Try again, or plan fewer learners at a time."
+            _(
+                "The solver's process ended before it had an answer: it was killed, or the machine ran out of memory. "
+                "No plan was written. Try again, or plan fewer learners at a time."
+            )
         ) from error
     except BaseException:
         _end_at_once(pool)
@@ -267,9 +270,12 @@ def _starting() -> Iterator[None]:
     except (OSError, ValueError) as error:
         why = f" ({error.strerror})" if isinstance(error, OSError) and error.strerror else ""
         raise SolverError(
-            f"The solver's process could not be started, or ended as soon as it was{why}. No plan was written. Look"
-            " whether this system lets the program start another Python, and has memory and processes left for it; then"
-            " try again."
+            _(
+                "The solver's process could not be started, or ended as soon as it was{why}. No plan was"
+                " written. Look whether this system lets the program start another Python, and has memory and"
+                " processes left for it; then try again.",
+                why=why,
+            )
         ) from error
 
 

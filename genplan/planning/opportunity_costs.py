@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from genplan.language import _
 from genplan.plan import COVERAGE, LeftOut, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
@@ -65,7 +66,9 @@ def opportunity_costs(
     found = []
     for cost in workers.answers(run_inclusion, trades):
         found.append(cost)
-        workers.progress(f"asking what stands against it: {len(found)} of {len(trades)}")
+        workers.progress(
+            _("asking what stands against it: {found} of {trades}", found=len(found), trades=len(trades))
+        )
     return found
 
 

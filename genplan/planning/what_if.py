@@ -14,6 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.windows import Window
+from genplan.language import _
 from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
@@ -73,7 +74,7 @@ def what_if_gains(
     helps.sort(key=by_gain)
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
     parts = [_for_those(part, gain) for gain, idea in helps if len(idea.parts) > 1 for part in idea.parts]
-    one_by_one = _tried(load, workers, planned, parts[: SETTINGS.parts_at_most], "parts of them")
+    one_by_one = _tried(load, workers, planned, parts[: SETTINGS.parts_at_most], _("parts of them"))
     found += [gain for gain in one_by_one if gain]
     # a stable order: parts stay in the order of time
     best = sorted((g for g in found if _helps(g)), key=_best_first)
@@ -103,7 +104,9 @@ def _tried(
     found = []
     for gain in workers.answers(run_what_if, trials):
         found.append(gain)
-        workers.progress(f"trying {what}: {len(found)} of {len(trials)}")
+        workers.progress(
+            _("trying {what}: {found} of {trials}", what=what, found=len(found), trials=len(trials))
+        )
     return found
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from urllib.parse import urlsplit
 
 from genplan.errors import UsageError
+from genplan.language import _
 
 URL, USER, PASSWORD = "GENPLAN_CALDAV_URL", "GENPLAN_CALDAV_USER", "GENPLAN_CALDAV_PASSWORD"
 SERVICE = "genplan"
@@ -30,15 +31,25 @@ def access_from(url: str | None, user: str | None, password: str | None = None) 
     """What was typed, else the environment, and for the password then the keyring. Raises UsageError for what lacks."""
     address, name = url or os.environ.get(URL, ""), user or os.environ.get(USER, "")
     if not address:
-        raise UsageError(f"Where is the CalDAV server? Give its address, or set {URL} in the environment.")
+        raise UsageError(
+            _("Where is the CalDAV server? Give its address, or set {url} in the environment.", url=URL)
+        )
     _check(address)
     if not name:
-        raise UsageError(f"Who are you on the server? Give the name, or set {USER} in the environment.")
+        raise UsageError(
+            _("Who are you on the server? Give the name, or set {user} in the environment.", user=USER)
+        )
     password = password or os.environ.get(PASSWORD) or _from_keyring(name)
     if not password:
         raise UsageError(
-            f"There is no password for '{name}'. Set {PASSWORD} in the environment, or put it into the system's "
-            f"keyring: 'keyring set {SERVICE} {name}' (needs the extra 'keyring'). Never write it into the case folder."
+            _(
+                "There is no password for '{name}'. Set {password} in the environment, or put it into the"
+                " system's keyring: 'keyring set {service} {name}' (needs the extra 'keyring'). Never write it"
+                " into the case folder.",
+                name=name,
+                password=PASSWORD,
+                service=SERVICE,
+            )
         )
     return Access(address, name, password)
 
@@ -46,20 +57,27 @@ def access_from(url: str | None, user: str | None, password: str | None = None) 
 def _check(address: str) -> None:
     try:
         parts = urlsplit(address)
-        host, _ = parts.hostname, parts.port
+        host, __ = parts.hostname, parts.port
     except ValueError:
         raise UsageError(
-            "The address of the CalDAV server is no URL such as https://calendar.example/dav/."
+            _("The address of the CalDAV server is no URL such as https://calendar.example/dav/.")
         ) from None
     if parts.password or parts.username:
         raise UsageError(
-            "The address holds a name or a password. Take it out, and give the name and the password apart."
+            _(
+                "The address holds a name or a password. Take it out, and give the name and the password apart."
+            )
         )
     if parts.scheme not in ("https", "http") or not host:
-        raise UsageError(f"'{address}' is no address such as https://calendar.example/dav/.")
+        raise UsageError(
+            _("'{address}' is no address such as https://calendar.example/dav/.", address=address)
+        )
     if parts.scheme == "http" and host not in LOOPBACK:
         raise UsageError(
-            f"'{address}' would send the password in the open. Use an address that begins with https."
+            _(
+                "'{address}' would send the password in the open. Use an address that begins with https.",
+                address=address,
+            )
         )
 
 
@@ -71,5 +89,7 @@ def _from_keyring(user: str) -> str | None:
     try:
         found: str | None = keyring.get_password(SERVICE, user)
     except Exception:  # backends raise what they like, and their words may hold what they read
-        raise UsageError(f"The system's keyring could not be opened. Unlock it, or set {PASSWORD}.") from None
+        raise UsageError(
+            _("The system's keyring could not be opened. Unlock it, or set {password}.", password=PASSWORD)
+        ) from None
     return found

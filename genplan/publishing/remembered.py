@@ -14,6 +14,7 @@ from genplan.errors import FileError
 from genplan.files import held, make_folders, read_file, replace_file
 from genplan.keeping.json_fields import FormatError, document_of, field_of, integer
 from genplan.keeping.store import FOLDER
+from genplan.language import _
 from genplan.publishing.access import Access
 
 FILE = "published.json"
@@ -33,8 +34,13 @@ def what_was_published(case_folder: Path, access: Access) -> tuple[Remembered, s
     except (OSError, FormatError) as problem:
         why = problem.strerror if isinstance(problem, OSError) else problem.found
         return {}, (
-            f"{FOLDER}/{FILE} could not be read ({why}), so what somebody deleted on the server since the last time "
-            "is put back."
+            _(
+                "{folder}/{file} could not be read ({why}), so what somebody deleted on the server since the last time "
+                "is put back.",
+                folder=FOLDER,
+                file=FILE,
+                why=why,
+            )
         )
 
 
@@ -56,9 +62,12 @@ def remember(case_folder: Path, access: Access, published: Remembered) -> str:
             replace_file(path, (json.dumps(document, indent=1, sort_keys=True) + "\n").encode(), alone=True)
     except (OSError, FileError) as problem:
         why = problem.strerror if isinstance(problem, OSError) else str(problem)
-        return (
-            f"{FOLDER}/{FILE} could not be written ({why}): the next run cannot tell what somebody deletes on the"
-            " server until then, and puts it back."
+        return _(
+            "{folder}/{file} could not be written ({why}): the next run cannot tell what somebody deletes on the"
+            " server until then, and puts it back.",
+            folder=FOLDER,
+            file=FILE,
+            why=why,
         )
     return ""
 
@@ -71,7 +80,7 @@ def _servers(path: Path) -> dict[str, Remembered]:
     """Raises OSError, and FormatError for what the program did not write."""
     document = document_of(read_file(path, MOST_BYTES))
     if field_of(document, "format", integer) != FORMAT:
-        raise FormatError("another format")
+        raise FormatError(_("another format"))
     return field_of(document, "servers", lambda servers: _each(servers, lambda one: _each(one, _numbers)))
 
 

@@ -14,13 +14,14 @@ from datetime import datetime
 from typing import Any
 
 from genplan.errors import FileError, UsageError
+from genplan.language import N_, _, ngettext, said
 from genplan.publishing.access import Access
 from genplan.publishing.calendar_content import CalendarContent, Marks, Owner, PublishedEvent, read_event
 from genplan.publishing.remembered import Remembered
 from genplan.report.names_and_words import clean, day_words
 from genplan.report.plain_characters import clock
 
-LACKING = (
+LACKING = N_(
     "Publishing needs a library that is not installed: pip install 'genplan[publish]'. "
     "Without it, hand out the files in weeks/WEEK/calendars."
 )
@@ -53,7 +54,7 @@ def library() -> Any:
     try:
         import caldav
     except ImportError:
-        raise UsageError(LACKING) from None
+        raise UsageError(said(LACKING)) from None
     return caldav
 
 
@@ -100,14 +101,14 @@ def publish_all(
             names = {s.id: s.name for s in shelves}
             if wish.withdraw:
                 lines = [line for id_ in sorted(urls) for line in _withdraw(server, id_, names.get(id_, ""))]
-                return Done(tuple(lines) or (NOTHING_THERE,), {})
+                return Done(tuple(lines) or (said(NOTHING_THERE),), {})
             published = {id_: dict(events) for id_, events in before.items()}
             lines = [line for s in shelves for line in _publish(server, s, published.setdefault(s.id, {}))]
             return Done(tuple(lines), published)
 
 
-NOTHING_THERE = "Nothing of this case is on the server."
-PUT_BACK = "'genplan publish --put-back' puts it back."
+NOTHING_THERE = N_("Nothing of this case is on the server.")
+PUT_BACK = N_("'genplan publish --put-back' puts it back.")
 
 
 @dataclass(frozen=True)
@@ -140,16 +141,20 @@ def _publish(server: _Server, shelf: CalendarContent, published: dict[str, int])
     """`published` is brought up to date too."""
     if shelf.id not in server.urls:
         if not shelf.items:
-            yield f"{shelf.name}: nothing to publish."
+            yield _("{name}: nothing to publish.", name=shelf.name)
             return
         if published.keys() & shelf.items.keys() and not server.wish.put_back:
-            yield f"{shelf.name}: the calendar was deleted on the server by somebody, and is left out. {PUT_BACK}"
+            yield _(
+                "{name}: the calendar was deleted on the server by somebody, and is left out. {put_back}",
+                name=shelf.name,
+                put_back=said(PUT_BACK),
+            )
             return
-        with _may(server.access, f"make a calendar for {shelf.name}"):
+        with _may(server.access, _("make a calendar for {name}", name=shelf.name)):
             made = server.home.make_calendar(name=shelf.name, cal_id=shelf.id)
             server.urls[shelf.id] = str(made.url)
     there = {t.event.uid: t for t in _there(server.client, server.url(shelf.id))}
-    with _may(server.access, f"write into the calendar of {shelf.name}"):
+    with _may(server.access, _("write into the calendar of {name}", name=shelf.name)):
         yield from _bring_up_to_date(server, there, shelf, published)
 
 
@@ -185,17 +190,29 @@ def _bring_up_to_date(
         server.delete(t)
     for uid in published.keys() - shelf.items.keys():
         del published[uid]
-    yield f"{shelf.name}: {added} new, {updated} updated, {len(gone)} removed, {same} as before."
+    yield _(
+        "{name}: {added} new, {updated} updated, {gone} removed, {same} as before.",
+        name=shelf.name,
+        added=added,
+        updated=updated,
+        gone=len(gone),
+        same=same,
+    )
     yield from told
     yield from _strangers(server, shelf.id, shelf.name, there.values())
 
 
 def _deleted(shelf: CalendarContent, ours: PublishedEvent, now: datetime, changed: bool) -> str:
-    what = f"{shelf.name}: '{clean(ours.summary)}' of {_when(ours.start, now)} was deleted on the server by somebody"
+    what = _(
+        "{name}: '{summary}' of {when} was deleted on the server by somebody",
+        name=shelf.name,
+        summary=clean(ours.summary),
+        when=_when(ours.start, now),
+    )
     return (
-        f"{what}. It has changed since, and is there again."
+        _("{what}. It has changed since, and is there again.", what=what)
         if changed
-        else f"{what}, and is left out. {PUT_BACK}"
+        else _("{what}, and is left out. {put_back}", what=what, put_back=said(PUT_BACK))
     )
 
 
@@ -204,19 +221,27 @@ def _strangers(server: _Server, id_: str, name: str, there: Iterable[RemoteEvent
     owners = Counter(server.owner(id_, t) for t in there if not server.is_over(t.event))
     if owners[Owner.COPY]:
         yield (
-            f"{name}: {_events(owners[Owner.COPY])} of a child that this case does not have, under its case_id, left as"
-            " found. A copy of this case folder put them there: take the line 'case_id' out of that copy, and keep its"
-            " week again."
+            _(
+                "{name}: {events} of a child that this case does not have, under its case_id, left as found. A"
+                " copy of this case folder put them there: take the line 'case_id' out of that copy, and keep"
+                " its week again.",
+                name=name,
+                events=_events(owners[Owner.COPY]),
+            )
         )
     if owners[Owner.NOT_KNOWN]:
         yield (
-            f"{name}: {_events(owners[Owner.NOT_KNOWN])} of a child of the same id, left as found. This case does not"
-            " know that it put them there: they may be another family's."
+            _(
+                "{name}: {events} of a child of the same id, left as found. This case does not"
+                " know that it put them there: they may be another family's.",
+                name=name,
+                events=_events(owners[Owner.NOT_KNOWN]),
+            )
         )
 
 
 def _events(number: int) -> str:
-    return f"{number} event" if number == 1 else f"{number} events"
+    return ngettext("{n} event", "{n} events", number)
 
 
 def _withdraw(server: _Server, id_: str, name: str) -> Iterator[str]:
@@ -226,10 +251,12 @@ def _withdraw(server: _Server, id_: str, name: str) -> Iterator[str]:
     left = [t for t in there if t not in ours]
     if not ours and not name:
         return
-    with _may(server.access, f"take events off the calendar {name or id_}"):
+    with _may(server.access, _("take events off the calendar {name}", name=name or id_)):
         for t in ours:
             server.delete(t)
-    yield f"{name or id_}: {_events(len(ours))} taken off."
+    yield ngettext(
+        "{name}: {n} event taken off.", "{name}: {n} events taken off.", len(ours), name=name or id_
+    )
     yield from _strangers(server, id_, name or id_, left)
 
 
@@ -242,10 +269,16 @@ def _is_edited(there: PublishedEvent, ours: PublishedEvent) -> bool:
 
 
 def _put_back(shelf: CalendarContent, old: PublishedEvent, ours: PublishedEvent, now: datetime) -> str:
-    stood = f" It stood at {_when(old.start, now)}." if old.start and old.start != ours.start else ""
-    return (
-        f"{shelf.name}: '{clean(ours.summary)}' of {_when(ours.start, now)} had been changed on the server by"
-        f" somebody.{stood} It is as kept again."
+    stood = (
+        _(" It stood at {when}.", when=_when(old.start, now)) if old.start and old.start != ours.start else ""
+    )
+    return _(
+        "{name}: '{summary}' of {when} had been changed on the server by"
+        " somebody.{stood} It is as kept again.",
+        name=shelf.name,
+        summary=clean(ours.summary),
+        when=_when(ours.start, now),
+        stood=stood,
     )
 
 
@@ -281,9 +314,14 @@ def _put(client: Any, url: str, data: bytes, condition: dict[str, str]) -> None:
 
 def _check(answer: Any) -> None:
     if answer.status == GONE_OR_CHANGED:
-        raise FileError("Somebody changed the calendar on the server at the same time. Run it again.")
+        raise FileError(_("Somebody changed the calendar on the server at the same time. Run it again."))
     if answer.status >= 400:
-        raise FileError(f"The server answered {answer.status} and did not take an event. Ask who runs it.")
+        raise FileError(
+            _(
+                "The server answered {status} and did not take an event. Ask who runs it.",
+                status=answer.status,
+            )
+        )
 
 
 @contextmanager
@@ -295,8 +333,13 @@ def _may(access: Access, what: str) -> Iterator[None]:
         yield
     except (caldav.error.AuthorizationError, caldav.error.MkcalendarError):
         raise FileError(
-            f"'{access.user}' may not {what} on {access.host}. Ask who runs the server for that right, and run it"
-            " again: what was published already stays."
+            _(
+                "'{user}' may not {what} on {host}. Ask who runs the server for that right, and run it"
+                " again: what was published already stays.",
+                user=access.user,
+                what=what,
+                host=access.host,
+            )
         ) from None
 
 
@@ -312,14 +355,26 @@ def _sentences(access: Access) -> Iterator[None]:
         raise
     except caldav.error.AuthorizationError:
         raise FileError(
-            f"{access.host} refused the name or the password of '{access.user}'. Nothing more was published."
+            _(
+                "{host} refused the name or the password of '{user}'. Nothing more was published.",
+                host=access.host,
+                user=access.user,
+            )
         ) from None
     except caldav.error.NotFoundError:
         raise FileError(
-            f"{access.host} has no place for the calendars of '{access.user}'. Check the address and the name."
+            _(
+                "{host} has no place for the calendars of '{user}'. Check the address and the name.",
+                host=access.host,
+                user=access.user,
+            )
         ) from None
     except Exception as problem:
         raise FileError(
-            f"{access.host} could not be reached, or it is no CalDAV server ({type(problem).__name__}). "
-            "Check the address and run it again: what was published already stays."
+            _(
+                "{host} could not be reached, or it is no CalDAV server ({name}). "
+                "Check the address and run it again: what was published already stays.",
+                host=access.host,
+                name=type(problem).__name__,
+            )
         ) from None

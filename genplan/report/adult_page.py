@@ -6,10 +6,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from genplan.case import Case
+from genplan.language import _, ngettext
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.day_cards import ProbeLine, cautions_of, day_cards, probe_line
 from genplan.report.names_and_words import Names, amount_words, clean, long_date, week_words
-from genplan.report.plain_characters import counted, ended
+from genplan.report.plain_characters import ended
 from genplan.report.render import render
 from genplan.text.cautions import standing_cautions
 
@@ -58,14 +59,20 @@ def _addresses(names: Names, sittings: tuple[Sitting, ...]) -> tuple[tuple[str, 
 
 def _totals(own: tuple[Sitting, ...], beside: int) -> str:
     """How many sittings the adult runs, and how many there are beside another; none of one kind are not spoken of."""
-    sits = f"{counted(beside, 'sitting')} beside another adult"
-    return ", and ".join([*([amount_words(own)] if own or not beside else []), *([sits] if beside else [])])
+    sits = _("{sittings} beside another adult", sittings=ngettext("{n} sitting", "{n} sittings", beside))
+    return _(", and ").join(
+        [*([amount_words(own)] if own or not beside else []), *([sits] if beside else [])]
+    )
 
 
 def _whom(names: Names, sitting: Sitting, adult: str) -> str:
     """The learner, and the adult who runs the sitting where this one only sits beside."""
     learner = names.learner(sitting.learner)
-    return learner if sitting.adult == adult else f"{learner} and {names.adult(sitting.adult)}"
+    return (
+        learner
+        if sitting.adult == adult
+        else _("{learner} and {adult}", learner=learner, adult=names.adult(sitting.adult))
+    )
 
 
 def adult_pages(case: Case, plan: Plan) -> dict[str, bytes]:

@@ -21,6 +21,7 @@ from icalendar.prop import vText
 from genplan.case import Case, Target, Week
 from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
+from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.messages import place_words, special_cautions
 from genplan.report.names_and_words import (
@@ -31,7 +32,7 @@ from genplan.report.names_and_words import (
     probes_words,
     set_of,
 )
-from genplan.report.plain_characters import counted, listed
+from genplan.report.value_words import value_word
 from genplan.report.vtimezone import zone_component
 from genplan.text.cautions import assent_caution
 
@@ -42,11 +43,17 @@ DOMAIN = "genplan.invalid"
 _UIDS = uuid5(NAMESPACE_DNS, DOMAIN)
 
 
-_PARTS = {Beside.OBSERVER: "Observer", Beside.COMPANION: "Companion", Beside.TEACHER: "Teaching"}
-"""What the second adult's own event calls the part, before `beside Gran with W.`."""
+_PARTS = {
+    Beside.OBSERVER: N_("Observer beside {adult} with {learner}"),
+    Beside.COMPANION: N_("Companion beside {adult} with {learner}"),
+    Beside.TEACHER: N_("Teaching beside {adult} with {learner}"),
+}
+"""How the second adult's own event is titled."""
 TITLE_SKILLS = 2
 """So many skills stand in the title of an event, which a phone shows in one line."""
-AFTERWARDS = "Afterwards: write down how it went, on the sheet or on the page. If it was not held, write why."
+AFTERWARDS = N_(
+    "Afterwards: write down how it went, on the sheet or on the page. If it was not held, write why."
+)
 CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
 
 
@@ -102,7 +109,7 @@ def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collec
     """Everybody's events of what was told: each adult's and learner's own, and when each location is in use. Who is not
     in the case any more is told of the cancelled ones too."""
     names, entry = Names(case), {t.event: _sitting_entry(case, t) for t in told}
-    yield Collection("all", "", f"Week {week}", tuple(entry.values()))
+    yield Collection("all", "", _("Week {week}", week=week), tuple(entry.values()))
     for adult in dict.fromkeys((*case.adults, *(a for t in told for a in _adults(t)))):
         own = tuple(
             replace(entry[t.event], summary=_own_title(names, t)) for t in told if t.sitting.adult == adult
@@ -140,9 +147,17 @@ def _status(told: Told) -> str:
 
 def _sitting_entry(case: Case, told: Told) -> CalendarEvent:
     names, sitting, status = Names(case), told.sitting, _status(told)
-    summary = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
-    summary = f"Cancelled: {summary}" if told.cancelled else f"{summary}: {probes_words(sitting.probes)}"
-    lines = ("This sitting is not held.",) if told.cancelled else _description(names, sitting, told.settled)
+    summary = _(
+        "{learner} with {adult}", learner=names.learner(sitting.learner), adult=names.adult(sitting.adult)
+    )
+    summary = (
+        _("Cancelled: {summary}", summary=summary)
+        if told.cancelled
+        else f"{summary}: {probes_words(sitting.probes)}"
+    )
+    lines = (
+        (_("This sitting is not held."),) if told.cancelled else _description(names, sitting, told.settled)
+    )
     return CalendarEvent(
         uid("sitting", told.event),
         sitting.start,
@@ -161,24 +176,26 @@ def _sitting_entry(case: Case, told: Told) -> CalendarEvent:
 def _own_title(names: Names, told: Told) -> str:
     """What the adult who runs it reads: the child and the skills, not the own name."""
     skills = list(dict.fromkeys(names.target(p.target) for p in told.sitting.probes))
-    title = f"{names.learner(told.sitting.learner)}: {listed(skills, TITLE_SKILLS)}"
-    title += "" if any(p.kind.is_probe for p in told.sitting.probes) else " (teaching)"
-    return f"Cancelled: {title}" if told.cancelled else title
+    title = f"{names.learner(told.sitting.learner)}: {and_list_of(skills, TITLE_SKILLS)}"
+    if not any(p.kind.is_probe for p in told.sitting.probes):
+        title = _("{title} (teaching)", title=title)
+    return _("Cancelled: {title}", title=title) if told.cancelled else title
 
 
 def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEvent]:
     """The event of a second adult, or a cancelled one of an adult who was to be it."""
     names, sitting = Names(case), told.sitting
     id_, place = uid("beside", f"{told.event}:{adult}"), place_words(names, sitting.location)
-    whom = f"beside {names.adult(sitting.adult)} with {names.learner(sitting.learner)}"
+    ran_by, learner = names.adult(sitting.adult), names.learner(sitting.learner)
+    off = _("Cancelled: beside {adult} with {learner}", adult=ran_by, learner=learner)
     for x in told.released:
         if x.id == adult:
-            words, lines = f"Cancelled: {whom}", "You are not asked for any more."
+            words, lines = off, _("You are not asked for any more.")
             main = CalendarEvent(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED, lines)
             yield replace(main, learner=sitting.learner)
     if sitting.beside == adult:
         main = _sitting_entry(case, told)
-        words = f"Cancelled: {whom}" if told.cancelled else f"{_PARTS[sitting.beside_as]} {whom}"
+        words = off if told.cancelled else said(_PARTS[sitting.beside_as], adult=ran_by, learner=learner)
         yield replace(main, uid=id_, summary=words)
 
 
@@ -188,10 +205,10 @@ def _use_entries(case: Case, told: Told, location: str) -> Iterator[CalendarEven
     id_ = uid("use", f"{told.event}:{location}")
     for x in told.left:
         if x.id == location:
-            words = f"{place}: not in use"
+            words = _("{place}: not in use", place=place)
             yield CalendarEvent(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED)
     if sitting.location == location:
-        words = f"{place}: not in use" if told.cancelled else f"{place}: in use"
+        words = _("{place}: not in use", place=place) if told.cancelled else _("{place}: in use", place=place)
         yield CalendarEvent(
             id_, sitting.start, sitting.end, words, place, told.use_sequence, told.use_changed, _status(told)
         )
@@ -200,24 +217,24 @@ def _use_entries(case: Case, told: Told, location: str) -> Iterator[CalendarEven
 def _description(names: Names, sitting: Sitting, kept: bool) -> Iterator[str]:
     """The lines of an event's text: each probe, then what to look out for."""
     if not kept:
-        yield from ("Not settled yet: this time may still change.", "")
+        yield from (_("Not settled yet: this time may still change."), "")
     if sitting.beside:
         yield from (f"{names.beside(sitting)}.", "")
     for number, probe in enumerate(sitting.probes, start=1):
         yield from _probe_lines(names, number, probe)
         yield ""
-    yield "Take care"
+    yield _("Take care")
     yield from (f"- {caution}" for caution in special_cautions(names, sitting))
     yield f"- {clean(assent_caution(names.learner(sitting.learner)))}"
-    yield "- An adult who is responsible stays within sight and reach."
+    yield _("- An adult who is responsible stays within sight and reach.")
     yield ""
-    yield AFTERWARDS
+    yield said(AFTERWARDS)
 
 
 def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
     target = names.case.targets[probe.target]
-    yield f"{number}. {names.target(target.id)} ({probe.kind.value})"
-    yield f"- With: {names.material_set(set_of(names.case, probe))}"
+    yield f"{number}. {names.target(target.id)} ({value_word(probe.kind)})"
+    yield _("- With: {material_set}", material_set=names.material_set(set_of(names.case, probe)))
     for name, value in names.extras(target, probe.combination):
         if name != SPOKEN_DIMENSION:
             yield f"- {name.capitalize()}: {value}"
@@ -225,14 +242,18 @@ def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
         yield f"- {cue}"
     yield f"- {_measure(target, probe)}"
     if target.correct_when:
-        yield f"- Counts as correct: {clean(target.correct_when)}"
+        yield _("- Counts as correct: {correct_when}", correct_when=clean(target.correct_when))
 
 
 def _measure(target: Target, probe: Probe) -> str:
     if not probe.kind.is_probe:
         return lesson_words(target, probe)
     needed = target.pass_mark.needed(probe.trials)
-    return f"{counted(probe.trials, 'trial')} without help or teaching; met with {needed} or more correct"
+    return _(
+        "{trials} without help or teaching; met with {needed} or more correct",
+        trials=ngettext("{n} trial", "{n} trials", probe.trials),
+        needed=needed,
+    )
 
 
 def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEvent]) -> bytes:

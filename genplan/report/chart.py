@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.coverage.curve import Point
+from genplan.language import _
 from genplan.report.names_and_words import day_short, three_figures
 
 WIDTH, HEIGHT = 320, 150
@@ -38,10 +39,15 @@ class Chart:
 
 
 def chart(
-    title: str, word: str, points: Sequence[Point], ahead: tuple[date, int] | None = None, more: str = ""
+    title: str,
+    counted: Callable[[int], str],
+    points: Sequence[Point],
+    ahead: tuple[date, int] | None = None,
+    more: str = "",
 ) -> Chart:
-    """The curve of at least one point. A step stands on its day: nothing is drawn between two that was not
-    run. `ahead` is the day on which a plan ends and how many tuples are tried then; `more` says so in words."""
+    "The curve of at least one point. A step stands on its day: nothing is drawn between two that was not"
+    "\n    run. `counted` says so many tuples; `ahead` is the day on which a plan ends and how many tuples are"
+    " tried then; `more` says so in words."
     first, last = points[0], points[-1]
     possible = max(max(p.possible for p in points), 1)
     end = max(last.day, ahead[0]) if ahead else last.day
@@ -56,9 +62,12 @@ def chart(
     def up(count: int) -> float:
         return HEIGHT - _BOTTOM - (HEIGHT - _TOP - _BOTTOM) * count / possible
 
-    words = (
-        f"By {day_short(last.day)} {three_figures(last.tested, last.met, last.met_untaught, last.possible, word)}."
-        f" By {day_short(first.day)} {_before(first)}."
+    words = _(
+        "By {day} {figures}. By {first_day} {before}.",
+        day=day_short(last.day),
+        figures=three_figures(last.tested, last.met, last.met_untaught, counted(last.possible)),
+        first_day=day_short(first.day),
+        before=_before(first),
     )
     reached = (
         f"M{along(last.day):.1f} {up(last.tested):.1f}L{along(ahead[0]):.1f} {up(ahead[1]):.1f}"
@@ -86,8 +95,13 @@ def chart(
 def _before(point: Point) -> str:
     """The figures of the first day, without saying again of how many."""
     if not point.tested:
-        return "none was tried"
-    return f"{point.tested} tried, {point.met} met, {point.met_untaught} met without teaching"
+        return _("none was tried")
+    return _(
+        "{tested} tried, {met} met, {met_untaught} met without teaching",
+        tested=point.tested,
+        met=point.met,
+        met_untaught=point.met_untaught,
+    )
 
 
 def _steps(points: Sequence[Point], across: Callable[[Point], float], up: Callable[[Point], float]) -> str:

@@ -7,11 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.cautions import Caution, cautions_for
+from genplan.language import _, said
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
-from genplan.report.names_and_words import KIND_WORDS, Names, hours, measure_words, set_of, tuple_word
-from genplan.report.plain_characters import counted
+from genplan.report.names_and_words import KIND_WORDS, Names, hours, measure_words, set_of
 from genplan.text.cautions import caution_text
+from genplan.text.tuple_words import counted_tuples
 
 
 @dataclass(frozen=True)
@@ -52,12 +53,12 @@ class DayCard:
 
 def probe_line(names: Names, sitting: Sitting, probe: Probe) -> ProbeLine:
     target = names.case.targets[probe.target]
-    adds = f"; adds {counted(probe.new_tuples, tuple_word(target))}" if probe.new_tuples else ""
+    adds = _("; adds {tuples}", tuples=counted_tuples(target, probe.new_tuples)) if probe.new_tuples else ""
     return ProbeLine(
         names.target(probe.target),
         names.material_set(set_of(names.case, probe)),
         names.extras(target, probe.combination),
-        KIND_WORDS[probe.kind],
+        said(KIND_WORDS[probe.kind]),
         f"{measure_words(target, probe)}{adds}",
     )
 

@@ -11,6 +11,7 @@ from genplan.evidence.intervals import chance_of_meeting, wilson
 from genplan.evidence.log import ResultKind
 from genplan.evidence.procedure import as_written
 from genplan.evidence.standing import counts_as_teaching
+from genplan.language import N_, _, ngettext, said
 from genplan.report.breaks_words import breaks_sentences, teaching_sentence
 from genplan.report.evidence_words import (
     AGREEMENT_STANDARD,
@@ -29,26 +30,27 @@ from genplan.report.evidence_words import (
     range_words,
 )
 from genplan.report.mark_words import mark_sentence, mark_sentences
-from genplan.report.names_and_words import Names, clean, day_short, tuple_word
-from genplan.report.plain_characters import counted
+from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.sittings_words import sittings_of_all, sittings_sentences
+from genplan.report.value_words import value_word
 from genplan.text.cautions import standing_cautions
 from genplan.text.matrix_rows import waiting_text
+from genplan.text.tuple_words import counted_tuples
 
 MOST_TRIALS = 200
 RATES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 
 HAPPENED_WORDS: dict[Happened, str] = {
-    Happened.MET: "Met",
-    Happened.BROKE: "No longer met",
-    Happened.NOT_MET: "Not met",
-    Happened.TAUGHT: "Taught again, or for the first time",
-    Happened.MAINTAINED: "Maintained",
-    Happened.LAPSED: "Lapsed: a maintenance probe was not met",
-    Happened.NOT_RUN: "Not run",
-    Happened.BASELINE: "Probed before it was taught: counts for nothing else",
-    Happened.LATE_BASELINE: "A baseline probe that came too late: counts for nothing",
-    Happened.CORRECTED: "Corrected by a later row",
+    Happened.MET: N_("Met"),
+    Happened.BROKE: N_("No longer met"),
+    Happened.NOT_MET: N_("Not met"),
+    Happened.TAUGHT: N_("Taught again, or for the first time"),
+    Happened.MAINTAINED: N_("Maintained"),
+    Happened.LAPSED: N_("Lapsed: a maintenance probe was not met"),
+    Happened.NOT_RUN: N_("Not run"),
+    Happened.BASELINE: N_("Probed before it was taught: counts for nothing else"),
+    Happened.LATE_BASELINE: N_("A baseline probe that came too late: counts for nothing"),
+    Happened.CORRECTED: N_("Corrected by a later row"),
 }
 """What a row did, in the order in which a review tells it."""
 
@@ -58,7 +60,7 @@ def history_lines(case: Case, target: Target, entries: Sequence[Entry]) -> Itera
     names = Names(case)
     yield f"{clean(target.id)}: {names.learner(target.learner)}, {names.target(target.id)}"
     if not entries:
-        yield "  Nothing is written down of it."
+        yield _("  Nothing is written down of it.")
     for combination in dict.fromkeys(e.result.combination for e in entries):
         yield ""
         yield "  " + ", ".join(map(clean, combination))
@@ -71,26 +73,40 @@ def _entry(case: Case, target: Target, entry: Entry) -> str:
     counts = ""
     if row.trials:
         counts = f" {row.correct or 0}/{row.trials}"
-        counts += f" ({row.prompted} prompted)" if row.prompted else ""
-    seen = f", observer {row.observer_correct}/{row.trials}" if row.observer_correct is not None else ""
+        counts += _(" ({prompted} prompted)", prompted=row.prompted) if row.prompted else ""
+    seen = (
+        _(", observer {correct}/{trials}", correct=row.observer_correct, trials=row.trials)
+        if row.observer_correct is not None
+        else ""
+    )
     seen += f" ({'; '.join(signs)})" if (signs := [m for m in (row.marks, row.observer_marks) if m]) else ""
-    seen += f", steps kept {as_written(row.steps_kept)}" if row.steps_kept else ""
-    text = f"line {row.line}: {row.date}{time} {row.kind.value}{counts}{seen}"
+    seen += _(", steps kept {steps}", steps=as_written(row.steps_kept)) if row.steps_kept else ""
+    text = _(
+        "line {line}: {date}{time} {kind}{counts}{seen}",
+        line=row.line,
+        date=row.date,
+        time=time,
+        kind=value_word(row.kind),
+        counts=counts,
+        seen=seen,
+    )
     if entry.corrected_by:
-        text += f", corrected by line {entry.corrected_by}: does not count"
+        text += _(", corrected by line {corrected_by}: does not count", corrected_by=entry.corrected_by)
     elif row.kind.is_test:
-        text += f" -> {entry.after.status.value}"
+        text += f" -> {value_word(entry.after.status)}"
     if entry.undoes:
-        text += f", undoes what was met on {entry.before.last_date}"
+        text += _(", undoes what was met on {last_date}", last_date=entry.before.last_date)
     if entry.after.retest_due and not entry.before.retest_due:
-        text += " -> due for a retest"
-        text += f" from {entry.after.retest_from} on" if target.retest_after_days else ""
+        if target.retest_after_days:
+            text += _(" -> due for a retest from {day} on", day=entry.after.retest_from)
+        else:
+            text += _(" -> due for a retest")
     elif entry.after.teachings > entry.before.teachings and entry.after.waits_for_teaching:
         text += f" -> {waiting_text(case, target, entry.after)}"
     elif row.kind is ResultKind.TEACHING and not counts_as_teaching(target, row):
-        text += f", counts as no teaching: that takes {target.taught_when}"
+        text += _(", counts as no teaching: that takes {taught_when}", taught_when=target.taught_when)
     if entry.corrects:
-        text += f", corrects line {', '.join(map(str, entry.corrects))}"
+        text += _(", corrects line {corrects}", corrects=", ".join(map(str, entry.corrects)))
     return text + (f". {clean(row.note)}" if row.note else "")
 
 
@@ -98,18 +114,20 @@ def progress_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
     """For each learner: each target, where it breaks, how much was observed."""
     names = Names(case)
     for review in reviews:
-        yield f"{names.learner(review.learner)}, as of {day_short(review.last)}"
+        yield _("{learner}, as of {last}", learner=names.learner(review.learner), last=day_short(review.last))
         for found in review.targets:
             yield from _target(names, found)
-        yield from _section("Where it breaks, over all targets", breaks_sentences(names, review.breaks))
+        yield from _section(_("Where it breaks, over all targets"), breaks_sentences(names, review.breaks))
         marks = mark_sentences(names, [t.target for t in review.targets])
-        yield from _section("What the marks can show", marks)
-        yield from _section("Second observer", (*agreement_sentences(review.agreement), AGREEMENT_STANDARD))
+        yield from _section(_("What the marks can show"), marks)
+        yield from _section(
+            _("Second observer"), (*agreement_sentences(review.agreement), said(AGREEMENT_STANDARD))
+        )
         yield from _procedure(names, review)
-        yield from _said("Sittings that were not run", sittings_sentences(names, review.sittings))
+        yield from _if_any(_("Sittings that were not run"), sittings_sentences(names, review.sittings))
         yield ""
-    if said := tuple(sittings_of_all(names, reviews)):
-        yield from ("Sittings that were not run, of all learners", *(f"  {s}" for s in said), "")
+    if of_all := tuple(sittings_of_all(names, reviews)):
+        yield from (_("Sittings that were not run, of all learners"), *(f"  {s}" for s in of_all), "")
     yield from standing_cautions(case)
 
 
@@ -122,7 +140,7 @@ def _target(names: Names, found: TargetReview) -> Iterator[str]:
     yield from (f"    {s}" for s in criterion_sentences(names, found.criterion))
     yield from (f"    {s}" for s in baseline_sentences(names, found))
     if found.maintenance:
-        yield f"    Maintenance. {INTERVALS_ARE_CUSTOM}"
+        yield _("    Maintenance. {remark}", remark=said(INTERVALS_ARE_CUSTOM))
         yield from (f"      {maintenance_sentence(c)}" for c in found.maintenance)
     yield from (f"    {s}" for s in next_sentences(names, found))
 
@@ -131,38 +149,50 @@ def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
     """What happened in the span, learner by learner, in short: the page tells it all."""
     names = Names(case)
     for review in reviews:
-        yield f"{names.learner(review.learner)}, {day_short(review.first)} to {day_short(review.last)}"
+        yield _(
+            "{learner}, {first} to {last}",
+            learner=names.learner(review.learner),
+            first=day_short(review.first),
+            last=day_short(review.last),
+        )
         for found in review.targets:
             yield from ("", f"  {names.target(found.target.id)} ({clean(found.target.id)})")
             yield from (f"    {s}" for s in mastery_sentences(names, found))
             yield f"    {figures_sentence(found)}"
-            yield f"    {counted(found.newly_tried, tuple_word(found.target))} tried for the first time."
+            yield _(
+                "    {tuples} tried for the first time.",
+                tuples=counted_tuples(found.target, found.newly_tried),
+            )
             for what, words in HAPPENED_WORDS.items():
                 for event in found.events_of(what):
-                    yield f"    {words}: {event_sentence(names, found, event)}"
-            yield from (f"    Next: {s}" for s in next_sentences(names, found))
-        yield from _section("Second observer", agreement_sentences(review.agreement))
+                    yield f"    {said(words)}: {event_sentence(names, found, event)}"
+            yield from (_("    Next: {what}", what=s) for s in next_sentences(names, found))
+        yield from _section(_("Second observer"), agreement_sentences(review.agreement))
         yield from _procedure(names, review)
         yield ""
 
 
 def _procedure(names: Names, review: Review) -> Iterator[str]:
-    yield from _said("Steps of the procedure", procedure_sentences(names, review))
+    yield from _if_any(_("Steps of the procedure"), procedure_sentences(names, review))
 
 
 def chance_lines(mark: PassMark, trials: int) -> Iterator[str]:
     """What a probe of so many trials with this mark can and cannot show."""
-    yield f"A probe of {counted(trials, 'trial')}, met with {mark.needed(trials)} correct."
+    yield _(
+        "A probe of {trials}, met with {needed} correct.",
+        trials=ngettext("{n} trial", "{n} trials", trials),
+        needed=mark.needed(trials),
+    )
     yield ""
-    yield "How often a learner meets it, by how often single trials are correct:"
-    head = ("correct in", "met once", "twice running", "three times running")
+    yield _("How often a learner meets it, by how often single trials are correct:")
+    head = (_("correct in"), _("met once"), _("twice running"), _("three times running"))
     yield from _aligned([head, *chance_rows(mark, trials)])
-    yield "  Running means independent probes; those of one child on one day hardly are."
+    yield _("  Running means independent probes; those of one child on one day hardly are.")
     yield ""
-    yield "What one result says of how often single trials are correct, with 95 % confidence:"
-    yield from _aligned([("correct", "the mark", "exact", "score"), *result_rows(mark, trials)])
-    yield "  exact: Clopper and Pearson 1934; score: Wilson 1927 (both from memory)."
-    yield "  Both take the trials as independent."
+    yield _("What one result says of how often single trials are correct, with 95 % confidence:")
+    yield from _aligned([(_("correct"), _("the mark"), _("exact"), _("score")), *result_rows(mark, trials)])
+    yield _("  exact: Clopper and Pearson 1934; score: Wilson 1927 (both from memory).")
+    yield _("  Both take the trials as independent.")
     yield from ("", lesson(mark, trials))
 
 
@@ -179,8 +209,8 @@ def result_rows(mark: PassMark, trials: int) -> list[tuple[str, ...]]:
     needed = mark.needed(trials)
     return [
         (
-            f"{k} of {trials}",
-            "met" if k >= needed else "not met",
+            _("{k} of {trials}", k=k, trials=trials),
+            _("met") if k >= needed else _("not met"),
             interval_words(k, trials),
             range_words(wilson(k, trials)),
         )
@@ -191,16 +221,18 @@ def result_rows(mark: PassMark, trials: int) -> list[tuple[str, ...]]:
 def lesson(mark: PassMark, trials: int) -> str:
     """What the mark is worth, in a sentence."""
     passed, missed = chance_of_meeting(mark, 0.7, trials), 1 - chance_of_meeting(mark, 0.9, trials)
-    return (
-        f"So a learner who is right in 70 % of trials meets this mark in {percent(passed)} of probes, and one who is"
-        f" right in 90 % misses it in {percent(missed)}. One probe alone proves neither."
+    return _(
+        "So a learner who is right in 70 % of trials meets this mark in {passed} of probes, and one who is"
+        " right in 90 % misses it in {missed}. One probe alone proves neither.",
+        passed=percent(passed),
+        missed=percent(missed),
     )
 
 
-def _said(title: str, lines: Iterable[str]) -> Iterator[str]:
+def _if_any(title: str, lines: Iterable[str]) -> Iterator[str]:
     """A section only where there is something to say."""
-    if said := tuple(lines):
-        yield from _section(title, said)
+    if found := tuple(lines):
+        yield from _section(title, found)
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from math import floor
 
 from genplan.case import Combination, Target, TargetState
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
 from genplan.coverage.review import Event, Happened, Review, TargetReview
@@ -15,31 +15,32 @@ from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
-from genplan.report.names_and_words import Names, clean, day_short, three_figures, tuple_word, wish_words
-from genplan.report.plain_characters import counted, listed
+from genplan.language import N_, _, and_list_of, ngettext
+from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
+from genplan.report.value_words import value_word
+from genplan.text.dimension_words import counted_values, dimension_words
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import baseline_text, waiting_text
+from genplan.text.tuple_words import counted_tuples
 
-SMALL_SAMPLE = (
+SMALL_SAMPLE = N_(
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
     "'genplan chance 4/5' shows at length what a mark can and cannot tell."
 )
-INTERVALS_ARE_CUSTOM = "The days between maintenance probes are common practice, no source."
-
-PLURALS = {ADULT: "adults", LOCATION: "locations", MATERIAL_SET: "material sets"}
+INTERVALS_ARE_CUSTOM = N_("The days between maintenance probes are common practice, no source.")
 
 
 def percent(share: Fraction | float) -> str:
     """Rounded half up, but never to 0 or 100 what is not exactly that."""
     whole = floor(share * 100 + Fraction(1, 2))
     if share > 0 and whole == 0:
-        return "under 1 %"
-    return "over 99 %" if share < 1 and whole == 100 else f"{whole} %"
+        return _("under 1 %")
+    return _("over 99 %") if share < 1 and whole == 100 else _("{whole} %", whole=whole)
 
 
 def chance_words(chance: Fraction) -> str:
     """`0.028`: three places, and never 0."""
-    return f"{float(chance):.3f}" if chance >= Fraction(1, 1000) else "under 0.001"
+    return f"{float(chance):.3f}" if chance >= Fraction(1, 1000) else _("under {least}", least=0.001)
 
 
 def interval_words(correct: int, trials: int) -> str:
@@ -48,25 +49,43 @@ def interval_words(correct: int, trials: int) -> str:
 
 
 def range_words(found: Interval) -> str:
-    return f"{percent(found.low)} to {percent(found.high)}"
+    return _("{low} to {high}", low=percent(found.low), high=percent(found.high))
 
 
 def agreement_sentences(found: Agreement) -> Iterator[str]:
     """The share observed and the agreement, against the usual standard."""
     if not found.probes:
-        yield "No probe was run."
+        yield _("No probe was run.")
         return
-    enough = found.share >= SHARE_WANTED
-    short = "" if enough else f"; {found.still_to_observe} more would have made {percent(SHARE_WANTED)}"
-    share = f"{percent(found.share)}{short}"
-    yield f"{found.observed} of {counted(found.probes, 'probe')} observed by a second person ({share})."
+    share = percent(found.share)
+    if found.share < SHARE_WANTED:
+        share = _(
+            "{share}; {missing} more would have made {wanted}",
+            share=share,
+            missing=found.still_to_observe,
+            wanted=percent(SHARE_WANTED),
+        )
+    yield _(
+        "{observed} of {probes} observed by a second person ({share}).",
+        observed=found.observed,
+        probes=ngettext("{n} probe", "{n} probes", found.probes),
+        share=share,
+    )
     if found.total is None or found.lowest is None or found.highest is None:
         return
-    verdict = "at or over" if found.total >= AGREEMENT_WANTED else "under"
-    yield (
-        f"Total agreement, the smaller count over the larger, is {percent(found.total)} on average,"
-        f" {verdict} {percent(AGREEMENT_WANTED)}."
-    )
+    total, wanted = percent(found.total), percent(AGREEMENT_WANTED)
+    if found.total >= AGREEMENT_WANTED:
+        yield _(
+            "Total agreement, the smaller count over the larger, is {total} on average, at or over {wanted}.",
+            total=total,
+            wanted=wanted,
+        )
+    else:
+        yield _(
+            "Total agreement, the smaller count over the larger, is {total} on average, under {wanted}.",
+            total=total,
+            wanted=wanted,
+        )
     if found.marked:
         yield _by_marks(found)
     if found.marked < found.observed:
@@ -77,24 +96,37 @@ def _by_marks(found: Agreement) -> str:
     """Exact, from the marks of both."""
     assert found.trial_agreement is not None
     assert found.sign_agreement is not None
-    text = (
-        f"By the marks of both ({counted(found.marked, 'probe')}, {counted(found.marked_trials, 'trial')}), trial by"
-        f" trial they agreed on {percent(found.trial_agreement)}"
+    text = _(
+        "By the marks of both ({probes}, {trials}), trial by trial they agreed on {agreement}",
+        probes=ngettext("{n} probe", "{n} probes", found.marked),
+        trials=ngettext("{n} trial", "{n} trials", found.marked_trials),
+        agreement=percent(found.trial_agreement),
     )
     if found.sign_agreement != found.trial_agreement:
-        text += f", and on {percent(found.sign_agreement)} with help told apart from not correct"
+        text += _(
+            ", and on {agreement} with help told apart from not correct",
+            agreement=percent(found.sign_agreement),
+        )
     if found.kappa is None:
-        return f"{text}; kappa is not defined, since both counted all alike."
-    return f"{text}; kappa {float(found.kappa):.2f}."
+        return _("{text}; kappa is not defined, since both counted all alike.", text=text)
+    return _("{text}; kappa {kappa:.2f}.", text=text, kappa=float(found.kappa))
 
 
 def _by_totals(lowest: Fraction, highest: Fraction, others: int) -> str:
     """The bounds. `others`: so many probes beside those with marks; 0: there are no marks."""
-    bounds = percent(lowest) if lowest == highest else f"{percent(lowest)} to {percent(highest)}"
+    bounds = (
+        percent(lowest)
+        if lowest == highest
+        else _("{lowest} to {highest}", lowest=percent(lowest), highest=percent(highest))
+    )
     if not others:
-        return f"Single trials are not written down: trial by trial they agreed on {bounds}."
-    rest = f"Of {counted(others, 'probe')} only totals are written down"
-    return f"{rest}: over all observed trials they agreed on {bounds}."
+        return _("Single trials are not written down: trial by trial they agreed on {bounds}.", bounds=bounds)
+    return ngettext(
+        "Of {n} probe only totals are written down: over all observed trials they agreed on {bounds}.",
+        "Of {n} probes only totals are written down: over all observed trials they agreed on {bounds}.",
+        others,
+        bounds=bounds,
+    )
 
 
 def procedure_sentences(names: Names, review: Review) -> Iterator[str]:
@@ -102,20 +134,35 @@ def procedure_sentences(names: Names, review: Review) -> Iterator[str]:
     steps and none were marked."""
     skills = [t.target for t in review.targets]
     if not review.procedure and any(t.steps for t in skills):
-        yield "Nobody has marked yet whether the steps of a probe were kept."
+        yield _("Nobody has marked yet whether the steps of a probe were kept.")
     for one in review.procedure:
         briefed = names.case.adults[one.adult].briefed_on
         known = len(skills) if briefed is None else sum(t.id in briefed for t in skills)
         on = (
-            "every skill here" if known == len(skills) else f"{known} of {counted(len(skills), 'skill')} here"
+            _("every skill here")
+            if known == len(skills)
+            else _(
+                "{known} of {skills} here",
+                known=known,
+                skills=ngettext("{n} skill", "{n} skills", len(skills)),
+            )
         )
         yield (
-            f"{names.adult(one.adult)}: {one.kept} of {counted(one.marked, 'step')} kept ({percent(one.share)}), as"
-            f" marked in {one.observed} of {counted(one.probes, 'probe')}; briefed on {on}."
+            _(
+                "{adult}: {kept} of {steps} kept ({share}), as"
+                " marked in {observed} of {probes}; briefed on {on}.",
+                adult=names.adult(one.adult),
+                kept=one.kept,
+                steps=ngettext("{n} step", "{n} steps", one.marked),
+                share=percent(one.share),
+                observed=one.observed,
+                probes=ngettext("{n} probe", "{n} probes", one.probes),
+                on=on,
+            )
         )
 
 
-AGREEMENT_STANDARD = (
+AGREEMENT_STANDARD = N_(
     "The usual standard: a second observer on at least 20 % of the probes of each condition, and at least 80 %"
     " agreement (What Works Clearinghouse, Single-case designs technical documentation, 2010; both figures as"
     " remembered or read in a summary)."
@@ -125,35 +172,45 @@ AGREEMENT_STANDARD = (
 def figures_sentence(found: TargetReview) -> str:
     """The three figures of a target: tried, met, met without teaching."""
     count = found.tally
-    figures = len(count.tested), len(count.met), len(count.met_untaught), len(count.possible)
-    return f"{three_figures(*figures, tuple_word(found.target))}."
+    figures = len(count.tested), len(count.met), len(count.met_untaught)
+    return f"{three_figures(*figures, counted_tuples(found.target, len(count.possible)))}."
 
 
 def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
     """Whether what the case asks for is met, and first of all what it names and is not; then each part with what is met
     of it, what without teaching, what was tested only, what is missing."""
     if not criterion.is_set:
-        yield "The case does not say when this counts as generalised."
+        yield _("The case does not say when this counts as generalised.")
         return
     for asked in criterion.not_met:
-        yield f"Not generalised yet: {_not_met(names, asked)}."
+        yield _("Not generalised yet: {not_met}.", not_met=_not_met(names, asked))
     if criterion.is_met:
         but = _met_nowhere(names, criterion)
-        yield f"What the case asks for is met: the skill counts as generalised{f', {but}' if but else ''}."
+        if but:
+            yield _("What the case asks for is met: the skill counts as generalised, {but}.", but=but)
+        else:
+            yield _("What the case asks for is met: the skill counts as generalised.")
     elif not criterion.not_met:
-        yield "Not generalised yet by what the case asks for."
+        yield _("Not generalised yet by what the case asks for.")
     for part in criterion.parts:
         yield _part_sentence(names, part)
     for asked in criterion.asked:
         if asked.met:
-            how = "without teaching" if asked.untaught else "where it was taught, not without teaching"
-            yield f"Asked for and met: {_together(names, asked.values)} ({how})."
+            how = _("without teaching") if asked.untaught else _("where it was taught, not without teaching")
+            yield _(
+                "Asked for and met: {together} ({how}).", together=_together(names, asked.values), how=how
+            )
 
 
 def generalised_words(names: Names, criterion: Criterion) -> str:
     """What stands beside 'yes' or 'not yet' in a row of figures: what is met nowhere, and how much without teaching."""
     untaught = ", ".join(
-        f"{_counted(len(p.untaught), p.dimension)} ({p.wanted} {'is' if p.wanted == 1 else 'are'} asked for)"
+        ngettext(
+            "{values} ({n} is asked for)",
+            "{values} ({n} are asked for)",
+            p.wanted,
+            values=_counted(len(p.untaught), p.dimension),
+        )
         for p in criterion.parts
     )
     lacks = _met_nowhere(names, criterion) if criterion.is_met else ""
@@ -163,64 +220,94 @@ def generalised_words(names: Names, criterion: Criterion) -> str:
             None,
             (
                 lacks,
-                f"asked for and not met: {', '.join(missing)}" if missing else "",
-                f"without teaching {untaught}" if untaught else "",
+                _("asked for and not met: {missing}", missing=", ".join(missing)) if missing else "",
+                _("without teaching {untaught}", untaught=untaught) if untaught else "",
             ),
         )
     )
 
 
 def _not_met(names: Names, asked: AskedFor) -> str:
-    what = f"{_together(names, asked.values)} is asked for, and"
+    what = _together(names, asked.values)
     if asked.taught_only:
-        found = f"{what} was met only where it was taught"
+        found = _("{what} is asked for, and was met only where it was taught", what=what)
+    elif asked.tested:
+        found = _("{what} is asked for, and was tested and not met", what=what)
     else:
-        found = f"{what} was tested and not met" if asked.tested else f"{what} was not tried"
-    return found if asked.in_reach else f"{found}; it cannot be reached while the case stays as it is"
+        found = _("{what} is asked for, and was not tried", what=what)
+    return (
+        found
+        if asked.in_reach
+        else _("{found}; it cannot be reached while the case stays as it is", found=found)
+    )
 
 
 def _met_nowhere(names: Names, criterion: Criterion) -> str:
     values = [names.value(*value) for value in criterion.met_nowhere]
-    return f"though with {listed(values, len(values))} it was tried and never met" if values else ""
+    return (
+        _("though with {values} it was tried and never met", values=and_list_of(values, len(values)))
+        if values
+        else ""
+    )
 
 
 def _counted(number: int, dimension: str) -> str:
     """`1 adult`, `2 locations`, `0 values of wording`."""
-    if dimension in PLURALS:
-        return counted(number, PLURALS[dimension].removesuffix("s"))
-    return f"{counted(number, 'value')} of {clean(dimension)}"
+    if dimension in BASE_DIMENSIONS:
+        return counted_values(number, dimension)
+    return ngettext(
+        "{n} value of {dimension}", "{n} values of {dimension}", number, dimension=clean(dimension)
+    )
 
 
 def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
-    return " with ".join(names.value(*value) for value in values)
+    return _(" with ").join(names.value(*value) for value in values)
 
 
 def _part_sentence(names: Names, part: CriterionPart) -> str:
-    plural = PLURALS.get(part.dimension, f"values of {clean(part.dimension)}")
+    plural = (
+        dimension_words(part.dimension)
+        if part.dimension in BASE_DIMENSIONS
+        else _("values of {dimension}", dimension=clean(part.dimension))
+    )
 
     def named(values: Sequence[str]) -> str:
         return f" ({'; '.join(names.value(part.dimension, v) for v in values)})" if values else ""
 
-    text = f"{plural[:1].upper()}{plural[1:]}: {len(part.met)} met, {part.wanted} asked for{named(part.met)}"
+    text = _(
+        "{values}: {met} met, {wanted} asked for{named}",
+        values=plural[:1].upper() + plural[1:],
+        met=len(part.met),
+        wanted=part.wanted,
+        named=named(part.met),
+    )
     if part.met:
         text += f", {_untaught_of(part)}"
     if part.taught_only:
-        text += f", {len(part.taught_only)} met only where it was taught{named(part.taught_only)}"
+        text += _(
+            ", {taught_only} met only where it was taught{named}",
+            taught_only=len(part.taught_only),
+            named=named(part.taught_only),
+        )
     if part.tested:
-        text += f", {len(part.tested)} tested and not met{named(part.tested)}"
+        text += _(", {tested} tested and not met{named}", tested=len(part.tested), named=named(part.tested))
     if part.missing and part.untried:
-        text += f", {len(part.untried)} not tried{named(part.untried)}"
+        text += _(", {untried} not tried{named}", untried=len(part.untried), named=named(part.untried))
     if part.missing:
-        text += f". {part.missing} missing"
+        text += _(". {missing} missing", missing=part.missing)
     if part.in_reach < part.wanted:
-        text += f". No more than {part.in_reach} can be reached while the case stays as it is"
+        text += _(
+            ". No more than {in_reach} can be reached while the case stays as it is", in_reach=part.in_reach
+        )
     return text + "."
 
 
 def _untaught_of(part: CriterionPart) -> str:
     if len(part.untaught) == len(part.met):
-        return "all without teaching" if len(part.met) > 1 else "without teaching"
-    return f"{len(part.untaught) or 'none'} of them without teaching"
+        return _("all without teaching") if len(part.met) > 1 else _("without teaching")
+    if not part.untaught:
+        return _("none of them without teaching")
+    return _("{untaught} of them without teaching", untaught=len(part.untaught))
 
 
 def baseline_sentences(names: Names, found: TargetReview) -> Iterator[str]:
@@ -228,37 +315,53 @@ def baseline_sentences(names: Names, found: TargetReview) -> Iterator[str]:
     for combination, seen in sorted(found.tally.baselines.items()):
         text = baseline_text(seen, day_short)
         now = found.tally.standing(combination).status
-        beside = f"; {now.value} now" if now in (Status.MET, Status.NOT_MET) else ""
+        beside = _("; {status} now", status=value_word(now)) if now in (Status.MET, Status.NOT_MET) else ""
         yield f"{text[:1].upper()}{text[1:]}: {names.combination(found.target, combination)}{beside}."
 
 
 def maintenance_sentence(check: MaintenanceCheck) -> str:
     """One date: when it was due, and what became of it."""
-    days = counted(check.days, "day")
-    why = f"after a lapse, {days}" if check.after_lapse else days
-    due = f"Due {day_short(check.due)} ({why} after mastery): "
+    days = ngettext("{n} day", "{n} days", check.days)
+    why = _("after a lapse, {day}", day=days) if check.after_lapse else days
+    due = _("Due {due} ({why} after mastery): ", due=day_short(check.due), why=why)
     if check.runs:
-        runs = ", then ".join(f"{r.correct} of {r.trials} on {day_short(r.date)}" for r in check.runs)
+        runs = _(", then ").join(
+            _("{correct} of {trials} on {date}", correct=r.correct, trials=r.trials, date=day_short(r.date))
+            for r in check.runs
+        )
         off = (check.runs[0].date - check.due).days
-        when = f", {counted(abs(off), 'day')} {'early' if off < 0 else 'after its date'}" if off else ""
-        late = " and so late" if check.tolerance and check.timing == "late" else ""
-        both = "; the same probe answers the date before" if check.before_too else ""
-        return f"{due}{check.state.value}, {runs}{when}{late}{both}."
-    next_one = f"; from {day_short(check.until)} on the next is due in its place" if check.until else ""
-    sooner = f"; a probe from {day_short(check.opens)} on counts for it" if check.opens < check.due else ""
+        early = ngettext(", {n} day early", ", {n} days early", -off)
+        after = ngettext(", {n} day after its date", ", {n} days after its date", off)
+        when = "" if not off else early if off < 0 else after
+        late = _(" and so late") if check.tolerance and check.timing == "late" else ""
+        both = _("; the same probe answers the date before") if check.before_too else ""
+        return f"{due}{value_word(check.state)}, {runs}{when}{late}{both}."
+    next_one = (
+        _("; from {until} on the next is due in its place", until=day_short(check.until))
+        if check.until
+        else ""
+    )
+    sooner = (
+        _("; a probe from {opens} on counts for it", opens=day_short(check.opens))
+        if check.opens < check.due
+        else ""
+    )
     words = {
-        CheckState.MISSED: "not run before the next fell due",
-        CheckState.DUE: f"due now{next_one}",
-        CheckState.AHEAD: f"still ahead{sooner}",
+        CheckState.MISSED: _("not run before the next fell due"),
+        CheckState.DUE: _("due now{next_one}", next_one=next_one),
+        CheckState.AHEAD: _("still ahead{sooner}", sooner=sooner),
     }
     return f"{due}{words[check.state]}."
 
 
-def briefing_sentences(names: Names, target_word: str, wanted: Sequence[BriefingWanted]) -> Iterator[str]:
+def briefing_sentences(names: Names, target: Target, wanted: Sequence[BriefingWanted]) -> Iterator[str]:
     for one in wanted:
         yield (
-            f"{names.adult(one.adult)} is not briefed on it yet: {counted(one.tuples, target_word)} would open"
-            " with a briefing."
+            _(
+                "{adult} is not briefed on it yet: {tuples} would open with a briefing.",
+                adult=names.adult(one.adult),
+                tuples=counted_tuples(target, one.tuples),
+            )
         )
 
 
@@ -267,16 +370,21 @@ def event_sentence(names: Names, found: TargetReview, event: Event, with_interva
     row, target = event.entry.result, found.target
     text = f"{day_short(row.date)}, {names.combination(target, row.combination)}"
     if row.trials:
-        text += f": {row.correct or 0} of {row.trials} correct"
-        text += f", {row.prompted} prompted" if row.prompted else ""
+        text += _(": {correct} of {trials} correct", correct=row.correct or 0, trials=row.trials)
+        text += _(", {prompted} prompted", prompted=row.prompted) if row.prompted else ""
         if with_interval and row.kind.is_test:
-            text += f" (true rates that go with it: {interval_words(row.correct or 0, row.trials)})"
+            text += _(
+                " (true rates that go with it: {interval})",
+                interval=interval_words(row.correct or 0, row.trials),
+            )
     if event.what is Happened.TAUGHT and not counts_as_teaching(target, row):
-        text += f"; it counts as no teaching: that takes {target.taught_when}"
+        text += _("; it counts as no teaching: that takes {taught_when}", taught_when=target.taught_when)
     if event.what is Happened.CORRECTED:
-        text += f"; line {event.entry.corrected_by} of results.csv counts in its place"
+        text += _(
+            "; line {corrected_by} of results.csv counts in its place", corrected_by=event.entry.corrected_by
+        )
     if event.what is Happened.BROKE or event.entry.undoes:
-        text += f"; it had been met on {day_short(event.entry.before.last_date or row.date)}"
+        text += _("; it had been met on {day}", day=day_short(event.entry.before.last_date or row.date))
     return f"{text}. {clean(row.note)}" if row.note else f"{text}."
 
 
@@ -289,23 +397,30 @@ def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
 def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:
     standing, what = found.tally.standing(combination), names.combination(found.target, combination)
     elsewhere = standing.status is Status.NOT_MET
-    why = "since what in it was met nowhere was taught elsewhere" if elsewhere else "after teaching"
+    why = _("since what in it was met nowhere was taught elsewhere") if elsewhere else _("after teaching")
     if standing.retest_from and standing.retest_from > found.points[-1].day:
-        return f"Taught, waits for its retest from {day_short(standing.retest_from)} on: {what}."
-    return f"Probe again, {why}: {what}."
+        return _(
+            "Taught, waits for its retest from {day} on: {what}.",
+            day=day_short(standing.retest_from),
+            what=what,
+        )
+    return _("Probe again, {why}: {what}.", why=why, what=what)
 
 
 def _before_probes(target: Target) -> str:
     if target.state is TargetState.PAUSED:
-        return "It is paused: nothing is owed until that changes."
+        return _("It is paused: nothing is owed until that changes.")
     if not target.teaching_per_week:
-        return "It is still taught; the case does not say how often."
-    return f"It is still taught; owed: {counted(target.teaching_per_week, 'teaching')} a week."
+        return _("It is still taught; the case does not say how often.")
+    return _(
+        "It is still taught; owed: {teachings} a week.",
+        teachings=ngettext("{n} teaching", "{n} teachings", target.teaching_per_week),
+    )
 
 
 def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) -> Iterator[str]:
     """What is owed at the end of the span; without what is said of the matrix, where that has nothing to say yet."""
-    target, word = found.target, tuple_word(found.target)
+    target = found.target
     if target.state is not TargetState.MASTERED:
         yield _before_probes(target)
     if not with_matrix:
@@ -315,16 +430,28 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
     for combination in found.waiting:
         so_far = waiting_text(names.case, target, found.tally.standing(combination))
         more = f" ({so_far})" if so_far else ""
-        yield f"Waits for teaching or a decision: {names.combination(target, combination)}{more}."
+        yield _(
+            "Waits for teaching or a decision: {combination}{more}.",
+            combination=names.combination(target, combination),
+            more=more,
+        )
     checks = found.maintenance if target.state is TargetState.MASTERED else ()
     for check in checks:
         if check.state is CheckState.DUE:
-            yield f"A maintenance probe is due since {day_short(check.due)}."
+            yield _("A maintenance probe is due since {due}.", due=day_short(check.due))
     following = next((c for c in checks if c.state is CheckState.AHEAD), None)
     if following:
-        yield f"The next maintenance probe falls due on {day_short(following.due)}."
+        yield _("The next maintenance probe falls due on {due}.", due=day_short(following.due))
     for wish, number in found.wishes:
-        yield f"{wish_words(names, wish, found.points[-1].day, day_short)} ({counted(number, word)} open)."
-    yield from briefing_sentences(names, word, found.briefings)
+        yield _(
+            "{wish} ({tuples} open).",
+            wish=wish_words(names, wish, found.points[-1].day, day_short),
+            tuples=counted_tuples(target, number),
+        )
+    yield from briefing_sentences(names, target, found.briefings)
     if found.tally.open:
-        yield f"{counted(len(found.tally.open), word)} of {len(found.tally.possible)} still open."
+        yield _(
+            "{tuples} of {possible} still open.",
+            tuples=counted_tuples(target, len(found.tally.open)),
+            possible=len(found.tally.possible),
+        )

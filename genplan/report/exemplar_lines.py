@@ -12,13 +12,15 @@ from genplan.case.targets import ADULT
 from genplan.casefile.tree import Leaf
 from genplan.casefile.yaml_writing import written
 from genplan.coverage.tuples import Tuple
+from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.planning.spanning import Spanning, Unspanned
 from genplan.report.names_and_words import Names, clean, long_date
-from genplan.report.plain_characters import counted, listed
 from genplan.text.spanning import SPAN_WORDS, lack_text
 
 NAMED_AT_MOST, NARROWEST = 4, 40
-FOR_PEOPLE = "This says what to teach in, not how: that, and whether it is right for the child, is for whoever teaches."
+FOR_PEOPLE = N_(
+    "This says what to teach in, not how: that, and whether it is right for the child, is for whoever teaches."
+)
 
 
 def exemplar_lines(
@@ -27,36 +29,42 @@ def exemplar_lines(
     """A block for each target, then what holds for all of them. `width` is the terminal's; None: lines are as long as
     they are, as those for the case always are."""
     names = Names(case)
-    yield f"What to teach, and what to leave to probes, as of {long_date(on)}"
+    yield _("What to teach, and what to leave to probes, as of {on}", on=long_date(on))
     for one in found:
         target = case.targets[one.target]
         yield ""
         yield from _folded(_block(names, target, one), width)
         yield from _to_paste(target, one, width)
         if one.target in tested:
-            looked_at = (
+            looked_at = _(
                 "  What was met or not met so far is not looked at here; the plan of a week does that."
             )
             yield from _folded([looked_at], width)
     yield ""
-    yield from _folded([FOR_PEOPLE], width)
+    yield from _folded([said(FOR_PEOPLE)], width)
 
 
 def _block(names: Names, target: Target, found: Spanning) -> Iterator[str]:
     yield f"{clean(target.id)}: {names.learner(target.learner)}, {names.target(target.id)}"
-    wanted = SPAN_WORDS[found.span]
+    wanted = said(SPAN_WORDS[found.span])
     if found.taught:
-        yield f"  Taught already: {counted(len(found.taught), 'combination')}."
+        yield _(
+            "  Taught already: {combinations}.",
+            combinations=ngettext("{n} combination", "{n} combinations", len(found.taught)),
+        )
         yield from _numbered(names, target, found.taught)
     yield f"  {_teach_sentence(found, wanted)}"
     yield from _numbered(names, target, found.teach, found.no_hours, teaching=True)
-    yield from _gaps(names, "Cannot be taught", found.not_taught)
+    yield from _gaps(names, _("Cannot be taught"), found.not_taught)
     yield f"  {_probe_sentence(found, wanted)}"
     yield from _numbered(names, target, found.probes, found.no_hours)
-    yield from _gaps(names, "Not shown by these probes", found.not_probed if found.probes else ())
+    yield from _gaps(names, _("Not shown by these probes"), found.not_probed if found.probes else ())
     if found.others:
-        are = "is" if found.others == 1 else "are"
-        yield f"  {counted(found.others, 'other combination')} {are} possible: to probe, or to teach if need be."
+        yield ngettext(
+            "  {n} other combination is possible: to probe, or to teach if need be.",
+            "  {n} other combinations are possible: to probe, or to teach if need be.",
+            found.others,
+        )
 
 
 def _folded(lines: Iterable[str], width: int | None) -> Iterator[str]:
@@ -78,28 +86,54 @@ def _folded(lines: Iterable[str], width: int | None) -> Iterator[str]:
 
 def _teach_sentence(found: Spanning, wanted: str) -> str:
     if not found.teach:
-        what = "what is taught already holds all that can be" if found.taught else "nothing can be taught"
-        return f"Teach nothing more: {what}."
-    these = "this combination" if len(found.teach) == 1 else f"these {len(found.teach)} combinations"
-    beside = " as well, which with those above hold " if found.taught else ", which between them hold "
-    all_ = f"{wanted} that can be taught" if found.not_taught else wanted
-    return f"Teach {these}{beside}{all_}{_proof(found.fewest, len(found.teach))}"
+        what = (
+            _("what is taught already holds all that can be") if found.taught else _("nothing can be taught")
+        )
+        return _("Teach nothing more: {what}.", what=what)
+    these = (
+        _("this combination")
+        if len(found.teach) == 1
+        else _("these {teach} combinations", teach=len(found.teach))
+    )
+    beside = _(" as well, which with those above hold ") if found.taught else _(", which between them hold ")
+    all_ = _("{wanted} that can be taught", wanted=wanted) if found.not_taught else wanted
+    return _(
+        "Teach {these}{beside}{all}{proof}",
+        these=these,
+        beside=beside,
+        all=all_,
+        proof=_proof(found.fewest, len(found.teach)),
+    )
 
 
 def _probe_sentence(found: Spanning, wanted: str) -> str:
     if found.by_hand:
-        return f"Never teach what the case holds out: {counted(len(found.probes), 'combination')} to probe untaught."
+        return _(
+            "Never teach what the case holds out: {combinations} to probe untaught.",
+            combinations=ngettext("{n} combination", "{n} combinations", len(found.probes)),
+        )
     if not found.probes:
-        return "Nothing is left to probe untaught: every possible combination is taught."
-    these = "this one" if len(found.probes) == 1 else f"these {len(found.probes)}"
-    all_ = f"{wanted} that can be shown so" if found.not_probed else f"{wanted} once more"
-    return f"Leave {these} untaught, and probe them: they show {all_}{_proof(found.fewest_probes, len(found.probes))}"
+        return _("Nothing is left to probe untaught: every possible combination is taught.")
+    these = _("this one") if len(found.probes) == 1 else _("these {probes}", probes=len(found.probes))
+    all_ = (
+        _("{wanted} that can be shown so", wanted=wanted)
+        if found.not_probed
+        else _("{wanted} once more", wanted=wanted)
+    )
+    return _(
+        "Leave {these} untaught, and probe them: they show {all}{proof}",
+        these=these,
+        all=all_,
+        proof=_proof(found.fewest_probes, len(found.probes)),
+    )
 
 
 def _proof(proven: bool, number: int) -> str:
     if number == 1:
         return "."
-    return ". No fewer do: proven." if proven else ". No fewer were found; whether fewer do is not proven."
+    return (
+        _(". No fewer do: proven.") if proven else _(". No fewer were found; whether fewer do is not proven.")
+    )
 
 
 def _numbered(
@@ -114,9 +148,9 @@ def _numbered(
     for number, combination in enumerate(combinations, 1):
         remarks = [_beside(names, target, combination)] if teaching else []
         if combination in no_hours:
-            remarks.append("no usual week has a time for it")
-        said = "; ".join((names.combination(target, combination), *filter(None, remarks)))
-        yield f"    {number:>{width}}. {said}"
+            remarks.append(_("no usual week has a time for it"))
+        line = "; ".join((names.combination(target, combination), *filter(None, remarks)))
+        yield f"    {number:>{width}}. {line}"
 
 
 def _beside(names: Names, target: Target, combination: Combination) -> str:
@@ -124,7 +158,11 @@ def _beside(names: Names, target: Target, combination: Combination) -> str:
     if names.case.adults[adult].may_teach(target.id):
         return ""
     others = [names.adult(other) for other in teachers_beside(names.case, target, combination)]
-    return f"{' or '.join(others)} sits beside and teaches, {names.adult(adult)} may not"
+    return _(
+        "{others} sits beside and teaches, {adult} may not",
+        others=_(" or ").join(others),
+        adult=names.adult(adult),
+    )
 
 
 def _gaps(names: Names, title: str, missing: Iterable[Unspanned]) -> Iterator[str]:
@@ -135,8 +173,8 @@ def _gaps(names: Names, title: str, missing: Iterable[Unspanned]) -> Iterator[st
     if by_reason:
         yield f"  {title}:"
     for reason, tuples in by_reason.items():
-        said = [" with ".join(names.value(name, value) for name, value in t) for t in tuples]
-        yield f"    - {listed(said, NAMED_AT_MOST)}: {reason}."
+        named = [_(" with ").join(names.value(name, value) for name, value in t) for t in tuples]
+        yield f"    - {and_list_of(named, NAMED_AT_MOST)}: {reason}."
 
 
 def _to_paste(target: Target, found: Spanning, width: int | None) -> Iterator[str]:
@@ -144,14 +182,18 @@ def _to_paste(target: Target, found: Spanning, width: int | None) -> Iterator[st
     it has been taught, beside the patterns of the case. What stands under `taught` counts as taught."""
     id_ = clean(target.id)
     if found.probes and not found.by_hand:
-        yield f"  To say so in the case, under '{id_}':"
+        yield _("  To say so in the case, under '{id}':", id=id_)
         yield from _key("hold_out", _patterns(target, found.probes))
     if found.teach:
-        each, others = (
-            ("this", "") if len(found.teach) == 1 else ("each of these", ", and leave out the others")
+        when = (
+            _("  Once this has been taught, and no sooner, add it under '{id}':", id=id_)
+            if len(found.teach) == 1
+            else _(
+                "  Once each of these has been taught, and no sooner, add it under '{id}', and leave out the others:",
+                id=id_,
+            )
         )
-        when = f"  Once {each} has been taught, and no sooner, add it under '{id_}'{others}:"
-        what = "what stands there counts as taught, so nothing more of it would be planned or told."
+        what = _("what stands there counts as taught, so nothing more of it would be planned or told.")
         yield from _folded([f"{when} {what}"], width)
         yield from _key("taught", [*target.taught, *_patterns(target, found.teach)])
 

@@ -9,11 +9,12 @@ import pandas as pd
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
+from genplan.language import N_, said
 from genplan.planning.spanning import Spanning
 from genplan.report.tables import extra_dimensions, frame
 from genplan.text.spanning import lack_text
 
-NO_HOURS = "no usual week has a time for it"
+NO_HOURS = N_("no usual week has a time for it")
 
 
 def exemplar_table(case: Case, found: Sequence[Spanning]) -> pd.DataFrame:
@@ -29,7 +30,7 @@ def _rows(case: Case, found: Spanning) -> Iterator[Mapping[str, str]]:
     head = {"learner": target.learner, "target": target.id}
     for what, combinations in (("taught", found.taught), ("teach", found.teach), ("probe", found.probes)):
         for c in combinations:
-            why = NO_HOURS if what != "taught" and c in found.no_hours else ""
+            why = said(NO_HOURS) if what != "taught" and c in found.no_hours else ""
             yield {**head, "what": what, **dict(zip(target.dimension_names, c, strict=True)), "why": why}
     for what, missing in (("cannot teach", found.not_taught), ("cannot probe", found.not_probed)):
         for one in missing:

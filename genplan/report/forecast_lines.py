@@ -7,6 +7,7 @@ from textwrap import wrap
 
 from genplan.case import Case
 from genplan.forecast import Forecast, TargetForecast, Verdict
+from genplan.language import N_, _, ngettext, said
 from genplan.report.forecast_words import (
     assumption_sentences,
     target_sentences,
@@ -14,10 +15,10 @@ from genplan.report.forecast_words import (
     wish_sentence,
 )
 from genplan.report.names_and_words import Names, clean, day_words, long_date
-from genplan.report.plain_characters import as_read, counted, in_order
+from genplan.report.plain_characters import as_read, in_order
 
 NARROWEST = 40
-DATES = (
+DATES = N_(
     "'Tried in time': all that is wanted was tried by the date, met or not, in at least 9 of 10 simulated courses; 'not"
     " tried in time': in fewer than 1 of 10; 'at risk': between the two. 'All met' is the share of the courses in which"
     " all of it was met too."
@@ -29,24 +30,31 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
     names = Names(case)
     first, last = forecast.weeks[0], forecast.weeks[-1]
     yield from _folded(
-        f"Forecast for the {counted(len(forecast.weeks), 'week')} from {day_words(first.monday)} ({first}) to"
-        f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}.",
+        _(
+            "Forecast for the {weeks} from {monday} ({first}) to {sunday} ({last}), as of {now}.",
+            weeks=ngettext("{n} week", "{n} weeks", len(forecast.weeks)),
+            monday=day_words(first.monday),
+            first=first,
+            sunday=long_date(last.sunday),
+            last=last,
+            now=long_date(forecast.now.date()),
+        ),
         width,
     )
     if not forecast.targets:
-        yield "Nothing to tell: no target is marked mastered, and only mastered targets are probed."
+        yield _("Nothing to tell: no target is marked mastered, and only mastered targets are probed.")
         return
     learners = in_order({t.learner for t in forecast.targets})
     if len(learners) > 1:
         lines = (line for i in learners for line in _folded(_at_a_glance(names, forecast, i), width, "  "))
-        yield from _section("At a glance, if every probe is met", lines)
-    yield from _section("Will the dates hold?", _dates(names, forecast, width))
+        yield from _section(_("At a glance, if every probe is met"), lines)
+    yield from _section(_("Will the dates hold?"), _dates(names, forecast, width))
     for learner in learners:
         own = [t for t in as_told(forecast.targets) if t.learner == learner]
         yield from _section(names.learner(learner), _learner(names, forecast, own, width))
     sentences = (f"- {s}" for s in assumption_sentences(case, forecast))
     yield from _section(
-        "What this takes for granted", (line for s in sentences for line in _folded(s, width, "  "))
+        _("What this takes for granted"), (line for s in sentences for line in _folded(s, width, "  "))
     )
 
 
@@ -55,8 +63,16 @@ def _at_a_glance(names: Names, forecast: Forecast, learner: str) -> str:
     own = [t for t in forecast.targets if t.learner == learner]
     tried = sum(t.coverage.done or t.coverage.line is not None for t in own)
     shaky = sum(w.verdict in (Verdict.AT_RISK, Verdict.NO, Verdict.EARLIER) for t in own for w in t.wishes)
-    dates = f"; {counted(shaky, 'date')} at risk or not in time" if shaky else ""
-    return f"{names.learner(learner)}: {tried} of {counted(len(own), 'skill')} tried whole{dates}."
+    dates = (
+        _("; {dates} at risk or not in time", dates=ngettext("{n} date", "{n} dates", shaky)) if shaky else ""
+    )
+    return _(
+        "{learner}: {tried} of {skills} tried whole{dates}.",
+        learner=names.learner(learner),
+        tried=tried,
+        skills=ngettext("{n} skill", "{n} skills", len(own)),
+        dates=dates,
+    )
 
 
 def as_told(targets: Iterable[TargetForecast]) -> list[TargetForecast]:
@@ -66,10 +82,10 @@ def as_told(targets: Iterable[TargetForecast]) -> list[TargetForecast]:
 def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]:
     found = [(t, w) for t in as_told(forecast.targets) for w in t.wishes]
     for target, wish in found:
-        said = wish_sentence(names, names.case.targets[target.target], wish)
-        yield from _folded(f"{verdict_words(wish).capitalize()}: {said}", width, "  ")
+        sentence = wish_sentence(names, names.case.targets[target.target], wish)
+        yield from _folded(f"{verdict_words(wish).capitalize()}: {sentence}", width, "  ")
     if found:
-        yield from _folded(DATES, width)
+        yield from _folded(said(DATES), width)
 
 
 def _learner(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from genplan.forecast import Forecast, Milestone, TargetForecast
 from genplan.forecast.values import LATE, MIDDLE
+from genplan.language import _
 from genplan.report.names_and_words import Names, day_short, tuple_word
 
 
@@ -30,9 +31,9 @@ class Strip:
 def strips(names: Names, forecast: Forecast, target: TargetForecast) -> Iterator[Strip]:
     """Of a target: its criterion, where it can be reached, and its coverage."""
     if target.generalised is not None:
-        yield _strip("Generalised", forecast, target.generalised)
+        yield _strip(_("Generalised"), forecast, target.generalised)
     word = tuple_word(names.case.targets[target.target])
-    yield _strip(f"Every {word} tried", forecast, target.coverage)
+    yield _strip(_("Every {tuple} tried", tuple=word), forecast, target.coverage)
 
 
 def _strip(label: str, forecast: Forecast, milestone: Milestone) -> Strip:
@@ -53,5 +54,5 @@ def _strip(label: str, forecast: Forecast, milestone: Milestone) -> Strip:
 
 def _when(forecast: Forecast, index: int | None, done: bool) -> str:
     if done:
-        return "already"
-    return "later" if index is None else day_short(forecast.week(index).sunday)
+        return _("already")
+    return _("later") if index is None else day_short(forecast.week(index).sunday)

@@ -13,25 +13,25 @@ from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetFor
 from genplan.forecast.rates import MASTERY_WORTH, OTHERS_WORTH
 from genplan.forecast.sittings_that_fall_through import WORTH, SittingsSoFar
 from genplan.forecast.values import BEFORE, MIDDLE
+from genplan.language import N_, _, ngettext, said
 from genplan.report.evidence_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, number_words, tuple_word
-from genplan.report.plain_characters import counted
 from genplan.text.held_up import held_up_text
 
 VERDICT_WORDS = {
-    Verdict.YES: "tried in time",
-    Verdict.AT_RISK: "at risk",
-    Verdict.NO: "not tried in time",
-    Verdict.OVER: "date over",
-    Verdict.EARLIER: "not planned in time so far",
+    Verdict.YES: N_("tried in time"),
+    Verdict.AT_RISK: N_("at risk"),
+    Verdict.NO: N_("not tried in time"),
+    Verdict.OVER: N_("date over"),
+    Verdict.EARLIER: N_("not planned in time so far"),
 }
-PLANNED_AGAIN = "What is left of the days until the date can be planned again, and may still hold it."
+PLANNED_AGAIN = N_("What is left of the days until the date can be planned again, and may still hold it.")
 
 
 def verdict_words(found: WishForecast) -> str:
     """Whether all is tried by the date, and how often it is met too: one without the other says too much."""
-    words = VERDICT_WORDS[found.verdict]
-    return f"{words}; all met in {percent(found.met)}" if _tells_met(found) else words
+    words = said(VERDICT_WORDS[found.verdict])
+    return _("{words}; all met in {met}", words=words, met=percent(found.met)) if _tells_met(found) else words
 
 
 def week_words(week: Week) -> str:
@@ -42,18 +42,22 @@ def week_words(week: Week) -> str:
 def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[str]:
     """When it is reached if all goes well, and the range of the courses."""
     if milestone.done:
-        yield "already."
+        yield _("already.")
         return
     if milestone.line == BEFORE:
         end = week_words(forecast.week(BEFORE))
-        yield f"by {end}, if the probes that people were told of until then are met."
+        yield _("by {end}, if the probes that people were told of until then are met.", end=end)
         return
-    ahead = counted(len(forecast.weeks), "week")
+    ahead = ngettext("{n} week", "{n} weeks", len(forecast.weeks))
     if milestone.line is None:
-        yield f"not within the {ahead} looked at, even if every probe is met."
+        yield _("not within the {ahead} looked at, even if every probe is met.", ahead=ahead)
     else:
         end = week_words(forecast.weeks[milestone.line])
-        yield f"in {counted(milestone.line + 1, 'week')}, by {end}, if every probe is met."
+        yield _(
+            "in {weeks}, by {end}, if every probe is met.",
+            weeks=ngettext("{n} week", "{n} weeks", milestone.line + 1),
+            end=end,
+        )
     if milestone.line is not None or milestone.within:
         yield _range(forecast, milestone)
 
@@ -61,30 +65,38 @@ def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[st
 def _range(forecast: Forecast, milestone: Milestone) -> str:
     """With the share that the range really has: whole weeks cannot hold 8 of 10 exactly."""
     middle, found = milestone.reached_in(MIDDLE), milestone.range
-    never = f"not within the weeks looked at in {percent(1 - milestone.within)}"
+    never = _("not within the weeks looked at in {percent}", percent=percent(1 - milestone.within))
     if middle is None or found.first is None:
-        return f"Of the simulated courses it is {never}."
+        return _("Of the simulated courses it is {never}.", never=never)
     half = _by(forecast, milestone, middle)
     if found.last is None:
-        return f"{half} in half of the simulated courses; {never}."
+        return _("{half} in half of the simulated courses; {never}.", half=half, never=never)
     by_then = percent(milestone.shares[found.last])
     if middle == found.last:
-        return f"{half} in {by_then} of the simulated courses."
+        return _("{half} in {by_then} of the simulated courses.", half=half, by_then=by_then)
     end = week_words(forecast.weeks[found.last])
     if found.first == middle:
-        return f"{half} in half of the simulated courses, by {end} in {by_then}."
+        return _(
+            "{half} in half of the simulated courses, by {end} in {by_then}.",
+            half=half,
+            end=end,
+            by_then=by_then,
+        )
     begin = week_words(forecast.weeks[found.first])
-    return (
-        f"In about 8 of 10 simulated courses ({percent(found.share)}) between {begin} and {end}, in half by"
-        f" {week_words(forecast.weeks[middle])}."
+    return _(
+        "In about 8 of 10 simulated courses ({share}) between {begin} and {end}, in half by {week}.",
+        share=percent(found.share),
+        begin=begin,
+        end=end,
+        week=week_words(forecast.weeks[middle]),
     )
 
 
 def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
-    return "So too" if index == milestone.line else f"By {week_words(forecast.weeks[index])}"
+    return _("So too") if index == milestone.line else _("By {week}", week=week_words(forecast.weeks[index]))
 
 
-HELD_UP = "What holds it up most"
+HELD_UP = N_("What holds it up most")
 
 
 def held_up_sentence(case: Case, target: Target, held_up: HeldUp, *, reached: bool = True) -> str:
@@ -93,58 +105,78 @@ def held_up_sentence(case: Case, target: Target, held_up: HeldUp, *, reached: bo
     text = clean(held_up_text(case, target, held_up))
     if not held_up.of:
         return f"{text}."
-    span = "until then" if reached else "looked at"
     if held_up.of == 1:
-        return f"{text} (in the only week {span})."
-    share = "each" if held_up.weeks == held_up.of else str(held_up.weeks)
-    return f"{text} (in {share} of the {held_up.of} weeks {span})."
+        if reached:
+            return _("{text} (in the only week until then).", text=text)
+        return _("{text} (in the only week looked at).", text=text)
+    share = _("each") if held_up.weeks == held_up.of else str(held_up.weeks)
+    if reached:
+        return _("{text} (in {share} of the {of} weeks until then).", text=text, share=share, of=held_up.of)
+    return _("{text} (in {share} of the {of} weeks looked at).", text=text, share=share, of=held_up.of)
 
 
 def rate_sentence(found: TargetForecast) -> str:
     """What was met so far, and what the courses take from it."""
     rate, (low, high) = found.rate, found.drawn
     so_far = (
-        f"{rate.met} of {counted(rate.probes, 'probe')} met"
+        _("{met} of {probes} met", met=rate.met, probes=ngettext("{n} probe", "{n} probes", rate.probes))
         if rate.probes
-        else "no probe was run, maintenance apart"
+        else _("no probe was run, maintenance apart")
     )
-    return f"{so_far}; 8 of 10 simulated courses take a mean rate from {percent(low)} to {percent(high)}."
+    return _(
+        "{so_far}; 8 of 10 simulated courses take a mean rate from {low} to {high}.",
+        so_far=so_far,
+        low=percent(low),
+        high=percent(high),
+    )
 
 
 def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[tuple[str, str]]:
     """(label, sentence) for each thing that is told of a target, its dates left out."""
     target = case.targets[found.target]
     if found.generalised is not None:
-        yield "Generalised", " ".join(milestone_sentences(forecast, found.generalised))
+        yield _("Generalised"), " ".join(milestone_sentences(forecast, found.generalised))
     elif found.out_of_reach:
-        yield "Generalised", "out of reach as the case stands."
-    yield f"Every {tuple_word(target)} tried", " ".join(milestone_sentences(forecast, found.coverage))
+        yield _("Generalised"), _("out of reach as the case stands.")
+    yield (
+        _("Every {tuple} tried", tuple=tuple_word(target)),
+        " ".join(milestone_sentences(forecast, found.coverage)),
+    )
     done = found.coverage.done and (found.generalised is None or found.generalised.done)
     if not done or found.out_of_reach:
-        yield HELD_UP, held_up_sentence(case, target, found.held_up, reached=found.coverage.line is not None)
-    yield "So far", rate_sentence(found)
+        yield (
+            said(HELD_UP),
+            held_up_sentence(case, target, found.held_up, reached=found.coverage.line is not None),
+        )
+    yield _("So far"), rate_sentence(found)
 
 
 def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
     """What is wanted, by when, and whether that will hold."""
     wanted = names.pattern(found.wish.pattern)
-    text = f"{names.learner(target.learner)}, {names.target(target.id)}: {wanted}, by {long_date(found.by)}."
+    text = _(
+        "{learner}, {target}: {wanted}, by {by}.",
+        learner=names.learner(target.learner),
+        target=names.target(target.id),
+        wanted=wanted,
+        by=long_date(found.by),
+    )
     met = f" {_all_met(found)}" if _tells_met(found) else ""
     if found.done:
-        return f"{text} All of it is tried already.{met}"
+        return _("{text} All of it is tried already.{met}", text=text, met=met)
     if found.line is None:
-        plan = "Not all of it is tried in the weeks looked at, even if every probe is met"
+        plan = _("Not all of it is tried in the weeks looked at, even if every probe is met")
     else:
-        plan = f"The last of it is tried on {day_words(found.line)} if every probe is met"
+        plan = _("The last of it is tried on {line} if every probe is met", line=day_words(found.line))
     if found.verdict is Verdict.AT_RISK:
-        plan += f", and in time in {percent(found.tried)} of the simulated courses"
+        plan += _(", and in time in {tried} of the simulated courses", tried=percent(found.tried))
     text = f"{text} {plan}.{met}"
     if found.verdict is Verdict.EARLIER:
-        return f"{text} {PLANNED_AGAIN}"
+        return f"{text} {said(PLANNED_AGAIN)}"
     if found.held_up is None:
         return text
     held_up = held_up_sentence(names.case, target, found.held_up, reached=found.line is not None)
-    return f"{text} {HELD_UP}: {held_up}"
+    return f"{text} {said(HELD_UP)}: {held_up}"
 
 
 def _tells_met(found: WishForecast) -> bool:
@@ -152,8 +184,13 @@ def _tells_met(found: WishForecast) -> bool:
 
 
 def _all_met(found: WishForecast) -> str:
-    when = "By the end of the weeks looked at" if found.beyond else "By then"
-    return f"{when} all of it is also met in {percent(found.met)} of the simulated courses."
+    met = percent(found.met)
+    if found.beyond:
+        return _(
+            "By the end of the weeks looked at all of it is also met in {met} of the simulated courses.",
+            met=met,
+        )
+    return _("By then all of it is also met in {met} of the simulated courses.", met=met)
 
 
 @dataclass(frozen=True)
@@ -164,50 +201,71 @@ class Settings:
     draw: str
 
 
-TYPED = Settings("--taught-within", "seed")
+TYPED = Settings("--taught-within", N_("seed"))
 
 
 def _guessed(taken: Assumptions, settings: Settings) -> Iterator[str]:
     yield (
-        f"What is not met is taken to be taught within {counted(taken.teaching_weeks, 'week')} after its week"
-        f" ({settings.teaching}), and comes again in the first week then that has room, before what is new."
+        _(
+            "What is not met is taken to be taught within {weeks} after its week"
+            " ({teaching}), and comes again in the first week then that has room, before what is new.",
+            weeks=ngettext("{n} week", "{n} weeks", taken.teaching_weeks),
+            teaching=settings.teaching,
+        )
         if taken.teaching_weeks
-        else f"What is not met is taken to be taught at once ({settings.teaching} 0), and comes again in the next"
-        " week that has room, before what is new."
+        else _(
+            "What is not met is taken to be taught at once ({teaching} 0), and comes again in the next"
+            " week that has room, before what is new.",
+            teaching=settings.teaching,
+        )
     )
 
 
 def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Iterator[str]:
-    held = "; every planned teaching is held" if taken.sittings is None else ""
+    held = _("; every planned teaching is held") if taken.sittings is None else ""
     yield (
-        "What is not met is taught in the first later weeks that have room for it, with somebody who may teach it, and"
-        f" within the same hours and limits as in a plan{held}. Then it comes again in the"
-        " first week that has room, before what is new."
+        _(
+            "What is not met is taught in the first later weeks that have room for it, with somebody who may"
+            " teach it, and within the same hours and limits as in a plan{held}. Then it comes again in the"
+            " first week that has room, before what is new.",
+            held=held,
+        )
     )
     if any(t.teach is Teach.FEWEST for t in case.mastered):
         yield (
-            "In the simulated courses, as in a plan, only the fewest combinations that hold what failed are taught, and"
-            " are chosen anew each week of what has been met by then."
+            _(
+                "In the simulated courses, as in a plan, only the fewest combinations that hold what failed are"
+                " taught, and are chosen anew each week of what has been met by then."
+            )
         )
     if case.policy.new_wait_where_it_breaks or case.policy.new_wait_after_lapse:
-        yield "In the simulated courses new probes do not wait where a skill fails, as they may in a plan."
+        yield _("In the simulated courses new probes do not wait where a skill fails, as they may in a plan.")
     if any(t.hold_out for t in case.mastered):
         yield (
-            "What is held out and not met comes again in the simulated courses as if other combinations had been taught"
-            f" for it within {counted(taken.teaching_weeks, 'week')} after its week ({settings.teaching})."
+            _(
+                "What is held out and not met comes again in the simulated courses as if other combinations had"
+                " been taught for it within {weeks} after its week ({teaching}).",
+                weeks=ngettext("{n} week", "{n} weeks", taken.teaching_weeks),
+                teaching=settings.teaching,
+            )
         )
 
 
 def _fall_through(known: SittingsSoFar) -> Iterator[str]:
     count = sum(known.adults.values(), SittingsCount())
     yield (
-        "Hours, people, places, things and limits stay as the case says. A date 'if every probe is met' takes every"
-        " planned sitting as held; of those that are written down"
-        f" {count.not_run} of {count.written} were not run. So in the simulated courses sittings fall through too: with"
-        " each adult as often as until now, and as often more as this child was ill or refused. Both rates are drawn (a"
-        " Beta distribution), with the other adults, or the other children, together counted as worth"
-        f" {number_words(WORTH)} sittings; that is a choice of this program, no source. What fell through comes in the"
-        " next week, in the place of what is new, or in the first later one with room; later in the same week never."
+        _(
+            "Hours, people, places, things and limits stay as the case says. A date 'if every probe is met'"
+            " takes every planned sitting as held; of those that are written down {not_run} of {written} were"
+            " not run. So in the simulated courses sittings fall through too: with each adult as often as until"
+            " now, and as often more as this child was ill or refused. Both rates are drawn (a Beta"
+            " distribution), with the other adults, or the other children, together counted as worth {worth}"
+            " sittings; that is a choice of this program, no source. What fell through comes in the next week,"
+            " in the place of what is new, or in the first later one with room; later in the same week never.",
+            not_run=count.not_run,
+            written=count.written,
+            worth=number_words(WORTH),
+        )
     )
 
 
@@ -216,35 +274,51 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
     taken: Assumptions = forecast.assumptions
     if taken.sittings is None:
         yield (
-            "Hours, people, places, things and limits stay as the case says, and every planned probe is run. Illness, a"
-            " child who says no, or a day off that nobody has written down make it later."
+            _(
+                "Hours, people, places, things and limits stay as the case says, and every planned probe is"
+                " run. Illness, a child who says no, or a day off that nobody has written down make it later."
+            )
         )
     else:
         yield from _fall_through(taken.sittings)
     yield (
-        f"For the range {taken.courses} courses are simulated ({settings.draw} {taken.seed}). In each, a skill's probes"
-        " are met at a rate of each location's own, drawn from what its probes say (a beta-binomial model;"
-        " Gelman and others, Bayesian Data Analysis, from memory). That it was mastered is counted as worth"
-        f" {number_words(sum(MASTERY_WORTH))} probe that was met, the learner's other skills as worth"
-        f" {number_words(OTHERS_WORTH)} probes at most; these, and how far locations may differ, are choices of this"
-        " program, no source. Few results give a wide range."
+        _(
+            "For the range {courses} courses are simulated ({draw} {seed}). In each, a skill's probes"
+            " are met at a rate of each location's own, drawn from what its probes say (a beta-binomial model;"
+            " Gelman and others, Bayesian Data Analysis, from memory). That it was mastered is counted as worth"
+            " {worth} probe that was met, the learner's other skills as worth"
+            " {others_worth} probes at most; these, and how far locations may differ, are choices of this"
+            " program, no source. Few results give a wide range.",
+            courses=taken.courses,
+            draw=said(settings.draw),
+            seed=taken.seed,
+            worth=number_words(sum(MASTERY_WORTH)),
+            others_worth=number_words(OTHERS_WORTH),
+        )
     )
     yield (
-        "From the second week on the planner searches less than for a plan. Among probes of equal worth a plan may"
-        " choose others then, and a criterion may be met a little sooner or later."
+        _(
+            "From the second week on the planner searches less than for a plan. Among probes of equal worth a plan may"
+            " choose others then, and a criterion may be met a little sooner or later."
+        )
     )
-    yield "The rate is taken to be the same with every adult and set, and after teaching too."
+    yield _("The rate is taken to be the same with every adult and set, and after teaching too.")
     yield from (
         _planned_teaching(case, taken, settings) if taken.teaching_planned else _guessed(taken, settings)
     )
-    yield "Maintenance probes are counted as met."
+    yield _("Maintenance probes are counted as met.")
     if len({t.learner for t in case.mastered}) > 1:
-        yield "What is not met by one learner takes no hours from the others."
+        yield _("What is not met by one learner takes no hours from the others.")
     if taken.told_before:
-        yield "The probes that people were told of for the days from now until the first week are counted as met."
+        yield _(
+            "The probes that people were told of for the days from now until the first week are counted as met."
+        )
     if taken.unwritten:
         yield (
-            "Probes of the first week that have begun, and of which nothing is written down yet, are counted as met."
+            _(
+                "Probes of the first week that have begun, and of which nothing is written down yet, are"
+                " counted as met."
+            )
         )
     if not forecast.repeatable:
-        yield "A search was ended by the clock, so a second run may find other weeks."
+        yield _("A search was ended by the clock, so a second run may find other weeks.")

@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from genplan.case import Case
+from genplan.language import _
 from genplan.language.dates import day_name
 from genplan.plan import Plan
 from genplan.report.names_and_words import Names, week_words
@@ -29,7 +30,7 @@ def fridge_page(case: Case, plan: Plan, learner: str, names: bool = False) -> st
         FridgeDay(
             day_name(day.weekday()),
             tuple(
-                (clock(s.start), " and ".join(map(called.adult, s.adults)), called.location(s.location))
+                (clock(s.start), _(" and ").join(map(called.adult, s.adults)), called.location(s.location))
                 for s in own
                 if s.start.date() == day
             ),

@@ -11,6 +11,7 @@ from genplan.case.possible import Obstacle
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
+from genplan.language import N_, _, ngettext
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import (
     PLANNED,
@@ -22,7 +23,7 @@ from genplan.report.names_and_words import (
     day_short,
     moment_short,
 )
-from genplan.report.plain_characters import counted
+from genplan.report.value_words import value_word
 from genplan.text.matrix_rows import row_text
 from genplan.text.obstacles import obstacle_text
 
@@ -31,6 +32,8 @@ WIDEST = 6
 
 Planned = Mapping[tuple[str, Combination], tuple[tuple[Sitting, ...], ProbeKind]]
 """Where, in order of time, and as what each planned combination of a target is seated."""
+
+NOT_LISTED = StatusMark("", N_("not listed"), "", "no")
 
 
 @dataclass(frozen=True)
@@ -155,7 +158,7 @@ def _line(
         for row, column in zip(found, columns, strict=True)
     )
     against = {r.obstacle for r in found if r and r.obstacle and not r.standing.tested}
-    same = len(against) == 1 and all(c.word == NOT_POSSIBLE and not c.fine for c in cells)
+    same = len(against) == 1 and all(c.mark.key == NOT_POSSIBLE and not c.fine for c in cells)
     return Line(
         names.location(head[1]),
         cells,
@@ -165,15 +168,19 @@ def _line(
 
 def _cell(row: MatrixRow | None, planned: tuple[tuple[Sitting, ...], ProbeKind] | None) -> Cell:
     if row is None:
-        return Cell(StatusMark("", "not listed", "", "no"), "not listed")
+        return Cell(NOT_LISTED, NOT_LISTED.word)
     figures = _figures(row)
     dated = () if row.standing.last_date is None else (day_short(row.standing.last_date),)
     if planned is None:
-        return Cell(STATUS_MARKS[row.status], row.status, figures + dated)
+        mark = STATUS_MARKS[row.status]
+        return Cell(mark, mark.word, figures + dated)
     sittings, kind = planned
-    before = () if row.status == "untested" else (" ".join(("before:", row.status, *figures)),)
+    was = " ".join((value_word(row.status), *figures))
+    before = () if row.status == "untested" else (_("before: {was}", was=was),)
     mark = PLANNED if kind.is_probe else TO_TEACH
-    return Cell(mark, mark.word, (" and ".join(moment_short(s.start) for s in sittings), kind.value, *before))
+    return Cell(
+        mark, mark.word, (_(" and ").join(moment_short(s.start) for s in sittings), value_word(kind), *before)
+    )
 
 
 def _figures(row: MatrixRow) -> tuple[str, ...]:
@@ -182,7 +189,11 @@ def _figures(row: MatrixRow) -> tuple[str, ...]:
     if standing.trials is None:
         return ()
     figures = f"{standing.correct}/{standing.trials}"
-    return (figures,) if row.status in (Status.MET, Status.NOT_MET) else (f"(last probe {figures})",)
+    return (
+        (figures,)
+        if row.status in (Status.MET, Status.NOT_MET)
+        else (_("(last probe {figures})", figures=figures),)
+    )
 
 
 def _reasons(names: Names, target: Target, rows: Iterable[MatrixRow]) -> tuple[str, ...]:
@@ -198,7 +209,12 @@ def _reason(names: Names, target: Target, held: list[MatrixRow]) -> str:
     text = clean(row_text(names.case, held[0], day_short))
     sentence = f"{text[:1].upper()}{text[1:]}"
     if held[0].obstacle:
-        return f"{sentence}: {counted(len(held), 'combination')} not possible."
+        return ngettext(
+            "{reason}: {n} combination not possible.",
+            "{reason}: {n} combinations not possible.",
+            len(held),
+            reason=sentence,
+        )
     return f"{sentence}: {'; '.join(names.combination(target, row.combination) for row in held)}."
 
 
@@ -209,8 +225,8 @@ def _outside(names: Names, target: Target, row: MatrixRow) -> str:
 
 def _marks(blocks: tuple[Block, ...]) -> tuple[StatusMark, ...]:
     """The statuses that the grid shows, in the order of the legend."""
-    seen = {cell.word for block in blocks for line in block.lines for cell in line.cells}
-    return tuple(m for m in (PLANNED, TO_TEACH, *STATUS_MARKS.values()) if m.word in seen)
+    seen = {cell.mark for block in blocks for line in block.lines for cell in line.cells}
+    return tuple(m for m in (PLANNED, TO_TEACH, *STATUS_MARKS.values()) if m in seen)
 
 
 def legend(kinds: Iterable[ProbeKind]) -> tuple[StatusMark, ...]:

@@ -6,12 +6,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from genplan.language import _, and_list_of, ngettext
 from genplan.planning.relaxations import RelaxationKind
 from genplan.planning.what_if import Gain, Gains
 from genplan.report.names_and_words import Names, clean
-from genplan.report.plain_characters import counted, ended, listed
+from genplan.report.plain_characters import ended
 from genplan.text.gains import easing_text, times_text
-from genplan.text.tuple_words import common_words
+from genplan.text.tuple_words import common_words, new_tuples_text
 
 NAMED_AT_MOST = 4
 """Learners named in a sentence."""
@@ -65,12 +66,20 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     gain = alike[0]
     times = times_text([g.piece for g in alike if g.piece])
     words = clean(f"{easing_text(names.case, gain.easing)} {times}".strip())
-    whom = listed([names.learner(i) for i in gain.learners], NAMED_AT_MOST)
-    text = f"{words[:1].upper()}{words[1:]}: {_more(names, gain)} for {whom}"
+    whom = and_list_of([names.learner(i) for i in gain.learners], NAMED_AT_MOST)
+    text = _(
+        "{change}: {more} for {whom}",
+        change=words[:1].upper() + words[1:],
+        more=_more(names, gain),
+        whom=whom,
+    )
     one, many = common_words(names.case.mastered)
-    for name, *noun in (("new tuples", f"new {one}", f"new {many}"), ("teaching", "teaching")):
-        if (less := -gain.of(name)) > 0:
-            text += f", but {counted(less, *noun)} fewer"
+    if (less := -gain.of("new tuples")) > 0:
+        lost = new_tuples_text(less, one, many)
+        text = _("{text}, but {lost} fewer", text=text, lost=lost)
+    if (less := -gain.of("teaching")) > 0:
+        lost = ngettext("{n} teaching", "{n} teachings", less)
+        text = _("{text}, but {lost} fewer", text=text, lost=lost)
     return ended(text)
 
 
@@ -78,25 +87,29 @@ def _more(names: Names, gain: Gain) -> str:
     """`4 more pairs, 1 of them wished`."""
     due, dated, wished, new = (gain.of(name) for name in ("due", "dated", "wished", "new tuples"))
     one, many = common_words(t for t in names.case.mastered if t.learner in gain.learners)
-    more_wished = (f"more wished {one}", f"more wished {many}")
-    parts = [counted(due, "more due probe")] if due > 0 else []
+    parts = [ngettext("{n} more due probe", "{n} more due probes", due)] if due > 0 else []
     if dated > 0:
-        parts.append(f"{counted(dated, *more_wished)} at the last chance")
+        parts.append(
+            _("{n} more wished {tuples} at the last chance", n=dated, tuples=one if dated == 1 else many)
+        )
     if new > 0:
-        some = f", {wished} of them wished," if wished > 0 else ""
-        parts.append(counted(new, f"more {one}", f"more {many}") + some)
+        more = _("{n} more {tuples}", n=new, tuples=one if new == 1 else many)
+        parts.append(_("{more}, {wished} of them wished,", more=more, wished=wished) if wished > 0 else more)
     elif wished > 0:
-        parts.append(counted(wished, *more_wished))
+        parts.append(_("{n} more wished {tuples}", n=wished, tuples=one if wished == 1 else many))
     if (teachings := gain.of("teaching")) > 0:
-        parts.append(counted(teachings, "more teaching"))
-    return " and ".join(parts)
+        parts.append(ngettext("{n} more teaching", "{n} more teachings", teachings))
+    return _(" and ").join(parts)
 
 
 def tried_sentence(gains: Gains) -> str:
     left = gains.all_changes - gains.tried
-    rest = f" For {left} of them there was no time left." if left else ""
-    were = "was" if gains.all_changes == 1 else "were"
-    return (
-        f"{counted(gains.all_changes, 'small change')} {were} looked at, by planning the week again with everything"
-        f" else as it is.{rest} Whether one is right for the child is for people to say."
+    rest = _(" For {left} of them there was no time left.", left=left) if left else ""
+    return ngettext(
+        "{n} small change was looked at, by planning the week again with everything else as it is.{rest} Whether one is"
+        " right for the child is for people to say.",
+        "{n} small changes were looked at, by planning the week again with everything else as it is.{rest} Whether one"
+        " is right for the child is for people to say.",
+        gains.all_changes,
+        rest=rest,
     )

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from genplan.language import _, and_list_of, ngettext
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
-from genplan.report.plain_characters import counted, listed
 
 WIDTH, LEFT, THICK, STEP = 340, 110, 12, 20
 LONGEST_NAME = 17
@@ -65,10 +65,20 @@ def loads(names: Names, sittings: Sequence[Sitting]) -> Loads:
         for number, a in enumerate(order)
     )
     total = sum(minutes.values())
-    words = f"{counted(len(bars), 'adult')} share {counted(total, 'minute')} in {counted(len(sittings), 'sitting')}."
+    words = _(
+        "{adults} share {minutes} in {sittings}.",
+        adults=ngettext("{n} adult", "{n} adults", len(bars)),
+        minutes=ngettext("{n} minute", "{n} minutes", total),
+        sittings=ngettext("{n} sitting", "{n} sittings", len(sittings)),
+    )
     most_busy = [bar.name for bar in bars if bar.minutes == bars[0].minutes]
     if len(bars) > 1 and len(most_busy) == len(bars):
-        words += f" Each gives {bars[0].minutes}."
+        words = _("{words} Each gives {minutes}.", words=words, minutes=bars[0].minutes)
     elif bars:
-        words += f" The most is {bars[0].minutes}, by {listed(most_busy, len(most_busy))}."
+        words = _(
+            "{words} The most is {minutes}, by {most_busy}.",
+            words=words,
+            minutes=bars[0].minutes,
+            most_busy=and_list_of(most_busy, len(most_busy)),
+        )
     return Loads(words, bars, WIDTH, len(bars) * STEP + 6)

@@ -7,15 +7,19 @@ from collections.abc import Iterable, Iterator
 
 from genplan.case import PassMark, Target
 from genplan.evidence.intervals import chance_of_meeting, clopper_pearson
+from genplan.language import _, ngettext
 from genplan.report.evidence_words import percent
 from genplan.report.names_and_words import Names
-from genplan.report.plain_characters import counted
 
 
 def mark_sentence(target: Target) -> str:
     """Beside a target: its own mark."""
     needed = target.pass_mark.needed(target.trials)
-    return f"A probe of {counted(target.trials, 'trial')} is met with {needed} correct."
+    return _(
+        "A probe of {trials} is met with {needed} correct.",
+        trials=ngettext("{n} trial", "{n} trials", target.trials),
+        needed=needed,
+    )
 
 
 def mark_sentences(names: Names, targets: Iterable[Target]) -> Iterator[str]:
@@ -30,18 +34,35 @@ def mark_sentences(names: Names, targets: Iterable[Target]) -> Iterator[str]:
             mark = target.criterion
             criteria[mark.needed(mark.trials), mark.trials].append(name)
     for (needed, trials), called in sorted(probes.items()):
-        yield f"A probe met with {needed} of {trials} ({'; '.join(called)}): {_worth(needed, trials)}"
+        yield _(
+            "A probe met with {needed} of {trials} ({called}): {worth}",
+            needed=needed,
+            trials=trials,
+            called="; ".join(called),
+            worth=_worth(needed, trials),
+        )
     for (needed, trials), called in sorted(criteria.items()):
-        yield f"Mastery judged by {needed} of {trials} ({'; '.join(called)}): {_worth(needed, trials)}"
+        yield _(
+            "Mastery judged by {needed} of {trials} ({called}): {worth}",
+            needed=needed,
+            trials=trials,
+            called="; ".join(called),
+            worth=_worth(needed, trials),
+        )
 
 
 def _worth(needed: int, trials: int) -> str:
     mark = PassMark(needed, trials)
     passed, missed = chance_of_meeting(mark, 0.7), 1 - chance_of_meeting(mark, 0.9)
     least = percent(clopper_pearson(trials, trials).low)
-    best = "the one trial correct" if trials == 1 else f"all {trials} correct"
-    never = " That every trial would be correct no number of trials can show." if needed == trials else ""
-    return (
-        f"who is right in 70 % of trials reaches it {percent(passed)} of the time, who is right in 90 % misses it"
-        f" {percent(missed)} of the time. Even {best} goes with any true rate from {least} up (exact, 95 %).{never}"
+    best = _("the one trial correct") if trials == 1 else _("all {trials} correct", trials=trials)
+    never = _(" That every trial would be correct no number of trials can show.") if needed == trials else ""
+    return _(
+        "who is right in 70 % of trials reaches it {passed} of the time, who is right in 90 % misses it"
+        " {missed} of the time. Even {best} goes with any true rate from {least} up (exact, 95 %).{never}",
+        passed=percent(passed),
+        missed=percent(missed),
+        best=best,
+        least=least,
+        never=never,
     )

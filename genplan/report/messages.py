@@ -7,14 +7,14 @@ from collections.abc import Iterator
 
 from genplan.case import Case
 from genplan.case.cautions import CautionKind, cautions_for
+from genplan.folders import LAST_OF_MESSAGES
+from genplan.language import _, ngettext, said
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
 from genplan.report.plain_characters import ended
 from genplan.text.cautions import caution_text
 
 FOLDER = "messages"
-LAST_LINE = "If a time does not suit you after all, say so: then it is planned again. Thank you!"
-"""Of every message; by it `folders.py` knows such a file as ours."""
 
 GENERAL = (CautionKind.SUPERVISION, CautionKind.ASSENT)
 """Of any sitting, whatever lies on the table."""
@@ -32,49 +32,65 @@ def messages(case: Case, plan: Plan) -> dict[str, bytes]:
 def message(case: Case, plan: Plan, adult: str) -> str:
     names = Names(case)
     own = [s for s in plan.sittings if adult in s.adults]
-    return "\n".join((*_lines(names, plan, adult, own), LAST_LINE, ""))
+    return "\n".join((*_lines(names, plan, adult, own), said(LAST_OF_MESSAGES), ""))
 
 
 def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator[str]:
     first, last = day_words(plan.week.monday), day_words(plan.week.sunday)
-    sittings = "one sitting" if len(own) == 1 else f"{len(own)} sittings"
-    yield f"Hello {names.adult(adult)},"
+    sittings = ngettext("one sitting", "{n} sittings", len(own))
+    yield _("Hello {adult},", adult=names.adult(adult))
     yield ""
-    yield f"in the week from {first} to {last} you are asked to be at {sittings}:"
+    yield _(
+        "in the week from {first} to {last} you are asked to be at {sittings}:",
+        first=first,
+        last=last,
+        sittings=sittings,
+    )
     for sitting in own:
         yield ""
         yield from _sitting(names, sitting, adult)
     yield ""
     if any(p.kind.is_probe for s in own for p in s.probes):
-        yield "These are checks: please do not help or teach in them, but where it says that it is taught."
-    yield "Please write down how it went on the same day, on the sheet or on the page. If it was not held, write why."
+        yield _("These are checks: please do not help or teach in them, but where it says that it is taught.")
+    yield _(
+        "Please write down how it went on the same day, on the sheet or on the page. If it was not held, write why."
+    )
     children = list(dict.fromkeys(s.learner for s in own))
-    called = names.learner(children[0]) if len(children) == 1 else "a child"
-    yield f"If {called} says no, walks away or is distressed, stop. Nobody has failed then."
-    them = called if len(children) == 1 else "the child"
-    yield f"Somebody who is responsible for {them} stays within sight and reach all the time."
+    called = names.learner(children[0]) if len(children) == 1 else _("a child")
+    yield _("If {called} says no, walks away or is distressed, stop. Nobody has failed then.", called=called)
+    them = called if len(children) == 1 else _("the child")
+    yield _("Somebody who is responsible for {them} stays within sight and reach all the time.", them=them)
     yield ""
 
 
 def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
-    yield f"{day_words(sitting.start.date())}, {hours(sitting)}, with {names.learner(sitting.learner)}"
-    yield f"  Where: {place_words(names, sitting.location)}"
+    yield _(
+        "{day}, {hours}, with {learner}",
+        day=day_words(sitting.start.date()),
+        hours=hours(sitting),
+        learner=names.learner(sitting.learner),
+    )
+    yield _("  Where: {place}", place=place_words(names, sitting.location))
     if sitting.adult != adult:
-        yield f"  You are beside {names.adult(sitting.adult)}: {_own_part(names, sitting)}."
+        yield _(
+            "  You are beside {adult}: {own_part}.",
+            adult=names.adult(sitting.adult),
+            own_part=_own_part(names, sitting),
+        )
     else:
         if sitting.beside:
             yield f"  {names.beside(sitting)}."
         if bring := names.sets_of(sitting):
-            yield f"  Please bring: {'; '.join(bring)}"
+            yield _("  Please bring: {bring}", bring="; ".join(bring))
     for probe in sitting.probes:
         yield f"  - {' '.join(_probe(names, probe))}"
-    yield from (f"  Mind: {line}" for line in special_cautions(names, sitting))
+    yield from (_("  Mind: {line}", line=line) for line in special_cautions(names, sitting))
 
 
 def _own_part(names: Names, sitting: Sitting) -> str:
     """What whoever sits beside is there for, said to that adult."""
     if sitting.beside_as is Beside.OBSERVER:
-        return "you observe and count too"
+        return _("you observe and count too")
     return names.beside(sitting)
 
 
@@ -82,14 +98,14 @@ def _probe(names: Names, probe: Probe) -> Iterator[str]:
     """What is done, what to say and what counts, in sentences."""
     target = names.case.targets[probe.target]
     with_ = [names.material_set(set_of(names.case, probe))]
-    with_ += [value for _, value in names.extras(target, probe.combination) if value != names.say(probe)]
-    yield f"{names.target(target.id)}, with {', '.join(with_)}."
+    with_ += [value for __, value in names.extras(target, probe.combination) if value != names.say(probe)]
+    yield _("{target}, with {things}.", target=names.target(target.id), things=", ".join(with_))
     if cue := names.cue(probe):
         yield ended(cue)
     if not probe.kind.is_probe:
-        yield "This one is taught, not tested."
+        yield _("This one is taught, not tested.")
     elif target.correct_when:
-        yield ended(f"It counts when: {clean(target.correct_when)}")
+        yield ended(_("It counts when: {correct_when}", correct_when=clean(target.correct_when)))
 
 
 def place_words(names: Names, location: str) -> str:

@@ -9,12 +9,14 @@ from datetime import date
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import Week
+from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.language.dates import day_short as day_short
 from genplan.language.dates import day_words as day_words
 from genplan.language.dates import long_date as long_date
 from genplan.language.dates import moment_short as moment_short
 from genplan.plan import Beside, Probe, ProbeKind, Sitting, TargetCoverage
-from genplan.report.plain_characters import clock, counted, listed, one_line
+from genplan.report.plain_characters import clock, one_line
+from genplan.text.tuple_words import counted_tuples
 from genplan.text.tuple_words import tuple_word as tuple_word
 
 SPOKEN_DIMENSION = "wording"
@@ -33,32 +35,53 @@ class StatusMark:
     """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css.
 
     The signs say what comes next and are no scale of more or less: done; back again after teaching; a probe is still
-    to come."""
+    to come. `key` and `explained` are marked for the catalogue; `word` and `meaning` say them."""
 
     sign: str
-    word: str
-    meaning: str
+    key: str
+    explained: str
     style: str
 
+    @property
+    def word(self) -> str:
+        return said(self.key)
 
-PLANNED = StatusMark("▸", "planned", "a probe of this combination is in the plan of this week", "planned")
+    @property
+    def meaning(self) -> str:
+        return said(self.explained)
+
+
+PLANNED = StatusMark(
+    "▸", N_("planned"), N_("a probe of this combination is in the plan of this week"), "planned"
+)
 TO_TEACH = StatusMark(
-    "»", "to teach", "a teaching in this combination, no probe, is in the plan of this week", "planned taught"
+    "»",
+    N_("to teach"),
+    N_("a teaching in this combination, no probe, is in the plan of this week"),
+    "planned taught",
 )
 STATUS_MARKS: dict[str, StatusMark] = {
-    "met": StatusMark("✓", "met", "the latest probe reached the pass mark", "met"),
-    "not met": StatusMark("↺", "not met", "the latest probe did not reach the pass mark yet", "not-met"),
-    "taught": StatusMark("…", "taught", "it was taught in this combination and not probed since", "taught"),
-    "untested": StatusMark("·", "untested", "nobody has probed it in this combination yet", "untested"),
-    "not possible": StatusMark("–", "not possible", "a rule stands against it; the reasons are listed", "no"),
+    "met": StatusMark("✓", N_("met"), N_("the latest probe reached the pass mark"), "met"),
+    "not met": StatusMark(
+        "↺", N_("not met"), N_("the latest probe did not reach the pass mark yet"), "not-met"
+    ),
+    "taught": StatusMark(
+        "…", N_("taught"), N_("it was taught in this combination and not probed since"), "taught"
+    ),
+    "untested": StatusMark(
+        "·", N_("untested"), N_("nobody has probed it in this combination yet"), "untested"
+    ),
+    "not possible": StatusMark(
+        "–", N_("not possible"), N_("a rule stands against it; the reasons are listed"), "no"
+    ),
 }
 
 KIND_WORDS: dict[ProbeKind, str] = {
-    ProbeKind.NEW: "new combination",
-    ProbeKind.RETEST: "again after teaching",
-    ProbeKind.MAINTENANCE: "maintenance: does it last?",
-    ProbeKind.TEACHING: "teaching",
-    ProbeKind.BASELINE: "baseline: before it is taught",
+    ProbeKind.NEW: N_("new combination"),
+    ProbeKind.RETEST: N_("again after teaching"),
+    ProbeKind.MAINTENANCE: N_("maintenance: does it last?"),
+    ProbeKind.TEACHING: N_("teaching"),
+    ProbeKind.BASELINE: N_("baseline: before it is taught"),
 }
 
 
@@ -130,13 +153,22 @@ class Names:
             return ""
         name = self.adult(sitting.beside)
         if sitting.beside_as is Beside.OBSERVER:
-            return f"{name} observes and counts too"
-        taught = listed([f"'{self.target(t)}'" for t in self.taught_beside(sitting)], len(sitting.probes))
-        teaches = f"teaches {taught}" if taught else "teaches"
+            return _("{name} observes and counts too", name=name)
+        taught = and_list_of(
+            [f"'{self.target(t)}'" for t in self.taught_beside(sitting)], len(sitting.probes)
+        )
+        if sitting.beside_as is Beside.TEACHER and taught:
+            return _("{name} sits beside and teaches {taught}", name=name, taught=taught)
         if sitting.beside_as is Beside.TEACHER:
-            return f"{name} sits beside and {teaches}"
-        new = f"{self.adult(sitting.adult)} has not worked with {self.learner(sitting.learner)} yet"
-        return f"{name} sits beside and {teaches}; {new}" if taught else f"{name} sits beside: {new}"
+            return _("{name} sits beside and teaches", name=name)
+        new = _(
+            "{adult} has not worked with {learner} yet",
+            adult=self.adult(sitting.adult),
+            learner=self.learner(sitting.learner),
+        )
+        if taught:
+            return _("{name} sits beside and teaches {taught}; {new}", name=name, taught=taught, new=new)
+        return _("{name} sits beside: {new}", name=name, new=new)
 
     def taught_beside(self, sitting: Sitting) -> tuple[str, ...]:
         """The targets, by id, that the second adult teaches since the adult of the sitting may not."""
@@ -160,7 +192,7 @@ class Names:
         words = self.say(probe)
         if not words:
             return ""
-        return f"Say “{words}”" if self.is_spoken(probe) else f"Do: {words}"
+        return _("Say “{words}”", words=words) if self.is_spoken(probe) else _("Do: {words}", words=words)
 
     def _wording(self, probe: Probe) -> str | None:
         target = self.case.targets[probe.target]
@@ -185,65 +217,96 @@ def week_words(week: Week) -> dict[str, object]:
 
 def amount_words(sittings: Sequence[Sitting]) -> str:
     """`2 sittings with 3 probes and 1 teaching`."""
-    return f"{counted(len(sittings), 'sitting')} with {probes_words([p for s in sittings for p in s.probes])}"
+    return _(
+        "{sittings} with {probes}",
+        sittings=ngettext("{n} sitting", "{n} sittings", len(sittings)),
+        probes=probes_words([p for s in sittings for p in s.probes]),
+    )
 
 
 def probes_words(probes: Sequence[Probe]) -> str:
     """`3 probes`, `1 teaching`, `3 probes and 1 teaching`."""
     tests = sum(p.kind.is_probe for p in probes)
     taught = len(probes) - tests
-    parts = [counted(tests, "probe")] if tests or not taught else []
-    return " and ".join([*parts, *([counted(taught, "teaching")] if taught else [])])
+    parts = [ngettext("{n} probe", "{n} probes", tests)] if tests or not taught else []
+    return _(" and ").join([*parts, *([ngettext("{n} teaching", "{n} teachings", taught)] if taught else [])])
 
 
 def measure_words(target: Target, probe: Probe) -> str:
     """How many trials, and how many of them meet a probe."""
-    trials = counted(probe.trials, "trial")
+    trials = ngettext("{n} trial", "{n} trials", probe.trials)
     if not probe.kind.is_probe:
         return lesson_words(target, probe)
-    return f"{trials}, met with {target.pass_mark.needed(probe.trials)} correct"
+    return _(
+        "{trials}, met with {needed} correct", trials=trials, needed=target.pass_mark.needed(probe.trials)
+    )
 
 
 def lesson_words(target: Target, probe: Probe) -> str:
     """How long a teaching is, and where it is said how it is taught; without a full stop."""
     how = (
-        "how it is taught stands on the sheet"
+        _("how it is taught stands on the sheet")
         if target.how_taught.strip()
-        else "the case does not say how it is taught: ask the practitioner in charge before you begin"
+        else _("the case does not say how it is taught: ask the practitioner in charge before you begin")
     )
-    return f"A lesson of {counted(probe.trials, 'trial')}, not a test; {how}"
+    return _(
+        "A lesson of {trials}, not a test; {how}",
+        trials=ngettext("{n} trial", "{n} trials", probe.trials),
+        how=how,
+    )
 
 
 def hours(sitting: Sitting) -> str:
-    return f"{clock(sitting.start)} to {clock(sitting.end)}"
+    return _("{start} to {end}", start=clock(sitting.start), end=clock(sitting.end))
 
 
 def coverage_sentences(target: Target, cover: TargetCoverage) -> tuple[str, str, str]:
     """Three sentences: tried and met before, new this week, still open and the probes that would finish it."""
-    word = tuple_word(target)
-    figures = three_figures(
-        cover.tested_before, cover.met_before, cover.met_untaught_before, cover.possible, word
+    possible = counted_tuples(target, cover.possible)
+    figures = three_figures(cover.tested_before, cover.met_before, cover.met_untaught_before, possible)
+    if only := cover.shown_before - cover.tested_before:
+        before = _("Before this week {figures}; {only} taught and not tried.", figures=figures, only=only)
+    else:
+        before = _("Before this week {figures}.", figures=figures)
+    adds = _("This week adds {tuples}.", tuples=counted_tuples(target, cover.new))
+    return before, adds, _still_open(cover)
+
+
+def three_figures(tried: int, met: int, met_untaught: int, possible: str) -> str:
+    """`12 of 33 pairs tried, 9 met, 7 met without teaching`: always these three, each a part of the one before.
+    `possible` are the tuples with their number."""
+    return _(
+        "{tried} of {tuples} tried, {met} met, {met_untaught} met without teaching",
+        tried=tried,
+        tuples=possible,
+        met=met,
+        met_untaught=met_untaught,
     )
-    only = cover.shown_before - cover.tested_before
-    before = f"Before this week {figures}{f'; {only} taught and not tried' if only else ''}."
-    return before, f"This week adds {counted(cover.new, word)}.", _still_open(cover)
-
-
-def three_figures(tried: int, met: int, met_untaught: int, possible: int, word: str) -> str:
-    """`12 of 33 pairs tried, 9 met, 7 met without teaching`: always these three, each a part of the one before."""
-    return f"{tried} of {counted(possible, word)} tried, {met} met, {met_untaught} met without teaching"
 
 
 def _still_open(cover: TargetCoverage) -> str:
     if not cover.open:
-        return "Nothing is left open after it."
+        return _("Nothing is left open after it.")
     least, most = cover.fewest_proven, cover.fewest_further
-    them = "it" if cover.open == 1 else "them"
-    left = f"{cover.open} {'is' if cover.open == 1 else 'are'} still open after it"
+    left = ngettext("{n} is still open after it", "{n} are still open after it", cover.open)
     if least >= most:
-        return f"{left}: {counted(most, 'further probe')} can finish {them}, no fewer."
-    verb = "is" if least == 1 else "are"
-    return f"{left}: {most} further probes can finish {them}, at least {least} {verb} needed."
+        further = ngettext("{n} further probe", "{n} further probes", most)
+        return ngettext(
+            "{left}: {further} can finish it, no fewer.",
+            "{left}: {further} can finish them, no fewer.",
+            cover.open,
+            left=left,
+            further=further,
+        )
+    needed = ngettext("at least {n} is needed", "at least {n} are needed", least)
+    return ngettext(
+        "{left}: {most} further probes can finish it, {needed}.",
+        "{left}: {most} further probes can finish them, {needed}.",
+        cover.open,
+        left=left,
+        most=most,
+        needed=needed,
+    )
 
 
 def number_words(value: float) -> str:
@@ -253,6 +316,8 @@ def number_words(value: float) -> str:
 
 def wish_words(names: Names, wish: Wish, today: date, written: Callable[[date], str]) -> str:
     """What is wanted before the rest, with its date."""
-    by = f", by {written(wish.by)}" if wish.by else ""
-    over = "; that date is over" if wish.by and wish.by < today else ""
-    return f"Wanted before the rest: {names.pattern(wish.pattern)}{by}{over}"
+    by = _(", by {by}", by=written(wish.by)) if wish.by else ""
+    over = _("; that date is over") if wish.by and wish.by < today else ""
+    return _(
+        "Wanted before the rest: {pattern}{by}{over}", pattern=names.pattern(wish.pattern), by=by, over=over
+    )

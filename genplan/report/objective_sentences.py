@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import ceil, isfinite
 
 from genplan.case import Case
+from genplan.language import _
 from genplan.plan import Objective, Plan, StageStatus
 from genplan.report.names_and_words import number_words
 from genplan.text.objectives import objective_words
@@ -32,30 +33,38 @@ def told_objectives(plan: Plan) -> tuple[Objective, ...]:
 
 def objective_sentences(case: Case, plan: Plan) -> tuple[str, ...]:
     """A sentence for each objective that a person is told of, in the words that the case's skills have for tuples."""
-    _, tuples = common_words(case.mastered)
+    __, tuples = common_words(case.mastered)
     return tuple(objective_sentence(o, tuples) for o in told_objectives(plan))
 
 
-def objective_sentence(objective: Objective, tuples: str = "tuples") -> str:
+def objective_sentence(objective: Objective, tuples: str = "") -> str:
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up."""
     words = objective_words(objective, tuples)
     label = f"{words[:1].upper()}{words[1:]}"
     if objective.status is StageStatus.NOT_REACHED:
-        return f"{label}: not looked at, because the search ended before it."
+        return _("{label}: not looked at, because the search ended before it.", label=label)
     found = f"{label}: {number_words(objective.value)}"
     if objective.status is StageStatus.OPTIMAL or objective.shortfall == 0:
-        return f"{found}, proven best."
+        return _("{found}, proven best.", found=found)
     if not isfinite(objective.bound) or (objective.sense == "fewest" and objective.bound <= 0):
-        return f"{found}. Whether fewer would do is not proven."
+        return _("{found}. Whether fewer would do is not proven.", found=found)
     if objective.sense == "fewest":
-        fewer = f"; it may be that {number_words(objective.bound)} would do"
-        return f"{found}{fewer}. {_ended(objective)}: no plan of this week gets below {number_words(objective.bound)}."
-    return (
-        f"{found}, at most {ceil(objective.shortfall * 100)} % short of the best possible."
-        f" {_ended(objective)}: no plan of this week reaches more than {number_words(objective.bound)}."
+        return _(
+            "{found}; it may be that {bound} would do. {ended}: no plan of this week gets below {bound}.",
+            found=found,
+            ended=_ended(objective),
+            bound=number_words(objective.bound),
+        )
+    return _(
+        "{found}, at most {percent} % short of the best possible."
+        " {ended}: no plan of this week reaches more than {bound}.",
+        found=found,
+        percent=ceil(objective.shortfall * 100),
+        ended=_ended(objective),
+        bound=number_words(objective.bound),
     )
 
 
 def _ended(objective: Objective) -> str:
     stopped = objective.status is StageStatus.STOPPED
-    return "The search was stopped before a proof" if stopped else "Not proven best"
+    return _("The search was stopped before a proof") if stopped else _("Not proven best")

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
+from genplan.language import _
 from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import DayCard, cautions_of, day_cards
 from genplan.report.grid import Planned, legend, planned_cells
@@ -107,8 +108,8 @@ def _what(sittings: Sequence[Sitting]) -> str:
     """What the week is a week of."""
     taught = [not p.kind.is_probe for s in sittings for p in s.probes]
     if not any(taught):
-        return "Probes"
-    return "Teachings" if all(taught) else "Probes and teachings"
+        return _("Probes")
+    return _("Teachings") if all(taught) else _("Probes and teachings")
 
 
 def _together(names: Names, plan: Plan) -> tuple[tuple[str, tuple[SeatLine, ...]], ...]:
@@ -126,7 +127,7 @@ def _seat(names: Names, numbers: Mapping[str, int], sitting: Sitting) -> SeatLin
         hours(sitting),
         names.learner(sitting.learner),
         numbers[sitting.learner],
-        " and ".join(map(names.adult, sitting.adults)),
+        _(" and ").join(map(names.adult, sitting.adults)),
         names.location(sitting.location),
         _number([sitting], teachings=False),
         _number([sitting], teachings=True),

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from genplan.errors import FileError
 from genplan.folders import write_file
+from genplan.language import N_, _, said
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
 ELSEWHERE = (
@@ -32,7 +33,7 @@ QUIET = (
     "--disable-sync",
     "--no-pdf-header-footer",
 )
-NONE_HERE = (
+NONE_HERE = N_(
     "No Chromium, Chrome or Edge was found on this machine, and one is needed to make a PDF. Open the page in any"
     " browser instead and print it from there."
 )
@@ -49,22 +50,37 @@ def print_to_pdf(page: Path, pdf: Path) -> None:
 
     Raises FileError: no such page, no browser, or the browser failed."""
     if not page.is_file():
-        raise FileError(f"There is no {page}. Name the folder that 'genplan plan --out' wrote.")
+        raise FileError(_("There is no {page}. Name the folder that 'genplan plan --out' wrote.", page=page))
     program = next(browsers(), None)
     if program is None:
-        raise FileError(NONE_HERE)
+        raise FileError(said(NONE_HERE))
     with tempfile.TemporaryDirectory(prefix="genplan-pdf-") as scratch:
         made = Path(scratch) / "page.pdf"
-        words = [program, *QUIET, *_as_root(), f"--user-data-dir={scratch}/profile", f"--print-to-pdf={made}"]
+        words = [
+            program,
+            *QUIET,
+            *_as_root(),
+            f"--user-data-dir={scratch}/profile",
+            f"--print-to-pdf={made}",
+        ]
         try:
             done = subprocess.run(
                 [*words, page.resolve().as_uri()], capture_output=True, timeout=SECONDS, check=False
             )
         except (OSError, subprocess.TimeoutExpired) as error:
-            raise FileError(f"{program} could not print the page ({error}). No PDF was written.") from error
+            raise FileError(
+                _(
+                    "{program} could not print the page ({error}). No PDF was written.",
+                    program=program,
+                    error=error,
+                )
+            ) from error
         if done.returncode or not made.is_file():
             raise FileError(
-                f"{program} could not print the page. Open it in a browser and print it from there."
+                _(
+                    "{program} could not print the page. Open it in a browser and print it from there.",
+                    program=program,
+                )
             )
         write_file(pdf, made.read_bytes())
 

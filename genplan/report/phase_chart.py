@@ -18,8 +18,10 @@ from itertools import pairwise
 
 from genplan.case import PassMark, Target
 from genplan.evidence.phases import Course, Phase, PhaseChange, PhasePoint, PointKind
+from genplan.language import N_, _, said
 from genplan.report.evidence_words import interval_words, percent
 from genplan.report.names_and_words import Names, day_short
+from genplan.report.value_words import value_word
 
 WIDTH, HEIGHT = 340, 214
 LEFT, RIGHT, TOP, BOTTOM = 44, 12, 34, 46
@@ -135,7 +137,7 @@ def phase_chart(names: Names, target: Target, course: Course, first: date, last:
         strips.append(_Strip(target, course, begin, until, first, last).drawn())
         begin += timedelta(days=STRIP_DAYS)
     return PhaseChart(
-        f"Everything that was run, by day: {names.target(target.id)}",
+        _("Everything that was run, by day: {target}", target=names.target(target.id)),
         _words(target, course),
         tuple(_phase_words(names, target, c, n) for n, c in enumerate(course.changes, 1)),
         tuple(_legend(course)),
@@ -171,7 +173,7 @@ class _Strip:
         days = [self.begin + timedelta(days=n) for n in range((self.until - self.begin).days + 1)]
         months = [d for d in days if d == self.begin or (d.day == 1 and self.along(d) > LEFT + 85)]
         return Strip(
-            f"{day_short(self.begin)} to {day_short(self.until)}",
+            _("{begin} to {until}", begin=day_short(self.begin), until=day_short(self.until)),
             tuple(Sign(*places[n], SHAPES[p.kind], p.met is True) for n, p in enumerate(points)),
             tuple(self._paths(points, places)),
             tuple(self._uprights()),
@@ -205,18 +207,18 @@ class _Strip:
         """Half a day before the first day of the phase, so that no point stands on the line."""
         half = (self.along(self.begin + timedelta(days=1)) - self.along(self.begin)) / 2
         here = [(n, c) for n, c in enumerate(self.course.changes, 1) if self.begin <= c.on <= self.until]
-        ends = [self.along(c.on) for _, c in here[1:]] + [float(WIDTH)]
+        ends = [self.along(c.on) for __, c in here[1:]] + [float(WIDTH)]
         for (number, change), end in zip(here, ends, strict=False):
-            x, text = self.along(change.on) - half, f"{number} {change.phase}"
+            x, text = self.along(change.on) - half, f"{number} {value_word(change.phase)}"
             yield Upright(round(x, 1), text if x + _LETTER * len(text) + 6 < end else str(number))
 
     def _levels(self) -> Iterator[Level]:
         left, right = float(LEFT), float(WIDTH - RIGHT)
         mark = self.target.pass_mark
-        yield Level(left, right, up(_share(mark)), f"pass mark {mark}", right, "end", "mark")
+        yield Level(left, right, up(_share(mark)), _("pass mark {mark}", mark=mark), right, "end", "mark")
         criterion, taught = self.target.criterion, self._taught()
         if criterion and taught is not None:
-            words = f"criterion of mastery {criterion}"
+            words = _("criterion of mastery {criterion}", criterion=criterion)
             below = _share(criterion) == _share(mark)
             yield Level(*taught, up(_share(criterion)), words, taught[0] + 4, "start", "criterion", below)
 
@@ -258,37 +260,61 @@ def _places(points: Sequence[PhasePoint], along: Callable[[date], float]) -> lis
 
 def _words(target: Target, course: Course) -> str:
     """What the picture says, in a sentence for each kind."""
-    days = f"{day_short(course.points[0].result.date)} to {day_short(course.points[-1].result.date)}"
-    said = [f"From {days}."]
+    days = _(
+        "{first} to {last}",
+        first=day_short(course.points[0].result.date),
+        last=day_short(course.points[-1].result.date),
+    )
+    sentences = [_("From {span}.", span=days)]
     for kind in PointKind:
         own = course.of_kind(kind)
         tested = [p for p in own if p.met is not None]
         if tested:
-            said.append(f"{_KINDS[kind]}: {sum(p.met is True for p in tested)} of {len(tested)} met.")
+            sentences.append(
+                _(
+                    "{kind}: {met} of {tested} met.",
+                    kind=said(_KINDS[kind]),
+                    met=sum(p.met is True for p in tested),
+                    tested=len(tested),
+                )
+            )
         elif own:
-            said.append(f"{_KINDS[kind]}: {len(own)}.")
-    return " ".join([*said, f"Level line: the pass mark of {target.pass_mark}."])
+            sentences.append(f"{said(_KINDS[kind])}: {len(own)}.")
+    return " ".join([*sentences, _("Level line: the pass mark of {pass_mark}.", pass_mark=target.pass_mark)])
 
 
 _KINDS = {
-    PointKind.FIRST: "First probes of a combination",
-    PointKind.AGAIN: "Probes again",
-    PointKind.MAINTENANCE: "Maintenance probes",
-    PointKind.TEACHING: "Teachings",
-    PointKind.BASELINE: "Baseline probes",
-    PointKind.NOT_RUN: "Not run",
+    PointKind.FIRST: N_("First probes of a combination"),
+    PointKind.AGAIN: N_("Probes again"),
+    PointKind.MAINTENANCE: N_("Maintenance probes"),
+    PointKind.TEACHING: N_("Teachings"),
+    PointKind.BASELINE: N_("Baseline probes"),
+    PointKind.NOT_RUN: N_("Not run"),
 }
 
 
 def _phase_words(names: Names, target: Target, change: PhaseChange, number: int) -> str:
     if change.phase is Phase.MASTERED and target.mastered_on is None:
-        return f"{number}: mastered; the case does not say on which day, this is that of the first probe."
+        return _(
+            "{number}: mastered; the case does not say on which day, this is that of the first probe.",
+            number=number,
+        )
     if change.after:
         taught = dict.fromkeys(
             f"{day_short(r.date)}, {names.combination(target, r.combination)}" for r in change.after
         )
-        return f"{number}: from {day_short(change.on)}, after teaching ({'; '.join(taught)})."
-    return f"{number}: {change.phase}, from {day_short(change.on)}."
+        return _(
+            "{number}: from {on}, after teaching ({taught}).",
+            number=number,
+            on=day_short(change.on),
+            taught="; ".join(taught),
+        )
+    return _(
+        "{number}: {phase}, from {on}.",
+        number=number,
+        phase=value_word(change.phase),
+        on=day_short(change.on),
+    )
 
 
 def _legend(course: Course) -> Iterator[LegendEntry]:
@@ -297,8 +323,8 @@ def _legend(course: Course) -> Iterator[LegendEntry]:
         for met in (True, False, None):
             number = sum(p.met is met for p in course.of_kind(kind))
             if number:
-                result = {True: ", met", False: ", not met", None: ""}[met]
-                yield LegendEntry(SHAPES[kind], met is True, f"{kind}{result}: {number}")
+                result = {True: _(", met"), False: _(", not met"), None: ""}[met]
+                yield LegendEntry(SHAPES[kind], met is True, f"{value_word(kind)}{result}: {number}")
 
 
 def _row(names: Names, target: Target, point: PhasePoint) -> PhaseRow:
@@ -306,11 +332,11 @@ def _row(names: Names, target: Target, point: PhasePoint) -> PhaseRow:
     correct, trials = row.correct or 0, row.trials or 0
     return PhaseRow(
         day_short(row.date),
-        point.kind.value,
+        value_word(point.kind),
         names.combination(target, row.combination),
-        f"{correct} of {trials}" if trials else "",
+        _("{correct} of {trials}", correct=correct, trials=trials) if trials else "",
         percent(correct / trials) if trials else "",
         interval_words(correct, trials) if trials else "",
-        {True: "met", False: "not met", None: ""}[point.met],
-        point.phase.value,
+        {True: _("met"), False: _("not met"), None: ""}[point.met],
+        value_word(point.phase),
     )

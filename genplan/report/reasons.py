@@ -6,13 +6,15 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from genplan.case import Case
+from genplan.case import Case, Target
+from genplan.language import _, and_list_of, ngettext
 from genplan.plan import LeftOut, Plan, ProbeKind
-from genplan.report.names_and_words import Names, clean, day_short, tuple_word
-from genplan.report.plain_characters import as_read, counted, ended, listed
+from genplan.report.names_and_words import Names, clean, day_short
+from genplan.report.plain_characters import as_read, ended
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
 from genplan.text.limits import cause_sentence, limit_sentence
+from genplan.text.tuple_words import counted_tuples, new_tuples_text, tuple_word, tuple_words
 
 NAMED_AT_MOST = 8
 """How many things a group names one by one; `plan.json` names all."""
@@ -24,12 +26,6 @@ _KIND_ORDER = (
     ProbeKind.TEACHING,
     ProbeKind.NEW,
 )
-_KIND_NOUNS = {
-    ProbeKind.MAINTENANCE: "maintenance probe",
-    ProbeKind.RETEST: "retest",
-    ProbeKind.BASELINE: "baseline probe",
-    ProbeKind.TEACHING: "teaching",
-}
 
 
 @dataclass(frozen=True)
@@ -88,16 +84,29 @@ def _group(names: Names, reason: str, items: list[LeftOut]) -> ReasonGroup:
 
 def _share(names: Names, target_id: str, items: list[LeftOut]) -> OfTarget:
     target = names.case.targets.get(target_id)
-    new = tuple_word(target) if target else "probe"
     amounts = [
-        counted(sum(map(_amount, of_kind)), _KIND_NOUNS.get(kind, new))
+        _of_kind(kind, target, sum(map(_amount, of_kind)))
         for kind in _KIND_ORDER
         if (of_kind := [item for item in items if item.kind is kind])
     ]
-    amount = listed(amounts, len(amounts))
+    amount = and_list_of(amounts, len(amounts))
     named = tuple(what_read(names.case, item) for item in items)
     unnamed = max(0, len(named) - NAMED_AT_MOST)
     return OfTarget(names.target(target_id), amount, named[:NAMED_AT_MOST], unnamed, target_id)
+
+
+def _of_kind(kind: ProbeKind, target: Target | None, n: int) -> str:
+    """`1 retest`, `12 pairs`: of new combinations what the target counts in."""
+    match kind:
+        case ProbeKind.MAINTENANCE:
+            return ngettext("{n} maintenance probe", "{n} maintenance probes", n)
+        case ProbeKind.RETEST:
+            return ngettext("{n} retest", "{n} retests", n)
+        case ProbeKind.BASELINE:
+            return ngettext("{n} baseline probe", "{n} baseline probes", n)
+        case ProbeKind.TEACHING:
+            return ngettext("{n} teaching", "{n} teachings", n)
+    return counted_tuples(target, n) if target else ngettext("{n} probe", "{n} probes", n)
 
 
 def _amount(item: LeftOut) -> int:
@@ -121,7 +130,7 @@ class Cause:
 
     def sentence(self, at_most: int) -> str:
         """With so many names."""
-        whose = f" ({listed(self.learners, at_most)})" if self.learners else ""
+        whose = f" ({and_list_of(self.learners, at_most)})" if self.learners else ""
         return f"{self.cause}: {self.amount}{whose}."
 
 
@@ -135,8 +144,8 @@ def causes(names: Names, left_out: Iterable[LeftOut]) -> tuple[Cause, ...]:
 
 
 def _cause(names: Names, text: str, items: list[LeftOut]) -> Cause:
-    said = {reason_read(names.case, item.limit) for item in items}
-    words = said.pop() if len(said) == 1 else text
+    reasons = {reason_read(names.case, item.limit) for item in items}
+    words = reasons.pop() if len(reasons) == 1 else text
     whose = _whose(names, items)
     return Cause(
         cause=f"{words[:1].upper()}{words[1:]}",
@@ -148,13 +157,18 @@ def _cause(names: Names, text: str, items: list[LeftOut]) -> Cause:
 
 def _amounts(names: Names, items: Iterable[LeftOut]) -> str:
     """`14 new pairs and 1 retest`; what skills count otherwise is told apart."""
-    counts = Counter[tuple[int, str]]()
+    counts = Counter[tuple[int, str, str]]()
     for item in items:
-        target = names.case.targets.get(item.target)
-        new = f"new {tuple_word(target) if target else 'combination'}"
-        counts[-_KIND_ORDER.index(item.kind), _KIND_NOUNS.get(item.kind, new)] += _amount(item)
-    parts = [counted(number, noun) for (_, noun), number in sorted(counts.items())]
-    return listed(parts, len(parts))
+        target, word, words = names.case.targets.get(item.target), "", ""
+        if item.kind is ProbeKind.NEW:
+            word = tuple_word(target) if target else _("combination")
+            words = tuple_words(target) if target else _("combinations")
+        counts[-_KIND_ORDER.index(item.kind), word, words] += _amount(item)
+    parts = [
+        new_tuples_text(n, word, words) if word else _of_kind(_KIND_ORDER[-order], None, n)
+        for (order, word, words), n in sorted(counts.items())
+    ]
+    return and_list_of(parts, len(parts))
 
 
 def _whose(names: Names, items: Iterable[LeftOut]) -> tuple[str, ...]:
@@ -169,18 +183,26 @@ def why_empty(case: Case, plan: Plan, learner: str | None = None) -> tuple[str, 
     learners = tuple(case.learners) if learner is None else (learner,)
     if not any(t.learner in learners for t in case.planned):
         return (
-            "No target is marked mastered, and only mastered targets are probed.",
-            "What to do: once a target meets its mastery criterion, set its state to mastered and plan anew.",
+            _("No target is marked mastered, and only mastered targets are probed."),
+            _(
+                "What to do: once a target meets its mastery criterion, set its state to mastered and plan anew."
+            ),
         )
     left = [item for item in plan.left_out if item.learner in learners]
     if not left and not any(c.open for c in plan.coverage if c.learner in learners):
-        waits = "no retest and no teaching waits" if case.policy.plan_teaching else "no retest waits"
+        waits = _("no retest and no teaching waits") if case.policy.plan_teaching else _("no retest waits")
         return (
-            f"Nothing is owed this week: all that was asked for has been shown, {waits} and no maintenance falls due.",
-            "What to do: nothing now. Plan the next week as usual: maintenance is seen when it falls due.",
+            _(
+                "Nothing is owed this week: all that was asked for has been shown, {waits} and no maintenance"
+                " falls due.",
+                waits=waits,
+            ),
+            _("What to do: nothing now. Plan the next week as usual: maintenance is seen when it falls due."),
         )
     return (
-        "Nothing that is owed fits into this week; the reasons are listed under what was left out.",
-        "What to do: look for hours in which the learner, an adult and a place are free together, for limits"
-        " that are used up, for adults who could be briefed, for combinations that wait for teaching.",
+        _("Nothing that is owed fits into this week; the reasons are listed under what was left out."),
+        _(
+            "What to do: look for hours in which the learner, an adult and a place are free together, for limits"
+            " that are used up, for adults who could be briefed, for combinations that wait for teaching."
+        ),
     )

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from genplan.case import Case, TargetState
 from genplan.coverage.review import Review, TargetReview
+from genplan.language import _, said
 from genplan.report.breaks_words import breaks_sentences, teaching_sentence
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_lines import HAPPENED_WORDS
@@ -28,9 +30,8 @@ from genplan.report.evidence_words import (
 )
 from genplan.report.grid import Grid, grid
 from genplan.report.mark_words import mark_sentence, mark_sentences
-from genplan.report.names_and_words import STATUS_MARKS, Names, long_date, tuple_word
+from genplan.report.names_and_words import STATUS_MARKS, Names, long_date
 from genplan.report.phase_chart import PhaseChart, phase_chart
-from genplan.report.plain_characters import counted
 from genplan.report.render import render
 from genplan.report.review_words import (
     NOTHING_FIRST,
@@ -43,6 +44,7 @@ from genplan.report.review_words import (
 )
 from genplan.report.sittings_words import sittings_sentences
 from genplan.text.cautions import assent_caution, standing_cautions
+from genplan.text.tuple_words import counted_tuples, tuple_words
 
 
 @dataclass(frozen=True)
@@ -90,20 +92,20 @@ def review_page(case: Case, review: Review, now: datetime, names: bool = False) 
         last=long_date(review.last),
         made=f"{long_date(now.date())}, {now:%H:%M}",
         needed=tuple(first_things(called, review)),
-        nothing_needed=NOTHING_FIRST,
+        nothing_needed=said(NOTHING_FIRST),
         done=tuple(done_sentences(called, review)),
         limits=tuple(limits_sentences(called, review)),
         asked=tuple(asked_by_person(called, review)),
         targets=tuple(_target(called, t, review) for t in review.targets),
         summary=tuple(_summary(called, t) for t in review.targets),
         breaks=tuple(breaks_sentences(called, review.breaks)),
-        agreement=(*agreement_sentences(review.agreement), AGREEMENT_STANDARD),
+        agreement=(*agreement_sentences(review.agreement), said(AGREEMENT_STANDARD)),
         procedure=tuple(procedure_sentences(called, review)),
         sittings=tuple(sittings_sentences(called, review.sittings)),
-        custom=INTERVALS_ARE_CUSTOM,
+        custom=said(INTERVALS_ARE_CUSTOM),
         cautions=(
             assent_caution(called.learner(review.learner)),
-            SMALL_SAMPLE,
+            said(SMALL_SAMPLE),
             *marks,
             *standing_cautions(case),
         ),
@@ -113,15 +115,24 @@ def review_page(case: Case, review: Review, now: datetime, names: bool = False) 
 
 def _summary(names: Names, found: TargetReview) -> SummaryRow:
     count, criterion, seen = found.tally, found.criterion, found.agreement
-    state = "not asked for" if not criterion.is_set else "yes" if criterion.is_met else "not yet"
+    state = _("not asked for") if not criterion.is_set else _("yes") if criterion.is_met else _("not yet")
     if criterion.is_met and not found.before.is_met:
-        state = "yes, new"
+        state = _("yes, new")
     if found.before.is_met and not criterion.is_met:
-        state = "no longer"
-    observed = f"{seen.observed} of {seen.probes} ({percent(seen.share)})" if seen.probes else "no probe"
+        state = _("no longer")
+    observed = (
+        _(
+            "{observed} of {probes} ({share})",
+            observed=seen.observed,
+            probes=seen.probes,
+            share=percent(seen.share),
+        )
+        if seen.probes
+        else _("no probe")
+    )
     return SummaryRow(
         names.target(found.target.id),
-        f"{len(count.tested)} of {len(count.possible)}",
+        _("{tested} of {possible}", tested=len(count.tested), possible=len(count.possible)),
         len(count.met),
         len(count.met_untaught),
         found.newly_tried,
@@ -131,16 +142,21 @@ def _summary(names: Names, found: TargetReview) -> SummaryRow:
 
 
 def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
-    target, word = found.target, tuple_word(found.target)
+    target, words = found.target, tuple_words(found.target)
     groups = (
         RowsOfAKind(
-            words, tuple(event_sentence(names, found, e, with_interval=True) for e in found.events_of(what))
+            said(title),
+            tuple(event_sentence(names, found, e, with_interval=True) for e in found.events_of(what)),
         )
-        for what, words in HAPPENED_WORDS.items()
+        for what, title in HAPPENED_WORDS.items()
     )
     return TargetPart(
         names.target(target.id),
-        f"{figures_sentence(found)} {counted(found.newly_tried, word)} tried for the first time in this span.",
+        _(
+            "{figures} {tuples} tried for the first time in this span.",
+            figures=figures_sentence(found),
+            tuples=counted_tuples(target, found.newly_tried),
+        ),
         (
             *mastery_sentences(names, found),
             *criterion_sentences(names, found.criterion),
@@ -150,7 +166,15 @@ def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
         ),
         tuple(g for g in groups if g.lines),
         tuple(map(maintenance_sentence, found.maintenance)),
-        chart(f"{word.capitalize()}s tried over time: {names.target(target.id)}", word, found.points),
+        chart(
+            _(
+                "{tuples} tried over time: {skill}",
+                tuples=words[:1].upper() + words[1:],
+                skill=names.target(target.id),
+            ),
+            partial(counted_tuples, target),
+            found.points,
+        ),
         grid(names, target, found.matrix, {}) if found.matrix and _is_looked_at(found) else None,
         tuple(next_sentences(names, found, with_matrix=_is_looked_at(found))),
         target_facts(names, found),

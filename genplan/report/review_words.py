@@ -16,15 +16,17 @@ from genplan.evidence.maintenance import CheckState
 from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.evidence.phases import PointKind
 from genplan.evidence.standing import Status
+from genplan.language import N_, _, ngettext, said
 from genplan.report.breaks_words import found_sentences
 from genplan.report.evidence_words import interval_words, percent
-from genplan.report.names_and_words import Names, clean, day_short, tuple_word
-from genplan.report.plain_characters import counted
+from genplan.report.names_and_words import Names, clean, day_short
+from genplan.report.value_words import value_word
 from genplan.text.mastery import mastery_text
+from genplan.text.tuple_words import counted_tuples
 
-DECIDERS = "The practitioner in charge and the family"
-PLANNERS = "Whoever plans the weeks"
-NOTHING_FIRST = (
+DECIDERS = N_("The practitioner in charge and the family")
+PLANNERS = N_("Whoever plans the weeks")
+NOTHING_FIRST = N_(
     "By what was written down nothing lapsed, nothing waits, no value stands out and no date is open."
 )
 
@@ -43,24 +45,24 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
     decided: in that order."""
     numbered = list(enumerate(review.targets, 1))
     for place, found in numbered:
-        yield from (FirstThing("Lapsed", s, place) for s in _lapsed(names, found))
+        yield from (FirstThing(_("Lapsed"), s, place) for s in _lapsed(names, found))
     for place, found in numbered:
-        yield from (FirstThing("Not met", s, place) for s in _not_met(names, found))
-    yield from (FirstThing("Where it breaks", s) for s in found_sentences(names, review.breaks))
+        yield from (FirstThing(_("Not met"), s, place) for s in _not_met(names, found))
+    yield from (FirstThing(_("Where it breaks"), s) for s in found_sentences(names, review.breaks))
     yield from _dates(names, numbered)
     for place, found in numbered:
         yield from _checks(names, found, place)
     for place, found in numbered:
         if found.criterion_met:
-            yield FirstThing("To decide", clean(mastery_text(names.case, found.criterion_met)), place)
+            yield FirstThing(_("To decide"), clean(mastery_text(names.case, found.criterion_met)), place)
 
 
 def _dates(names: Names, numbered: Sequence[tuple[int, TargetReview]]) -> Iterator[FirstThing]:
     """Those at risk first, each part by day."""
     dated = [(_is_at_risk(found, d), d.by, place, found, d) for place, found in numbered for d in found.dates]
-    for at_risk, _, place, found, ahead in sorted(dated, key=lambda one: (not one[0], *one[1:3])):
+    for at_risk, __, place, found, ahead in sorted(dated, key=lambda one: (not one[0], *one[1:3])):
         yield FirstThing(
-            "Date at risk" if at_risk else "Date ahead", date_sentence(names, found, ahead), place
+            _("Date at risk") if at_risk else _("Date ahead"), date_sentence(names, found, ahead), place
         )
 
 
@@ -79,8 +81,14 @@ def _lapsed(names: Names, found: TargetReview) -> Iterator[str]:
             continue
         told.add(row.combination)
         yield (
-            f"'{names.target(found.target.id)}' had been met and was not on {day_short(row.date)}:"
-            f" {names.combination(found.target, row.combination)}, {row.correct or 0} of {row.trials}."
+            _(
+                "'{target}' had been met and was not on {date}: {combination}, {correct} of {trials}.",
+                target=names.target(found.target.id),
+                date=day_short(row.date),
+                combination=names.combination(found.target, row.combination),
+                correct=row.correct or 0,
+                trials=row.trials,
+            )
         )
 
 
@@ -94,26 +102,54 @@ def _not_met(names: Names, found: TargetReview) -> Iterator[str]:
     dated = [(s.last_date or found.points[-1].day, c, s) for c, s in waiting]
     for day, combination, standing in sorted(dated, key=lambda one: one[:2]):
         yield (
-            f"'{names.target(target.id)}' waits for teaching or a decision since {day_short(day)}:"
-            f" {names.combination(target, combination)}, {standing.correct or 0} of {standing.trials}."
+            _(
+                "'{target}' waits for teaching or a decision since {day}:"
+                " {combination}, {correct} of {trials}.",
+                target=names.target(target.id),
+                day=day_short(day),
+                combination=names.combination(target, combination),
+                correct=standing.correct or 0,
+                trials=standing.trials,
+            )
         )
 
 
 def date_sentence(names: Names, found: TargetReview, ahead: DateAhead) -> str:
     """By counting alone: what is open, how long there is, whether the policy's own limits leave room."""
-    lead = (
-        f"'{names.target(found.target.id)}', {names.pattern(ahead.wish.pattern)}, by {day_short(ahead.by)}: "
-        f"{counted(ahead.open, tuple_word(found.target))} open"
+    lead = _(
+        "'{target}', {pattern}, by {by}: {tuples} open",
+        target=names.target(found.target.id),
+        pattern=names.pattern(ahead.wish.pattern),
+        by=day_short(ahead.by),
+        tuples=counted_tuples(found.target, ahead.open),
     )
     if ahead.is_over:
-        return f"{lead}; the date is over."
-    left = "the date is today" if ahead.days == 0 else f"{counted(ahead.days, 'day')} left"
+        return _("{lead}; the date is over.", lead=lead)
+    left = (
+        _("the date is today") if ahead.days == 0 else ngettext("{n} day left", "{n} days left", ahead.days)
+    )
     if found.target.state is not TargetState.MASTERED:
-        return f"{lead}, {left}; at risk: the skill is {_STATE[found.target.state]}, so no probe is planned."
+        return _(
+            "{lead}, {left}; at risk: the skill is {state}, so no probe is planned.",
+            lead=lead,
+            left=left,
+            state=said(_STATE[found.target.state]),
+        )
     if ahead.cannot_hold:
-        least, room = counted(ahead.fewest, "probe"), ahead.room
-        return f"{lead}, {left}; it cannot hold: that takes {least} at the least, the policy allows {room or 'none'}."
-    return f"{lead}, {left}: {counted(ahead.fewest, 'probe')} at the least."
+        least, room = ngettext("{n} probe", "{n} probes", ahead.fewest), ahead.room
+        return _(
+            "{lead}, {left}; it cannot hold: that takes {least} at the least, the policy allows {room}.",
+            lead=lead,
+            left=left,
+            least=least,
+            room=room or _("none"),
+        )
+    return _(
+        "{lead}, {left}: {probes} at the least.",
+        lead=lead,
+        left=left,
+        probes=ngettext("{n} probe", "{n} probes", ahead.fewest),
+    )
 
 
 def _checks(names: Names, found: TargetReview, place: int) -> Iterator[FirstThing]:
@@ -123,68 +159,101 @@ def _checks(names: Names, found: TargetReview, place: int) -> Iterator[FirstThin
         return
     for check in found.maintenance:
         if check.state is CheckState.DUE:
-            until = f"; from {day_short(check.until)} on the next stands in its place" if check.until else ""
-            said = f"'{name}': a maintenance probe is due since {day_short(check.due)}{until}."
-            yield FirstThing("Check due", said, place)
+            until = (
+                _("; from {until} on the next stands in its place", until=day_short(check.until))
+                if check.until
+                else ""
+            )
+            sentence = _(
+                "'{name}': a maintenance probe is due since {due}{until}.",
+                name=name,
+                due=day_short(check.due),
+                until=until,
+            )
+            yield FirstThing(_("Check due"), sentence, place)
         elif check.state is CheckState.MISSED and check.due > first:
-            said = f"'{name}': the maintenance probe of {day_short(check.due)} was not run before the next."
-            yield FirstThing("Check missed", said, place)
+            sentence = _(
+                "'{name}': the maintenance probe of {due} was not run before the next.",
+                name=name,
+                due=day_short(check.due),
+            )
+            yield FirstThing(_("Check missed"), sentence, place)
 
 
 _STATE = {
-    TargetState.TEACHING: "still in teaching",
-    TargetState.PAUSED: "paused",
-    TargetState.MASTERED: "mastered",
+    TargetState.TEACHING: N_("still in teaching"),
+    TargetState.PAUSED: N_("paused"),
+    TargetState.MASTERED: N_("mastered"),
 }
 
 
 def target_facts(names: Names, found: TargetReview) -> tuple[tuple[str, str], ...]:
     """What counts as correct, the criterion, the day of mastery, what a probe is."""
     target = found.target
-    days = f" on {counted(target.criterion_days, 'day')} in a row" if target.criterion_days > 1 else ""
-    mastered = day_short(target.mastered_on) if target.mastered_on else "the case does not say"
+    days = (
+        ngettext(" on {n} day in a row", " on {n} days in a row", target.criterion_days)
+        if target.criterion_days > 1
+        else ""
+    )
+    mastered = day_short(target.mastered_on) if target.mastered_on else _("the case does not say")
     needed = target.pass_mark.needed(target.trials)
     taught = "; ".join(map(names.pattern, target.taught))
     return (
-        ("State", _STATE[target.state]),
-        ("Correct when", clean(target.correct_when) or "the case does not say"),
+        (_("State"), said(_STATE[target.state])),
+        (_("Correct when"), clean(target.correct_when) or _("the case does not say")),
         (
-            "Criterion of mastery",
-            f"{target.criterion}{days}" if target.criterion else "the case does not say",
+            _("Criterion of mastery"),
+            f"{target.criterion}{days}" if target.criterion else _("the case does not say"),
         ),
-        ("Day of mastery", "not mastered yet" if target.state is TargetState.TEACHING else mastered),
-        ("A probe", f"{counted(target.trials, 'trial')}, met with {needed} correct without help"),
-        ("Taught", taught or "the case does not say in which combination"),
+        (_("Day of mastery"), _("not mastered yet") if target.state is TargetState.TEACHING else mastered),
+        (
+            _("A probe"),
+            _(
+                "{trials}, met with {needed} correct without help",
+                trials=ngettext("{n} trial", "{n} trials", target.trials),
+                needed=needed,
+            ),
+        ),
+        (_("Taught"), taught or _("the case does not say in which combination")),
     )
 
 
 def shares(found: TargetReview) -> Iterator[str]:
     """How many probes of each kind were met, up to the end of the span, with the exact interval of the share."""
-    for kind, what in _SHARES.items():
+    for kind in (PointKind.FIRST, PointKind.AGAIN, PointKind.MAINTENANCE):
         own = found.course.of_kind(kind)
         if own:
             met = sum(p.met is True for p in own)
-            interval = interval_words(met, len(own))
-            yield f"{met} of {counted(len(own), what)} met; exact 95 % interval of the share: {interval}."
+            yield _(
+                "{met} of {probes} met; exact 95 % interval of the share: {interval}.",
+                met=met,
+                probes=_counted(kind, len(own)),
+                interval=interval_words(met, len(own)),
+            )
 
 
-_SHARES = {
-    PointKind.FIRST: "first probe",
-    PointKind.AGAIN: "repeated probe",
-    PointKind.MAINTENANCE: "maintenance probe",
-}
+def _counted(kind: PointKind, n: int) -> str:
+    if kind is PointKind.FIRST:
+        return ngettext("{n} first probe", "{n} first probes", n)
+    if kind is PointKind.AGAIN:
+        return ngettext("{n} repeated probe", "{n} repeated probes", n)
+    return ngettext("{n} maintenance probe", "{n} maintenance probes", n)
 
 
 def done_sentences(names: Names, review: Review) -> Iterator[str]:
     """What was run in the span, of all targets: how many of each kind, with whom, where and with what."""
     points = [(t.target, p) for t in review.targets for p in t.course.points if p.result.date >= review.first]
     if not points:
-        yield "Nothing was run in these days."
+        yield _("Nothing was run in these days.")
         return
-    each = ((kind, sum(p.kind is kind for _, p in points)) for kind in PointKind)
-    parts = [f"{number} {_PLURAL[kind] if number > 1 else kind}" for kind, number in each if number]
-    yield f"Run in these days: {', '.join(parts)}."
-    for dimension, words in ((ADULT, "With"), (LOCATION, "In"), (MATERIAL_SET, "Materials")):
+    each = ((kind, sum(p.kind is kind for __, p in points)) for kind in PointKind)
+    parts = [
+        f"{number} {said(_PLURAL[kind]) if number > 1 else value_word(kind)}"
+        for kind, number in each
+        if number
+    ]
+    yield _("Run in these days: {parts}.", parts=", ".join(parts))
+    for dimension, words in ((ADULT, _("With")), (LOCATION, _("In")), (MATERIAL_SET, _("Materials"))):
         values = dict.fromkeys(
             t.value(p.result.combination, dimension) for t, p in points if p.kind is not PointKind.NOT_RUN
         )
@@ -192,57 +261,72 @@ def done_sentences(names: Names, review: Review) -> Iterator[str]:
             yield f"{words}: {'; '.join(names.value(dimension, v) for v in values)}."
     idle = [names.target(t.target.id) for t in review.targets if not t.events]
     if idle:
-        yield f"Nothing was run of: {'; '.join(idle)}."
+        yield _("Nothing was run of: {idle}.", idle="; ".join(idle))
 
 
 _PLURAL = {
-    PointKind.TEACHING: "teachings",
-    PointKind.BASELINE: "baseline probes",
-    PointKind.FIRST: "first probes",
-    PointKind.AGAIN: "probes again",
-    PointKind.MAINTENANCE: "maintenance probes",
-    PointKind.NOT_RUN: "not run",
+    PointKind.TEACHING: N_("teachings"),
+    PointKind.BASELINE: N_("baseline probes"),
+    PointKind.FIRST: N_("first probes"),
+    PointKind.AGAIN: N_("probes again"),
+    PointKind.MAINTENANCE: N_("maintenance probes"),
+    PointKind.NOT_RUN: N_("not run"),
 }
 
 
 def limits_sentences(names: Names, review: Review) -> Iterator[str]:
     """What the results cannot show, whatever they are, and what these ones in particular leave open."""
-    yield "A probe is a small sample: the interval beside it is the range of true rates that go with it."
+    yield _("A probe is a small sample: the interval beside it is the range of true rates that go with it.")
     yield (
-        "These are checks in everyday hours and no experiment: they do not show what brought a change about, nor that"
-        " teaching did. A value that is met less often need not be the cause of it: one"
-        " that was probed before the others looks weaker where the skill has grown since."
+        _(
+            "These are checks in everyday hours and no experiment: they do not show what brought a change"
+            " about, nor that teaching did. A value that is met less often need not be the cause of it: one"
+            " that was probed before the others looks weaker where the skill has grown since."
+        )
     )
     untried = [
-        f"{names.target(t.target.id)}: {len(t.tally.possible - t.tally.tested)} of"
-        f" {counted(len(t.tally.possible), tuple_word(t.target))}"
+        _(
+            "{skill}: {open} of {tuples}",
+            skill=names.target(t.target.id),
+            open=len(t.tally.possible - t.tally.tested),
+            tuples=counted_tuples(t.target, len(t.tally.possible)),
+        )
         for t in review.targets
         if t.target.state is TargetState.MASTERED and t.tally.possible - t.tally.tested
     ]
     if untried:
-        yield f"Nothing is known of what was not probed. {'; '.join(untried)}."
+        yield _("Nothing is known of what was not probed. {untried}.", untried="; ".join(untried))
     seen = review.agreement
     if seen.probes and seen.share < SHARE_WANTED:
         yield (
-            f"Most probes were counted by one person alone: {seen.observed} of {seen.probes} were observed"
-            f" ({percent(seen.share)})."
+            _(
+                "Most probes were counted by one person alone: {observed} of {probes} were observed"
+                " ({share}).",
+                observed=seen.observed,
+                probes=seen.probes,
+                share=percent(seen.share),
+            )
         )
     not_run = sum(len(t.events_of(Happened.NOT_RUN)) for t in review.targets)
     if not_run:
-        yield f"{counted(not_run, 'planned thing')} did not take place. That counts neither for nor against."
+        yield ngettext(
+            "{n} planned thing did not take place. That counts neither for nor against.",
+            "{n} planned things did not take place. That counts neither for nor against.",
+            not_run,
+        )
     if any(t.dates for t in review.targets):
-        yield "Dates are counted here, not foretold: 'genplan forecast' says how likely each is to hold."
-    yield "What nobody wrote down is not in here."
+        yield _("Dates are counted here, not foretold: 'genplan forecast' says how likely each is to hold.")
+    yield _("What nobody wrote down is not in here.")
 
 
 def asked_by_person(names: Names, review: Review) -> Iterator[tuple[str, tuple[str, ...]]]:
     """A name or a role, and what is asked of it: first those who decide, then adults in the case's order."""
     asked = [a for t in review.targets for a in t.asked]
     deciding = [a for a in asked if not a.adults and a.kind is not AskedKind.DATE]
-    groups = [(DECIDERS, deciding)]
+    groups = [(said(DECIDERS), deciding)]
     adults = dict.fromkeys((*names.case.adults, *(a for x in asked for a in x.adults)))
     groups += [(names.adult(a), [x for x in asked if a in x.adults]) for a in adults]
-    groups.append((PLANNERS, [a for a in asked if a.kind is AskedKind.DATE]))
+    groups.append((said(PLANNERS), [a for a in asked if a.kind is AskedKind.DATE]))
     for who, things in groups:
         if things:
             yield who, tuple(asked_sentence(names, one) for one in things)
@@ -252,23 +336,30 @@ def asked_sentence(names: Names, one: Asked) -> str:
     """`Coat on: waits for teaching or a decision, Theo, Home, A fleece.`"""
     target = names.case.targets[one.target]
     where = f": {names.combination(target, one.combination)}" if one.combination else ""
-    shared = " (one of those who may)" if len(one.adults) > 1 else ""
+    shared = _(" (one of those who may)") if len(one.adults) > 1 else ""
     return f"{names.target(one.target)}: {_asked(one, names)}{where}{shared}."
 
 
 def _asked(one: Asked, names: Names) -> str:
     about = one.about
     if isinstance(about, Lapse):
-        return f"was not met on {day_short(about.on)} where it was taught, to be decided what follows"
+        return _(
+            "was not met on {on} where it was taught, to be decided what follows", on=day_short(about.on)
+        )
     if isinstance(about, CriterionMet):
-        return f"meets its criterion since {day_short(about.since)}, to be decided whether it is mastered"
+        return _(
+            "meets its criterion since {since}, to be decided whether it is mastered",
+            since=day_short(about.since),
+        )
     if isinstance(about, BriefingWanted):
-        return f"a briefing of {names.adult(about.adult)}, or a decision that it is not wanted"
+        return _("a briefing of {adult}, or a decision that it is not wanted", adult=names.adult(about.adult))
     if isinstance(about, DateAhead):
-        return f"the date {day_short(about.by)} ({names.pattern(about.wish.pattern)})"
-    since = f" since {day_short(one.since)}" if one.since else ""
+        return _(
+            "the date {by} ({pattern})", by=day_short(about.by), pattern=names.pattern(about.wish.pattern)
+        )
+    since = _(" since {since}", since=day_short(one.since)) if one.since else ""
     return {
-        AskedKind.WAITING: "waits for teaching or a decision",
-        AskedKind.RETEST: f"may be probed again{since}",
-        AskedKind.MAINTENANCE: f"a maintenance probe, due{since}",
+        AskedKind.WAITING: _("waits for teaching or a decision"),
+        AskedKind.RETEST: _("may be probed again{since}", since=since),
+        AskedKind.MAINTENANCE: _("a maintenance probe, due{since}", since=since),
     }[one.kind]

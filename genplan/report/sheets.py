@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from genplan.case import Case
 from genplan.case.cautions import cautions_for
+from genplan.language import N_, _, ngettext, said
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.names_and_words import (
     KIND_WORDS,
@@ -20,7 +21,6 @@ from genplan.report.names_and_words import (
     set_of,
     week_words,
 )
-from genplan.report.plain_characters import counted
 from genplan.report.reasons import why_empty
 from genplan.report.render import render
 from genplan.text.cautions import caution_text, standing_cautions
@@ -29,9 +29,9 @@ from genplan.text.matrix_rows import stand_in_text
 BOXES_IN_A_ROW = 12
 """More trials than this go on in a second table, so that a box stays wide enough for a pen."""
 
-TRIAL_ROWS = ("Correct, without help (+)", "After a prompt (p)", "Not correct (-)")
+TRIAL_ROWS = (N_("Correct, without help (+)"), N_("After a prompt (p)"), N_("Not correct (-)"))
 """With the sign of each, as `marks` of results.csv has it."""
-NO_HOW = "The case does not say how. Ask the practitioner in charge before you begin."
+NO_HOW = N_("The case does not say how. Ask the practitioner in charge before you begin.")
 """Where `how_taught` is empty: nothing of our own stands in its place."""
 
 
@@ -112,7 +112,7 @@ def sheets_page(
         and any(p.kind.is_probe for s in plan.sittings if not s.observer for p in s.probes),
         blank_runs=(range(1, BOXES_IN_A_ROW + 1),),
         empty=() if plan.sittings else why_empty(case, plan),
-        rows=TRIAL_ROWS,
+        rows=tuple(map(said, TRIAL_ROWS)),
         standing=standing_cautions(case),
     )
 
@@ -182,12 +182,17 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
         probe_number(sitting, index),
         _place(sitting, index),
         names.target(probe.target),
-        KIND_WORDS[probe.kind],
+        said(KIND_WORDS[probe.kind]),
         names.material_set(set_of(names.case, probe)),
         tuple((name, value) for name, value in extras if name != SPOKEN_DIMENSION),
         names.say(probe),
         clean(target.correct_when),
-        f"at least {needed} of {counted(probe.trials, 'trial')} correct without help",
+        ngettext(
+            "at least {needed} of {n} trial correct without help",
+            "at least {needed} of {n} trials correct without help",
+            probe.trials,
+            needed=needed,
+        ),
         _runs(probe.trials),
         steps=tuple(map(clean, target.steps)),
         is_spoken=names.is_spoken(probe),
@@ -207,11 +212,15 @@ def _of_teaching(names: Names, sitting: Sitting, probe: Probe, block: ProbeBlock
         runs=(),
         steps=(),
         is_teaching=True,
-        trials=counted(probe.trials, "trial"),
-        to_count=f"{mark.needed(probe.trials)} of {probe.trials} without help for it to count"
+        trials=ngettext("{n} trial", "{n} trials", probe.trials),
+        to_count=_(
+            "{needed} of {trials} without help for it to count",
+            needed=mark.needed(probe.trials),
+            trials=probe.trials,
+        )
         if mark
         else "",
-        how=lines or (NO_HOW,),
+        how=lines or (said(NO_HOW),),
         why=stand_in_text(target, probe.combination, probe.instead_of, names.value),
         teacher=names.adult(sitting.beside) if probe.target in names.taught_beside(sitting) else "",
     )
@@ -220,8 +229,10 @@ def _of_teaching(names: Names, sitting: Sitting, probe: Probe, block: ProbeBlock
 def _place(sitting: Sitting, index: int) -> str:
     """`Probe 1 of 2`, `Teaching 1 of 1`."""
     alike = [p.kind.is_probe for p in sitting.probes]
-    word = "Probe" if alike[index] else "Teaching"
-    return f"{word} {alike[: index + 1].count(alike[index])} of {alike.count(alike[index])}"
+    number, of = alike[: index + 1].count(alike[index]), alike.count(alike[index])
+    if alike[index]:
+        return _("Probe {number} of {of}", number=number, of=of)
+    return _("Teaching {number} of {of}", number=number, of=of)
 
 
 def _runs(trials: int) -> tuple[range, ...]:

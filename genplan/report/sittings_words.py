@@ -6,15 +6,20 @@ from collections.abc import Iterator, Sequence
 
 from genplan.coverage.review import Review
 from genplan.evidence.sittings_written import CHILDS_REASONS, Counts, SittingsCount, together
+from genplan.language import _, ngettext
 from genplan.report.evidence_words import percent, range_words
 from genplan.report.names_and_words import Names
-from genplan.report.plain_characters import counted
 
-HOW_COUNTED = (
-    "A sitting is counted once, however many rows it has; teaching without a time is left out. A reason that begins"
-    f" with '{CHILDS_REASONS[0]}' or '{CHILDS_REASONS[1]}' is taken as the child's; of any other the file does not tell"
-    " whose it was. This says how often a sitting falls through and rates nobody; the interval is exact, 95 %."
-)
+
+def how_counted() -> str:
+    return _(
+        "A sitting is counted once, however many rows it has; teaching without a time is left out. A reason"
+        " that begins with '{one}' or '{other}' is taken as the child's; of any other the file does not tell"
+        " whose it was. This says how often a sitting falls through and rates nobody; the interval is exact, 95"
+        " %.",
+        one=CHILDS_REASONS[0],
+        other=CHILDS_REASONS[1],
+    )
 
 
 def sittings_sentences(names: Names, counts: Counts) -> Iterator[str]:
@@ -22,16 +27,18 @@ def sittings_sentences(names: Names, counts: Counts) -> Iterator[str]:
     told = [
         (adult, counts[adult]) for adult in (*names.case.adults, *_gone(names, counts)) if adult in counts
     ]
-    sentences = [f"With {names.adult(a)}: {_count(c)}" for a, c in told if c.not_run]
+    sentences = [
+        _("With {adult}: {count}", adult=names.adult(a), count=_count(c)) for a, c in told if c.not_run
+    ]
     if sentences:
-        yield from (*sentences, HOW_COUNTED)
+        yield from (*sentences, how_counted())
 
 
 def sittings_of_all(names: Names, reviews: Sequence[Review]) -> Iterator[str]:
     """The same over several learners, and for all adults together; nothing for one learner, of whom all is said."""
     counts = together(r.sittings for r in reviews)
     if len(reviews) > 1 and any(c.not_run for c in counts.values()):
-        yield f"In all: {_count(sum(counts.values(), SittingsCount()))}"
+        yield _("In all: {count}", count=_count(sum(counts.values(), SittingsCount())))
         yield from sittings_sentences(names, counts)
 
 
@@ -41,11 +48,24 @@ def _gone(names: Names, counts: Counts) -> list[str]:
 
 
 def _count(count: SittingsCount) -> str:
-    text = f"{count.not_run} of {counted(count.written, 'sitting')} written down not run"
+    text = ngettext(
+        "{not_run} of {n} sitting written down not run",
+        "{not_run} of {n} sittings written down not run",
+        count.written,
+        not_run=count.not_run,
+    )
     found = count.interval
     if not count.childs or found is None:
-        return text + (f" (exact interval {range_words(found)})." if found else ".")
-    return (
-        f"{text}, {count.childs} of them for the child's own reason; of the other {count.asked} it is"
-        f" {count.others} ({percent(count.others / count.asked)}, exact interval {range_words(found)})."
+        if not found:
+            return f"{text}."
+        return _("{text} (exact interval {range}).", text=text, range=range_words(found))
+    return _(
+        "{text}, {childs} of them for the child's own reason; of the other {asked} it is"
+        " {others} ({percent}, exact interval {range}).",
+        text=text,
+        childs=count.childs,
+        asked=count.asked,
+        others=count.others,
+        percent=percent(count.others / count.asked),
+        range=range_words(found),
     )

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
 from genplan.coverage.criterion import CriterionPart
 from genplan.coverage.review import TargetReview
-from genplan.report.names_and_words import Names, clean, tuple_word
-from genplan.report.plain_characters import counted
+from genplan.language import N_, _, said
+from genplan.report.names_and_words import Names, clean
+from genplan.text.tuple_words import counted_tuples
 
 
 @dataclass(frozen=True)
@@ -37,8 +38,8 @@ class SkillBar:
     state: str
 
 
-_MANY = {ADULT: "people", LOCATION: "places", MATERIAL_SET: "material sets"}
-_STATES = {TargetState.TEACHING: "still taught", TargetState.PAUSED: "paused"}
+_MANY = {ADULT: N_("people"), LOCATION: N_("places"), MATERIAL_SET: N_("material sets")}
+_STATES = {TargetState.TEACHING: N_("still taught"), TargetState.PAUSED: N_("paused")}
 
 
 def skill_bars(names: Names, found: Iterable[TargetReview]) -> tuple[SkillBar, ...]:
@@ -48,8 +49,10 @@ def skill_bars(names: Names, found: Iterable[TargetReview]) -> tuple[SkillBar, .
 def _bar(names: Names, found: TargetReview) -> SkillBar:
     target, count, criterion = found.target, found.tally, found.criterion
     possible, tried, met = len(count.possible), len(count.tested), len(count.met)
-    words = f"{tried} of {counted(possible, tuple_word(target))} tried, {met} met"
-    reached = "" if not criterion.is_set else "reached" if criterion.is_met else "not yet"
+    words = _(
+        "{tried} of {tuples} tried, {met} met", tried=tried, tuples=counted_tuples(target, possible), met=met
+    )
+    reached = "" if not criterion.is_set else _("reached") if criterion.is_met else _("not yet")
     return SkillBar(
         target.id,
         names.target(target.id),
@@ -59,11 +62,10 @@ def _bar(names: Names, found: TargetReview) -> SkillBar:
         words,
         tuple(_boxes(part) for part in criterion.parts),
         reached,
-        _STATES.get(target.state, ""),
+        said(_STATES.get(target.state, "")),
     )
 
 
 def _boxes(part: CriterionPart) -> AskedBoxes:
-    return AskedBoxes(
-        _MANY.get(part.dimension, clean(part.dimension)), part.wanted, min(len(part.met), part.wanted)
-    )
+    of = said(_MANY[part.dimension]) if part.dimension in _MANY else clean(part.dimension)
+    return AskedBoxes(of, part.wanted, min(len(part.met), part.wanted))

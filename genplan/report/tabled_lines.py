@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from genplan.casefile.tree import Node
 from genplan.casefile.yaml_writing import written
+from genplan.language import _
 from genplan.tables.changed import OF_THINGS, Difference
 
 LONGEST = 160
@@ -16,13 +17,18 @@ def tabled_lines(differences: tuple[Difference, ...]) -> Iterator[str]:
     for one in differences:
         name = ".".join(one.path)
         if one.before is None and len(one.path) == 2 and one.path[0] in OF_THINGS:
-            yield f"  new      {name}: {_short(one.after)}"
+            yield _("  new      {name}: {value}", name=name, value=_short(one.after))
         elif one.after is None:
-            yield f"  goes     {name}: {_short(one.before)}"
+            yield _("  goes     {name}: {value}", name=name, value=_short(one.before))
         elif one.before is None:
-            yield f"  new      {name}: {_short(one.after)}"
+            yield _("  new      {name}: {value}", name=name, value=_short(one.after))
         else:
-            yield f"  changes  {name}: {_short(one.before)} -> {_short(one.after)}"
+            yield _(
+                "  changes  {name}: {before} -> {after}",
+                name=name,
+                before=_short(one.before),
+                after=_short(one.after),
+            )
 
 
 def _short(node: Node | None) -> str:

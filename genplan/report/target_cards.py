@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from genplan.case import Target
 from genplan.coverage.criterion import criterion_from
 from genplan.coverage.curve import Point
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
+from genplan.language import _
 from genplan.plan import Plan, TargetCoverage
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences, generalised_words
 from genplan.report.grid import Grid, Planned, grid
 from genplan.report.mark_words import mark_sentence
-from genplan.report.names_and_words import Names, coverage_sentences, long_date, tuple_word, wish_words
-from genplan.report.plain_characters import counted
+from genplan.report.names_and_words import Names, coverage_sentences, long_date, wish_words
+from genplan.text.tuple_words import counted_tuples, tuple_words
 
 Curves = Mapping[str, Sequence[Point]]
 """How the coverage of each target grew, by target."""
@@ -46,7 +48,7 @@ def target_card(names: Names, plan: Plan, planned: Planned, target: Target, curv
     return TargetCard(
         names.target(target.id),
         cover,
-        f"in {tuple_word(target)}s" if cover else "",
+        _("in {tuples}", tuples=tuple_words(target)) if cover else "",
         _further(cover) if cover else "",
         _weeks(plan, cover) if cover else "",
         criterion[0] if criterion else "",
@@ -58,12 +60,12 @@ def target_card(names: Names, plan: Plan, planned: Planned, target: Target, curv
 
 def _further(cover: TargetCoverage) -> str:
     least, most = cover.fewest_proven, cover.fewest_further
-    return str(most) if least >= most else f"{least} to {most}"
+    return str(most) if least >= most else _("{least} to {most}", least=least, most=most)
 
 
 def _weeks(plan: Plan, cover: TargetCoverage) -> str:
     weeks = plan.weeks_at_this_pace(cover)
-    return "none planned" if weeks is None else str(weeks)
+    return _("none planned") if weeks is None else str(weeks)
 
 
 def _criterion(names: Names, target: Target, rows: Sequence[MatrixRow]) -> tuple[str, ...]:
@@ -73,7 +75,7 @@ def _criterion(names: Names, target: Target, rows: Sequence[MatrixRow]) -> tuple
     found = criterion_from(target, {r.combination: r.standing for r in rows}, possible)
     if not rows or not found.is_set:
         return ()
-    verdict = "generalised" if found.is_met else "not generalised yet"
+    verdict = _("generalised") if found.is_met else _("not generalised yet")
     told = "; ".join(filter(None, (verdict, generalised_words(names, found))))
     return (told, *criterion_sentences(names, found))
 
@@ -84,9 +86,17 @@ def _chart(
     """The curve so far, with where the week leads; none where nothing was run."""
     if not points or cover is None:
         return None
-    word = tuple_word(target)
-    title = f"{word.capitalize()}s tried over time: {names.target(target.id)}"
+    tuples = tuple_words(target)
+    title = _(
+        "{tuples} tried over time: {skill}",
+        tuples=tuples[:1].upper() + tuples[1:],
+        skill=names.target(target.id),
+    )
     after = cover.tested_before + cover.new
     ahead = (plan.week.sunday, after) if cover.new else None
-    words = f"This plan leads to at least {counted(after, word)} tried." if ahead else ""
-    return chart(title, word, points, ahead, words)
+    words = (
+        _("This plan leads to at least {tuples} tried.", tuples=counted_tuples(target, after))
+        if ahead
+        else ""
+    )
+    return chart(title, partial(counted_tuples, target), points, ahead, words)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from genplan.case import Case, Target
 from genplan.coverage.matrix import MatrixRow
+from genplan.language import _, ngettext, said
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
 from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import (
@@ -17,15 +18,15 @@ from genplan.report.names_and_words import (
     day_words,
     hours,
     long_date,
-    tuple_word,
     wish_words,
 )
 from genplan.report.objective_sentences import objective_sentences
-from genplan.report.plain_characters import as_read, counted, in_order
+from genplan.report.plain_characters import as_read, clock, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.text.cautions import standing_cautions
 from genplan.text.notes import CLOCK_ENDED_IT, remarks
+from genplan.text.tuple_words import counted_tuples, tuple_words
 from genplan.text.wishes import answer_text
 
 
@@ -36,14 +37,14 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
     called = Names(case, names)
     sections = (
         _heading(case, plan),
-        _section("What people wish", (answer_text(case, a) for a in plan.wishes)),
-        _section("Day by day", _days(called, plan)),
-        _section("What the week adds", _coverage(called, plan)),
-        _section("Maintenance", _maintenance(called, plan)),
-        _section("Left out, and why", _left_out(called, plan)),
-        _section("How good this plan is", objective_sentences(case, plan)),
-        _section("Notes", _notes(case, plan)),
-        _section("Please keep in mind", standing_cautions(case)),
+        _section(_("What people wish"), (answer_text(case, a) for a in plan.wishes)),
+        _section(_("Day by day"), _days(called, plan)),
+        _section(_("What the week adds"), _coverage(called, plan)),
+        _section(_("Maintenance"), _maintenance(called, plan)),
+        _section(_("Left out, and why"), _left_out(called, plan)),
+        _section(_("How good this plan is"), objective_sentences(case, plan)),
+        _section(_("Notes"), _notes(case, plan)),
+        _section(_("Please keep in mind"), standing_cautions(case)),
     )
     return "\n\n".join(text for text in sections if text) + "\n"
 
@@ -57,18 +58,21 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
         if any(r.target == i for r in rows)
     }
     if not drawn:
-        return "There is no matrix to show: no target is marked mastered.\n"
+        return _("There is no matrix to show: no target is marked mastered.") + "\n"
     parts = ["\n".join(_one_matrix(names, case.targets[id_], g, width)) for id_, g in drawn.items()]
     marks = dict.fromkeys(mark for g in drawn.values() for mark in g.marks)
-    key = _section("What the words mean", (f"{mark.word}: {mark.meaning}." for mark in marks))
+    key = _section(_("What the words mean"), (f"{mark.word}: {mark.meaning}." for mark in marks))
     return "\n\n".join((*parts, key)) + "\n"
 
 
 def run_line(seconds: float, *runs: RunReport) -> str:
     """How long the whole took until now, for the terminal only."""
     kept, searched = (sum(run.answers.get(word, 0) for run in runs) for word in ("kept", "searched"))
-    known = f" Of {kept + searched} answers {kept} were known from earlier runs." if kept else ""
-    return f"Took {seconds:.1f} s.{known}"
+    took = _("Took {seconds:.1f} s.", seconds=seconds)
+    if not kept:
+        return took
+    known = _("Of {answers} answers {kept} were known from earlier runs.", answers=kept + searched, kept=kept)
+    return f"{took} {known}"
 
 
 def _section(title: str, lines: Iterable[str]) -> str:
@@ -80,16 +84,26 @@ def _section(title: str, lines: Iterable[str]) -> str:
 def _heading(case: Case, plan: Plan) -> str:
     return "\n".join(
         (
-            f"Week {plan.week}: {day_words(plan.week.monday)} to {long_date(plan.week.sunday)}",
-            f"{amount_words(plan.sittings)}."
-            f" Planned on {long_date(plan.now.date())}, {plan.now:%H:%M}; times of {case.timezone}.",
+            _(
+                "Week {week}: {monday} to {sunday}",
+                week=plan.week,
+                monday=day_words(plan.week.monday),
+                sunday=long_date(plan.week.sunday),
+            ),
+            _(
+                "{amount}. Planned on {now}, {time}; times of {timezone}.",
+                amount=amount_words(plan.sittings),
+                now=long_date(plan.now.date()),
+                time=clock(plan.now),
+                timezone=case.timezone,
+            ),
         )
     )
 
 
 def _days(names: Names, plan: Plan) -> Iterator[str]:
     if not plan.sittings:
-        yield "No sitting is planned in this week."
+        yield _("No sitting is planned in this week.")
         yield from why_empty(names.case, plan)
     for day in plan.week.days:
         sittings = plan.sittings_on(day)
@@ -100,8 +114,10 @@ def _days(names: Names, plan: Plan) -> Iterator[str]:
 
 
 def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
-    begun = " (begun already)" if sitting.begun else ""
-    who = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
+    begun = _(" (begun already)") if sitting.begun else ""
+    who = _(
+        "{learner} with {adult}", learner=names.learner(sitting.learner), adult=names.adult(sitting.adult)
+    )
     yield f"  {hours(sitting)}  {who}, {names.location(sitting.location)}{begun}"
     if sitting.beside:
         yield f"      {names.beside(sitting)}"
@@ -110,8 +126,8 @@ def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
 
 def _probe(names: Names, probe: Probe) -> str:
     target = names.case.targets[probe.target]
-    adds = f", adds {counted(probe.new_tuples, tuple_word(target))}" if probe.new_tuples else ""
-    return f"{names.target(probe.target)}: {names.used(probe)} ({KIND_WORDS[probe.kind]}{adds})"
+    adds = _(", adds {tuples}", tuples=counted_tuples(target, probe.new_tuples)) if probe.new_tuples else ""
+    return f"{names.target(probe.target)}: {names.used(probe)} ({said(KIND_WORDS[probe.kind])}{adds})"
 
 
 def _coverage(names: Names, plan: Plan) -> Iterator[str]:
@@ -139,7 +155,11 @@ def _maintenance(names: Names, plan: Plan) -> Iterator[str]:
                 yield f"  {names.learner(sitting.learner)}, {names.target(probe.target)}: {when}"
     left = sum(item.kind is ProbeKind.MAINTENANCE for item in plan.left_out)
     if left:
-        yield f"  {counted(left, 'maintenance probe')} due and left out, see below."
+        yield ngettext(
+            "  {n} maintenance probe due and left out, see below.",
+            "  {n} maintenance probes due and left out, see below.",
+            left,
+        )
 
 
 def _left_out(names: Names, plan: Plan) -> Iterator[str]:
@@ -155,26 +175,31 @@ def _group(group: ReasonGroup) -> Iterator[str]:
     yield f"  {group.reason}"
     for share in group.targets:
         named = [n for n in share.named if n]
-        more = f"; and {share.unnamed} more" if share.unnamed else ""
+        more = _("; and {unnamed} more", unnamed=share.unnamed) if share.unnamed else ""
         yield f"    {share.target}: {share.amount}" + (f" ({'; '.join(named)}{more})" if named else "")
 
 
 def _notes(case: Case, plan: Plan) -> Iterator[str]:
     if not plan.repeatable and not plan.interrupted:
-        yield CLOCK_ENDED_IT
+        yield said(CLOCK_ENDED_IT)
     yield from map(clean, remarks(case, plan))
 
 
 def _one_matrix(names: Names, target: Target, drawn: Grid, width: int | None) -> Iterator[str]:
-    title = f"{names.target(target.id)} ({names.learner(target.learner)}), counted in {tuple_word(target)}s"
+    title = _(
+        "{target} ({learner}), counted in {tuples}",
+        target=names.target(target.id),
+        learner=names.learner(target.learner),
+        tuples=tuple_words(target),
+    )
     yield title
     yield "-" * columns_of(title)
     if drawn.extra_names:
-        yield f"Under each material set: {', '.join(drawn.extra_names)}."
+        yield _("Under each material set: {extra_names}.", extra_names=", ".join(drawn.extra_names))
     yield from grid_lines(drawn, width)
     if drawn.reasons:
-        yield "What stands behind it:"
+        yield _("What stands behind it:")
     yield from (f"  {reason}" for reason in drawn.reasons)
     if drawn.outside:
-        yield "Also run, in a combination that this target does not vary:"
+        yield _("Also run, in a combination that this target does not vary:")
     yield from (f"  {text}" for text in drawn.outside)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import product
 from textwrap import wrap
 
+from genplan.language import _
 from genplan.report.grid import Block, Grid
 
 GAP = "  "
@@ -50,7 +51,7 @@ def _block_rows(block: Block) -> Iterator[list[str]]:
     yield [block.adult]
     for line in block.lines:
         if line.barred:
-            yield [f"  {line.label}", f"not possible: {line.barred}"]
+            yield [f"  {line.label}", _("not possible: {barred}", barred=line.barred)]
         else:
             yield [f"  {line.label}", *(cell.text for cell in line.cells)]
 
@@ -69,6 +70,6 @@ def _as_list(grid: Grid) -> Iterator[str]:
         for line in block.lines:
             yield f"{block.adult}, {line.label}"
             if line.barred:
-                yield f"  not possible: {line.barred}"
+                yield _("  not possible: {barred}", barred=line.barred)
                 continue
             yield from (f"  {head}: {cell.text}" for head, cell in zip(heads, line.cells, strict=True))

@@ -12,6 +12,7 @@ from math import ceil
 import pandas as pd
 
 from genplan.case import Case, Week
+from genplan.language import N_, _, said
 from genplan.plan import Sitting
 from genplan.planning.hours_used import HoursUsed, Whose
 from genplan.report.names_and_words import Names, week_words
@@ -117,29 +118,32 @@ def _role(sitting: Sitting, adult: str) -> str:
     return "observes" if adult == sitting.observer else "beside"
 
 
+_ROLES = {"runs": N_("runs"), "observes": N_("observes"), "beside": N_("beside")}
+
+
 def _of_adult(names: Names, s: Sitting, adult: str) -> str:
     where = f"{names.learner(s.learner)}, {names.location(s.location)}"
-    return where if adult == s.adult else f"{where} ({_role(s, adult)})"
+    return where if adult == s.adult else f"{where} ({said(_ROLES[_role(s, adult)])})"
 
 
-def _of_place(names: Names, s: Sitting, _: str) -> str:
-    return f"{names.learner(s.learner)} with {_adults(names, s)}"
+def _of_place(names: Names, s: Sitting, __: str) -> str:
+    return _("{learner} with {adults}", learner=names.learner(s.learner), adults=_adults(names, s))
 
 
-def _of_child(names: Names, s: Sitting, _: str) -> str:
+def _of_child(names: Names, s: Sitting, __: str) -> str:
     return f"{_adults(names, s)}, {names.location(s.location)}"
 
 
 def _adults(names: Names, s: Sitting) -> str:
-    beside = f" ({_role(s, s.beside)}: {names.adult(s.beside)})" if s.beside else ""
+    beside = f" ({said(_ROLES[_role(s, s.beside)])}: {names.adult(s.beside)})" if s.beside else ""
     return names.adult(s.adult) + beside
 
 
 Words = Callable[[Names, Sitting, str], str]
 _VIEWS: tuple[tuple[By, Whose, str, Callable[[Names, str], str], Words], ...] = (
-    (By.ADULT, Whose.ADULT, "Adult", Names.adult, _of_adult),
-    (By.LOCATION, Whose.LOCATION, "Place", Names.location, _of_place),
-    (By.LEARNER, Whose.LEARNER, "Child", Names.learner, _of_child),
+    (By.ADULT, Whose.ADULT, N_("Adult"), Names.adult, _of_adult),
+    (By.LOCATION, Whose.LOCATION, N_("Place"), Names.location, _of_place),
+    (By.LEARNER, Whose.LEARNER, N_("Child"), Names.learner, _of_child),
 )
 
 
@@ -165,18 +169,18 @@ def _view(
         Row(
             name(names, i),
             tuple(cell(i, d) for d in days),
-            f"{minutes[i].used} of {minutes[i].free}",
+            _("{used} of {free}", used=minutes[i].used, free=minutes[i].free),
             _percent(minutes[i]),
         )
         for i in in_order(minutes)
     )
-    return View(head.lower(), head, rows, _size(rows, len(days)))
+    return View(head.lower(), said(head), rows, _size(rows, len(days)))
 
 
 def _percent(used: HoursUsed) -> str:
     if used.share is None:
         return ""
-    return "under 1 %" if 0 < used.share < Fraction(1, 100) else f"{round(used.share * 100)} %"
+    return _("under 1 %") if 0 < used.share < Fraction(1, 100) else f"{round(used.share * 100)} %"
 
 
 def _size(rows: Sequence[Row], days: int) -> int:

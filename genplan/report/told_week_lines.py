@@ -9,6 +9,7 @@ from itertools import groupby
 from genplan.case import Case, Week
 from genplan.evidence.log import Log
 from genplan.keeping.past_of_week import without_not_run
+from genplan.language import N_, _, ngettext, said
 from genplan.plan import Sitting
 from genplan.planning.still_held import Against
 from genplan.report.names_and_words import (
@@ -20,17 +21,16 @@ from genplan.report.names_and_words import (
     hours,
     long_date,
 )
-from genplan.report.plain_characters import counted
 from genplan.text.no_longer_held import against_text
 
 NOT_HELD, IN_PART = "✗", "±"
 """The signs of a sitting that can no longer be held, and of one that can be held without some of it."""
-CAN_NOT, PARTLY = "can no longer be held", "can be held, but not as people were told"
+CAN_NOT, PARTLY = N_("can no longer be held"), N_("can be held, but not as people were told")
 
 
 def mark_of(left: object | None) -> tuple[str, str]:
     """The sign and the words of a sitting that is otherwise than people were told; `left` is what of it can be held."""
-    return (NOT_HELD, CAN_NOT) if left is None else (IN_PART, PARTLY)
+    return (NOT_HELD, said(CAN_NOT)) if left is None else (IN_PART, said(PARTLY))
 
 
 def why_words(case: Case, against: Iterable[Against]) -> str:
@@ -46,7 +46,10 @@ def told_amount(case: Case, log: Log, now: datetime, sittings: Sequence[Sitting]
     """How much a told week holds, counted as a new plan of it counts; what was not run is told beside it."""
     left = tuple(without_not_run(sittings, case, log, now))
     gone = sum(len(s.probes) for s in sittings) - sum(len(s.probes) for s in left)
-    return amount_words(left) + (f"; {gone} more {'was' if gone == 1 else 'were'} not run" if gone else "")
+    amount = amount_words(left)
+    if not gone:
+        return amount
+    return ngettext("{amount}; {n} more was not run", "{amount}; {n} more were not run", gone, amount=amount)
 
 
 def told_week_lines(
@@ -54,14 +57,19 @@ def told_week_lines(
 ) -> Iterator[str]:
     """`folder` is the case's, for the commands that help; `amount` is how much the week holds, in words."""
     names = Names(case)
-    yield f"Week {week}: {day_words(week.monday)} to {long_date(week.sunday)}, as people were told of it"
-    yield f"{amount}; times of {case.timezone}."
+    yield _(
+        "Week {week}: {monday} to {sunday}, as people were told of it",
+        week=week,
+        monday=day_words(week.monday),
+        sunday=long_date(week.sunday),
+    )
+    yield _("{amount}; times of {timezone}.", amount=amount, timezone=case.timezone)
     otherwise = [one for one in sittings if one[3]]
     if otherwise:
         yield ""
         yield from otherwise_lines(otherwise)
-        yield f"Plan the rest of this week: genplan replan {folder} --week {week}"
-        yield f"Or one by itself: genplan alternatives {folder} SITTING"
+        yield _("Plan the rest of this week: genplan replan {folder} --week {week}", folder=folder, week=week)
+        yield _("Or one by itself: genplan alternatives {folder} SITTING", folder=folder)
     for day, of_day in groupby(sittings, key=lambda one: one[0].start.date()):
         yield ""
         yield day_words(day)
@@ -71,17 +79,25 @@ def told_week_lines(
 
 def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:
     """How many can no longer be held as people were told, in a sentence."""
-    gone = sum(left is None for _, _, left, _ in otherwise)
+    gone = sum(one[2] is None for one in otherwise)
     partly = len(otherwise) - gone
     if gone:
-        yield f"{NOT_HELD} {counted(gone, 'sitting')} {CAN_NOT}."
+        lost = ngettext("{n} sitting can no longer be held.", "{n} sittings can no longer be held.", gone)
+        yield f"{NOT_HELD} {lost}"
     if partly:
-        yield f"{IN_PART} {counted(partly, 'sitting')} {PARTLY}."
+        some = ngettext(
+            "{n} sitting can be held, but not as people were told.",
+            "{n} sittings can be held, but not as people were told.",
+            partly,
+        )
+        yield f"{IN_PART} {some}"
 
 
 def meeting_words(names: Names, sitting: Sitting) -> str:
     """`16:00 to 16:15  L. with Mum, Home`."""
-    who = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
+    who = _(
+        "{learner} with {adult}", learner=names.learner(sitting.learner), adult=names.adult(sitting.adult)
+    )
     return f"{hours(sitting)}  {who}, {names.location(sitting.location)}"
 
 
@@ -89,14 +105,14 @@ def _sitting(
     names: Names, sitting: Sitting, begun: bool, left: object | None, against: tuple[Against, ...]
 ) -> Iterator[str]:
     sign, words = mark_of(left) if against else (" ", "")
-    tail = " (begun already)" if begun else f"  {words.upper()}" if against else ""
+    tail = _(" (begun already)") if begun else f"  {words.upper()}" if against else ""
     yield f"{sign} {meeting_words(names, sitting)}{tail}"
     yield f"      {sitting.id}"
     if against:
-        yield f"      Why: {why_words(names.case, against)}."
+        yield _("      Why: {why}.", why=why_words(names.case, against))
     if sitting.beside:
         yield f"      {names.beside(sitting)}"
     for probe in sitting.probes:
         known = probe.target in names.case.targets
-        with_ = f": {names.used(probe)} ({KIND_WORDS[probe.kind]})" if known else ""
+        with_ = f": {names.used(probe)} ({said(KIND_WORDS[probe.kind])})" if known else ""
         yield f"      {names.target(probe.target)}{with_}"

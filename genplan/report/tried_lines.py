@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from genplan.case import Case, Week
+from genplan.language import _, ngettext
 from genplan.plan import Sitting
 from genplan.planning.still_held import Against
 from genplan.report.alternative_lines import counts_words, held_lines, to_be_told, where_words
 from genplan.report.names_and_words import Names, day_words
-from genplan.report.plain_characters import counted
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
 
 FallenSitting = tuple[Sitting, object | None, tuple[Against, ...], Sitting | None]
@@ -29,18 +29,23 @@ def tried_lines(
     """Of one week."""
     names = Names(case)
     if not fallen:
-        yield f"Week {week}: all that people were told of could still be held."
+        yield _("Week {week}: all that people were told of could still be held.", week=week)
         return
-    yield f"Week {week}: {counted(len(fallen), 'sitting')} could not be held as people were told"
+    yield ngettext(
+        "Week {week}: {n} sitting could not be held as people were told",
+        "Week {week}: {n} sittings could not be held as people were told",
+        len(fallen),
+        week=week,
+    )
     for sitting, left, against, place in fallen:
         sign, words = mark_of(left)
         yield f"  {sign} {day_words(sitting.start.date())}, {meeting_words(names, sitting)}"
         yield f"      {words[:1].upper()}{words[1:]}: {why_words(case, against)}."
         if place is not None:
-            yield f"      Could be held: {where_words(names, place, day=True)}"
+            yield _("      Could be held: {where}", where=where_words(names, place, day=True))
             yield from (f"        {line}" for line in held_lines(names, place))
         elif left is None:
-            yield "      No other place for it was found this week."
+            yield _("      No other place for it was found this week.")
     yield loss_sentence(case, lost, won_back)
     yield to_be_told(names, adults, learners)
 
@@ -49,6 +54,10 @@ def loss_sentence(case: Case, lost: Mapping[str, int], won_back: Mapping[str, in
     """What would be lost, and what of it these places would win back: planning anew may find more."""
     less, back = (counts_words(case, "", counts) for counts in (lost, won_back))
     if not less:
-        return "Nothing that counts would be lost."
-    more = f"these places would win back {back}" if back else "these places would win nothing of it back"
-    return f"Lost: {less}; {more}. Planning the rest of the week may find more."
+        return _("Nothing that counts would be lost.")
+    more = (
+        _("these places would win back {back}", back=back)
+        if back
+        else _("these places would win nothing of it back")
+    )
+    return _("Lost: {less}; {more}. Planning the rest of the week may find more.", less=less, more=more)

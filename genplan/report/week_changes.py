@@ -8,8 +8,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from genplan.case import Case, Week
+from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
+from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.plan import ObjectiveName, Plan, Probe, Sitting
 from genplan.report.names_and_words import (
     KIND_WORDS,
@@ -21,14 +23,12 @@ from genplan.report.names_and_words import (
     probes_words,
     set_of,
 )
-from genplan.report.plain_characters import clock, counted, listed
+from genplan.report.plain_characters import clock
 from genplan.text.tuple_words import common_words
 
-NOTHING = "Nothing changes for anybody."
+NOTHING = N_("Nothing changes for anybody.")
 FOLDER = "changes"
-ALL_ELSE = "All else that you were told of this week stays as it is."
-"""The last line of each file; by it `folders.py` knows such a file as ours."""
-NAMED = (
+NAMED = N_(
     "The case has an id of its own from now on ('case_id', beside its 'format'), so that no other case's events are"
     " taken for these. Whoever took over a calendar of this plan before it was kept takes those events out."
 )
@@ -54,19 +54,26 @@ def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
 
 def bringer(child: str) -> str:
     """Who is told what changes for a child: a child of five is told nothing."""
-    return f"whoever brings {child}"
+    return _("whoever brings {child}", child=child)
 
 
 def told_sentence(called: Sequence[str], least: float | None) -> str:
     """Who has to be told, for each child whoever brings it; `least` is how many are proven to be the fewest, where that
     was looked for."""
-    people = "1 person has" if len(called) == 1 else f"{len(called)} people have"
-    fewest = ""
-    if least is not None:
-        bound = "Fewer" if len(called) <= least else f"Fewer than {number_words(least)}"
-        fewest = f" {bound} cannot be, with all that is due."
     # an alias may end in a full stop
-    return f"{people} to be told ({listed(called, len(called))}).{fewest}"
+    people = ngettext(
+        "1 person has to be told ({called}).",
+        "{n} people have to be told ({called}).",
+        len(called),
+        called=and_list_of(called, len(called)),
+    )
+    if least is None:
+        return people
+    if len(called) <= least:
+        fewest = _("Fewer cannot be, with all that is due.")
+    else:
+        fewest = _("Fewer than {least} cannot be, with all that is due.", least=number_words(least))
+    return f"{people} {fewest}"
 
 
 def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
@@ -74,30 +81,44 @@ def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
     if deeper is None:
         return ()
     word, words = common_words(case.mastered)
+    counts: tuple[tuple[int, str, str], ...] = (
+        (deeper.people, N_("person told"), N_("people told")),
+        (deeper.rather, N_("sitting that was wished for"), N_("sittings that were wished for")),
+        (deeper.due, N_("check that is due"), N_("checks that are due")),
+        (deeper.wished, N_("{word} wanted before the rest"), N_("{words} wanted before the rest")),
+        (deeper.new, "{word}", "{words}"),
+        (deeper.teachings, N_("teaching"), N_("teachings")),
+        (deeper.observed, N_("probe with a second observer"), N_("probes with a second observer")),
+    )
     figures = [
-        f"{abs(n)} {'more' if n > 0 else 'fewer'} {one if abs(n) == 1 else many}"
-        for n, one, many in (
-            (deeper.people, "person told", "people told"),
-            (deeper.rather, "sitting that was wished for", "sittings that were wished for"),
-            (deeper.due, "check that is due", "checks that are due"),
-            (deeper.wished, f"{word} wanted before the rest", f"{words} wanted before the rest"),
-            (deeper.new, word, words),
-            (deeper.teachings, "teaching", "teachings"),
-            (deeper.observed, "probe with a second observer", "probes with a second observer"),
-        )
+        _more_or_fewer(n, said(one if abs(n) == 1 else many, word=word, words=words))
+        for n, one, many in counts
         if n
     ]
     if not deeper.taken:
         return (
-            "The deeper search found no week that shows more: this is the one with the fewest people told.",
+            _(
+                "The deeper search found no week that shows more: this is the one with the fewest people told."
+            ),
         )
-    return (f"The deeper search, against the week with the fewest people told: {', '.join(figures)}.",)
+    return (
+        _(
+            "The deeper search, against the week with the fewest people told: {figures}.",
+            figures=", ".join(figures),
+        ),
+    )
+
+
+def _more_or_fewer(n: int, things: str) -> str:
+    return (
+        _("{n} more {things}", n=n, things=things) if n > 0 else _("{n} fewer {things}", n=-n, things=things)
+    )
 
 
 def change_lines(case: Case, differences: Sequence[Difference]) -> tuple[str, ...]:
     """The lines of it, an empty one between two people."""
     if not differences:
-        return (NOTHING,)
+        return (said(NOTHING),)
     people = changes_of_people(case, differences)
     return tuple(
         line for person in people for line in ("", person.name, *(f"  - {change}" for change in person.lines))
@@ -149,7 +170,7 @@ def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[Pe
                 i,
                 names.learner(i),
                 tuple(
-                    _line(names, d, f"with {names.adult(d.sitting.adult)}")
+                    _line(names, d, _("with {adult}", adult=names.adult(d.sitting.adult)))
                     for d in differences
                     if d.sitting.learner == i
                 ),
@@ -168,15 +189,25 @@ def change_texts(
 
 
 def _text(case: Case, week: Week, now: datetime, person: PersonChanges) -> str:
-    head = f"What changes in the week from {day_words(week.monday)} to {long_date(week.sunday)} for {person.name}"
+    head = _(
+        "What changes in the week from {monday} to {sunday} for {name}",
+        monday=day_words(week.monday),
+        sunday=long_date(week.sunday),
+        name=person.name,
+    )
     return "\n".join(
         (
             head,
-            f"As of {day_words(now.date())}, {clock(now)}; times of {case.timezone}",
+            _(
+                "As of {day}, {time}; times of {timezone}",
+                day=day_words(now.date()),
+                time=clock(now),
+                timezone=case.timezone,
+            ),
             "",
             *(f"- {line}" for line in person.lines),
             "",
-            ALL_ELSE,
+            said(LAST_OF_CHANGES),
             "",
         )
     )
@@ -186,38 +217,54 @@ def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
     """What changes for one adult, who runs the sitting, or sits, sat or was to sit beside."""
     before, after, learner = difference.before, difference.after, names.learner(difference.sitting.learner)
     if difference.sitting.adult == adult:
-        return _line(names, difference, f"with {learner}")
-    whom = f"beside {names.adult(difference.sitting.adult)} with {learner}"
+        return _line(names, difference, _("with {learner}", learner=learner))
+    whom = _("beside {adult} with {learner}", adult=names.adult(difference.sitting.adult), learner=learner)
     was = before is not None and before.beside == adult
     is_now = after is not None and after.beside == adult
     if was and is_now:
         return _line(names, difference, whom)
     side = before if was else after
     assert side is not None
-    what = f"{_when(side)}, {whom} at {names.location(side.location)}"
-    return f"Cancelled: {what}." if was else f"New: {what}: {names.beside(side)}."
+    what = _(
+        "{when}, {whom} at {location}", when=_when(side), whom=whom, location=names.location(side.location)
+    )
+    return (
+        _("Cancelled: {what}.", what=what)
+        if was
+        else _("New: {what}: {beside}.", what=what, beside=names.beside(side))
+    )
 
 
 def _line(names: Names, difference: Difference, whom: str) -> str:
     before, after = difference.before, difference.after
     now = difference.sitting
-    meeting = f"{_when(now)}, {whom} at {names.location(now.location)}"
+    meeting = _(
+        "{when}, {whom} at {location}", when=_when(now), whom=whom, location=names.location(now.location)
+    )
     if before is None:
-        return ". ".join([f"New: {meeting}: {_probes(names, now)}", *_beside(names, None, now)]) + "."
+        return (
+            ". ".join(
+                [
+                    _("New: {meeting}: {probes}", meeting=meeting, probes=_probes(names, now)),
+                    *_beside(names, None, now),
+                ]
+            )
+            + "."
+        )
     if after is None:
-        return f"Cancelled: {meeting}."
+        return _("Cancelled: {meeting}.", meeting=meeting)
     parts = [f"{_what(before, after)}: {meeting}", *_before(names, before, after)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 
 def _what(before: Sitting, after: Sitting) -> str:
     if before.start != after.start:
-        return "Moved"
+        return _("Moved")
     if before.location != after.location:
-        return "Another place"
+        return _("Another place")
     if before.end != after.end:
-        return "Longer" if before.end < after.end else "Shorter"
-    return _other(before, after) if before.probes != after.probes else "Another beside"
+        return _("Longer") if before.end < after.end else _("Shorter")
+    return _other(before, after) if before.probes != after.probes else _("Another beside")
 
 
 def _other(before: Sitting, after: Sitting) -> str:
@@ -226,7 +273,11 @@ def _other(before: Sitting, after: Sitting) -> str:
     changed = {p.kind.is_probe for p in (old - new) + (new - old)}
     both = changed == {True, False}
     return (
-        "Other probes and teachings" if both else "Other teachings" if changed == {False} else "Other probes"
+        _("Other probes and teachings")
+        if both
+        else _("Other teachings")
+        if changed == {False}
+        else _("Other probes")
     )
 
 
@@ -236,11 +287,11 @@ def _before(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
     if before.start != after.start:
         was.append(_when(before))
     elif before.end != after.end:
-        was.append(f"until {clock(before.end)}")
+        was.append(_("until {end}", end=clock(before.end)))
     if before.location != after.location:
-        was.append(f"at {names.location(before.location)}")
+        was.append(_("at {location}", location=names.location(before.location)))
     if was:
-        yield f"Before: {', '.join(was)}"
+        yield _("Before: {was}", was=", ".join(was))
 
 
 def _other_probes(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
@@ -248,11 +299,11 @@ def _other_probes(names: Names, before: Sitting, after: Sitting) -> Iterator[str
     if (old := _named(names, before)) == (new := _named(names, after)):
         old, new = _named(names, before, fully=True), _named(names, after, fully=True)
     if more := [p for p in new if p not in old]:
-        yield f"Now also: {'; '.join(more)}"
+        yield _("Now also: {more}", more="; ".join(more))
     if less := [p for p in old if p not in new]:
-        yield f"No longer: {'; '.join(less)}"
+        yield _("No longer: {less}", less="; ".join(less))
     if old != new and not (more or less):
-        yield f"In this order now: {'; '.join(new)}"
+        yield _("In this order now: {new}", new="; ".join(new))
 
 
 def _beside(names: Names, before: Sitting | None, after: Sitting) -> Iterator[str]:
@@ -261,7 +312,7 @@ def _beside(names: Names, before: Sitting | None, after: Sitting) -> Iterator[st
     if new != old and new:
         yield new
     if new != old and before and before.beside and before.beside != after.beside:
-        yield f"{names.adult(before.beside)} is not beside any more"
+        yield _("{adult} is not beside any more", adult=names.adult(before.beside))
 
 
 def _named(names: Names, sitting: Sitting, fully: bool = False) -> list[str]:
@@ -273,11 +324,11 @@ def _probe(names: Names, probe: Probe, fully: bool) -> str:
     if target is None:
         return names.target(probe.target)
     with_ = [names.material_set(set_of(names.case, probe))]
-    with_ += [value for _, value in names.extras(target, probe.combination)]
+    with_ += [value for __, value in names.extras(target, probe.combination)]
     if fully or not probe.kind.is_probe:
-        with_.append(KIND_WORDS[probe.kind])
+        with_.append(said(KIND_WORDS[probe.kind]))
     if fully:
-        with_.append(counted(probe.trials, "trial"))
+        with_.append(ngettext("{n} trial", "{n} trials", probe.trials))
     return f"{names.target(target.id)} ({', '.join(with_)})"
 
 

@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.week import Week
+from genplan.language import N_, _, said
 from genplan.language.dates import day_and_month_short, day_name
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
@@ -43,7 +44,10 @@ class TableRow:
 
 @dataclass(frozen=True)
 class WeekTable:
+    """`head` is what the rows are, and `of` the same as an address has it."""
+
     of: str
+    head: str
     days: tuple[TableDay, ...]
     rows: tuple[TableRow, ...]
 
@@ -75,6 +79,7 @@ def week_table(
 
     return WeekTable(
         by.value,
+        said(_HEADS[by]),
         tuple(table_day(d, today) for d in days),
         tuple(TableRow(i, name(names, i), tuple(cell(i, d) for d in days)) for i in ids),
     )
@@ -90,15 +95,18 @@ def table_day(day: date, today: date | None = None) -> TableDay:
     return TableDay(day.isoformat(), day_name(day.weekday()), day_and_month_short(day), day == today)
 
 
+_HEADS: Mapping[By, str] = {By.LEARNER: N_("Child"), By.ADULT: N_("Adult"), By.LOCATION: N_("Room")}
 _NAME: Mapping[By, Callable[[Names, str], str]] = {
     By.LEARNER: Names.learner,
     By.ADULT: Names.adult,
     By.LOCATION: Names.location,
 }
 _LINE: Mapping[By, Callable[[Names, Sitting], str]] = {
-    By.LEARNER: lambda names, s: " and ".join(map(names.adult, s.adults)),
+    By.LEARNER: lambda names, s: _(" and ").join(map(names.adult, s.adults)),
     By.ADULT: lambda names, s: f"{names.learner(s.learner)}, {names.location(s.location)}",
-    By.LOCATION: lambda names, s: f"{names.learner(s.learner)} with {names.adult(s.adult)}",
+    By.LOCATION: lambda names, s: _(
+        "{learner} with {adult}", learner=names.learner(s.learner), adult=names.adult(s.adult)
+    ),
 }
 
 

@@ -6,19 +6,19 @@ from collections.abc import Iterator
 from textwrap import wrap
 
 from genplan.case import Case
+from genplan.language import N_, _, ngettext, said
 from genplan.plan import LeftOut, NoteKind, Plan
 from genplan.planning.explanation import Why
 from genplan.planning.what_if import Gains
 from genplan.report.help_lines import helps, tried_sentence
 from genplan.report.names_and_words import Names, clean, day_words, long_date
-from genplan.report.plain_characters import counted
 from genplan.report.reasons import ReasonGroup, causes, reason_groups, reason_read, what_read
 from genplan.text.notes import note_text
 
 HELPS_AT_MOST, CAUSES_AT_MOST = 8, 12
 LEARNERS_AT_MOST = 6
 NARROWEST = 40
-NOTHING_LEFT = "Nothing: all that is owed is in the plan."
+NOTHING_LEFT = N_("Nothing: all that is owed is in the plan.")
 
 
 def why_lines(
@@ -35,29 +35,40 @@ def why_lines(
     are."""
     names = Names(case)
     yield from _folded(
-        f"Why not, and what would help: the week from {day_words(plan.week.monday)} to"
-        f" {long_date(plan.week.sunday)} ({plan.week}), as of {long_date(plan.now.date())}.",
+        _(
+            "Why not, and what would help: the week from {monday} to {sunday} ({week}), as of {now}.",
+            monday=day_words(plan.week.monday),
+            sunday=long_date(plan.week.sunday),
+            week=plan.week,
+            now=long_date(plan.now.date()),
+        ),
         width,
     )
     whole = details or len(learners) == 1
-    if said := list(_came_before(case, plan, learners, target)):
-        lines = (line for one in said for line in _folded(f"- {one}", width, "  "))
-        yield from _section("What was not run before, and what can be caught up", lines)
-    yield from _section("What would help most", _gains(names, why.gains, width, whole=whole))
+    if before := list(_came_before(case, plan, learners, target)):
+        lines = (line for one in before for line in _folded(f"- {one}", width, "  "))
+        yield from _section(_("What was not run before, and what can be caught up"), lines)
+    yield from _section(_("What would help most"), _gains(names, why.gains, width, whole=whole))
     if target is not None:
         yield from _section(
-            f"Left out of '{names.target(target)}'", _one_by_one(case, why.left_out, target, width)
+            _("Left out of '{target}'", target=names.target(target)),
+            _one_by_one(case, why.left_out, target, width),
         )
     elif whole:
         for learner in learners:
             groups = reason_groups(names, why.left_out, learner)
-            yield from _section(f"Left out for {names.learner(learner)}", _groups(groups, width))
+            yield from _section(
+                _("Left out for {learner}", learner=names.learner(learner)), _groups(groups, width)
+            )
     else:
-        yield from _section("Left out, and why", _causes(names, why.left_out, width))
+        yield from _section(_("Left out, and why"), _causes(names, why.left_out, width))
     if why.unasked:
         yield from _folded(
-            f"For {why.unasked} of what is left out it was not tried what the week would lose with it; --learner or"
-            " --target asks for less.",
+            _(
+                "For {unasked} of what is left out it was not tried what the week would lose with it; --learner or"
+                " --target asks for less.",
+                unasked=why.unasked,
+            ),
             width,
         )
 
@@ -76,13 +87,17 @@ def _causes(names: Names, left_out: tuple[LeftOut, ...], width: int | None) -> I
     for one in found[:CAUSES_AT_MOST]:
         yield from _folded(f"- {one.sentence(LEARNERS_AT_MOST)}", width, "  ")
     if len(found) > CAUSES_AT_MOST:
-        yield f"  and {counted(len(found) - CAUSES_AT_MOST, 'cause')} more, each of less."
+        yield ngettext(
+            "  and {n} cause more, each of less.",
+            "  and {n} causes more, each of less.",
+            len(found) - CAUSES_AT_MOST,
+        )
     if found:
         yield from _folded(
-            "What it is, one by one: --learner ID or --target ID, or --details for everybody.", width
+            _("What it is, one by one: --learner ID or --target ID, or --details for everybody."), width
         )
     else:
-        yield NOTHING_LEFT
+        yield said(NOTHING_LEFT)
 
 
 def _one_by_one(case: Case, left_out: tuple[LeftOut, ...], target: str, width: int | None) -> Iterator[str]:
@@ -90,19 +105,19 @@ def _one_by_one(case: Case, left_out: tuple[LeftOut, ...], target: str, width: i
     for item in own:
         yield from _folded(f"- {what_read(case, item)}: {reason_read(case, item.limit)}.", width, "  ")
     if not own:
-        yield NOTHING_LEFT
+        yield said(NOTHING_LEFT)
 
 
 def _groups(groups: tuple[ReasonGroup, ...], width: int | None) -> Iterator[str]:
     for group in groups:
         yield from _folded(f"- {group.reason}", width, "  ")
         for share in group.targets:
-            more = f", and {share.unnamed} more" if share.unnamed else ""
+            more = _(", and {unnamed} more", unnamed=share.unnamed) if share.unnamed else ""
             yield from _folded(
                 f"  {share.target}, {share.amount}: {'; '.join(share.named)}{more}", width, "    "
             )
     if not groups:
-        yield NOTHING_LEFT
+        yield said(NOTHING_LEFT)
 
 
 def _gains(names: Names, gains: Gains, width: int | None, *, whole: bool) -> Iterator[str]:
@@ -111,11 +126,18 @@ def _gains(names: Names, gains: Gains, width: int | None, *, whole: bool) -> Ite
     for one in shown:
         yield from _folded(f"- {one.best}", width, "  ")
         for other in one.others if whole else ():
-            yield from _folded(f"  or: {other}", width, "    ")
+            yield from _folded(_("  or: {other}", other=other), width, "    ")
     if left := len(found) - len(shown) + (0 if whole else sum(len(one.others) for one in shown)):
-        yield from _folded(f"  {counted(left, 'other change')} would help too: --details.", width)
+        yield from _folded(
+            ngettext(
+                "  {n} other change would help too: --details.",
+                "  {n} other changes would help too: --details.",
+                left,
+            ),
+            width,
+        )
     if not found:
-        yield "No week that shows more was found with any of the changes that were tried."
+        yield _("No week that shows more was found with any of the changes that were tried.")
     yield from _folded(tried_sentence(gains), width)
 
 

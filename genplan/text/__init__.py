@@ -1,1 +1,1 @@
-"""Values in English: what the planner and the forecast found, as sentences."""
+"""Values as sentences: what the planner and the forecast found, in the language of now."""

@@ -6,10 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 
 from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.case.week import DAYS, MINUTES_PER_DAY
+from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Window
+from genplan.language import _, ngettext, or_list
+from genplan.language.dates import day_name
 from genplan.planning.relaxations import Easing, RelaxationKind
-from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Span, Unit
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Unit
+from genplan.text.amount_words import amount_text, span_text
 
 
 def easing_text(case: Case, easing: Easing) -> str:
@@ -18,8 +21,8 @@ def easing_text(case: Case, easing: Easing) -> str:
 
 def piece_text(piece: Window) -> str:
     """`on Monday from 09:00 to 09:30`."""
-    day = DAYS[piece.start // MINUTES_PER_DAY]
-    return f"on {day} from {_clock(piece.start)} to {_clock(piece.end)}"
+    day = day_name(piece.start // MINUTES_PER_DAY)
+    return _("on {day} from {start} to {end}", day=day, start=_clock(piece.start), end=_clock(piece.end))
 
 
 TIMES_AT_MOST = 3
@@ -33,16 +36,15 @@ def times_text(pieces: Sequence[Window]) -> str:
     for piece in pieces:
         day = piece.start // MINUTES_PER_DAY
         span = piece.start - day * MINUTES_PER_DAY, piece.end - day * MINUTES_PER_DAY
-        days.setdefault(span, []).append(DAYS[day])
+        days.setdefault(span, []).append(day_name(day))
     most_first = sorted(days.items(), key=lambda d: (-len(d[1]), d[0]))
-    words = [f"on {_or(own)} from {_clock(a)} to {_clock(b)}" for (a, b), own in most_first[:TIMES_AT_MOST]]
-    if left := sum(len(own) for _, own in most_first[TIMES_AT_MOST:]):
-        words.append(f"at {left} other time" + ("s" if left > 1 else ""))
-    return ", or ".join(words)
-
-
-def _or(words: Sequence[str]) -> str:
-    return " or ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
+    words = [
+        _("on {days} from {a} to {b}", days=or_list(own), a=_clock(a), b=_clock(b))
+        for (a, b), own in most_first[:TIMES_AT_MOST]
+    ]
+    if left := sum(len(own) for __, own in most_first[TIMES_AT_MOST:]):
+        words.append(ngettext("at {n} other time", "at {n} other times", left))
+    return _(", or ").join(words)
 
 
 def _clock(minute: int) -> str:
@@ -61,33 +63,46 @@ def _child(case: Case, easing: Easing) -> str:
     return case.learners[easing.subject].alias
 
 
-def _may(easing: Easing) -> str:
+def _may(easing: Easing, who: str) -> str:
     amounts = LEARNER_AMOUNTS if easing.kind is RelaxationKind.LEARNER_LIMIT else ADULT_AMOUNTS
     amount = next(a for a in amounts if a.key == easing.key)
-    verb = "give" if amount.unit is Unit.MINUTES else "have"
-    span = "in a sitting" if amount.span is Span.SITTING else f"a {amount.span.value}"
-    return f"may {verb} {easing.figure} {amount.unit.value} {span}"
+    allowed, span = amount_text(amount.unit, easing.figure), span_text(amount.span)
+    if amount.unit is Unit.MINUTES:
+        return _("{who} may give {allowed} {span}", who=who, allowed=allowed, span=span)
+    return _("{who} may have {allowed} {span}", who=who, allowed=allowed, span=span)
 
 
 _TEXTS: Mapping[RelaxationKind, Callable[[Case, Easing], str]] = {
-    RelaxationKind.ADULT_HOURS: lambda case, e: f"{_adult(case, e)} has half an hour more",
-    RelaxationKind.LEARNER_HOURS: lambda case, e: f"{_child(case, e)} has half an hour more",
-    RelaxationKind.LOCATION_HOURS: lambda case, e: f"{_place(case, e)} is open an hour longer",
-    RelaxationKind.TARGET_WEEK: lambda case, e: f"a skill may have {e.figure} probes a week",
-    RelaxationKind.TARGET_DAY: lambda case, e: f"a skill may have {e.figure} probes a day",
-    RelaxationKind.TEACHINGS_WEEK: lambda case, e: f"a skill may have {e.figure} teachings a week",
-    RelaxationKind.TEACHINGS_DAY: lambda case, e: f"a skill may have {e.figure} teachings a day",
-    RelaxationKind.LEARNER_LIMIT: lambda case, e: f"{_child(case, e)} {_may(e)}",
-    RelaxationKind.ADULT_LIMIT: lambda case, e: f"{_adult(case, e)} {_may(e)}",
-    RelaxationKind.CAPACITY: lambda case, e: f"{_place(case, e)} may hold {e.figure} sittings at once",
-    RelaxationKind.COPIES: lambda case, e: (
-        f"there are {e.figure} copies of '{case.called(MATERIAL_SET, e.subject)}'"
+    RelaxationKind.ADULT_HOURS: lambda case, e: _("{adult} has half an hour more", adult=_adult(case, e)),
+    RelaxationKind.LEARNER_HOURS: lambda case, e: _("{child} has half an hour more", child=_child(case, e)),
+    RelaxationKind.LOCATION_HOURS: lambda case, e: _("{place} is open an hour longer", place=_place(case, e)),
+    RelaxationKind.TARGET_WEEK: lambda case, e: ngettext(
+        "a skill may have {n} probe a week", "a skill may have {n} probes a week", e.figure
     ),
-    RelaxationKind.BRIEFING: lambda case, e: (
-        f"{_adult(case, e)} is briefed on '{case.targets[e.target].name}'"
+    RelaxationKind.TARGET_DAY: lambda case, e: ngettext(
+        "a skill may have {n} probe a day", "a skill may have {n} probes a day", e.figure
+    ),
+    RelaxationKind.TEACHINGS_WEEK: lambda case, e: ngettext(
+        "a skill may have {n} teaching a week", "a skill may have {n} teachings a week", e.figure
+    ),
+    RelaxationKind.TEACHINGS_DAY: lambda case, e: ngettext(
+        "a skill may have {n} teaching a day", "a skill may have {n} teachings a day", e.figure
+    ),
+    RelaxationKind.LEARNER_LIMIT: lambda case, e: _may(e, _child(case, e)),
+    RelaxationKind.ADULT_LIMIT: lambda case, e: _may(e, _adult(case, e)),
+    RelaxationKind.CAPACITY: lambda case, e: _(
+        "{place} may hold {figure} sittings at once", place=_place(case, e), figure=e.figure
+    ),
+    RelaxationKind.COPIES: lambda case, e: _(
+        "there are {figure} copies of '{set}'", figure=e.figure, set=case.called(MATERIAL_SET, e.subject)
+    ),
+    RelaxationKind.BRIEFING: lambda case, e: _(
+        "{adult} is briefed on '{name}'", adult=_adult(case, e), name=case.targets[e.target].name
     ),
     # who teaches what the practitioner decides
-    RelaxationKind.TEACHES: lambda case, e: (
-        f"may {_adult(case, e)} teach '{case.targets[e.target].name}'? The practitioner would have to say so"
+    RelaxationKind.TEACHES: lambda case, e: _(
+        "may {adult} teach '{name}'? The practitioner would have to say so",
+        adult=_adult(case, e),
+        name=case.targets[e.target].name,
     ),
 }

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import date
 
 from genplan.case import Case
+from genplan.language import _
 from genplan.plan import LeftOut, ProbeKind
 from genplan.text.matrix_rows import instead_text
 
@@ -14,11 +15,11 @@ def what_text(case: Case, item: LeftOut, day: Callable[[date], str] = date.isofo
     """What it is: the names of its values, a date of maintenance, teaching wherever it is taught, or a baseline probe
     where it is not; `day` writes a date."""
     if item.due:
-        return f"the maintenance probe due on {day(item.due)}"
+        return _("the maintenance probe due on {due}", due=day(item.due))
     if item.kind is ProbeKind.TEACHING and not item.values:
-        return "any combination that it is taught in"
+        return _("any combination that it is taught in")
     if item.kind is ProbeKind.BASELINE:
-        return "any combination that nobody has taught"
+        return _("any combination that nobody has taught")
     said = " + ".join(case.called(name, value) for name, value in item.values)
     target = case.targets.get(item.target)
     return f"{said}, {instead_text(case, target, item.instead_of)}" if target and item.instead_of else said

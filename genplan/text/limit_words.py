@@ -9,12 +9,13 @@ from datetime import date
 from genplan.case import Case
 from genplan.case.possible import obstacle_to_any
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
-from genplan.case.week import DAYS
+from genplan.language import N_, _, ngettext, said
+from genplan.language.dates import day_name
 from genplan.rules.limits import Limit
 from genplan.text.absences import reason_text
 from genplan.text.obstacles import obstacle_text
-from genplan.text.target_names import target_named
-from genplan.text.tuple_words import common_words
+from genplan.text.target_names import state_word, target_named
+from genplan.text.tuple_words import common_words, new_tuples_text
 
 
 @dataclass(frozen=True)
@@ -25,21 +26,10 @@ class WhichWeek:
     of: str
 
 
-THIS_WEEK = WhichWeek("this week", "of this week")
-THAT_WEEK = WhichWeek("that week", "of the week")
-THOSE_WEEKS = WhichWeek("in those weeks", "of the week")
-UNTIL_THEN = WhichWeek("until then", "of the week")
-
-_LOSSES = {
-    "due": ("due probe", "due probes"),
-    "dated": (
-        "wished combination whose last chance this week is",
-        "wished combinations whose last chance this week is",
-    ),
-    "teaching": ("teaching", "teachings"),
-    "unlocked": ("last teaching before a retest", "last teachings before a retest"),
-    "wished": ("wished combination", "wished combinations"),
-}
+THIS_WEEK = WhichWeek(N_("this week"), N_("of this week"))
+THAT_WEEK = WhichWeek(N_("that week"), N_("of the week"))
+THOSE_WEEKS = WhichWeek(N_("in those weeks"), N_("of the week"))
+UNTIL_THEN = WhichWeek(N_("until then"), N_("of the week"))
 
 
 @dataclass(frozen=True)
@@ -78,24 +68,36 @@ class Said:
 
     @property
     def probes(self) -> str:
-        return f"{self.figure} probe" + ("" if self.figure == 1 else "s")
+        return ngettext("{n} probe", "{n} probes", self.figure)
 
     @property
     def teachings(self) -> str:
-        return f"{self.figure} teaching" + ("" if self.figure == 1 else "s")
+        return ngettext("{n} teaching", "{n} teachings", self.figure)
 
     @property
     def since(self) -> str:
-        return f" on {self.day(self.limit.on)}" if self.limit.on else ""
+        return _(" on {on}", on=self.day(self.limit.on)) if self.limit.on else ""
+
+    @property
+    def within(self) -> str:
+        return said(self.week.within)
+
+    @property
+    def on(self) -> str:
+        return self.day(self.limit.on) if self.limit.on else ""
+
+    @property
+    def weekday(self) -> str:
+        return day_name(self.figure)
 
     @property
     def when(self) -> str:
         begun = self.limit.begun and self.week is not UNTIL_THEN
-        return f"in what is left {self.week.of}" if begun else self.week.within
+        return _("in what is left {of_week}", of_week=said(self.week.of)) if begun else self.within
 
     @property
     def takes(self) -> str:
-        return f"for the {self.figure} minutes it takes"
+        return ngettext("for the {n} minutes it takes", "for the {n} minutes it takes", self.figure)
 
     @property
     def enough(self) -> str:
@@ -108,37 +110,60 @@ class Said:
 
     @property
     def other_days(self) -> str:
-        days = " and ".join(DAYS[d] for d in self.limit.days)
-        return f" (on {days} it could be, but the policy plans no checks then)" if days else ""
+        days = _(" and ").join(day_name(d) for d in self.limit.days)
+        return _(" (on {days} it could be, but the policy plans no checks then)", days=days) if days else ""
 
     @property
     def apart(self) -> str:
         one, other = self._thing(*self.limit.value[:3]), self._thing(*self.limit.value[3:])
         if one == other:
-            return f"{one} is wished once a day at the most, and would be twice"
-        return f"{one} and {other} are wished apart, and would be on one day"
+            return _("{first} is wished once a day at the most, and would be twice", first=one)
+        return _("{first} and {other} are wished apart, and would be on one day", first=one, other=other)
 
     def _thing(self, target: str, adult: str, learner: str) -> str:
         if target:
             return target_named(self.case, target)
-        return f"a sitting of {self.case.learners[learner].alias} with {self.case.called(ADULT, adult)}"
+        return _(
+            "a sitting of {alias} with {adult}",
+            alias=self.case.learners[learner].alias,
+            adult=self.case.called(ADULT, adult),
+        )
 
     @property
     def impossible(self) -> str:
         """Why a combination is never to be probed, or is not now."""
         target, combination = self.case.targets[self.limit.value[0]], self.limit.value[1:]
         if target.state is not TargetState.MASTERED:
-            return f"{target_named(self.case, target.id)} is not probed: its state is {target.state}"
+            return _(
+                "{target} is not probed: its state is {state}",
+                target=target_named(self.case, target.id),
+                state=state_word(target.state),
+            )
         against = obstacle_to_any(self.case, target, combination, self.limit.on or date.min)
-        return obstacle_text(self.case, against) if against else "that is not possible"
+        return obstacle_text(self.case, against) if against else _("that is not possible")
 
     @property
     def it(self) -> str:
         """What is left out, or as much of it as there can be."""
-        return "some of it" if self.limit.some else "it"
+        return _("some of it") if self.limit.some else _("it")
 
     @property
     def lost(self) -> str:
+        n = self.figure
+        match self.limit.goal:
+            case "due":
+                return ngettext("{n} due probe", "{n} due probes", n)
+            case "dated":
+                return ngettext(
+                    "{n} wished combination whose last chance this week is",
+                    "{n} wished combinations whose last chance this week is",
+                    n,
+                )
+            case "teaching":
+                return ngettext("{n} teaching", "{n} teachings", n)
+            case "unlocked":
+                return ngettext("{n} last teaching before a retest", "{n} last teachings before a retest", n)
+            case "wished":
+                return ngettext("{n} wished combination", "{n} wished combinations", n)
         single, several = common_words(self.case.mastered)
-        one, many = _LOSSES.get(self.limit.goal, (f"new {single}", f"new {several}"))
-        return f"{self.figure} {one if self.figure == 1 else many}"
+        return new_tuples_text(n, single, several)

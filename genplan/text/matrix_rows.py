@@ -9,6 +9,7 @@ from genplan.case import Case, Combination, Target
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.baseline import BaselineSeen
 from genplan.evidence.standing import Standing, Status
+from genplan.language import _, ngettext
 from genplan.text.obstacles import obstacle_text
 from genplan.text.tuple_words import combination_words
 
@@ -24,8 +25,14 @@ def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isofo
 
 def baseline_text(seen: BaselineSeen, day: Callable[[date], str] = date.isoformat) -> str:
     """`met before it was taught, 2026-11-03`: whether what is met now was always there."""
-    outcome = "met" if seen.met else f"not met ({seen.correct} of {seen.trials})"
-    return f"{outcome} before it was taught, {day(seen.on)}"
+    if seen.met:
+        return _("met before it was taught, {on}", on=day(seen.on))
+    return _(
+        "not met ({correct} of {trials}) before it was taught, {on}",
+        correct=seen.correct,
+        trials=seen.trials,
+        on=day(seen.on),
+    )
 
 
 def _what_it_waits_for(case: Case, row: MatrixRow, day: Callable[[date], str]) -> str:
@@ -33,30 +40,34 @@ def _what_it_waits_for(case: Case, row: MatrixRow, day: Callable[[date], str]) -
         return obstacle_text(case, row.obstacle)
     target, standing = case.targets[row.target], row.standing
     if row.instead_of:
-        return f"to be taught {instead_text(case, target, row.instead_of)}"
+        return _("to be taught {instead}", instead=instead_text(case, target, row.instead_of))
     if standing.waits_for_teaching:
-        return waiting_text(case, target, standing) or "waits for teaching in it before it is probed again"
+        return waiting_text(case, target, standing) or _("waits for teaching in it before it is probed again")
     if not standing.retest_due:
         return ""
     elsewhere = standing.status is Status.NOT_MET
     why = (
-        "what in it was met nowhere was taught elsewhere since"
+        _("what in it was met nowhere was taught elsewhere since")
         if elsewhere
-        else "taught since it was not met"
+        else _("taught since it was not met")
     )
     since = standing.retest_from
     waits = target.retest_after_days and since and (row.on is None or since > row.on)
-    return f"{why}: due for a retest" + (f" from {day(since)} on" if waits and since else "")
+    if waits and since:
+        return _("{why}: due for a retest from {since} on", why=why, since=day(since))
+    return _("{why}: due for a retest", why=why)
 
 
 def instead_text(case: Case, target: Target, failed: Sequence[Combination]) -> str:
     """`in place of Mum, Home, Cups (held out)`: why something is taught that never failed."""
     named = []
     for combination in failed[:NAMED_AT_MOST]:
-        why = "held out" if target.is_held_out(combination) else "nobody may teach there"
+        why = _("held out") if target.is_held_out(combination) else _("nobody may teach there")
         named.append(f"{combination_words(case, target, combination)} ({why})")
     more = len(failed) - len(named)
-    return f"in place of {'; '.join(named)}" + (f" and {more} more" if more else "")
+    if more:
+        return _("in place of {named} and {more} more", named="; ".join(named), more=more)
+    return _("in place of {named}", named="; ".join(named))
 
 
 def stand_in_text(
@@ -75,22 +86,37 @@ def stand_in_text(
         )
         for one in failed
     )
-    said = [
-        f"with {' and '.join(called(name, value) for name, value, _ in pairs)}, which is not taught itself"
-        f" ({'held out' if held_out else 'nobody may teach there'})"
+    shared_values = [
+        (_(" and ").join(called(name, value) for name, value, __ in pairs), held_out)
         for pairs, held_out in shared
     ]
-    return f"The skill was not met in another combination {'; nor in one '.join(said)}." if said else ""
+    said = [
+        _("with {values}, which is not taught itself (held out)", values=values)
+        if held_out
+        else _("with {values}, which is not taught itself (nobody may teach there)", values=values)
+        for values, held_out in shared_values
+    ]
+    return (
+        _("The skill was not met in another combination {said}.", said=_("; nor in one ").join(said))
+        if said
+        else ""
+    )
 
 
 def waiting_text(case: Case, target: Target, standing: Standing) -> str:
     """`1 of 2 teachings before its retest`, or what has to be taught, there or elsewhere; empty where one teaching in
     it is all that it waits for."""
     if standing.suspects:
-        each = ["with " + " and ".join(case.called(*value) for value in s) for s in standing.suspects]
-        return f"waits for teaching {', and '.join(each)}, in this combination or another"
+        each = [_(" and ").join(case.called(*value) for value in s) for s in standing.suspects]
+        return _(
+            "waits for teaching with {each}, in this combination or another", each=_(", and with ").join(each)
+        )
     wanted = target.teachings_before_retest
-    return f"{standing.teachings} of {wanted} teachings before its retest" if wanted > 1 else ""
+    return (
+        _("{teachings} of {wanted} teachings before its retest", teachings=standing.teachings, wanted=wanted)
+        if wanted > 1
+        else ""
+    )
 
 
 def row_waits_text(case: Case, target: Target, standing: Standing) -> str:
@@ -101,5 +127,8 @@ def row_waits_text(case: Case, target: Target, standing: Standing) -> str:
         text = waiting_text(case, target, standing)
         return f"{text[:1].upper()}{text[1:]}."
     left = target.teachings_before_retest - standing.teachings
-    what = "1 more teaching that counts is" if left == 1 else f"{left} more teachings that count are"
-    return f"{what} owed there before it is probed again."
+    return ngettext(
+        "{n} more teaching that counts is owed there before it is probed again.",
+        "{n} more teachings that count are owed there before it is probed again.",
+        left,
+    )

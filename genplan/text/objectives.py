@@ -4,37 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from genplan.language import N_, _, said
 from genplan.plan import Objective
 
 
-def objective_words(objective: Objective, tuples: str = "tuples") -> str:
-    """Without a capital and a full stop; `tuples` is what these are called."""
-    return _WORDS[objective.name].format(tuples=tuples)
+def objective_words(objective: Objective, tuples: str = "") -> str:
+    """Without a capital and a full stop; `tuples` is what these are called, if not tuples."""
+    return said(_WORDS[objective.name], tuples=tuples or _("tuples"))
 
 
 _WORDS: Mapping[str, str] = {
-    "people told": "people who have to be told of a sitting that is new, cancelled or changed",
-    "otherwise": "sittings that people were told of and that are cancelled or changed",
-    "told": "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
-    "rather": "sittings that somebody would rather have, with that adult in those hours",
-    "due": "maintenance probes and retests that are due, an overdue one counted twice",
-    "dated": "wished {tuples} whose last chance before their date is this week",
-    "teaching": "teachings that are owed; one after which a combination may be probed again counts twice",
-    "wished": "{tuples} shown that are wanted before the rest",
-    "shares": "share of its possible new {tuples}, for the learner worst off",
-    "new tuples": "{tuples} shown for the first time, weighted by needs",
-    "changes": "changes beyond one from what was met, over the new probes",
-    "further probes": "further probes that later weeks need to finish",
-    "fell through": "of what was planned before and not run, what could be run and is not planned",
-    "sittings": "sittings, and each person's places on a day beyond the first",
-    "probes": "probes, none that shows nothing",
-    "catch up": (
-        "wished {tuples} with their last chance this week that are not shown while another day is left for them"
+    "people told": N_("people who have to be told of a sitting that is new, cancelled or changed"),
+    "otherwise": N_("sittings that people were told of and that are cancelled or changed"),
+    "told": N_(
+        "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice"
     ),
-    "loads": "tenths of their time that the most burdened adult is asked for",
-    "spread": "probes of each learner's fullest day, added up",
-    "waiting": "days after Monday on which something due is run",
-    "early": "steps of the time grid after midnight, over all that is held",
+    "rather": N_("sittings that somebody would rather have, with that adult in those hours"),
+    "due": N_("maintenance probes and retests that are due, an overdue one counted twice"),
+    "dated": N_("wished {tuples} whose last chance before their date is this week"),
+    "teaching": N_("teachings that are owed; one after which a combination may be probed again counts twice"),
+    "wished": N_("{tuples} shown that are wanted before the rest"),
+    "shares": N_("share of its possible new {tuples}, for the learner worst off"),
+    "new tuples": N_("{tuples} shown for the first time, weighted by needs"),
+    "changes": N_("changes beyond one from what was met, over the new probes"),
+    "further probes": N_("further probes that later weeks need to finish"),
+    "fell through": N_("of what was planned before and not run, what could be run and is not planned"),
+    "sittings": N_("sittings, and each person's places on a day beyond the first"),
+    "probes": N_("probes, none that shows nothing"),
+    "catch up": (
+        N_(
+            "wished {tuples} with their last chance this week that are not shown while another day is left for them"
+        )
+    ),
+    "loads": N_("tenths of their time that the most burdened adult is asked for"),
+    "spread": N_("probes of each learner's fullest day, added up"),
+    "waiting": N_("days after Monday on which something due is run"),
+    "early": N_("steps of the time grid after midnight, over all that is held"),
 }
 """By the objective's name, with a gap for what tuples are called."""
 

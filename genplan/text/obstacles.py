@@ -3,28 +3,31 @@ found in results.csv says it too."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
 from genplan.case.possible import Obstacle, Rule
 from genplan.case.safety import SMALL_PARTS_MONTHS
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.language import N_, said
+from genplan.language.pieces import said_of
+from genplan.text.dimension_words import dimension_word
 
 HAZARDS: Mapping[str, str] = {
-    "small-ball": "a small ball: choking hazard, not for a child under three",
-    "magnet": "a magnet that a child can get at",
-    "button-cell": "a button cell that a child can get at",
-    "balloon": "a balloon: uninflated or burst it can choke; an adult keeps it in hand",
-    "cord": "a cord: an adult watches that it goes round no neck",
-    "heat": "something hot: an adult stays within reach",
-    "water": "water: an adult stays within arm's reach",
-    "sharp": "something sharp: an adult hands it out and takes it back",
+    "small-ball": N_("a small ball: choking hazard, not for a child under three"),
+    "magnet": N_("a magnet that a child can get at"),
+    "button-cell": N_("a button cell that a child can get at"),
+    "balloon": N_("a balloon: uninflated or burst it can choke; an adult keeps it in hand"),
+    "cord": N_("a cord: an adult watches that it goes round no neck"),
+    "heat": N_("something hot: an adult stays within reach"),
+    "water": N_("water: an adult stays within arm's reach"),
+    "sharp": N_("something sharp: an adult hands it out and takes it back"),
 }
 
 
 def obstacle_text(case: Case, against: Obstacle) -> str:
-    return _TEXTS[against.rule](_Said(case, against))
+    return said_of(_Said(case, against), _TEXTS[against.rule])
 
 
 @dataclass(frozen=True)
@@ -61,24 +64,49 @@ class _Said:
     def months(self) -> int:
         return self.case.material_sets[dict(self.against.values)[MATERIAL_SET]].min_age_months
 
+    @property
+    def small_parts_months(self) -> int:
+        return SMALL_PARTS_MONTHS
 
-def _not_varied(s: _Said) -> str:
-    dimension, value = s.against.values[0]
-    return f"'{s.target.id}' does not vary {dimension.replace('_', ' ')} '{value}'"
+    @property
+    def found(self) -> str:
+        return ", ".join(self.against.found)
+
+    @property
+    def hazard(self) -> str:
+        return said(HAZARDS[self.against.found[0]])
+
+    @property
+    def never(self) -> str:
+        return ", ".join(self.called(name) for name, __ in self.against.values)
+
+    @property
+    def skill(self) -> str:
+        return self.target.name
+
+    @property
+    def skill_id(self) -> str:
+        return self.target.id
+
+    @property
+    def dimension(self) -> str:
+        return dimension_word(self.against.values[0][0])
+
+    @property
+    def varied(self) -> str:
+        return self.against.values[0][1]
 
 
-_TEXTS: Mapping[Rule, Callable[[_Said], str]] = {
-    Rule.ALLERGEN: lambda s: f"{s.set} holds {', '.join(s.against.found)}, which {s.child} must not meet",
-    Rule.HAZARD: lambda s: f"{s.set} holds {HAZARDS[s.against.found[0]]}",
-    Rule.SMALL_PART: lambda s: (
-        f"{s.set} is or may be a small part, and {s.child} is under {SMALL_PARTS_MONTHS} months"
-    ),
-    Rule.MINIMUM_AGE: lambda s: f"{s.set} is for {s.months} months and over",
-    Rule.NEVER: lambda s: f"the case says never: {', '.join(s.called(name) for name, _ in s.against.values)}",
-    Rule.ADULT_AND_LEARNER: lambda s: f"{s.person} does not work with {s.child}",
-    Rule.ADULT_AND_LOCATION: lambda s: f"{s.person} does not go to {s.place}",
-    Rule.LOCATION_AND_LEARNER: lambda s: f"{s.place} does not take {s.child}",
-    Rule.SET_AND_LOCATION: lambda s: f"{s.set} is not kept at {s.place}",
-    Rule.BRIEFING: lambda s: f"{s.person} is not briefed on '{s.target.name}' yet",
-    Rule.NOT_VARIED: _not_varied,
+_TEXTS: Mapping[Rule, str] = {
+    Rule.ALLERGEN: N_("{set} holds {found}, which {child} must not meet"),
+    Rule.HAZARD: N_("{set} holds {hazard}"),
+    Rule.SMALL_PART: N_("{set} is or may be a small part, and {child} is under {small_parts_months} months"),
+    Rule.MINIMUM_AGE: N_("{set} is for {months} months and over"),
+    Rule.NEVER: N_("the case says never: {never}"),
+    Rule.ADULT_AND_LEARNER: N_("{person} does not work with {child}"),
+    Rule.ADULT_AND_LOCATION: N_("{person} does not go to {place}"),
+    Rule.LOCATION_AND_LEARNER: N_("{place} does not take {child}"),
+    Rule.SET_AND_LOCATION: N_("{set} is not kept at {place}"),
+    Rule.BRIEFING: N_("{person} is not briefed on '{skill}' yet"),
+    Rule.NOT_VARIED: N_("'{skill_id}' does not vary {dimension} '{varied}'"),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from genplan.case import Case
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.standing import UNTESTED, Standing, counts_as_teaching, standings
+from genplan.language import _
 from genplan.text.matrix_rows import row_waits_text
 
 
@@ -17,13 +18,20 @@ def teaching_row_text(case: Case, log: Log, row: Result) -> str:
     standing = standings(target, log).get(row.combination, UNTESTED)
     waits = row_waits_text(case, target, standing)
     if (mark := target.taught_when) and not counts_as_teaching(target, row):
-        had = f"{row.correct or 0} of {row.trials}" if row.trials else "no count"
+        correct = row.correct or 0
+        had = _("{correct} of {trials}", correct=correct, trials=row.trials) if row.trials else _("no count")
         return (
-            f"It does not count as a teaching: {mark.correct} of {mark.trials} correct without help are asked for, and"
-            f" it has {had}. {waits}"
+            _(
+                "It does not count as a teaching: {correct} of {trials} correct without help are asked for, and"
+                " it has {had}. {waits}",
+                correct=mark.correct,
+                trials=mark.trials,
+                had=had,
+                waits=waits,
+            )
         ).strip()
     if waits or _is_due(standing) or mark:
-        return f"It counts as a teaching. {waits or _due_text(standing)}".strip()
+        return f"{_('It counts as a teaching.')} {waits or _due_text(standing)}".strip()
     return ""
 
 
@@ -32,4 +40,6 @@ def _is_due(standing: Standing) -> bool:
 
 
 def _due_text(standing: Standing) -> str:
-    return f"The next probe there is due from {standing.retest_from} on." if _is_due(standing) else ""
+    return (
+        _("The next probe there is due from {day} on.", day=standing.retest_from) if _is_due(standing) else ""
+    )

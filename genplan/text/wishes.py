@@ -7,8 +7,9 @@ from datetime import datetime, time, timedelta
 from genplan.case import Case
 from genplan.case.sitting_ids import SittingId, mark_of
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.case.week import DAYS
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
+from genplan.language import _
+from genplan.language.dates import day_name
 from genplan.plan import Unkept, WishAnswer
 from genplan.text.limits import limit_sentence
 from genplan.text.target_names import target_named
@@ -18,25 +19,42 @@ def wish_text(case: Case, wish: PlannersWish) -> str:
     """What is wished, without a full stop."""
     match wish.kind:
         case WishKind.HOLD:
-            return f"{_sitting(case, wish)} stays as it is"
+            return _("{sitting} stays as it is", sitting=_sitting(case, wish))
         case WishKind.NOT:
-            return f"not {_sitting(case, wish)}"
+            return _("not {sitting}", sitting=_sitting(case, wish))
         case WishKind.MOVE:
-            other = f" with {case.called(ADULT, wish.adult)}" if wish.adult else ""
-            place = f", {case.called(LOCATION, wish.location)}" if wish.location else ""
-            return f"{_sitting(case, wish)} moves to {_moment(wish.start)}{other}{place}"
+            where = f", {case.called(LOCATION, wish.location)}" if wish.location else ""
+            sitting, moment = _sitting(case, wish), _moment(wish.start)
+            if wish.adult:
+                return _(
+                    "{sitting} moves to {moment} with {adult}{where}",
+                    sitting=sitting,
+                    moment=moment,
+                    adult=case.called(ADULT, wish.adult),
+                    where=where,
+                )
+            return _("{sitting} moves to {moment}{where}", sitting=sitting, moment=moment, where=where)
         case WishKind.RATHER:
             child, adult = case.learners[wish.learner].alias, case.called(ADULT, wish.adult)
-            return f"rather {child} with {adult}, {_stretch(wish)}"
+            return _(
+                "rather {child} with {adult}, {stretch}", child=child, adult=adult, stretch=_stretch(wish)
+            )
         case WishKind.ADD:
             child, adult = case.learners[wish.learner].alias, case.called(ADULT, wish.adult)
             where = f"{case.called(LOCATION, wish.location)}, {_moment(wish.start)}"
-            return f"{child} with {adult}, {where} ({case.targets[wish.target].name}: {_used(case, wish)})"
+            return _(
+                "{child} with {adult}, {where} ({name}: {used})",
+                child=child,
+                adult=adult,
+                where=where,
+                name=case.targets[wish.target].name,
+                used=_used(case, wish),
+            )
     when = f" ({_stretch(wish)})" if wish.start else ""
     one, other = (_thing(case, text) for text in wish.two)
     if one == other:
-        return f"{one} once a day at the most{when}"
-    return f"{one} and {other} not on one day{when}"
+        return _("{first} once a day at the most{when}", first=one, when=when)
+    return _("{first} and {other} not on one day{when}", first=one, other=other, when=when)
 
 
 def _used(case: Case, wish: PlannersWish) -> str:
@@ -50,47 +68,59 @@ def answer_text(case: Case, answer: WishAnswer) -> str:
     """The wish, and whether it is kept or what stands in the way: one sentence."""
     wish = wish_text(case, answer.wish)
     said = f"{wish[:1].upper()}{wish[1:]}"
-    return f"{said}: kept." if answer.kept else f"{said}: not kept, since {reason_text(case, answer)}."
+    return (
+        _("{said}: kept.", said=said)
+        if answer.kept
+        else _("{said}: not kept, since {reason}.", said=said, reason=reason_text(case, answer))
+    )
 
 
 def reason_text(case: Case, answer: WishAnswer) -> str:
     """Why a wish is not kept, without a full stop."""
     match answer.why:
         case Unkept.UNKNOWN:
-            what = f"people were told of no sitting {answer.wish.sitting}"
+            what = _("people were told of no sitting {sitting}", sitting=answer.wish.sitting)
             return f"{what} ({_small(answer.nearest)})" if answer.nearest else what
         case Unkept.BEGUN:
-            return "the sitting has begun"
+            return _("the sitting has begun")
         case Unkept.WISHES:
             return _against(case, answer)
         case Unkept.RULES:
             return "; ".join(limit_sentence(case, limit) for limit in answer.limits)
     if answer.proven:
-        return "no week in which the other wishes are kept holds it too, or it would cost another such wish"
-    return "no week with it was found"
+        return _(
+            "no week in which the other wishes are kept holds it too, or it would cost another such wish"
+        )
+    return _("no week with it was found")
 
 
 def _against(case: Case, answer: WishAnswer) -> str:
-    others = " and beside ".join(f"'{wish_text(case, w)}'" for w in answer.against)
+    others = _(" and beside ").join(f"'{wish_text(case, w)}'" for w in answer.against)
     why = "; ".join(limit_sentence(case, limit) for limit in answer.limits)
     which = (
-        f"it cannot be kept beside {others}" if others else "it cannot be kept beside all the wishes that are"
+        _("it cannot be kept beside {others}", others=others)
+        if others
+        else _("it cannot be kept beside all the wishes that are")
     )
     sure = (
-        "" if answer.proven else " (whether more could be kept in another way was not looked at to the end)"
+        ""
+        if answer.proven
+        else _(" (whether more could be kept in another way was not looked at to the end)")
     )
     return f"{which}{sure}{': ' if why else ''}{why}"
 
 
 def _sitting(case: Case, wish: PlannersWish) -> str:
     named = SittingId.parse(wish.sitting)
-    when = f" at {wish.at:%H:%M}" if wish.at else (" (the other one)" if named.letter else "")
-    return f"{_meeting(case, named)} on {DAYS[named.weekday]}{when}"
+    when = _(" at {at:%H:%M}", at=wish.at) if wish.at else (_(" (the other one)") if named.letter else "")
+    return _(
+        "{meeting} on {day}{when}", meeting=_meeting(case, named), day=day_name(named.weekday), when=when
+    )
 
 
 def _meeting(case: Case, named: SittingId) -> str:
-    children = " or ".join(x.alias for i, x in case.learners.items() if mark_of(i) == named.mark) or "?"
-    return f"{children} with {case.called(ADULT, named.adult)}"
+    children = _(" or ").join(x.alias for i, x in case.learners.items() if mark_of(i) == named.mark) or "?"
+    return _("{children} with {adult}", children=children, adult=case.called(ADULT, named.adult))
 
 
 def _thing(case: Case, text: str) -> str:
@@ -101,7 +131,7 @@ def _thing(case: Case, text: str) -> str:
 def _moment(moment: datetime | None) -> str:
     if moment is None:
         return ""
-    return f"{DAYS[moment.weekday()]} {moment:%H:%M}"
+    return f"{day_name(moment.weekday())} {moment:%H:%M}"
 
 
 def _stretch(wish: PlannersWish) -> str:
@@ -109,9 +139,13 @@ def _stretch(wish: PlannersWish) -> str:
     assert wish.start is not None
     assert wish.end is not None
     if wish.start.time() != time() or wish.end.time() != time():
-        return f"{_moment(wish.start)} to {_moment(wish.end)}"
-    first, last = (DAYS[day.weekday()] for day in (wish.start, wish.end - timedelta(days=1)))
-    return f"on {first}" if wish.end - wish.start == timedelta(days=1) else f"from {first} to {last}"
+        return _("{start} to {end}", start=_moment(wish.start), end=_moment(wish.end))
+    first, last = (day_name(day.weekday()) for day in (wish.start, wish.end - timedelta(days=1)))
+    return (
+        _("on {first}", first=first)
+        if wish.end - wish.start == timedelta(days=1)
+        else _("from {first} to {last}", first=first, last=last)
+    )
 
 
 def _small(text: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -13,7 +15,8 @@ from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences, figures_sentence
 from genplan.report.glance import glance
 from genplan.report.grid import grid, legend, planned_cells
-from genplan.report.names_and_words import Names, tuple_word
+from genplan.report.names_and_words import Names
+from genplan.text.tuple_words import counted_tuples, tuple_words
 from genplan.web.app_state import AppState
 from genplan.web.forms import FORMS
 from genplan.web.templating import screen
@@ -56,10 +59,14 @@ def matrix(site: AppState, request: Request) -> Response:
 
 def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
     """How far the target is towards generalised, and how its tuples came to be tried."""
-    word = tuple_word(found.target)
-    title = _("What was tried over time ({word}): {target}", word=word, target=names.target(found.target.id))
+    words = tuple_words(found.target)
+    title = _(
+        "{tuples} tried over time: {skill}",
+        tuples=words[:1].upper() + words[1:],
+        skill=names.target(found.target.id),
+    )
     sentences = (figures_sentence(found), *criterion_sentences(names, found.criterion))
-    return sentences, chart(title, word, found.points)
+    return sentences, chart(title, partial(counted_tuples, found.target), found.points)
 
 
 def check(site: AppState, request: Request) -> Response:

@@ -20,7 +20,7 @@ from genplan.evidence.sittings_written import (
 from genplan.report.evidence_lines import progress_lines
 from genplan.report.names_and_words import Names
 from genplan.report.progress_tables import progress_tables
-from genplan.report.sittings_words import HOW_COUNTED, sittings_of_all, sittings_sentences
+from genplan.report.sittings_words import how_counted, sittings_of_all, sittings_sentences
 from tests.fixtures import builders as b
 
 TARGET = b.a_target(never=())
@@ -128,7 +128,7 @@ def test_progress_tells_it_only_where_there_is_something_to_say() -> None:
     assert list(sittings_sentences(names, told.sittings)) == [
         f"With {names.adult('mum')}: 2 of 8 sittings written down not run, 1 of them for the child's own reason; of the"
         " other 7 it is 1 (14 %, exact interval under 1 % to 58 %).",
-        HOW_COUNTED,
+        how_counted(),
     ]
     assert "  Sittings that were not run" in list(progress_lines(CASE, [told]))
     quiet = review(CASE, "wren", Log.of([row(2, 2, PROBE)]), first, last)

@@ -6,11 +6,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from genplan.case import Case
-from genplan.folders import write_folder
+from genplan.folders import LAST_OF_MESSAGES, write_folder
 from genplan.plan import Beside
 from genplan.report.calendars import calendar_files
 from genplan.report.fridge_page import fridge_page, fridge_pages
-from genplan.report.messages import LAST_LINE, message, messages
+from genplan.report.messages import message, messages
 from genplan.report.sheets import sheets_page
 from tests.fixtures import builders as b
 from tests.fixtures.pagecheck import faults, read
@@ -38,7 +38,7 @@ def test_a_message_holds_the_own_sittings_with_what_to_bring_and_what_counts() -
         "If W. says no, walks away or is distressed, stop.",
     ):
         assert said in text
-    assert text.endswith(f"\n{LAST_LINE}\n")
+    assert text.endswith(f"\n{LAST_OF_MESSAGES}\n")
     for nobody_else in ("Mum", "Saturday 5", "Wren"):
         assert nobody_else not in text
 

@@ -175,17 +175,20 @@ def test_the_curve_goes_along_and_then_up() -> None:
         Point(day=FIRST + timedelta(days=d), possible=4, shown=s, tested=s, met=m)
         for d, s, m in ((0, 0, 0), (5, 2, 1), (10, 4, 4))
     ]
-    drawn = chart("t", "pair", points)
+    drawn = chart("t", "{} pairs".format, points)
     assert drawn.tried == "M30.0 126.0H171.0V68.0H312.0V10.0"
     assert drawn.met == "M30.0 126.0H171.0V97.0H312.0V10.0"
     assert (drawn.ceiling, drawn.floor) == (10.0, 126.0)
 
 
 def test_a_curve_of_one_day_or_of_nothing_possible_is_drawn() -> None:
-    assert chart("t", "pair", [Point(day=FIRST, possible=4, shown=2, tested=2, met=2)]).tried == "M30.0 68.0"
+    assert (
+        chart("t", "{} pairs".format, [Point(day=FIRST, possible=4, shown=2, tested=2, met=2)]).tried
+        == "M30.0 68.0"
+    )
     assert chart(
         "t",
-        "pair",
+        "{} pairs".format,
         [
             Point(day=FIRST, possible=0, shown=0, tested=0, met=0),
             Point(day=FIRST, possible=0, shown=0, tested=0, met=0),

@@ -13,9 +13,9 @@ from genplan.audit import audit
 from genplan.casefile import load
 from genplan.cli import main
 from genplan.errors import UsageError
+from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.store import read_kept
 from genplan.planning.still_held import AgainstKind
-from genplan.report.week_changes import ALL_ELSE
 from genplan.workflow import ChangeRequest
 from genplan.workflow.alternatives import wishes_for
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
@@ -237,7 +237,7 @@ def test_a_file_for_each_person_of_what_changes(case: Path, tmp_path: Path) -> N
     people = {a for d in outcome.differences for a in d.adults}
     assert set(told) == {*(f"adult-{a}.txt" for a in people), "learner-lark.txt"}
     for name, text in told.items():
-        assert text.endswith(f"\n{ALL_ELSE}\n")
+        assert text.endswith(f"\n{LAST_OF_CHANGES}\n")
         assert ("Fernwhistle" in text, "lark" in text) == (False, False)
         own = [d for d in outcome.differences if name == "learner-lark.txt" or name[6:-4] in d.adults]
         assert sum(line.startswith("- ") for line in text.splitlines()) == len(own)

@@ -12,6 +12,7 @@ from threading import Event, Thread
 from ortools.sat.python import cp_model
 
 from genplan.errors import SolverError
+from genplan.language import _
 from genplan.plan import StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.search_settings import SETTINGS
@@ -101,8 +102,11 @@ def search(
         if hinted.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return Found(hinted, stopped, _bound_without_search(model), worked)
     raise SolverError(
-        f"The solver answered '{solver.status_name(status)}' to a question that always has an answer. "
-        "This is a fault of the program; no plan was written."
+        _(
+            "The solver answered '{status_name}' to a question that always has an answer. "
+            "This is a fault of the program; no plan was written.",
+            status_name=solver.status_name(status),
+        )
     )
 
 
