@@ -6,17 +6,22 @@ whatever is said below it follows.
 """
 
 from genplan.language.catalogues import LANGUAGES, Speech, Words
-from genplan.language.saying import _, locale_of, ngettext, npgettext, pgettext, speaking, speech
+from genplan.language.lists import and_list, and_list_of, or_list
+from genplan.language.saying import N_, _, ngettext, npgettext, pgettext, said, speaking, speech
 
 __all__ = [
     "LANGUAGES",
+    "N_",
     "Speech",
     "Words",
     "_",
-    "locale_of",
+    "and_list",
+    "and_list_of",
     "ngettext",
     "npgettext",
+    "or_list",
     "pgettext",
+    "said",
     "speaking",
     "speech",
 ]

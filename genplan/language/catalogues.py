@@ -38,6 +38,11 @@ class Speech:
         plain = (f"{self.language}@plain",) if self.words is Words.PLAIN else ()
         return (*plain, self.language)
 
+    @property
+    def locale(self) -> str:
+        """By which Babel writes dates and lists."""
+        return {"en": "en_GB"}.get(self.language, self.language)
+
 
 @lru_cache
 def translations(speech: Speech) -> gettext.NullTranslations:

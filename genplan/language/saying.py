@@ -1,6 +1,7 @@
 """Saying a sentence: looked up in the catalogue of whoever is spoken to, then filled in.
 
-A sentence is a literal, so that it is found for the catalogue; what changes in it has a name in braces.
+A sentence is a literal, so that it is found for the catalogue; what changes in it has a name in braces. What is made
+before anybody is spoken to (a table at the top of a module) is marked there by `N_` and said by `said`.
 """
 
 from __future__ import annotations
@@ -29,28 +30,34 @@ def speech() -> Speech:
     return _SPEECH.get()
 
 
-def locale_of(speech: Speech) -> str:
-    """By which Babel writes dates and numbers."""
-    return {"en": "en_GB"}.get(speech.language, speech.language)
-
-
-def _(sentence: str, **values: object) -> str:
+def _(sentence: str, /, **values: object) -> str:
     """The sentence in the language of now, `{name}` in it replaced by the value of that name."""
     return _filled(translations(speech()).gettext(sentence), values)
 
 
-def ngettext(one: str, many: str, n: int, **values: object) -> str:
-    """The same for a number `n`, which both may hold as `{n}`."""
-    return _filled(translations(speech()).ngettext(one, many, n), {"n": n, **values})
+def ngettext(one: str, many: str, number: int, /, **values: object) -> str:
+    """The same for a number, which both may hold as `{n}`."""
+    return _filled(translations(speech()).ngettext(one, many, number), {"n": number, **values})
 
 
-def pgettext(context: str, sentence: str, **values: object) -> str:
+def pgettext(context: str, sentence: str, /, **values: object) -> str:
     """The same for a word that means one thing here and another there; `context` is for whoever translates it."""
     return _filled(translations(speech()).pgettext(context, sentence), values)
 
 
-def npgettext(context: str, one: str, many: str, n: int, **values: object) -> str:
-    return _filled(translations(speech()).npgettext(context, one, many, n), {"n": n, **values})
+def npgettext(context: str, one: str, many: str, number: int, /, **values: object) -> str:
+    found = translations(speech()).npgettext(context, one, many, number)
+    return _filled(found, {"n": number, **values})
+
+
+def N_(sentence: str, /) -> str:
+    """A sentence for the catalogue that is said later, by `said`: of a table that is made once for all languages."""
+    return sentence
+
+
+def said(marked: str, /, **values: object) -> str:
+    """What `N_` marked, said now."""
+    return _filled(translations(speech()).gettext(marked), values) if marked else marked
 
 
 def _filled(sentence: str, values: dict[str, object]) -> str:
