@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from genplan.language.templates import speak_in
 from genplan.report.names_and_words import clean
 from genplan.web.app_state import AppState
 
@@ -41,7 +42,7 @@ OWN_ADDRESS = re.compile(r'(\s(?:href|src|action|formaction|data-state)=")/(?!/)
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
-    return Environment(
+    environment = Environment(
         loader=ChoiceLoader(
             [PackageLoader("genplan.web", "templates"), PackageLoader("genplan.report", "templates")]
         ),
@@ -51,6 +52,8 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    speak_in(environment)
+    return environment
 
 
 def _kept_lines(text: str) -> str:
