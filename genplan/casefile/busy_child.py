@@ -17,7 +17,7 @@ from genplan.casefile.apart import HINT
 from genplan.casefile.busy import busy_in
 from genplan.casefile.busy_reading import BusyReading, reading_from
 from genplan.casefile.calendar_limits import CalendarRefused
-from genplan.fence import limit_memory, limit_work
+from genplan.fence import as_the_program_speaks, limit_memory, limit_work
 from genplan.findings import Finding
 
 
@@ -48,4 +48,5 @@ def _read(
 
 
 if __name__ == "__main__":
-    main(*sys.argv[1:])
+    with as_the_program_speaks():
+        main(*sys.argv[1:])
