@@ -19,6 +19,7 @@ from genplan.casefile.busy_reading import BusyReading, reading_from
 from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.fence import as_the_program_speaks, limit_memory, limit_work
 from genplan.findings import Finding
+from genplan.language import _, said
 
 
 def main(zone: str, week: str, until: str, folder: str) -> None:
@@ -43,7 +44,7 @@ def _read(
     except CalendarRefused as problem:
         refused = [problem.found, problem.expected, problem.hint, problem.line]
     except (MemoryError, RecursionError):
-        refused = ["a calendar that takes too much memory", "a smaller calendar", HINT, 0]
+        refused = [_("a calendar that takes too much memory"), _("a smaller calendar"), said(HINT), 0]
     return {"busy": busy, "findings": [astuple(f) for f in findings], "refused": refused}
 
 

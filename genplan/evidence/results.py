@@ -193,9 +193,7 @@ def _proposal(text: str, known: Iterable[str]) -> str:
             return which_of(called, {i: t.learner for i, t in known.items() if isinstance(t, Target)})
         by_form |= {alike(text): id_ for id_ in called}
     meant = by_form.get(alike(text))
-    return (
-        _("did you mean '{meant}'?", meant=meant) if meant else nearest(text, known) or lookalike_hint(text)
-    )
+    return _("did you mean '{word}'?", word=meant) if meant else nearest(text, known) or lookalike_hint(text)
 
 
 @dataclass
