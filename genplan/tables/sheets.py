@@ -90,8 +90,13 @@ def _columns(keys: Shape, section: str, path: tuple[str, ...] = ()) -> Iterator[
     for name, key in keys.items():
         at = (*path, name)
         if name == HOURS_IN.get(section):
-            yield Column(name, N_("hours of the week, such as Mon-Fri 15:00-17:00; the sheet hours holds more"), at, key,
-                         ("hours", *_label(key)))  # fmt: skip
+            yield Column(
+                name,
+                N_("hours of the week, such as Mon-Fri 15:00-17:00; the sheet hours holds more"),
+                at,
+                key,
+                ("hours", *_label(key)),
+            )
         elif key.form is None:
             yield from _columns(key.kind.keys or {}, section, at)
         else:
