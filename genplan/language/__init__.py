@@ -7,7 +7,18 @@ whatever is said below it follows.
 
 from genplan.language.catalogues import LANGUAGES, Speech, Words
 from genplan.language.lists import and_list, and_list_of, or_list
-from genplan.language.saying import N_, _, ngettext, npgettext, pgettext, said, speaking, speech
+from genplan.language.saying import (
+    N_,
+    _,
+    for_files,
+    ngettext,
+    npgettext,
+    pgettext,
+    said,
+    speaking,
+    speech,
+    speech_of_files,
+)
 
 __all__ = [
     "LANGUAGES",
@@ -17,6 +28,7 @@ __all__ = [
     "_",
     "and_list",
     "and_list_of",
+    "for_files",
     "ngettext",
     "npgettext",
     "or_list",
@@ -24,4 +36,5 @@ __all__ = [
     "said",
     "speaking",
     "speech",
+    "speech_of_files",
 ]

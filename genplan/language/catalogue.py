@@ -7,6 +7,7 @@ the code no longer says is left out.
 from __future__ import annotations
 
 import sys
+from copy import deepcopy
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -65,7 +66,8 @@ def up_to_date(folder: str, template: Catalog) -> Catalog:
     else:
         catalogue = Catalog(language, creation_date=BEGUN, revision_date=BEGUN, fuzzy=False, **OURS)
         catalogue.header_comment = f"# Sentences of genplan: {folder}."
-    catalogue.update(template, no_fuzzy_matching=True, update_creation_date=False)
+    # a copy, since what is new in it becomes a part of the catalogue
+    catalogue.update(deepcopy(template), no_fuzzy_matching=True, update_creation_date=False)
     return catalogue
 
 

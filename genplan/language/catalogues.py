@@ -43,6 +43,11 @@ class Speech:
         """By which Babel writes dates and lists."""
         return {"en": "en_GB"}.get(self.language, self.language)
 
+    @property
+    def tag(self) -> str:
+        """What a page says of its language."""
+        return self.locale.replace("_", "-")
+
 
 @lru_cache
 def translations(speech: Speech) -> gettext.NullTranslations:

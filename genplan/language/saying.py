@@ -13,21 +13,35 @@ from contextvars import ContextVar
 from genplan.language.catalogues import Speech, translations
 
 _SPEECH: ContextVar[Speech] = ContextVar("speech", default=Speech())  # noqa: B039 (it is frozen)
+_FILES: ContextVar[Speech | None] = ContextVar("speech of files", default=None)
 
 
 @contextmanager
-def speaking(speech: Speech) -> Iterator[None]:
-    """All that is said inside is said so; each thread and each request has its own."""
-    before = _SPEECH.set(speech)
+def speaking(speech: Speech, files: Speech | None = None) -> Iterator[None]:
+    """All that is said inside is said so, in `files` otherwise, if that is given: whoever sits at the page may read
+    another language than those for whom the case is written. Each thread and each request has its own."""
+    before, before_files = _SPEECH.set(speech), _FILES.set(files)
     try:
         yield
     finally:
         _SPEECH.reset(before)
+        _FILES.reset(before_files)
+
+
+@contextmanager
+def for_files() -> Iterator[None]:
+    """What is said inside goes into files that people keep or are sent: pages, messages, calendars, sheets."""
+    with speaking(speech_of_files()):
+        yield
 
 
 def speech() -> Speech:
     """As it is now."""
     return _SPEECH.get()
+
+
+def speech_of_files() -> Speech:
+    return _FILES.get() or speech()
 
 
 def _(sentence: str, /, **values: object) -> str:

@@ -28,5 +28,5 @@ def speak_in(environment: Environment) -> None:
     def nhtml(one: str, many: str, number: int, /, **values: object) -> Markup:
         return filled(translations(speech()).ngettext(one, many, number), {"n": number, **values})
 
-    environment.globals.update(_html=html, nhtml=nhtml)
+    environment.globals.update(_html=html, nhtml=nhtml, language=lambda: speech().tag)
     environment.globals.update(_=_, ngettext=ngettext, pgettext=pgettext, npgettext=npgettext, said=said)

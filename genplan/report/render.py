@@ -7,7 +7,6 @@ import hashlib
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from genplan.language.templates import speak_in
 from genplan.report.names_and_words import clean
 
 if TYPE_CHECKING:
@@ -20,7 +19,7 @@ STYLESHEET = "style.css"
 def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
-    environment = Environment(
+    return Environment(
         loader=PackageLoader("genplan.report", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
@@ -28,8 +27,6 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    speak_in(environment)
-    return environment
 
 
 def _finished(value: object) -> object:

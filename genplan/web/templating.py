@@ -12,7 +12,6 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from genplan.language.templates import speak_in
 from genplan.report.names_and_words import clean
 from genplan.web.app_state import AppState
 
@@ -42,7 +41,7 @@ OWN_ADDRESS = re.compile(r'(\s(?:href|src|action|formaction|data-state)=")/(?!/)
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
-    environment = Environment(
+    return Environment(
         loader=ChoiceLoader(
             [PackageLoader("genplan.web", "templates"), PackageLoader("genplan.report", "templates")]
         ),
@@ -52,8 +51,6 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    speak_in(environment)
-    return environment
 
 
 def _kept_lines(text: str) -> str:

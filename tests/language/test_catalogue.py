@@ -125,3 +125,11 @@ def test_sentences_inside_each_other_are_found() -> None:
             ("{what} is away", "", frozenset({"what"})),
             ("{n} aunt", "{n} aunts", frozenset({"n"})),
         }
+
+
+def test_what_one_catalogue_is_told_is_told_to_it_alone() -> None:
+    template = catalogue.said_by_the_code()
+    template.add("said nowhere else")
+    one, other = (catalogue.up_to_date(folder, template) for folder in ("de", "en@plain"))
+    one["said nowhere else"].string = "nirgends sonst"
+    assert not other["said nowhere else"].string
