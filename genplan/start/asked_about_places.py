@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from genplan.language import N_
+from genplan.language import N_, pgettext
 from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers
 from genplan.start.questions import Group, Kind, Options, Question
@@ -91,7 +91,13 @@ WAYS = Group(
     "ways",
     (
         Question("from", N_("From"), Kind.ONE_OF, of="places"),
-        Question("to", N_("To"), Kind.ONE_OF, of="places", default=lambda a: a.entries("places")[1].key),
+        Question(
+            "to",
+            lambda: pgettext("of a way", "To"),
+            Kind.ONE_OF,
+            of="places",
+            default=lambda a: a.entries("places")[1].key,
+        ),
         Question(
             "minutes",
             N_("Minutes"),

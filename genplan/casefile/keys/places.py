@@ -13,7 +13,7 @@ from genplan.casefile.privacy import AS_IS, DATES, GROUPS_MIXED, LOST, ids, name
 from genplan.casefile.public_holidays import country
 from genplan.casefile.record_types import BY_HAND, Field, Key, NoField, Shape, shape
 from genplan.casefile.scalar_types import an_id, integer, text, yes_no
-from genplan.language import N_, _
+from genplan.language import N_, _, pgettext
 from genplan.language.marked import say
 
 IN_HOURS = weekly_hours(empty=N_("leave 'open' out for a place that is open all day"))
