@@ -86,7 +86,10 @@ MATERIAL_SET: Shape = {
         N_("the locations where the set stays"),
         copy=ids("locations"),
         form=Field(
-            N_("Kept"), "several", of="locations", args=(N_("travels with the learner"), N_("stays at"))
+            lambda: pgettext("of a set at a place", "Kept"),
+            "several",
+            of="locations",
+            args=(N_("travels with the learner"), N_("stays at")),
         ),
         default=N_("it travels with the learner"),
         to=chosen,
