@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from enum import StrEnum
 
-from genplan.language import _
+from genplan.language import N_, _
 
 
 class Severity(StrEnum):
-    ERROR = "error"
-    WARNING = "warning"
+    ERROR = N_("error")
+    WARNING = N_("warning")
 
 
 @dataclass(frozen=True, order=True)
