@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from genplan.findings import Finding
+from genplan.language import _
 
 
 class GenplanError(Exception):
@@ -47,6 +48,9 @@ class AuditError(GenplanError):
     def __init__(self, complaints: Sequence[str]) -> None:
         self.complaints = tuple(complaints)
         super().__init__(
-            "The plan broke its own rules, so it was not written. This is a fault of the program, not of the case:\n"
+            _(
+                "The plan broke its own rules, so it was not written. This "
+                "is a fault of the program, not of the case:\n"
+            )
             + "\n".join(self.complaints)
         )

@@ -11,17 +11,22 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from genplan.errors import FileError
+from genplan.language import Speech, Words, _, speaking, speech
 
 CPU_SECONDS = 10
 """Work for one file; where the system has no such limit, the clock alone holds."""
 WALL_SECONDS = 40
 """For one file by the clock, as a safety net on a machine that is busy."""
 MEMORY_BYTES = 500_000_000
+
+
+SPOKEN = "GENPLAN_SPOKEN"
+"""In the child's environment: the language and the words in which it says what is wrong with a file."""
 
 
 @dataclass(frozen=True)
@@ -44,17 +49,20 @@ def run_fenced(module: str, *words: str, given: bytes, seconds: float) -> Ended:
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                env={**os.environ, "PYTHONPATH": paths},
+                env={**os.environ, "PYTHONPATH": paths, SPOKEN: f"{speech().language} {speech().words}"},
                 creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
             )
     except OSError as error:
         raise FileError(
-            f"The process that reads calendars and spreadsheets could not be started ({error.strerror})."
-            " Look whether this system lets the program start another Python; then try again."
+            _(
+                "The process that reads calendars and spreadsheets could not be started ({problem}). Look "
+                "whether this system lets the program start another Python; then try again.",
+                problem=error.strerror,
+            )
         ) from error
     with process:
         try:
-            written, _ = process.communicate(given, timeout=seconds)
+            written, _errors = process.communicate(given, timeout=seconds)
         except subprocess.TimeoutExpired as late:
             process.kill()
             return Ended(late.stdout or b"", None)
@@ -62,6 +70,12 @@ def run_fenced(module: str, *words: str, given: bytes, seconds: float) -> Ended:
             process.kill()
             raise
     return Ended(written, process.returncode)
+
+
+def as_the_program_speaks() -> AbstractContextManager[None]:
+    """In the child: all that is said inside is said as its program says it."""
+    language, _space, words = os.environ.get(SPOKEN, "").partition(" ")
+    return speaking(Speech(language, Words(words)) if words else Speech())
 
 
 @contextmanager
@@ -97,7 +111,7 @@ def _limit(name: str, most: int) -> None:
         import resource
 
         what = getattr(resource, name)
-        _, hard = resource.getrlimit(what)
+        _soft, hard = resource.getrlimit(what)
         # some systems know a limit and refuse to set it: the clock still holds there
         with suppress(ValueError, OSError):
             resource.setrlimit(what, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.errors import FileError
+from genplan.language import _, and_list
 
 if TYPE_CHECKING:
     from filelock import FileLock
@@ -31,9 +32,11 @@ def read_file(path: Path, most: int) -> bytes:
     with open(path, "rb", opener=_at_once) as file:
         about = os.fstat(file.fileno())
         if not stat.S_ISREG(about.st_mode):
-            raise OSError(errno.EINVAL, "it is no file that holds text")
+            raise OSError(errno.EINVAL, _("it is no file that holds text"))
         if about.st_size > most:
-            raise OSError(errno.EFBIG, f"it is larger than {most // 1_000_000} MB, so it is some other file")
+            raise OSError(
+                errno.EFBIG, _("it is larger than {most} MB, so it is some other file", most=most // 1000000)
+            )
         return file.read()
 
 
@@ -60,7 +63,7 @@ def make_folders(folder: Path, made: list[Path] | None = None) -> None:
         if made is not None:
             made.append(path)
     if not folder.is_dir():
-        raise NotADirectoryError(errno.ENOTDIR, f"{folder} is a file, not a folder")
+        raise NotADirectoryError(errno.ENOTDIR, _("{folder} is a file, not a folder", folder=folder))
 
 
 def remove_empty(folders: Iterable[Path]) -> None:
@@ -111,11 +114,11 @@ def _keep_rights(old: Path, fresh: Path) -> str:
         return ""
     now = fresh.stat()
     lost = [
-        f"its {what}"
-        for what, a, b in (("owner", was.st_uid, now.st_uid), ("group", was.st_gid, now.st_gid))
+        what
+        for what, a, b in ((_("its owner"), was.st_uid, now.st_uid), (_("its group"), was.st_gid, now.st_gid))
         if a != b
     ]
-    return " and ".join(lost)
+    return and_list(lost)
 
 
 def _share(path: Path) -> bool:
@@ -145,12 +148,20 @@ def held(lock: Path, what: str) -> Iterator[None]:
         handle = lock_of(lock).acquire(timeout=LOCK_SECONDS, poll_interval=0.01)
     except TimeoutError:
         raise FileError(
-            f"{what} is in use by another run of the program. Nothing was changed. Try again in a moment."
+            _(
+                "{what} is in use by another run of the program. Nothing was changed. Try again in a moment.",
+                what=what,
+            )
         ) from None
     except (OSError, NotImplementedError) as error:
-        reason = getattr(error, "strerror", "") or "its file system knows no locks"
+        reason = getattr(error, "strerror", "") or _("its file system knows no locks")
         raise FileError(
-            f"{what} cannot be changed in {lock.parent}: {reason}. Nothing was changed."
+            _(
+                "{what} cannot be changed in {parent}: {reason}. Nothing was changed.",
+                what=what,
+                parent=lock.parent,
+                reason=reason,
+            )
         ) from error
     try:
         yield
@@ -182,7 +193,8 @@ def _give_way(lock: Path) -> None:
     import fcntl
 
     refused = PermissionError(
-        errno.EACCES, f"the file {lock.name} belongs to another account; delete it when no other run is open"
+        errno.EACCES,
+        _("the file {lock} belongs to another account; delete it when no other run is open", lock=lock.name),
     )
     try:
         with open(lock, "rb") as file:

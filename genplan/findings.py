@@ -5,10 +5,12 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from enum import StrEnum
 
+from genplan.language import N_, _
+
 
 class Severity(StrEnum):
-    ERROR = "error"
-    WARNING = "warning"
+    ERROR = N_("error")
+    WARNING = N_("warning")
 
 
 @dataclass(frozen=True, order=True)
@@ -32,7 +34,11 @@ class Finding:
     @property
     def words(self) -> str:
         """The sentence without the place, for what stands in no file of the user's."""
-        text = f"{self.found}; expected {self.expected}." if self.expected else f"{self.found}."
+        text = (
+            _("{found}; expected {expected}.", found=self.found, expected=self.expected)
+            if self.expected
+            else f"{self.found}."
+        )
         if not self.hint:
             return text
         end = "" if self.hint.endswith("?") else "."
@@ -56,15 +62,20 @@ def told_once(findings: Iterable[Finding], most: int = 1000) -> tuple[Finding, .
     if not rest:
         return tuple(told)
     worst = min(f.severity for f in rest)
-    return (*told[:most], Finding(rest[0].file, 0, "", f"{len(rest)} more findings", "", "", worst))
+    return (
+        *told[:most],
+        Finding(rest[0].file, 0, "", _("{number} more findings", number=len(rest)), "", "", worst),
+    )
 
 
 def _also_on(lines: Sequence[int]) -> str:
     if not lines:
         return ""
     named = ", ".join(map(str, lines[:MOST_LINES_NAMED]))
-    more = f" and {len(lines) - MOST_LINES_NAMED} more" if len(lines) > MOST_LINES_NAMED else ""
-    return f" (also on line {named}{more})"
+    more = (
+        _(" and {number} more", number=len(lines) - MOST_LINES_NAMED) if len(lines) > MOST_LINES_NAMED else ""
+    )
+    return _(" (also on line {named}{more})", named=named, more=more)
 
 
 MOST_COMPARED = 1000
@@ -77,4 +88,4 @@ def nearest(word: str, known: Iterable[str]) -> str:
         # comparing takes some hundredths of a millisecond each, and a hint is no matter for seconds
         words = [w for w in words if w[:1] == word[:1] and abs(len(w) - len(word)) < 3][:MOST_COMPARED]
     close = get_close_matches(word, words, n=1, cutoff=0.6)
-    return f"did you mean '{close[0]}'?" if close else ""
+    return _("did you mean '{word}'?", word=close[0]) if close else ""

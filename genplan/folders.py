@@ -22,7 +22,7 @@ from filelock import FileLock
 
 from genplan.errors import FileError
 from genplan.files import lock_of, make_folders, remove_empty, replace_file, write_new
-from genplan.language import N_
+from genplan.language import N_, _
 from genplan.language.every_language import in_every_language
 
 LAST_OF_CHANGES = N_("All else that you were told of this week stays as it is.")
@@ -56,7 +56,7 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
     out = Path(os.path.abspath(out))
     folders = sorted({_inside(out, name).parent for name in files} | {out})
     made: list[Path] = []
-    with _sentence_for_os_errors(f"The results could not be written to {out}"):
+    with _sentence_for_os_errors(_("The results could not be written to {out}", out=out)):
         if out.is_dir():
             _clear_after_dead_runs(out)
         for folder in folders:
@@ -73,21 +73,21 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
 
 def settle_folder(out: Path) -> None:
     """Puts back what a killed run had begun to replace in `out`. Raises FileError."""
-    with _sentence_for_os_errors(f"What an earlier run left in {out} could not be cleared away"):
+    with _sentence_for_os_errors(_("What an earlier run left in {out} could not be cleared away", out=out)):
         if out.is_dir():
             _clear_after_dead_runs(out)
 
 
 def write_file(path: Path, content: bytes) -> None:
     """Replaces one file whole. Raises FileError with the old one untouched."""
-    with _sentence_for_os_errors(f"{path} could not be written"):
+    with _sentence_for_os_errors(_("{path} could not be written", path=path)):
         replace_file(path, content)
 
 
 def add_files(folder: Path, files: Mapping[str, bytes]) -> None:
     """Adds files to a folder that has none of these names, all of them or none. Raises FileError."""
     made: list[Path] = []
-    with _sentence_for_os_errors(f"{folder} could not be written into"):
+    with _sentence_for_os_errors(_("{folder} could not be written into", folder=folder)):
         try:
             for name, content in files.items():
                 write_new(folder / name, content)
@@ -119,8 +119,13 @@ def _refuse_a_case(out: Path, files: Mapping[str, bytes]) -> None:
     )
     if held:
         raise FileError(
-            f"{out} holds a case ({held[0]}), so no results are written into it."
-            f" Name a folder of its own, for instance {out / 'out'}."
+            _(
+                "{out} holds a case ({held}), so no results are written into "
+                "it. Name a folder of its own, for instance {example}.",
+                out=out,
+                held=held[0],
+                example=out / "out",
+            )
         )
 
 
@@ -228,7 +233,9 @@ def _remember(out: Path, staging: Path, name: str) -> None:
     """Gives what is at a name a second one in the hidden folder, or marks that nothing is there."""
     target = out / name
     if target.is_dir() and not target.is_symlink():
-        raise IsADirectoryError(f"{target} is a folder, and a file of that name is to be written")
+        raise IsADirectoryError(
+            _("{target} is a folder, and a file of that name is to be written", target=target)
+        )
     there = os.path.lexists(target)
     kept = staging / (_OLD if there else _ABSENT) / name
     make_folders(kept.parent)
@@ -252,9 +259,14 @@ def _undo_on_error(out: Path, staging: Path) -> Iterator[None]:
             _put_back(out, staging)
         except OSError as error:
             raise FileError(
-                f"The results could not be written to {out}, and what was there could not all be put back"
-                f" ({error.strerror or error}). It lies in {staging}. Run it again when the disk can be written:"
-                " then it is put back first."
+                _(
+                    "The results could not be written to {out}, and what was there could not "
+                    "all be put back ({problem}). It lies in {staging}. Run it again when "
+                    "the disk can be written: then it is put back first.",
+                    out=out,
+                    problem=error.strerror or error,
+                    staging=staging,
+                )
             ) from error
         raise
 
@@ -266,6 +278,10 @@ def _sentence_for_os_errors(what: str) -> Iterator[None]:
     except OSError as error:
         reason = error.strerror or str(error)
         raise FileError(
-            f"{what}: {reason[0].lower()}{reason[1:]}. Nothing was changed."
-            " Name another place, or make room or get the right to write there, and run it again."
+            _(
+                "{what}: {reason}. Nothing was changed. Name another place, or "
+                "make room or get the right to write there, and run it again.",
+                what=what,
+                reason=f"{reason[0].lower()}{reason[1:]}",
+            )
         ) from error

@@ -9,6 +9,8 @@ from enum import StrEnum
 from functools import cached_property
 from itertools import product
 
+from genplan.language import N_
+
 ADULT, LOCATION, MATERIAL_SET = "adult", "location", "material_set"
 BASE_DIMENSIONS = (ADULT, LOCATION, MATERIAL_SET)
 
@@ -23,9 +25,9 @@ Pattern = Mapping[str, str]
 
 
 class TargetState(StrEnum):
-    TEACHING = "teaching"
-    MASTERED = "mastered"
-    PAUSED = "paused"
+    TEACHING = N_("teaching")
+    MASTERED = N_("mastered")
+    PAUSED = N_("paused")
 
 
 class Teach(StrEnum):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from genplan.language import _
 from genplan.language.dates import DAYS as DAYS  # as they are typed, too
 from genplan.language.dates import MONTHS as MONTHS
 
@@ -33,14 +34,21 @@ class Week:
         `YEARS`."""
         match = re.fullmatch(r"([0-9]{4})-W([0-9]{2})", text)
         if not match:
-            raise ValueError(f"'{text}' is not an ISO week such as 2026-W49")
+            raise ValueError(_("'{text}' is not an ISO week such as 2026-W49", text=text))
         year, number = int(match[1]), int(match[2])
         if year not in YEARS:
-            raise ValueError(f"the week {text} does not lie in the years from {YEARS[0]} to {YEARS[-1]}")
+            raise ValueError(
+                _(
+                    "the week {week} does not lie in the years from {first} to {last}",
+                    week=text,
+                    first=YEARS[0],
+                    last=YEARS[-1],
+                )
+            )
         try:
             date.fromisocalendar(year, number, 1)
         except ValueError:
-            raise ValueError(f"the year {year} has no week {number}") from None
+            raise ValueError(_("the year {year} has no week {number}", year=year, number=number)) from None
         return cls(year, number)
 
     @classmethod

@@ -21,8 +21,9 @@ from genplan.casefile.busy_reading import BusyReading
 from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.fence import run_fenced
 from genplan.findings import Finding, Severity
+from genplan.language import N_, _, said
 
-HINT = "export a shorter span of time, without old repeating events"
+HINT = N_("export a shorter span of time, without old repeating events")
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def read_apart(
         left = left[len(lines) :]
         if left:
             answers[left[0]] = Answer(
-                refused=CalendarRefused(why, "a calendar that can be read in seconds", HINT)
+                refused=CalendarRefused(why, _("a calendar that can be read in seconds"), said(HINT))
             )
             left = left[1:]
     return answers
@@ -67,10 +68,10 @@ def _run(
         given=json.dumps([(name, asdict(reading)) for name, reading in asked]).encode(),
         seconds=fence.WALL_SECONDS * len(asked),
     )
-    why = "a calendar that breaks the reader"
+    why = _("a calendar that breaks the reader")
     if ended.code is None or ended.code < 0:
         most = fence.WALL_SECONDS if ended.code is None else fence.CPU_SECONDS
-        why = f"repetitions or events that take more than {most} seconds to work out"
+        why = _("repetitions or events that take more than {most} seconds to work out", most=most)
     return list(_whole_lines(ended.written)), why
 
 

@@ -43,6 +43,8 @@ from genplan.casefile.invisible_characters import cut
 from genplan.casefile.plaintext import other_format
 from genplan.casefile.utc_series import readings_of
 from genplan.findings import Finding, Severity, told_once
+from genplan.language import N_, _, said
+from genplan.language.dates import moment_short
 
 UTC = ZoneInfo("UTC")
 MOST_TOLD = 50
@@ -66,7 +68,7 @@ def busy_in(
     until = until or week
     if what := other_format(data):
         raise CalendarRefused(
-            what, "a calendar in UTF-8 text", "export the calendar again as an .ics file", 1
+            what, _("a calendar in UTF-8 text"), _("export the calendar again as an .ics file"), 1
         )
     data = re.sub(rb"\r(?!\n)", b"\n", data)
     check_size(data)
@@ -143,20 +145,24 @@ def _is_far(event: Any, zone: ZoneInfo, first: datetime, last: datetime) -> bool
 
 
 def _parse(data: bytes) -> list[Any]:
-    hint = "export the calendar again as an .ics file"
+    hint = _("export the calendar again as an .ics file")
     begun = len(begin_lines(data, "VCALENDAR"))
     if not begun:
-        raise CalendarRefused("text that is no calendar", "a calendar that begins with BEGIN:VCALENDAR", hint)
+        raise CalendarRefused(
+            _("text that is no calendar"), _("a calendar that begins with BEGIN:VCALENDAR"), hint
+        )
     try:
         parts = icalendar.Calendar.from_ical(data, multiple=True)
     except Exception as problem:  # the parser raises many kinds of error for a calendar that is broken
-        found = f"a calendar with something that cannot be read ({cut(str(problem), 100)})"
-        raise CalendarRefused(found, "a whole calendar", hint) from None
+        found = _("a calendar with something that cannot be read ({problem})", problem=cut(str(problem), 100))
+        raise CalendarRefused(found, _("a whole calendar"), hint) from None
     calendars = [part for part in parts if part.name == "VCALENDAR"]
     if len(calendars) == begun < len(parts):
-        raise CalendarRefused("a part outside BEGIN:VCALENDAR and END:VCALENDAR", "all events inside", hint)
+        raise CalendarRefused(
+            _("a part outside BEGIN:VCALENDAR and END:VCALENDAR"), _("all events inside"), hint
+        )
     if len(calendars) < begun:
-        raise CalendarRefused("a calendar that breaks off before END:VCALENDAR", "the whole file", hint)
+        raise CalendarRefused(_("a calendar that breaks off before END:VCALENDAR"), _("the whole file"), hint)
     return calendars
 
 
@@ -167,25 +173,27 @@ def _busy_events(calendar: Any, source: _Source) -> Iterator[Stretch]:
         for stretches in part.values():
             yield from stretches
     if chosen.by_wall is not None:
-        _, by_utc, by_wall = parts
+        _main, by_utc, by_wall = parts
         for uid in sorted(by_utc.keys() | by_wall.keys()):
             one, other = (_within(part.get(uid, []), *source.weeks) for part in (by_utc, by_wall))
             if one != other:
-                source.warn(uid, "RRULE", _two_hours(one, other), BOTH_COUNT)
+                source.warn(uid, "RRULE", _two_hours(one, other), said(BOTH_COUNT))
 
 
-BOTH_COUNT = (
-    "both are counted as busy: look the event up in the calendar, and give the adult 'utc_series: utc' or "
-    "'utc_series: local' for the one that it shows"
+BOTH_COUNT = N_(
+    "both are counted as busy: look the event up in the calendar, and give the adult "
+    "'utc_series: utc' or 'utc_series: local' for the one that it shows"
 )
 
 
 def _two_hours(by_utc: Sequence[Absence], by_wall: Sequence[Absence]) -> str:
     """What a series in doubt says in its two readings."""
-    one, other = (f"{found[0].start:%a %H:%M}" if found else "no time" for found in (by_utc, by_wall))
-    return (
-        f"a series in UTC in a calendar with a zone of its own: {one} if UTC is meant,"
-        f" {other} by the clock of that zone"
+    one, other = (moment_short(found[0].start) if found else _("no time") for found in (by_utc, by_wall))
+    return _(
+        "a series in UTC in a calendar with a zone of its own: {hour} if "
+        "UTC is meant, {other} by the clock of that zone",
+        hour=one,
+        other=other,
     )
 
 
@@ -200,7 +208,7 @@ def _by_uid(calendar: Any, source: _Source, whose: tuple[str, ...]) -> dict[str,
             found.setdefault(uid, []).extend(_spent(event, source))
         doubtful.update((uid, doubt) for doubt in doubts)
     for uid, doubt in sorted(doubtful):
-        source.warn(uid, "ATTENDEE", doubt.value, READ_AS[doubt])
+        source.warn(uid, "ATTENDEE", said(doubt.value), said(READ_AS[doubt]))
     return found
 
 
@@ -238,8 +246,8 @@ def _expanded(calendar: Any, start: datetime, end: datetime, name: str, findings
             found.extend(recurring_ical_events.of(part).between(start, end))
         except Exception:  # told below
             first = getattr(events[0].get("DTSTART"), "dt", "")
-            what = f"an event of {first:%Y-%m-%d} whose dates cannot be worked out"
-            hint = "it is not counted: enter these hours under 'away'"
+            what = _("an event of {first:%Y-%m-%d} whose dates cannot be worked out", first=first)
+            hint = _("it is not counted: enter these hours under 'away'")
             findings.append(Finding(name, 0, "", what, "", hint, Severity.WARNING))
     return found
 
@@ -248,8 +256,8 @@ def _busy_periods(calendar: Any, source: _Source) -> Iterator[Stretch]:
     """The FREEBUSY periods that are not FBTYPE=FREE: the library for recurrences leaves them out."""
     for component in calendar.walk("VFREEBUSY"):
         if component.errors:
-            hint = "its periods may be missing: export the calendar again"
-            found = "a VFREEBUSY part that cannot be read whole"
+            hint = _("its periods may be missing: export the calendar again")
+            found = _("a VFREEBUSY part that cannot be read whole")
             source.warn("", "FREEBUSY", found, hint)
         given = component.get("FREEBUSY", [])
         for period in given if isinstance(given, list) else [given]:

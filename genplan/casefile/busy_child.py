@@ -17,8 +17,9 @@ from genplan.casefile.apart import HINT
 from genplan.casefile.busy import busy_in
 from genplan.casefile.busy_reading import BusyReading, reading_from
 from genplan.casefile.calendar_limits import CalendarRefused
-from genplan.fence import limit_memory, limit_work
+from genplan.fence import as_the_program_speaks, limit_memory, limit_work
 from genplan.findings import Finding
+from genplan.language import _, said
 
 
 def main(zone: str, week: str, until: str, folder: str) -> None:
@@ -43,9 +44,10 @@ def _read(
     except CalendarRefused as problem:
         refused = [problem.found, problem.expected, problem.hint, problem.line]
     except (MemoryError, RecursionError):
-        refused = ["a calendar that takes too much memory", "a smaller calendar", HINT, 0]
+        refused = [_("a calendar that takes too much memory"), _("a smaller calendar"), said(HINT), 0]
     return {"busy": busy, "findings": [astuple(f) for f in findings], "refused": refused}
 
 
 if __name__ == "__main__":
-    main(*sys.argv[1:])
+    with as_the_program_speaks():
+        main(*sys.argv[1:])

@@ -14,6 +14,7 @@ from enum import StrEnum
 from typing import Any
 
 from genplan.case import Adult, Case
+from genplan.language import N_
 
 
 class UtcSeries(StrEnum):
@@ -80,13 +81,17 @@ def plain(text: str) -> str:
 class Doubt(StrEnum):
     """What a calendar leaves open of an invitation that was declined."""
 
-    ONE_OF_SEVERAL = "an invitation of several people, one of whom declined"
-    THE_ONLY_ONE = "an invitation of one person, who declined"
+    ONE_OF_SEVERAL = N_("an invitation of several people, one of whom declined")
+    THE_ONLY_ONE = N_("an invitation of one person, who declined")
 
 
 READ_AS = {
-    Doubt.ONE_OF_SEVERAL: "it counts as busy, since the calendar does not say whose it is: give the adult's 'email'",
-    Doubt.THE_ONLY_ONE: "it is read as this adult's own answer and takes no time: the adult's 'email' makes it certain",
+    Doubt.ONE_OF_SEVERAL: N_(
+        "it counts as busy, since the calendar does not say whose it is: give the adult's 'email'"
+    ),
+    Doubt.THE_ONLY_ONE: N_(
+        "it is read as this adult's own answer and takes no time: the adult's 'email' makes it certain"
+    ),
 }
 
 

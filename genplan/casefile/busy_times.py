@@ -18,6 +18,7 @@ from genplan.casefile.diagnostics import Diagnostics, InvalidValue, in_order
 from genplan.casefile.loading import Loaded
 from genplan.casefile.paths import inside
 from genplan.findings import Finding
+from genplan.language import _
 
 
 class Busy(NamedTuple):
@@ -39,7 +40,7 @@ def busy_times(loaded: Loaded | FilePath, case: Case, week: Week, until: Week | 
     readable = {name for name, id_ in sorted(first.items()) if _is_readable(folder, id_, name, notes)}
     asked = {i: (name, reading_for(case, case.adults[i])) for i, name in adults.items() if name in readable}
     answers = read_apart(folder, sorted(set(asked.values())), case.timezone, week, until or week)
-    for (name, _), answer in sorted(answers.items()):
+    for (name, _reading), answer in sorted(answers.items()):
         notes.findings.extend(answer.findings)
         if answer.refused is not None:
             notes.findings.append(_refused(name, answer.refused))
@@ -57,7 +58,11 @@ def _is_readable(folder: FilePath, adult: str, name: str, notes: Diagnostics) ->
         notes.unclear(path, problem, "")
         return False
     except OSError as problem:
-        notes.error(path, f"'{name}', which cannot be read ({problem.strerror})", "a calendar file")
+        notes.error(
+            path,
+            _("'{name}', which cannot be read ({problem})", name=name, problem=problem.strerror),
+            _("a calendar file"),
+        )
         return False
     if size > MOST_BYTES:
         notes.findings.append(_refused(name, too_big(size)))

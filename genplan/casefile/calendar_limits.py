@@ -16,6 +16,7 @@ from typing import Any
 from genplan.case import Week
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.invisible_characters import cut
+from genplan.language import N_, _, said
 
 MOST_BYTES = 20_000_000
 MOST_EVENTS = 20_000
@@ -29,7 +30,7 @@ STEP = {"DAILY": 10, "WEEKLY": 10, "MONTHLY": 15, "YEARLY": 55}
 
 OLDEST = 1900
 STEPS_A_YEAR = {"DAILY": 366, "WEEKLY": 53, "MONTHLY": 12, "YEARLY": 1}
-FINEST = "an event that repeats daily, weekly, monthly or yearly"
+FINEST = N_("an event that repeats daily, weekly, monthly or yearly")
 
 
 class CalendarRefused(InvalidValue):
@@ -42,7 +43,11 @@ def check_size(data: bytes) -> None:
         raise too_big(len(data))
     events = len(begin_lines(data, "VEVENT"))
     if events > MOST_EVENTS:
-        raise CalendarRefused(f"{events} events", f"at most {MOST_EVENTS}", "export a shorter span of time")
+        raise CalendarRefused(
+            _("{events} events", events=events),
+            _("at most {most}", most=MOST_EVENTS),
+            _("export a shorter span of time"),
+        )
 
 
 def check_work(data: bytes) -> None:
@@ -55,7 +60,16 @@ def check_work(data: bytes) -> None:
     )
     zones = len(begin_lines(data, "VTIMEZONE"))
     work = lines * LINE + periods * PERIOD + zones * ZONE + min(rules, events) * EXPANDING
-    _refuse_work(work, f"{lines} lines, {events} events, {rules} repetitions and {zones} time zones")
+    _refuse_work(
+        work,
+        _(
+            "{lines} lines, {events} events, {rules} repetitions and {zones} time zones",
+            lines=lines,
+            events=events,
+            rules=rules,
+            zones=zones,
+        ),
+    )
     text = data.decode("utf-8", "replace")
     # A long line goes on in the next one behind a blank (RFC 5545, 3.1).
     for rule in re.finditer(
@@ -66,18 +80,27 @@ def check_work(data: bytes) -> None:
         fine = re.search(r"FREQ=(SECONDLY|MINUTELY|HOURLY)", whole)
         if fine:
             raise CalendarRefused(
-                f"an event that repeats {fine[1].lower()}", FINEST, "take it out of the calendar", line
+                _("an event that repeats {frequency}", frequency=fine[1].lower()),
+                said(FINEST),
+                _("take it out of the calendar"),
+                line,
             )
         interval = re.search(r"INTERVAL=([^;\r\n]*)", whole)
         if interval and not re.fullmatch(r"0*[1-9][0-9]{0,5}", interval[1].strip()):
-            found = f"an event that repeats with the interval '{cut(interval[1].strip())}'"
-            raise CalendarRefused(found, "an interval of 1 or more", "take it out of the calendar", line)
+            found = _(
+                "an event that repeats with the interval '{interval}'", interval=cut(interval[1].strip())
+            )
+            raise CalendarRefused(
+                found, _("an interval of 1 or more"), _("take it out of the calendar"), line
+            )
 
 
 def too_big(size: int) -> CalendarRefused:
     """For a file of so many bytes."""
-    most = f"at most {MOST_BYTES // 1_000_000} MB"
-    return CalendarRefused(f"a calendar of {size // 1_000_000} MB", most, "export a shorter span of time")
+    most = _("at most {most} MB", most=MOST_BYTES // 1000000)
+    return CalendarRefused(
+        _("a calendar of {size} MB", size=size // 1000000), most, _("export a shorter span of time")
+    )
 
 
 def begin_lines(data: bytes, name: str) -> list[int]:
@@ -100,23 +123,31 @@ def refuse_long_repeats(events: Sequence[Any], week: Week) -> None:
         for rule in rules if isinstance(rules, list) else [rules] if rules else []:
             if start.year < OLDEST:
                 found, hint = (
-                    f"an event that repeats since the year {start.year}",
-                    "take it out of the calendar",
+                    _("an event that repeats since the year {year}", year=start.year),
+                    _("take it out of the calendar"),
                 )
-                raise CalendarRefused(found, f"a year from {OLDEST}", hint)
+                raise CalendarRefused(found, _("a year from {oldest}", oldest=OLDEST), hint)
             frequency = str(rule.get("FREQ", ["DAILY"])[0]).upper()
             dates = _steps(rule, frequency, max(1, _last_year(rule, week) + 1 - start.year))
             steps += dates
             work += dates * STEP.get(frequency, STEP["YEARLY"])
-    _refuse_work(work, f"{len(events)} events that run through {steps} dates up to {week}")
+    _refuse_work(
+        work,
+        _(
+            "{number} events that run through {steps} dates up to {week}",
+            number=len(events),
+            steps=steps,
+            week=week,
+        ),
+    )
 
 
 def _refuse_work(work: int, found: str) -> None:
     if work > MOST_WORK:
         raise CalendarRefused(
             found,
-            "what can be worked out in seconds",
-            "export a shorter span of time, without old repeating events",
+            _("what can be worked out in seconds"),
+            _("export a shorter span of time, without old repeating events"),
         )
 
 

@@ -11,17 +11,18 @@ from zoneinfo import ZoneInfo
 from genplan.casefile.diagnostics import SourceLocation
 from genplan.casefile.invisible_characters import cut
 from genplan.findings import Finding, Severity
+from genplan.language import N_, _, said
 
 UTC = ZoneInfo("UTC")
 
 DECISIVE = {
-    "DTSTART": "the event is not counted",
-    "DTEND": "the event is not counted",
-    "DURATION": "the event is not counted",
-    "RRULE": "only its first date is counted",
-    "RDATE": "the further dates are not counted",
-    "EXDATE": "the dates taken out are counted as busy",
-    "RECURRENCE-ID": "it is counted beside the event that it changes",
+    "DTSTART": N_("the event is not counted"),
+    "DTEND": N_("the event is not counted"),
+    "DURATION": N_("the event is not counted"),
+    "RRULE": N_("only its first date is counted"),
+    "RDATE": N_("the further dates are not counted"),
+    "EXDATE": N_("the dates taken out are counted as busy"),
+    "RECURRENCE-ID": N_("it is counted beside the event that it changes"),
 }
 """The properties that decide when somebody is busy, and what comes of an event where one cannot be read."""
 
@@ -36,32 +37,36 @@ def repair(event: Any, mark: SourceLocation, zone: ZoneInfo, findings: list[Find
     def tell(key: str, found: str, hint: str) -> None:
         findings.append(Finding(mark.file, mark.line, key, found, "", hint, Severity.WARNING))
 
-    broken = {str(key or "") for key, _ in event.errors}
+    broken = {str(key or "") for key, _why in event.errors}
     broken |= {k for k in DECISIVE if k in event and k not in broken and not _is_meant(k, event[k])}
     for key in sorted(broken & DECISIVE.keys()):
         event.pop(key, None)
-        tell(key, f"an event whose {key} cannot be read", DECISIVE[key])
+        tell(key, _("an event whose {key} cannot be read", key=key), said(DECISIVE[key]))
     if "" in broken:
-        tell("", "an event with a line that cannot be read", "compare this event with the calendar")
+        tell("", _("an event with a line that cannot be read"), _("compare this event with the calendar"))
     if broken & {"DTEND", "DURATION"}:
         event.pop("DTSTART", None)
     elif "DTSTART" not in event and "DTSTART" not in broken:
-        tell("DTSTART", "an event without a start", DECISIVE["DTSTART"])
+        tell("DTSTART", _("an event without a start"), said(DECISIVE["DTSTART"]))
     unknown = sorted({z for key in DECISIVE for z in _unknown_zones(event.get(key))})
     if unknown:
         tell(
             "TZID",
-            f"an event in the unknown time zone '{cut(unknown[0])}'",
-            f"its times are read as {zone.key}",
+            _("an event in the unknown time zone '{zone}'", zone=cut(unknown[0])),
+            _("its times are read as {other}", other=zone.key),
         )
     start, end = getattr(event.get("DTSTART"), "dt", None), getattr(event.get("DTEND"), "dt", None)
     if start is not None and end is not None and moment(end, zone) < moment(start, zone):
-        tell("DTEND", "an event that ends before it starts", "the time between is counted as busy")
+        tell("DTEND", _("an event that ends before it starts"), _("the time between is counted as busy"))
     if "DURATION" in event and event["DURATION"].dt < timedelta(0):
-        tell("DURATION", "an event of less than no time", "it is not counted: enter these hours under 'away'")
+        tell(
+            "DURATION",
+            _("an event of less than no time"),
+            _("it is not counted: enter these hours under 'away'"),
+        )
     if "DURATION" in event and end is not None:
         event.pop("DURATION")
-        tell("DURATION", "an event with an end and a length", "it is counted up to its end")
+        tell("DURATION", _("an event with an end and a length"), _("it is counted up to its end"))
 
 
 def _listed(values: Any) -> list[Any]:

@@ -19,8 +19,10 @@ from genplan.casefile.yaml_writing import written
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import read_file, replace_file
 from genplan.findings import Severity
+from genplan.language import N_, _, said
 
 FILE = "changes.yaml"
+NOT_ADDED = N_("Nothing was added to {file}: {why}")
 HEAD = """\
 # Dated facts that came up since the case was written. 'genplan change' adds lines at the end; correct or delete
 # them as you like.
@@ -119,13 +121,13 @@ def _minute(moment: datetime | None, *, ends: bool = False) -> str:
 def add_change(folder: Path, fact: Entry) -> str:
     """Adds the fact if the case can be read with it, and gives back the name of the file: `changes.yaml`, or that in
     which `changes` stand already. Raises CaseError, UsageError or FileError, with the file as it was."""
-    return _change(folder, _adding([fact]), fact, "Nothing was added to")
+    return _change(folder, _adding([fact]), fact, NOT_ADDED)
 
 
 def file_with(folder: Path, fact: Entry) -> tuple[str, bytes]:
     """The name of the file that the fact belongs into, and what it would hold with it; nothing is written. Raises as
     `add_change`."""
-    return _file_changed(folder, _adding([fact]), fact, "Nothing could be added to")
+    return _file_changed(folder, _adding([fact]), fact, N_("Nothing could be added to {file}: {why}"))
 
 
 def _adding(facts: Sequence[Entry]) -> Callable[[str, bytes | None], bytes]:
@@ -151,7 +153,7 @@ def put_wish(folder: Path, *wishes: PlannersWish, instead_of: Sequence[PlannersW
             return fresh
         return with_thing(name, fresh, ("changes",), [n for i, n in enumerate(listed, 1) if i not in gone])
 
-    return _change(folder, changed, entries[0], "Nothing was added to")
+    return _change(folder, changed, entries[0], NOT_ADDED)
 
 
 def take_back(folder: Path, wish: PlannersWish) -> str:
@@ -163,10 +165,10 @@ def take_back(folder: Path, wish: PlannersWish) -> str:
         number = next((w.number for w in case.wishes if w == wish), 0) if case else 0
         listed = read_tree(name, old).root.get("changes") if old is not None else None
         if not number or not isinstance(listed, list) or old is None:
-            raise UsageError(f"There is no such wish: {WishEntry(wish).words}.")
+            raise UsageError(_("There is no such wish: {wish}.", wish=WishEntry(wish).words))
         return with_thing(name, old, ("changes",), [*listed[: number - 1], *listed[number:]])
 
-    return _change(folder, without, WishEntry(wish), "Nothing was taken out of")
+    return _change(folder, without, WishEntry(wish), N_("Nothing was taken out of {file}: {why}"))
 
 
 def _change(folder: Path, changed: Callable[[str, bytes | None], bytes], fact: Entry, nothing: str) -> str:
@@ -176,7 +178,13 @@ def _change(folder: Path, changed: Callable[[str, bytes | None], bytes], fact: E
         try:
             replace_file(path, fresh, alone=True)
         except OSError as error:
-            raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
+            raise FileError(
+                _(
+                    "{path} could not be written: {problem}. It is as it was.",
+                    path=path,
+                    problem=error.strerror,
+                )
+            ) from error
     return name
 
 
@@ -193,9 +201,9 @@ def _file_changed(
     if after.case is None:
         # the line is in no file yet, so the sentence names none
         wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
-        raise UsageError(f"{nothing} {FILE}: {wrong}")
+        raise UsageError(said(nothing, file=FILE, why=wrong))
     if after.case == before.case:
-        raise UsageError(f"The case says so already: {fact.words}.")
+        raise UsageError(_("The case says so already: {fact}.", fact=fact.words))
     return name, fresh
 
 
@@ -218,4 +226,6 @@ def _bytes(path: Path) -> bytes | None:
     except FileNotFoundError:
         return None
     except OSError as error:
-        raise FileError(f"{path} could not be read: {error.strerror}.") from error
+        raise FileError(
+            _("{path} could not be read: {problem}.", path=path, problem=error.strerror)
+        ) from error

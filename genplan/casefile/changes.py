@@ -16,8 +16,8 @@ from genplan.casefile import time_texts
 from genplan.casefile.composite_types import list_of, table_of
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
 from genplan.casefile.planners_wishes import (
-    A_SITTING_OR_TARGET,
     BESIDE,
+    TWO,
     WISHES,
     Known,
     a_sitting,
@@ -26,13 +26,15 @@ from genplan.casefile.planners_wishes import (
     check_wish,
     wishes_of,
 )
-from genplan.casefile.privacy import DATES, GROUP, PATTERNS, SITTINGS, InCopy, ids, said
+from genplan.casefile.privacy import DATES, GROUP, PATTERNS, SITTINGS, InCopy, ids
+from genplan.casefile.privacy import said as a_text
 from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape, shape
 from genplan.casefile.scalar_types import FieldType, an_id, parsed, text
 from genplan.findings import nearest
+from genplan.language import N_, _, and_list, or_list, said
 
 FACTS = ("away", "closed", "missing", "extra")
-A_MOMENT = "a date such as 2026-12-01, or with a time: 2026-12-01 16:00"
+A_MOMENT = N_("a date such as 2026-12-01, or with a time: 2026-12-01 16:00")
 
 
 def _start(text_: str) -> datetime:
@@ -50,15 +52,17 @@ def _moment(text_: str, *, ends: bool) -> datetime:
         on = datetime.combine(time_texts.day(parts[0]), time())
         minute = time_texts.minute_of_day(parts[1], ends=ends) if len(parts) > 1 else 1440 if ends else 0
     except InvalidValue as problem:
-        raise InvalidValue(f"'{text_.strip()}'", A_MOMENT, problem.hint) from None
+        raise InvalidValue(f"'{text_.strip()}'", said(A_MOMENT), problem.hint) from None
     return on + timedelta(minutes=minute)
 
 
 A_MOMENT_TEXT = rf"{time_texts.A_DAY}(?:[ T]+{time_texts.TIME_TEXT})?"
-TOLD = NoField("a change is told on the page's 'Something changed', and written with 'genplan change'")
+TOLD = NoField(N_("a change is told on the page's 'Something changed', and written with 'genplan change'"))
 
 
-def _row(kind: FieldType, words: str, copy: InCopy, default: str = "none", *, required: bool = False) -> Key:
+def _row(
+    kind: FieldType, words: str, copy: InCopy, default: str = N_("none"), *, required: bool = False
+) -> Key:
     return Key(kind, words, copy=copy, form=TOLD, default=default, required=required, lands=BY_HAND)
 
 
@@ -67,64 +71,68 @@ AN_END = parsed(A_MOMENT, _end, A_MOMENT_TEXT)
 A_TIME = a_time_of_a_day(_start)
 
 ADDED: Shape = {
-    "learner": _row(an_id(), "whose sitting it is", ids("learners"), required=True),
-    "adult": _row(an_id(), "who runs it", ids("adults"), required=True),
-    "location": _row(an_id(), "where", ids("locations"), required=True),
-    "start": _row(A_TIME, "when it begins", DATES, required=True),
-    "target": _row(an_id(), "what is probed", ids("targets"), required=True),
-    "material_set": _row(an_id(), "with which set", ids("material_sets"), required=True),
+    "learner": _row(an_id(), N_("whose sitting it is"), ids("learners"), required=True),
+    "adult": _row(an_id(), N_("who runs it"), ids("adults"), required=True),
+    "location": _row(an_id(), N_("where"), ids("locations"), required=True),
+    "start": _row(A_TIME, N_("when it begins"), DATES, required=True),
+    "target": _row(an_id(), N_("what is probed"), ids("targets"), required=True),
+    "material_set": _row(an_id(), N_("with which set"), ids("material_sets"), required=True),
     "values": _row(
-        table_of(text(), "values of further dimensions, such as {wording: Zip it up}"),
-        "the values of the target's further dimensions",
+        table_of(text(), N_("values of further dimensions, such as {wording: Zip it up}")),
+        N_("the values of the target's further dimensions"),
         PATTERNS,
-        "the first that can be probed",
+        N_("the first that can be probed"),
     ),
 }
 
 CHANGE: Shape = {
-    "away": _row(an_id(), "the adult or learner who is away", ids("adults", "learners")),
-    "closed": _row(an_id(), "the location that is shut", ids("locations")),
+    "away": _row(an_id(), N_("the adult or learner who is away"), ids("adults", "learners")),
+    "closed": _row(an_id(), N_("the location that is shut"), ids("locations")),
     "missing": _row(
-        an_id(), "the material set that is not there, such as one left at school", ids("material_sets")
+        an_id(), N_("the material set that is not there, such as one left at school"), ids("material_sets")
     ),
-    "extra": _row(an_id(), "the adult who offers more time, once: hours of one day", ids("adults")),
-    "hold": _row(a_sitting(), "a wish: this sitting stays as people were told of it", SITTINGS),
-    "not": _row(a_sitting(), "a wish: this sitting is not to be", SITTINGS),
-    "move": _row(a_sitting(), "a wish: this sitting is to begin at the moment `to`", SITTINGS),
+    "extra": _row(an_id(), N_("the adult who offers more time, once: hours of one day"), ids("adults")),
+    "hold": _row(a_sitting(), N_("a wish: this sitting stays as people were told of it"), SITTINGS),
+    "not": _row(a_sitting(), N_("a wish: this sitting is not to be"), SITTINGS),
+    "move": _row(a_sitting(), N_("a wish: this sitting is to begin at the moment `to`"), SITTINGS),
     "rather": _row(
         an_id(),
-        "a wish: a sitting with this adult between `from` and `to`, rather than another",
+        N_("a wish: a sitting with this adult between `from` and `to`, rather than another"),
         ids("adults"),
     ),
-    "add": _row(shape("an added sitting", ADDED), "a wish: a sitting that is decided by hand", GROUP),
+    "add": _row(shape(N_("an added sitting"), ADDED), N_("a wish: a sitting that is decided by hand"), GROUP),
     "apart": _row(
-        list_of(an_id_of_either(), least=1, one_alone=False, expects=f"two {A_SITTING_OR_TARGET}"),
-        "a wish: these two are not to be on one day: targets, or sittings of a learner with an adult",
+        list_of(an_id_of_either(), least=1, one_alone=False, expects=TWO),
+        N_("a wish: these two are not to be on one day: targets, or sittings of a learner with an adult"),
         SITTINGS,
     ),
     "from": _row(
         A_START,
-        "since when",
+        N_("since when"),
         DATES,
-        "none: it must be given with away, closed, missing, extra and rather",
+        N_("none: it must be given with away, closed, missing, extra and rather"),
     ),
     "to": _row(
         AN_END,
-        "until when; of a date its end. Of `move` when the sitting is to begin",
+        N_("until when; of a date its end. Of `move` when the sitting is to begin"),
         DATES,
-        "the end of the first day",
+        N_("the end of the first day"),
     ),
-    "learner": _row(an_id(), "of `rather`: whose sitting", ids("learners"), "each child of that adult"),
-    "adult": _row(an_id(), "of `move`: who runs it then", ids("adults"), "who was to"),
-    "location": _row(an_id(), "of `move`: where it is then", ids("locations"), "where it was to be"),
+    "learner": _row(
+        an_id(), N_("of `rather`: whose sitting"), ids("learners"), N_("each child of that adult")
+    ),
+    "adult": _row(an_id(), N_("of `move`: who runs it then"), ids("adults"), N_("who was to")),
+    "location": _row(an_id(), N_("of `move`: where it is then"), ids("locations"), N_("where it was to be")),
     "at": _row(
         A_TIME,
-        "of `hold`, `not` and `move`: when the sitting was to begin; the program writes it, since an id may be another "
-        "sitting's once the week was told anew",
+        N_(
+            "of `hold`, `not` and `move`: when the sitting was to begin; the program writes "
+            "it, since an id may be another sitting's once the week was told anew"
+        ),
         DATES,
-        "as people were told",
+        N_("as people were told"),
     ),
-    "note": _row(text(), "why, in your words", said("note ")),
+    "note": _row(text(), N_("why, in your words"), a_text("note ")),
 }
 
 
@@ -147,16 +155,19 @@ def check_changes(changes: Sequence[Mapping[str, Any]], known: Known, notes: Dia
         if not facts and any((*path, f) in notes.marks for f in (*FACTS, *WISHES)):
             continue  # why it cannot be read is told already
         if len(facts) != 1:
-            named = " and ".join(f"'{f}'" for f in facts)
-            found = f"{named} in one change" if facts else "a change that says nothing"
-            expected = f"one of {', '.join((*FACTS, *WISHES))}"
-            notes.error(path, found, expected, "write each fact as a change of its own")
+            named = and_list([f"'{f}'" for f in facts])
+            found = _("{named} in one change", named=named) if facts else _("a change that says nothing")
+            expected = _("one of {kinds}", kinds=", ".join((*FACTS, *WISHES)))
+            notes.error(path, found, expected, _("write each fact as a change of its own"))
             continue
         if "from" in change and until(change) <= change["from"]:
-            found = (
-                f"the end {until(change):%Y-%m-%d %H:%M}, which is not after {change['from']:%Y-%m-%d %H:%M}"
+            end, start = until(change), change["from"]
+            found = _(
+                "the end {end:%Y-%m-%d %H:%M}, which is not after {start:%Y-%m-%d %H:%M}",
+                end=end,
+                start=start,
             )
-            notes.error((*path, "to"), found, "a later moment", "turn the two round, or correct one")
+            notes.error((*path, "to"), found, _("a later moment"), _("turn the two round, or correct one"))
         if facts[0] in WISHES:
             check_wish(change, WishKind(facts[0]), path, known, notes)
         else:
@@ -167,21 +178,28 @@ def _check_fact(change: Mapping[str, Any], fact: str, path: Path, known: Known, 
     sections = _sections(fact)
     holders = [s for s in sections if change[fact] in known.ids[s]]
     if "from" not in change and (*path, "from") not in notes.marks:
-        notes.error((*path, "from"), "no 'from'", A_MOMENT, "add 'from: …'")
+        notes.error((*path, "from"), _("no 'from'"), said(A_MOMENT), _("add 'from: …'"))
     for key in sorted(change.keys() & {k for keys in BESIDE.values() for k in keys} - {"from", "to"}):
         notes.error(
-            (*path, key), f"'{key}' in a change with '{fact}'", f"no more than {fact}, from, to, note"
+            (*path, key),
+            _("'{key}' in a change with '{fact}'", key=key, fact=fact),
+            _("no more than {fact}, from, to, note", fact=fact),
         )
     if not holders:
-        words = " or ".join(f"'{s}'" for s in sections)
+        words = or_list([f"'{s}'" for s in sections])
         hint = nearest(change[fact], {i for s in sections for i in known.ids[s]})
-        found = f"'{change[fact]}', which is not there"
-        notes.error((*path, fact), found, f"an id under {words}", hint or "add it there, or correct it here")
+        found = _("'{id}', which is not there", id=change[fact])
+        notes.error(
+            (*path, fact),
+            found,
+            _("an id under {words}", words=words),
+            hint or _("add it there, or correct it here"),
+        )
     if len(holders) > 1:
-        found = f"'{change[fact]}', which is an adult's id and a learner's"
-        notes.error((*path, fact), found, "an id of one", "write it under that person's own 'away'")
+        found = _("'{id}', which is an adult's id and a learner's", id=change[fact])
+        notes.error((*path, fact), found, _("an id of one"), _("write it under that person's own 'away'"))
     if fact == "extra" and "from" in change and until(change) - change["from"] >= timedelta(days=1):
-        notes.error(path, "an extra stretch of a day or more", "hours of one day, with 'from' and 'to'")
+        notes.error(path, _("an extra stretch of a day or more"), _("hours of one day, with 'from' and 'to'"))
 
 
 def _sections(fact: str) -> tuple[str, ...]:

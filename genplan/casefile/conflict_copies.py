@@ -11,6 +11,7 @@ from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.invisible_characters import escape_invisible
 from genplan.casefile.tree import Leaf, Tree
 from genplan.findings import Finding, Severity
+from genplan.language import N_, _, said
 
 SURE = re.compile(r".*\(.*\).*|[ _][0-9]{1,2}|.*(?<![a-z])(?:conflict(?:ed)?|copy)(?![a-z]).*", re.IGNORECASE)
 """What is added to the name of a file to name its copy, and hardly for another reason."""
@@ -21,7 +22,7 @@ MOST_CALENDARS = 500
 """Each is compared with each; a folder of more is no folder of a case's adults."""
 RESULTS = "results.csv"
 TOLD = "told.json"
-MERGE = "compare the two, bring what is newer into '{0}', and move this one out of the folder"
+MERGE = N_("compare the two, bring what is newer into '{original}', and move this one out of the folder")
 
 
 def copies_among(trees: Mapping[str, Tree], notes: Diagnostics) -> frozenset[str]:
@@ -35,13 +36,14 @@ def copies_among(trees: Mapping[str, Tree], notes: Diagnostics) -> frozenset[str
         repeated = len(mine & _said(trees[original]))
         if repeated >= (1 if sure else max(LEAST_REPEATED, (len(mine) + 1) // 2)) or (sure and not mine):
             aside.add(name)
-            found = f"what looks like a copy of '{original}' and is not read"
-            _warn(notes, name, found, "one file of each", MERGE.format(original))
+            found = _("what looks like a copy of '{original}' and is not read", original=original)
+            _warn(notes, name, found, _("one file of each"), said(MERGE, original=original))
         elif sure:
-            found = (
-                f"a name like that of a copy of '{original}', but nothing that is said there: it is read too"
+            found = _(
+                "a name like that of a copy of '{original}', but nothing that is said there: it is read too",
+                original=original,
             )
-            _warn(notes, name, found, "", "give it a name of its own if it belongs to the case")
+            _warn(notes, name, found, "", _("give it a name of its own if it belongs to the case"))
     return frozenset(aside)
 
 
@@ -49,23 +51,33 @@ def lie_beside(folder: FilePath, notes: Diagnostics) -> None:
     """Warns of copies of the results, of busy calendars and of kept weeks."""
     for name in _names(folder):
         if _is_like_results(name):
-            found = "a file whose rows are not counted"
+            found = _("a file whose rows are not counted")
             there = (folder / RESULTS).is_file()
-            hint = MERGE.format(RESULTS) if there else f"rename it to '{RESULTS}' if it is the one"
-            _warn(notes, name, found, f"one '{RESULTS}'", hint)
+            hint = (
+                said(MERGE, original=RESULTS)
+                if there
+                else _("rename it to '{results}' if it is the one", results=RESULTS)
+            )
+            _warn(notes, name, found, _("one '{results}'", results=RESULTS), hint)
     calendars = [n for n in _names(folder / "busy") if n.lower().endswith(".ics")]
     for name in calendars if len(calendars) <= MOST_CALENDARS else ():
         original, added = _original(name, calendars)
         if original and SURE.fullmatch(added):
-            found = f"what looks like a newer or older copy of 'busy/{original}' and is not read"
-            hint = f"if it is the newer one, put it in the place of '{original}', else delete it"
-            _warn(notes, f"busy/{name}", found, "one calendar of each", hint)
+            found = _(
+                "what looks like a newer or older copy of 'busy/{original}' and is not read",
+                original=original,
+            )
+            hint = _(
+                "if it is the newer one, put it in the place of '{original}', else delete it",
+                original=original,
+            )
+            _warn(notes, f"busy/{name}", found, _("one calendar of each"), hint)
     for name in _copies_of_weeks(folder / "weeks"):
         found, expected = (
-            "what looks like a copy of a kept week and is not read",
-            f"one '{TOLD}' of each week",
+            _("what looks like a copy of a kept week and is not read"),
+            _("one '{told}' of each week", told=TOLD),
         )
-        _warn(notes, f"weeks/{name}", found, expected, "compare the two before anything is told anew")
+        _warn(notes, f"weeks/{name}", found, expected, _("compare the two before anything is told anew"))
 
 
 def _original(name: str, names: Iterable[str]) -> tuple[str, str]:
@@ -88,17 +100,17 @@ def _stem(name: str) -> str:
 
 def _said(tree: Tree) -> frozenset[tuple[str, ...]]:
     """Each id of a section, and each key of another value."""
-    said: set[tuple[str, ...]] = set()
+    told: set[tuple[str, ...]] = set()
     for key, value in tree.root.items():
         if isinstance(value, dict):
-            said.update((key, name) for name in value)
+            told.update((key, name) for name in value)
         elif key != "format" and not (isinstance(value, Leaf) and value.is_empty):
-            said.add((key,))
-    return frozenset(said)
+            told.add((key,))
+    return frozenset(told)
 
 
 def _is_like_results(name: str) -> bool:
-    stem, _, ending = name.casefold().rpartition(".")
+    stem, _dot, ending = name.casefold().rpartition(".")
     there = re.search(r"(?<![a-z])results(?![a-z])", stem) and ending in (
         "csv",
         "tsv",

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from genplan.casefile.invisible_characters import cut
 from genplan.findings import Finding, Severity
+from genplan.language import _
 
 Path = tuple[str, ...]
 """The keys from the top of the case to a value; the items of a list count from "1", as a reader counts
@@ -101,12 +102,12 @@ class Diagnostics:
     def tell_the_rest(self) -> None:
         """One finding for those that were not told."""
         if self.told[Severity.ERROR] > MOST_ERRORS:
-            found = f"more than {MOST_ERRORS} faults; the others are not told"
-            self.findings.append(Finding(self.whole, 0, "", found, "", "mend those that are"))
+            found = _("more than {most} faults; the others are not told", most=MOST_ERRORS)
+            self.findings.append(Finding(self.whole, 0, "", found, "", _("mend those that are")))
         if self.is_full:
             found, hint = (
-                f"more than {MOST_WARNINGS} warnings; the others are not told",
-                "look at those that are",
+                _("more than {most} warnings; the others are not told", most=MOST_WARNINGS),
+                _("look at those that are"),
             )
             self.findings.append(Finding(self.whole, 0, "", found, "", hint, Severity.WARNING))
 

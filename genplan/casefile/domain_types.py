@@ -32,6 +32,7 @@ from genplan.casefile.scalar_types import (
 )
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
+from genplan.language import N_, _, said
 
 VALUES_OF = {"adults": ADULT, "locations": LOCATION, "material_sets": MATERIAL_SET}
 """A target's keys for the values of the first three dimensions, and the dimension of each."""
@@ -40,8 +41,11 @@ SECTION_OF = {dimension: section for section, dimension in VALUES_OF.items()}
 """The section whose ids each of the first three dimensions takes, which is also a target's key for them."""
 
 
+NAMED = (N_("learner"), N_("adult"), N_("location"), N_("material set"), N_("target"))
+
+
 def one_of(section: str) -> str:
-    """What one thing of a section is called."""
+    """What one thing of a section is called, in English: whoever tells it says it by `said`."""
     return section.replace("_", " ").removesuffix("s")
 
 
@@ -66,9 +70,11 @@ def _format() -> FieldType:
         if leaf.text == str(NEWEST_FORMAT):
             return leaf.text
         if re.fullmatch("[1-9][0-9]{0,8}", leaf.text):
-            hint = "the file was written for a newer version of the program: install that one"
-            raise InvalidValue(f"the format {leaf.text}, which this version does not know", "", hint)
-        raise InvalidValue(shown(leaf), "", f"write 'format: {NEWEST_FORMAT}'")
+            hint = _("the file was written for a newer version of the program: install that one")
+            raise InvalidValue(
+                _("the format {text}, which this version does not know", text=leaf.text), "", hint
+            )
+        raise InvalidValue(shown(leaf), "", _("write 'format: {newest}'", newest=NEWEST_FORMAT))
 
     return scalar(str(NEWEST_FORMAT), parse, {"enum": [NEWEST_FORMAT, str(NEWEST_FORMAT)]})
 
@@ -78,12 +84,12 @@ FORMAT = _format()
 
 def _case_id(text_: str) -> str:
     if not re.fullmatch("[a-z0-9]{12}", text_.strip()):
-        hint = "the program makes it: take the line out, and 'genplan keep' writes another"
+        hint = _("the program makes it: take the line out, and 'genplan keep' writes another")
         raise InvalidValue(f"'{text_.strip()}'", "", hint)
     return text_.strip()
 
 
-CASE_ID = parsed("12 small letters and digits, as the program made them", _case_id, "[a-z0-9]{12}")
+CASE_ID = parsed(N_("12 small letters and digits, as the program made them"), _case_id, "[a-z0-9]{12}")
 
 
 EMAIL_TEXT = r"[^\s@<>,;:]+@[^\s@<>,;:]+"
@@ -93,7 +99,7 @@ def email(text_: str) -> str:
     """An address as invitations write it. Raises Unclear for another text."""
     found = text_.strip()
     if not re.fullmatch(EMAIL_TEXT, found):
-        raise InvalidValue(f"'{found}'", "", "write the address alone")
+        raise InvalidValue(f"'{found}'", "", _("write the address alone"))
     return found
 
 
@@ -101,12 +107,12 @@ VALUES: Schema = {"type": "object", "additionalProperties": texts()}
 
 
 def pattern() -> FieldType:
-    expects = "values to go together, such as {adult: grandad, location: school}"
+    expects = N_("values to go together, such as {adult: grandad, location: school}")
     inner = table_of(text(), expects)
 
     def read(node: Node, path: Path, notes: Diagnostics) -> Any:
         if node == {} or (isinstance(node, Leaf) and node.is_empty):
-            notes.error(path, "nothing", expects)
+            notes.error(path, _("nothing"), said(expects))
             return MISSING
         return inner.read(node, path, notes)
 
@@ -115,12 +121,12 @@ def pattern() -> FieldType:
 
 def wish() -> FieldType:
     """A pattern, and beside its dimensions a date under `by`."""
-    expects = "values wanted early and a date, such as {location: school, by: 2026-12-18}"
+    expects = N_("values wanted early and a date, such as {location: school, by: 2026-12-18}")
     values, date_kind = pattern(), parsed(time_texts.A_DATE, time_texts.day, time_texts.A_DAY)
 
     def read(node: Node, path: Path, notes: Diagnostics) -> Any:
         if not isinstance(node, dict):
-            notes.error(path, shown(node), expects)
+            notes.error(path, shown(node), said(expects))
             return MISSING
         by = date_kind.read(node["by"], (*path, "by"), notes) if "by" in node else None
         wanted = values.read({k: v for k, v in node.items() if k != "by"}, path, notes)
@@ -133,11 +139,14 @@ def wish() -> FieldType:
 def dimension_name(name: str) -> str:
     if name in TAKEN:
         raise InvalidValue(
-            f"a dimension named '{name}'", "a name that no column or key has already", "choose another word"
+            _("a dimension named '{name}'", name=name),
+            _("a name that no column or key has already"),
+            _("choose another word"),
         )
     if not re.fullmatch(r"[a-z][a-z0-9_-]{0,39}", name):
         raise InvalidValue(
-            f"a dimension named '{name}'", "small letters a-z, digits, - and _, such as wording"
+            _("a dimension named '{name}'", name=name),
+            _("small letters a-z, digits, - and _, such as wording"),
         )
     return name
 
@@ -145,23 +154,33 @@ def dimension_name(name: str) -> str:
 def counted_dimension(name: str) -> str:
     """`adults` -> `adult`; the name of an extra dimension stays."""
     if name in SECTION_OF:
-        expected = "a dimension, such as adults, locations or material_sets"
-        raise InvalidValue(f"the unknown key '{name}'", expected, f"did you mean '{SECTION_OF[name]}'?")
+        expected = _("a dimension, such as adults, locations or material_sets")
+        raise InvalidValue(
+            _("the unknown key '{name}'", name=name),
+            expected,
+            _("did you mean '{word}'?", word=SECTION_OF[name]),
+        )
     return VALUES_OF.get(name) or dimension_name(name)
 
 
 WITH, UNTAUGHT = "with", "untaught"
 """Keys of `generalised_when` beside the dimensions that it counts."""
-IN_PLACE_OF_A_COUNT = {WITH: "a list, such as [{location: school}]", UNTAUGHT: "yes or no"}
+IN_PLACE_OF_A_COUNT = {WITH: N_("a list, such as [{location: school}]"), UNTAUGHT: N_("yes or no")}
 """What they expect, where no dimension has that name."""
 
 
 def criterion(*, of_target: bool) -> FieldType:
     """How many values of each dimension, and beside them `untaught` and, of a target, `with`; both may be names of
     dimensions too, where a number stands for them."""
-    example = "adults: 3, locations: 2, material_sets: 3"
-    more = ", with: [{location: school}], untaught: yes" if of_target else ", untaught: yes"
-    expects = f"how many, such as {{{example}}} or {{{example}{more}}}"
+    expects = N_(
+        "how many, such as {adults: 3, locations: 2, material_sets: 3} or {adults: 3, locations: 2, "
+        "material_sets: 3, untaught: yes}"
+    )
+    if of_target:
+        expects = N_(
+            "how many, such as {adults: 3, locations: 2, material_sets: 3} or {adults: 3, locations: 2, "
+            "material_sets: 3, with: [{location: school}], untaught: yes}"
+        )
     number = integer(1, 999)
     counts = table_of(number, expects, counted_dimension)
     beside = {UNTAUGHT: yes_no()}
@@ -173,12 +192,14 @@ def criterion(*, of_target: bool) -> FieldType:
             return counts.read(node, path, notes)
         apart = {k for k in beside if k in node and not _is_number(node[k])}
         if not of_target and isinstance(node.get(WITH), list):
-            hint = "name places under 'generalised_when' of each target"
-            notes.error((*path, WITH), "a list", "counts and 'untaught' in a policy", hint)
+            hint = _("name places under 'generalised_when' of each target")
+            notes.error((*path, WITH), _("a list"), _("counts and 'untaught' in a policy"), hint)
             apart |= {WITH}
         for key in [k for k in node if k not in apart and isinstance(node[k], list)]:
             if hint := nearest(key, beside):  # else it is a count, and no list
-                notes.error((*path, key), f"the unknown key '{key}' with a list", expects, hint)
+                notes.error(
+                    (*path, key), _("the unknown key '{key}' with a list", key=key), said(expects), hint
+                )
                 apart |= {key}
         found = {k: beside[k].read(node[k], (*path, k), notes) for k in beside if k in apart}
         numbers = counts.read({k: v for k, v in node.items() if k not in apart}, path, notes)
@@ -204,13 +225,13 @@ def untaught_in(given: Mapping[str, Any], otherwise: bool) -> bool:
 
 
 def set_sizes() -> FieldType:
-    expects = "three sizes of the smallest piece in mm, such as [24, 24, 2]"
+    expects = N_("three sizes of the smallest piece in mm, such as [24, 24, 2]")
     listed = list_of(decimal(0, 10_000, "24.5"), one_alone=False, expects=expects)
 
     def read(node: Node, path: Path, notes: Diagnostics) -> Any:
         found = listed.read(node, path, notes)
         if isinstance(node, list) and len(node) != 3:
-            notes.error(path, f"{len(node)} sizes", expects)
+            notes.error(path, _("{number} sizes", number=len(node)), said(expects))
             return MISSING
         return found if found is not MISSING and len(found) == 3 else MISSING
 
@@ -224,7 +245,9 @@ def grid_minutes() -> FieldType:
         return found
 
     kind = then(
-        integer(1, 240), divides_a_day, "minutes that divide a day evenly, such as 5, 10, 15, 20, 30 or 60"
+        integer(1, 240),
+        divides_a_day,
+        N_("minutes that divide a day evenly, such as 5, 10, 15, 20, 30 or 60"),
     )
     return replace(kind, schema={"enum": [n for n in range(1, 241) if 1440 % n == 0]})
 
@@ -237,24 +260,26 @@ def zone_name() -> FieldType:
             last = {z.rsplit("/", 1)[-1].lower(): z for z in sorted(zones())}
             word = leaf.text.replace(" ", "_")
             city = last.get(word.rsplit("/", 1)[-1].lower())
-            raise InvalidValue(shown(leaf), "", f"did you mean '{city}'?" if city else nearest(word, zones()))
+            raise InvalidValue(
+                shown(leaf), "", _("did you mean '{word}'?", word=city) if city else nearest(word, zones())
+            )
         return ZoneInfo(leaf.text)
 
-    return scalar("the IANA name of a time zone, such as Europe/Dublin", parse, {"type": "string"})
+    return scalar(N_("the IANA name of a time zone, such as Europe/Dublin"), parse, {"type": "string"})
 
 
 def words() -> FieldType:
     """Names of allergens or hazards."""
-    expects = "a name of small letters a-z, digits and hyphens, such as egg"
+    expects = N_("a name of small letters a-z, digits and hyphens, such as egg")
 
     def parse(leaf: Leaf) -> str:
         if not ID.fullmatch(leaf.text):
             small = "-".join(leaf.text.lower().split())
-            hint = f"write '{small}'" if ID.fullmatch(small) else ""
+            hint = _("write '{small}'", small=small) if ID.fullmatch(small) else ""
             dashed = leaf.text.startswith("-")
-            raise InvalidValue(shown(leaf), "", "put a blank behind each dash" if dashed else hint)
+            raise InvalidValue(shown(leaf), "", _("put a blank behind each dash") if dashed else hint)
         return leaf.text
 
     return list_of(
-        scalar(expects, parse, ID_SCHEMA), apart=True, expects="a list of names, such as [egg, milk]"
+        scalar(expects, parse, ID_SCHEMA), apart=True, expects=N_("a list of names, such as [egg, milk]")
     )

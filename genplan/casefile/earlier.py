@@ -20,6 +20,7 @@ from typing import Any
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.errors import FileError, UsageError
 from genplan.files import make_folders, read_file, remove_empty, write_new
+from genplan.language import _
 
 FOLDER = ".earlier"
 ABOUT = "about.json"
@@ -55,7 +56,9 @@ def files_of(folder: Path) -> dict[str, bytes]:
             if p.suffix == ".yaml" and p.is_file()
         }
     except OSError as problem:
-        raise FileError(f"The files of the case could not be read ({problem.strerror}).") from problem
+        raise FileError(
+            _("The files of the case could not be read ({problem}).", problem=problem.strerror)
+        ) from problem
 
 
 @contextmanager
@@ -87,8 +90,11 @@ def make_ready(folder: Path, locked: bool) -> None:
     place = folder / FOLDER
     if place.is_symlink():
         raise FileError(
-            f"{place} is a symlink, and earlier states of a case are put aside in its own folder only."
-            " Nothing was changed. Take the symlink away, and do it again."
+            _(
+                "{place} is a symlink, and earlier states of a case are put aside in its own "
+                "folder only. Nothing was changed. Take the symlink away, and do it again.",
+                place=place,
+            )
         )
     if os.path.lexists(place / _UNFINISHED) or _is_empty(place):
         with _alone(folder, locked):
@@ -155,7 +161,9 @@ def _numbers(folder: Path) -> list[int]:
     except (FileNotFoundError, NotADirectoryError):
         return []
     except OSError as problem:
-        raise FileError(f"{folder / FOLDER} could not be read ({problem.strerror}).") from problem
+        raise FileError(
+            _("{folder} could not be read ({problem}).", folder=folder / FOLDER, problem=problem.strerror)
+        ) from problem
     return sorted(int(name) for name in names if _NAME.fullmatch(name))
 
 
@@ -183,7 +191,7 @@ def as_it_was(folder: Path, number: int) -> tuple[dict[str, bytes | None], tuple
     UsageError for a state that is not there any more."""
     since = [state for state in states(folder) if state.number >= number]
     if not since or since[-1].number != number:
-        raise UsageError("This earlier state of the case is not kept any more. Nothing was changed.")
+        raise UsageError(_("This earlier state of the case is not kept any more. Nothing was changed."))
     files: dict[str, bytes | None] = {}
     for state in since:  # the latest first, so that the oldest copy is what remains
         files |= state.files

@@ -22,6 +22,7 @@ from genplan.casefile.tree import Node, Tree, read_tree
 from genplan.errors import CaseError, FileError
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity
+from genplan.language import _
 
 BOM = b"\xef\xbb\xbf"
 LOCK = ".case.lock"
@@ -73,7 +74,7 @@ def put(
     path: Path,
     node: Node | None,
     digest: str,
-    beside: Callable[[Loaded], Sequence[Finding]] = lambda _: (),
+    beside: Callable[[Loaded], Sequence[Finding]] = lambda loaded: (),
 ) -> Loaded:
     """Writes `node` at the path, or takes the thing out for None; returns the case as it is then. `beside` finds what
     is wrong in files that are read by the case, such as its results.
@@ -87,8 +88,12 @@ def put(
         data = bytes_of(folder / file)
         if _digest(data, path) != digest:
             raise ChangedOutside(
-                f"{'.'.join(path)} in {file} was changed by somebody or something else since this was shown."
-                " Nothing was written."
+                _(
+                    "{path} in {file} was changed by somebody or something "
+                    "else since this was shown. Nothing was written.",
+                    path=".".join(path),
+                    file=file,
+                )
             )
         fresh = with_thing(file, data, path, node)
         if fresh == data:
@@ -101,7 +106,11 @@ def put(
             replace_file(folder / file, fresh, alone=True)
         except OSError as problem:
             raise FileError(
-                f"{file} could not be written ({problem.strerror}). It is as it was."
+                _(
+                    "{file} could not be written ({problem}). It is as it was.",
+                    file=file,
+                    problem=problem.strerror,
+                )
             ) from problem
         return after
 
@@ -116,8 +125,10 @@ def home_of(folder: FilePath, notes: Diagnostics, path: Path) -> str:
         return names[0]
     wrong = next((f.file for f in notes.findings if (folder / f.file).is_file()), None)
     if wrong:
-        raise FileError(f"{wrong} cannot be read as it is. Put it right in a text editor first.")
-    raise FileError(f"{folder} holds no case. 'genplan new' makes a first one.")
+        raise FileError(
+            _("{wrong} cannot be read as it is. Put it right in a text editor first.", wrong=wrong)
+        )
+    raise FileError(_("{folder} holds no case. 'genplan new' makes a first one.", folder=folder))
 
 
 def with_thing(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
@@ -154,15 +165,32 @@ def saying(file: str, data: bytes, tree: Tree, wanted: dict[str, Node], named: s
     except Unpatchable as problem:
         line = text.count("\n", 0, problem.at) + 1
         raise FileError(
-            f"{file}, line {line}: remarks stand inside the brackets of a value, and changing it here would lose"
-            " them. Change it in a text editor. Nothing was written."
+            _(
+                "{file}, line {line}: remarks stand inside the brackets of a value, and changing it "
+                "here would lose them. Change it in a text editor. Nothing was written.",
+                file=file,
+                line=line,
+            )
         ) from problem
     back = read_tree(file, fresh)
     if back.findings or not same(back.root, wanted):
-        why = "is written in a way that cannot be changed here without risk"
         if tree.references:
-            why += ", since values in it are shared by reference (& and *)"
-        raise FileError(f"{file} {why}. Change {named} in a text editor. Nothing was written.")
+            raise FileError(
+                _(
+                    "{file} is written in a way that cannot be changed here without risk, since values in it are "
+                    "shared by reference (& and *). Change {named} in a text editor. Nothing was written.",
+                    file=file,
+                    named=named,
+                )
+            )
+        raise FileError(
+            _(
+                "{file} is written in a way that cannot be changed here without risk. "
+                "Change {named} in a text editor. Nothing was written.",
+                file=file,
+                named=named,
+            )
+        )
     return fresh
 
 
@@ -190,7 +218,9 @@ def bytes_of(file: FilePath) -> bytes:
     try:
         return read_file(file, MOST_BYTES)
     except OSError as problem:
-        raise FileError(f"{file.name} could not be read ({problem.strerror}).") from problem
+        raise FileError(
+            _("{file} could not be read ({problem}).", file=file.name, problem=problem.strerror)
+        ) from problem
 
 
 def _digest(data: bytes, path: Path) -> str:
@@ -209,4 +239,4 @@ def _digest(data: bytes, path: Path) -> str:
 
 def locked(folder: FilePath) -> AbstractContextManager[None]:
     """One run at a time changes the files of a case. Raises FileError."""
-    return held(folder / LOCK, "The case")
+    return held(folder / LOCK, _("The case"))

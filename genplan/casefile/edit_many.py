@@ -14,6 +14,7 @@ from genplan.casefile.patch import patched
 from genplan.casefile.tree import Node
 from genplan.errors import FileError
 from genplan.files import replace_file
+from genplan.language import _
 
 Changed = Mapping[Path, Node | None]
 """Things by their path, or top-level keys; None is to go."""
@@ -51,7 +52,11 @@ def replace_all(folder: FilePath, fresh: Mapping[str, bytes]) -> None:
         except OSError as problem:
             put_back(folder, {name: old[name] for name in done})
             raise FileError(
-                f"{file} could not be written ({problem.strerror}). Nothing was changed."
+                _(
+                    "{file} could not be written ({problem}). Nothing was changed.",
+                    file=file,
+                    problem=problem.strerror,
+                )
             ) from problem
 
 

@@ -15,6 +15,7 @@ from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import MOST_NODES, Leaf, Node, Tree, read_tree
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
+from genplan.language import _
 
 MOST_FILES = 200
 
@@ -59,18 +60,27 @@ def _files(folder: FilePath, notes: Diagnostics) -> list[str]:
         _whole(
             notes,
             whole,
-            "no such folder",
-            "a case folder",
-            "check the path; 'genplan new' makes a first case",
+            _("no such folder"),
+            _("a case folder"),
+            _("check the path; 'genplan new' makes a first case"),
         )
         return []
     except NotADirectoryError:
         _whole(
-            notes, whole, "a file", "the folder that holds the case's .yaml files", "name the folder instead"
+            notes,
+            whole,
+            _("a file"),
+            _("the folder that holds the case's .yaml files"),
+            _("name the folder instead"),
         )
         return []
     except OSError as problem:
-        _whole(notes, whole, f"a folder that cannot be read ({problem.strerror})", "a case folder")
+        _whole(
+            notes,
+            whole,
+            _("a folder that cannot be read ({problem})", problem=problem.strerror),
+            _("a case folder"),
+        )
         return []
     read = []
     for name in entries:
@@ -78,25 +88,37 @@ def _files(folder: FilePath, notes: Diagnostics) -> list[str]:
             if name.isprintable():
                 read.append(name)
                 continue
-            found, hint = "a file name with a character that nobody sees", "rename the file"
+            found, hint = _("a file name with a character that nobody sees"), _("rename the file")
             notes.findings.append(
-                Finding(escape_invisible(name), 0, "", found, "letters, digits, - and _", hint)
+                Finding(escape_invisible(name), 0, "", found, _("letters, digits, - and _"), hint)
             )
         elif name.lower().endswith((".yml", ".yaml")):
-            hint = "rename it if it belongs to the case"
-            found = "a file that is not read"
+            hint = _("rename it if it belongs to the case")
+            found = _("a file that is not read")
             notes.findings.append(
                 Finding(
-                    escape_invisible(name), 0, "", found, "a name that ends in .yaml", hint, Severity.WARNING
+                    escape_invisible(name),
+                    0,
+                    "",
+                    found,
+                    _("a name that ends in .yaml"),
+                    hint,
+                    Severity.WARNING,
                 )
             )
     if len(read) > MOST_FILES:
-        hint = "keep the files of one case in a folder of their own"
-        _whole(notes, whole, f"{len(read)} .yaml files", f"at most {MOST_FILES}", hint)
+        hint = _("keep the files of one case in a folder of their own")
+        _whole(
+            notes,
+            whole,
+            _("{number} .yaml files", number=len(read)),
+            _("at most {most}", most=MOST_FILES),
+            hint,
+        )
         return []
     if not read and not has_errors(notes.findings):
-        hint = "write the case into case.yaml; 'genplan new' makes a first one"
-        _whole(notes, whole, "no .yaml file in the folder", "a case in files that end in .yaml", hint)
+        hint = _("write the case into case.yaml; 'genplan new' makes a first one")
+        _whole(notes, whole, _("no .yaml file in the folder"), _("a case in files that end in .yaml"), hint)
     return read
 
 
@@ -107,12 +129,20 @@ def _whole(notes: Diagnostics, whole: str, found: str, expected: str, hint: str 
 def _read(file: FilePath, name: str, most: int) -> Tree:
     try:
         if not file.is_file():
-            return Tree(findings=[Finding(name, 0, "", "something that is no file", "a text file")])
+            return Tree(findings=[Finding(name, 0, "", _("something that is no file"), _("a text file"))])
         # one that is not too big by far is told of by its size
         return read_tree(name, read_file(file, 4 * MOST_BYTES), most)
     except OSError as problem:
         return Tree(
-            findings=[Finding(name, 0, "", f"a file that cannot be read ({problem.strerror})", "a text file")]
+            findings=[
+                Finding(
+                    name,
+                    0,
+                    "",
+                    _("a file that cannot be read ({problem})", problem=problem.strerror),
+                    _("a text file"),
+                )
+            ]
         )
 
 
@@ -131,9 +161,12 @@ def _named_policy(folder: FilePath, trees: dict[str, Tree], notes: Diagnostics) 
             continue
         if file.name != name:
             return file.name
-        found, hint = f"'{named.text}', which is this file itself", "give the policy a file of its own"
+        found, hint = (
+            _("'{named}', which is this file itself", named=named.text),
+            _("give the policy a file of its own"),
+        )
         line = tree.marks["policy",].line
-        notes.findings.append(Finding(name, line, "policy", found, "another file", hint))
+        notes.findings.append(Finding(name, line, "policy", found, _("another file"), hint))
         del tree.root["policy"]
     return None
 
@@ -172,6 +205,12 @@ def _is_empty(node: Node) -> bool:
 
 def _twice(path: Path, tree: Tree, notes: Diagnostics) -> None:
     here, first = tree.marks[path], notes.marks[path]
-    found = f"'{path[-1]}' a second time (first at {first})"
-    hint = "keep one of the two, or give one another id" if len(path) > 1 else "keep it in one of the files"
-    notes.findings.append(Finding(here.file, here.line, ".".join(path), found, "it once in all files", hint))
+    found = _("'{key}' a second time (first at {first})", key=path[-1], first=first)
+    hint = (
+        _("keep one of the two, or give one another id")
+        if len(path) > 1
+        else _("keep it in one of the files")
+    )
+    notes.findings.append(
+        Finding(here.file, here.line, ".".join(path), found, _("it once in all files"), hint)
+    )

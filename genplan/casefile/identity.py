@@ -17,6 +17,7 @@ from genplan.casefile.tree import read_tree
 from genplan.errors import FileError
 from genplan.files import read_file, replace_file
 from genplan.findings import Finding, Severity
+from genplan.language import _, pgettext
 
 LETTERS = "abcdefghijkmnpqrstuvwxyz"
 SIGNS = f"{LETTERS}23456789"
@@ -47,7 +48,9 @@ def write_case_id(folder: Path, case_id: str) -> str:
     with locked(folder):
         loaded = load(folder)
         if loaded.case is None:
-            raise FileError(f"{folder} could not be read a second time. Nothing was changed.")
+            raise FileError(
+                _("{folder} could not be read a second time. Nothing was changed.", folder=folder)
+            )
         if loaded.case.case_id:
             return loaded.case.case_id
         mark = loaded.marks["format",]
@@ -56,8 +59,12 @@ def write_case_id(folder: Path, case_id: str) -> str:
             replace_file(folder / mark.file, _with_id(mark, old, case_id), alone=True)
         except OSError as problem:
             raise FileError(
-                f"{mark.file} could not be written ({problem.strerror}), and the case needs an id of its own before "
-                "people are told of a week. Nothing was changed."
+                _(
+                    "{file} could not be written ({problem}), and the case needs an id of its "
+                    "own before people are told of a week. Nothing was changed.",
+                    file=mark.file,
+                    problem=problem.strerror,
+                )
             ) from problem
     return case_id
 
@@ -66,7 +73,9 @@ def _with_id(mark: SourceLocation, old: bytes, case_id: str) -> bytes:
     fresh = _with_line(old, mark.line, line_of(case_id))
     before, after = read_tree(mark.file, old), read_tree(mark.file, fresh)
     if after.findings or {**before.root, "case_id": after.root.get("case_id")} != after.root:
-        raise NoPlaceForALine(f"{mark.file} is written in a way that cannot be changed here without risk.")
+        raise NoPlaceForALine(
+            _("{file} is written in a way that cannot be changed here without risk.", file=mark.file)
+        )
     return fresh
 
 
@@ -80,12 +89,14 @@ def _with_line(data: bytes, after: int, line: str) -> bytes:
 
 def not_written(case_id: str, problem: NoPlaceForALine) -> Finding:
     """The warning of a week that is kept without an id."""
-    found = "a case without 'case_id', and it could not be written"
-    hint = (
-        f"{problem} Another case with a child of the same id would overwrite these events on one server. Add the line "
-        f"'case_id: {case_id}' at the top of the case"
+    found = _("a case without 'case_id', and it could not be written")
+    hint = _(
+        "{problem} Another case with a child of the same id would overwrite these events on "
+        "one server. Add the line 'case_id: {case_id}' at the top of the case",
+        problem=problem,
+        case_id=case_id,
     )
-    return Finding("case.yaml", 0, "case_id", found, "an id of its own", hint, Severity.WARNING)
+    return Finding("case.yaml", 0, "case_id", found, _("an id of its own"), hint, Severity.WARNING)
 
 
 def about_twins(loaded: Loaded) -> tuple[Finding, ...]:
@@ -97,13 +108,16 @@ def about_twins(loaded: Loaded) -> tuple[Finding, ...]:
     if not twins:
         return ()
     more = len(twins) - NAMED
-    names = " and in ".join([*twins[:NAMED], *([f"{more} more"] if more > 0 else [])])
-    hint = (
-        "All but one are copies. Take this line out of each copy that is in use as a case of its own: 'genplan keep'"
-        " gives it an id of its own. Until then they overwrite each other's events on one server"
+    names = pgettext("in one folder and in another", " and in ").join(
+        [*twins[:NAMED], *([_("{number} more", number=more)] if more > 0 else [])]
+    )
+    hint = _(
+        "All but one are copies. Take this line out of each copy that is in use "
+        "as a case of its own: 'genplan keep' gives it an id of its own. Until "
+        "then they overwrite each other's events on one server"
     )
     mark = loaded.marks["case_id",]
-    found = f"the id of the case in {names} too"
+    found = _("the id of the case in {names} too", names=names)
     return (Finding(mark.file, mark.line, "case_id", found, "", hint, Severity.WARNING),)
 
 

@@ -6,6 +6,7 @@ import re
 
 from genplan.casefile.keys import WHOLE  # noqa: F401  (its import enters every group of keys in KNOWN)
 from genplan.casefile.record_types import KNOWN
+from genplan.language import _
 
 HEAD = "| key | what you may write | if left out | what it is for |\n| --- | --- | --- | --- |\n"
 
@@ -13,7 +14,7 @@ HEAD = "| key | what you may write | if left out | what it is for |\n| --- | ---
 def key_table(of: str) -> str:
     """The keys of one kind of thing. Raises KeyError for what is none."""
     rows = [
-        (f"`{name}`", _code(key.kind.expects), "must be given" if key.required else key.default, key.words)
+        (f"`{name}`", _code(key.kind.expects), _("must be given") if key.required else key.default, key.words)
         for name, key in KNOWN[of].items()
     ]
     return HEAD + "".join(f"| {' | '.join(row)} |\n" for row in rows)

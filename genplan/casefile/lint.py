@@ -11,6 +11,7 @@ from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
 from genplan.case.safety import NEVER_PLANNED, avoided_allergens
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
+from genplan.language import _
 
 MOST_COMBINATIONS = 100_000
 """Of one target: the matrix has a row for each, and beyond it every step takes minutes."""
@@ -37,22 +38,27 @@ def is_small_enough(case: Case, notes: Diagnostics) -> bool:
     """Whether each target, and all together, have so few combinations that each can be looked at; else that is an
     error."""
     many = {t.id: prod(len(d.values) for d in t.dimensions) for t in case.targets.values()}
-    hint = "name the adults, locations and material sets to vary for it, or fewer values"
+    hint = _("name the adults, locations and material sets to vary for it, or fewer values")
     for id_ in (big := [id_ for id_, number in many.items() if number > MOST_COMBINATIONS]):
         sizes = ", ".join(f"{d.name} {len(d.values)}" for d in case.targets[id_].dimensions)
-        found = f"a target of {many[id_]} combinations ({sizes})"
-        notes.error(("targets", id_), found, f"at most {MOST_COMBINATIONS}", hint)
+        found = _("a target of {number} combinations ({sizes})", number=many[id_], sizes=sizes)
+        notes.error(("targets", id_), found, _("at most {most}", most=MOST_COMBINATIONS), hint)
     patterns = {
         t.id: 1 + len(t.never) + len(t.first) + len(t.hold_out) + len(t.taught) for t in case.targets.values()
     }
     compared = sum(number * patterns[id_] for id_, number in many.items())
     if compared > MOST_COMPARED and not big:
-        found = (
-            f"{sum(many.values())} combinations, which with the patterns of 'never', 'first', 'taught' and 'hold_out'"
-            f" are {compared} to look at"
+        found = _(
+            "{number} combinations, which with the patterns of 'never', "
+            "'first', 'taught' and 'hold_out' are {compared} to look at",
+            number=sum(many.values()),
+            compared=compared,
         )
         notes.error(
-            ("targets",), found, f"at most {MOST_COMPARED}", "make two cases of it, or vary fewer values"
+            ("targets",),
+            found,
+            _("at most {most}", most=MOST_COMPARED),
+            _("make two cases of it, or vary fewer values"),
         )
     return compared <= MOST_COMPARED and not big
 
@@ -61,16 +67,21 @@ def _people_have_hours(case: Case, notes: Diagnostics) -> None:
     for section, people in (("learners", case.learners), ("adults", case.adults)):
         for person in people.values():
             if person.free == WeeklyHours.never():
-                found = f"no hours for {person.id}, so nothing can be planned with them"
+                found = _("no hours for {person}, so nothing can be planned with them", person=person.id)
                 notes.warning(
-                    (section, person.id), found, "", "add 'free: {mon-fri: \"15:30-18:30\"}' or the like"
+                    (section, person.id), found, "", _("add 'free: {mon-fri: \"15:30-18:30\"}' or the like")
                 )
 
 
 def _learners_have_targets(case: Case, notes: Diagnostics) -> None:
     for learner in case.learners:
         if not case.targets_of(learner):
-            notes.warning(("learners", learner), f"no target for {learner}", "", "add one under 'targets'")
+            notes.warning(
+                ("learners", learner),
+                _("no target for {learner}", learner=learner),
+                "",
+                _("add one under 'targets'"),
+            )
 
 
 def _aliases_differ(case: Case, notes: Diagnostics) -> None:
@@ -78,8 +89,13 @@ def _aliases_differ(case: Case, notes: Diagnostics) -> None:
     for learner in case.learners.values():
         other = first.setdefault(learner.alias, learner.id)
         if other != learner.id:
-            found = f"the alias '{learner.alias}' for {learner.id} as well as for {other}"
-            hint = "give one of them another 'alias'; until then they are numbered"
+            found = _(
+                "the alias '{alias}' for {learner} as well as for {other}",
+                alias=learner.alias,
+                learner=learner.id,
+                other=other,
+            )
+            hint = _("give one of them another 'alias'; until then they are numbered")
             notes.warning(("learners", learner.id, "alias"), found, "", hint)
 
 
@@ -90,8 +106,13 @@ def _names_differ(case: Case, notes: Diagnostics) -> None:
         for thing in things.values():
             other = first.setdefault(thing.name, thing.id)
             if other != thing.id:
-                found = f"the name '{thing.name}' for {thing.id} as well as for {other}"
-                hint = "give one of them another 'name'; until then the id is told with it"
+                found = _(
+                    "the name '{name}' for {id} as well as for {other}",
+                    name=thing.name,
+                    id=thing.id,
+                    other=other,
+                )
+                hint = _("give one of them another 'name'; until then the id is told with it")
                 notes.warning((section, thing.id, "name"), found, "", hint)
 
 
@@ -104,8 +125,15 @@ def _skills_stand_once(case: Case, notes: Diagnostics) -> None:
         texts = (target.name, target.correct_when, target.instruction, target.how_taught, target.steps)
         other = first.setdefault((target.learner, *texts), target.id)
         if other != target.id:
-            found = f"a second target '{target.name}' of {target.learner}, in the same words as {other}"
-            hint = "take one of the two out if they are one skill, or say in 'name' or 'correct_when' what differs"
+            found = _(
+                "a second target '{target}' of {learner}, in the same words as {other}",
+                target=target.name,
+                learner=target.learner,
+                other=other,
+            )
+            hint = _(
+                "take one of the two out if they are one skill, or say in 'name' or 'correct_when' what differs"
+            )
             notes.warning(("targets", target.id), found, "", hint)
 
 
@@ -122,10 +150,16 @@ def _aliases_hide(case: Case, notes: Diagnostics) -> None:
             for path, text in by_word[re.findall(r"\w+", word)[0]]:
                 if holds(text, word) and not (path[0] == "adults" and text == word):
                     spoken = path[0] == "targets" and path[2] in ("instruction", "how_taught", "also_vary")
-                    instead = "(name)" if spoken else learner.alias
-                    said = instead.join(re.split(_whole(word), text))
-                    found = f"the name of {learner.id} in '{text}', which others read beside the alias"
-                    notes.warning(path, found, "", f"write it without the name, such as '{said}'")
+                    instead = _("(name)") if spoken else learner.alias
+                    without = instead.join(re.split(_whole(word), text))
+                    found = _(
+                        "the name of {learner} in '{text}', which others read beside the alias",
+                        learner=learner.id,
+                        text=text,
+                    )
+                    notes.warning(
+                        path, found, "", _("write it without the name, such as '{without}'", without=without)
+                    )
 
 
 def _given_away_by(name: str) -> Iterator[str]:
@@ -161,10 +195,10 @@ def _texts_for_others(case: Case) -> Iterator[tuple[tuple[str, ...], str]]:
 def _something_is_possible(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         if not any(possible_at_any_age(case, target, c) for c in target.combinations()):
-            found = "no combination of an adult, a location and a material set that is possible"
-            hint = (
-                "compare who works with whom and goes where, where the sets are kept, their allergens, hazards and"
-                " ages, and 'never'"
+            found = _("no combination of an adult, a location and a material set that is possible")
+            hint = _(
+                "compare who works with whom and goes where, where the sets are "
+                "kept, their allergens, hazards and ages, and 'never'"
             )
             notes.warning(("targets", target.id), found, "", hint)
 
@@ -172,15 +206,15 @@ def _something_is_possible(case: Case, notes: Diagnostics) -> None:
 def _says_what_is_correct(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         if not target.correct_when:
-            found = "no 'correct_when', so two adults may judge the same trial differently"
-            notes.warning(("targets", target.id), found, "", "say what a correct response looks like")
+            found = _("no 'correct_when', so two adults may judge the same trial differently")
+            notes.warning(("targets", target.id), found, "", _("say what a correct response looks like"))
 
 
 def _maintenance_has_a_start(case: Case, notes: Diagnostics) -> None:
     lacking = [t for t in case.targets.values() if t.maintenance_days and t.mastered_on is None]
     lacking = [t for t in lacking if t.state is TargetState.MASTERED]
-    found = "no 'mastered_on', so no maintenance probe falls due"
-    hint = "add the day on which the skill was mastered, such as 'mastered_on: 2026-10-19'"
+    found = _("no 'mastered_on', so no maintenance probe falls due")
+    hint = _("add the day on which the skill was mastered, such as 'mastered_on: 2026-10-19'")
     tell(lacking, "maintenance_days", "", found, hint, notes)
 
 
@@ -194,8 +228,15 @@ def tell(targets: list[Target], key: str, part: str, found: str, hint: str, note
         else:
             others.append(target.id)
     if others:
-        named = others[0] if len(others) == 1 else f"{others[0]} and {len(others) - 1} more"
-        notes.warning(("targets", others[0]), f"{found} (target {named}; by the policy's '{key}')", "", hint)
+        named = others[0]
+        if len(others) > 1:
+            named = _("{first} and {number} more", first=others[0], number=len(others) - 1)
+        notes.warning(
+            ("targets", others[0]),
+            _("{found} (target {named}; by the policy's '{key}')", found=found, named=named, key=key),
+            "",
+            hint,
+        )
 
 
 def _taught_is_possible(case: Case, notes: Diagnostics) -> None:
@@ -204,9 +245,9 @@ def _taught_is_possible(case: Case, notes: Diagnostics) -> None:
             for dimension in target.dimensions:
                 value = pattern.get(dimension.name)
                 if value is not None and value not in dimension.values:
-                    found = f"'{value}', which this target does not vary, so it shows nothing"
+                    found = _("'{value}', which this target does not vary, so it shows nothing", value=value)
                     key = SECTION_OF.get(dimension.name, dimension.name)
-                    hint = f"add it to the target's '{key}' if it should count"
+                    hint = _("add it to the target's '{key}' if it should count", key=key)
                     notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
 
 
@@ -215,8 +256,11 @@ def _wishes_can_come_true(case: Case, notes: Diagnostics) -> None:
         for i, wish in enumerate(target.first, 1):
             held = (c for c in target.combinations() if target.matches(c, wish.pattern))
             if not any(possible_at_any_age(case, target, c) for c in held):
-                found = f"a wish for {', '.join(wish.pattern.values())}, which no possible combination holds"
-                hint = "check the target's values and 'never', and who goes where"
+                found = _(
+                    "a wish for {values}, which no possible combination holds",
+                    values=", ".join(wish.pattern.values()),
+                )
+                hint = _("check the target's values and 'never', and who goes where")
                 notes.warning(("targets", target.id, "first", str(i)), found, "", hint)
 
 
@@ -225,9 +269,17 @@ def _a_probe_fits(case: Case, notes: Diagnostics) -> None:
         limit = case.learners[target.learner].limits.sitting_minutes
         needed = case.policy.settle_minutes + target.minutes
         if limit is not None and needed > limit:
-            found = f"a probe of {target.minutes} minutes after {case.policy.settle_minutes} to settle"
-            expected = f"no more than the {limit} minutes that a sitting of {target.learner} may last"
-            notes.warning(("targets", target.id), found, expected, "it will never be planned as it is")
+            found = _(
+                "a probe of {minutes} minutes after {settle} to settle",
+                minutes=target.minutes,
+                settle=case.policy.settle_minutes,
+            )
+            expected = _(
+                "no more than the {limit} minutes that a sitting of {learner} may last",
+                limit=limit,
+                learner=target.learner,
+            )
+            notes.warning(("targets", target.id), found, expected, _("it will never be planned as it is"))
 
 
 CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (

@@ -8,6 +8,7 @@ from genplan.case import Case, Combination, Target
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.lint import possible_at_any_age, tell
+from genplan.language import _
 
 
 def lint_generalised(case: Case, notes: Diagnostics) -> None:
@@ -35,8 +36,13 @@ def _there_are_as_many_values(case: Case, notes: Diagnostics) -> None:
                 short[dimension.name, wanted, there].append(target)
     for (name, wanted, there), targets in sorted(short.items()):
         key = SECTION_OF.get(name, name)
-        found = f"{wanted} {key} wanted by 'generalised_when', and only {there} to vary"
-        hint = f"add {key}, or give the target a lower number of its own"
+        found = _(
+            "{wanted} {key} wanted by 'generalised_when', and only {there} to vary",
+            wanted=wanted,
+            key=key,
+            there=there,
+        )
+        hint = _("add {key}, or give the target a lower number of its own", key=key)
         tell(targets, "generalised_when", key, found, hint, notes)
 
 
@@ -48,9 +54,15 @@ def _so_many_can_be_met(
         there, untaught = (len({c[at] for c in some}) for some in (possible, counting))
         if untaught < wanted <= there:
             key = SECTION_OF.get(dimension.name, dimension.name)
-            found = f"{wanted} {key} wanted by 'generalised_when' without teaching, and only {untaught} can be met so"
-            hint = (
-                f"'taught' names all combinations of the others: ask for fewer {key}, or take 'untaught' out"
+            found = _(
+                "{wanted} {key} wanted by 'generalised_when' without teaching, and only {untaught} can be met so",
+                wanted=wanted,
+                key=key,
+                untaught=untaught,
+            )
+            hint = _(
+                "'taught' names all combinations of the others: ask for fewer {key}, or take 'untaught' out",
+                key=key,
             )
             tell([target], "generalised_when", key, found, hint, notes)
 
@@ -63,9 +75,12 @@ def _what_goes_together_can_be_met(
             continue
         values, at = ", ".join(pattern.values()), ("targets", target.id, "generalised_when", "with", str(i))
         if any(target.matches(c, pattern) for c in possible):
-            found = f"{values}, which only combinations hold that 'taught' names: with 'untaught: yes' it is never met"
-            hint = "ask for a combination without teaching, or take 'untaught' out"
+            found = _(
+                "{values}, which only combinations hold that 'taught' names: with 'untaught: yes' it is never met",
+                values=values,
+            )
+            hint = _("ask for a combination without teaching, or take 'untaught' out")
         else:
-            found = f"{values}, which no possible combination holds, so it is never met"
-            hint = "check the target's values and 'never', and who goes where"
+            found = _("{values}, which no possible combination holds, so it is never met", values=values)
+            hint = _("check the target's values and 'never', and who goes where")
         notes.warning(at, found, "", hint)

@@ -10,6 +10,7 @@ from genplan.case import Case, Combination, Pattern, Target, TargetState
 from genplan.case.second_adults import can_be_taught
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.lint import possible_at_any_age, tell
+from genplan.language import _, ngettext
 
 
 def most_in_a_week(case: Case, target: Target) -> int:
@@ -32,16 +33,21 @@ def _teaching_is_planned(case: Case, notes: Diagnostics) -> None:
         return
     for target in _still_taught(case):
         if ("targets", target.id, "teaching_per_week") in notes.marks:
-            many = "teaching" if target.teaching_per_week == 1 else "teachings"
-            found = f"{target.teaching_per_week} {many} a week, and none is planned in this case"
-            hint = "write 'plan_teaching: yes' in the policy"
+            found = ngettext(
+                "{n} teaching a week, and none is planned in this case",
+                "{n} teachings a week, and none is planned in this case",
+                target.teaching_per_week,
+            )
+            hint = _("write 'plan_teaching: yes' in the policy")
             notes.warning(("targets", target.id, "teaching_per_week"), found, "", hint)
 
 
 def _teaching_has_a_place(case: Case, notes: Diagnostics) -> None:
     lacking = [t for t in _still_taught(case) if not t.taught]
-    found = "no 'taught', so nobody knows in which combination it is to be taught, and none is planned"
-    hint = "add what teaching uses, such as 'taught: [{adult: mum, location: home, material_set: jackets}]'"
+    found = _("no 'taught', so nobody knows in which combination it is to be taught, and none is planned")
+    hint = _(
+        "add what teaching uses, such as 'taught: [{adult: mum, location: home, material_set: jackets}]'"
+    )
     if case.policy.plan_teaching:
         tell(lacking, "teaching_per_week", "", found, hint, notes)
 
@@ -56,17 +62,24 @@ def _somebody_may_teach(case: Case, notes: Diagnostics) -> None:
             at = ("targets", target.id, "taught", str(i))
             where = ", ".join(pattern.values())
             if not possible:
-                hint = "check who works with whom and goes where, where sets are kept, and 'never'"
-                notes.warning(at, f"{where}, which is not possible, so it is not taught there", "", hint)
+                hint = _("check who works with whom and goes where, where sets are kept, and 'never'")
+                notes.warning(
+                    at, _("{where}, which is not possible, so it is not taught there", where=where), "", hint
+                )
             else:
-                found = (
-                    f"{where}, where nobody may teach it: neither the adult nor anybody who may sit beside"
+                found = _(
+                    "{where}, where nobody may teach it: neither the adult nor anybody who may sit beside",
+                    where=where,
                 )
                 notes.warning(at, found, "", who_is_to_teach(target))
 
 
 def who_is_to_teach(target: Target) -> str:
-    return f"add '{target.id}' to the 'teaches' of an adult who works with {target.learner} and goes there"
+    return _(
+        "add '{target}' to the 'teaches' of an adult who works with {learner} and goes there",
+        target=target.id,
+        learner=target.learner,
+    )
 
 
 def _of_pattern(target: Target, pattern: Pattern) -> Iterable[Combination]:
@@ -80,17 +93,27 @@ def _of_pattern(target: Target, pattern: Pattern) -> Iterable[Combination]:
 
 def _a_week_holds_the_teaching(case: Case, notes: Diagnostics) -> None:
     for (wanted, most), targets in _too_many(case, _still_taught(case), "teaching_per_week").items():
-        found = f"{wanted} teachings a week, and a week holds at most {most} of a target"
-        hint = (
-            "lower it, or raise 'teachings_per_target_per_week' and '…_per_day' of the policy, or the child's"
-            " 'teachings_per_day'"
+        found = _(
+            "{wanted} teachings a week, and a week holds at most {most} of a target", wanted=wanted, most=most
+        )
+        hint = _(
+            "lower it, or raise 'teachings_per_target_per_week' and "
+            "'…_per_day' of the policy, or the child's 'teachings_per_day'"
         )
         tell(targets, "teaching_per_week", "", found, hint, notes)
     probed = [t for t in case.mastered if t.teachings_before_retest > 1]
     for (wanted, most), targets in _too_many(case, probed, "teachings_before_retest").items():
         weeks = -(-wanted // most)
-        found = f"{wanted} teachings before a retest, and a week holds at most {most} of a target"
-        hint = f"a retest then comes after {weeks} weeks of teaching at the soonest: lower it, if that is not meant"
+        found = _(
+            "{wanted} teachings before a retest, and a week holds at most {most} of a target",
+            wanted=wanted,
+            most=most,
+        )
+        hint = _(
+            "a retest then comes after {weeks} weeks of teaching at "
+            "the soonest: lower it, if that is not meant",
+            weeks=weeks,
+        )
         tell(targets, "teachings_before_retest", "", found, hint, notes)
 
 
@@ -109,18 +132,29 @@ def _a_teaching_fits(case: Case, notes: Diagnostics) -> None:
         limit = case.learners[target.learner].limits.sitting_minutes
         needed = case.policy.settle_minutes + target.teaching_minutes
         if limit is not None and needed > limit and target.state is not TargetState.PAUSED:
-            found = f"a teaching of {target.teaching_minutes} minutes after {case.policy.settle_minutes} to settle"
-            expected = f"no more than the {limit} minutes that a sitting of {target.learner} may last"
+            found = _(
+                "a teaching of {minutes} minutes after {settle} to settle",
+                minutes=target.teaching_minutes,
+                settle=case.policy.settle_minutes,
+            )
+            expected = _(
+                "no more than the {limit} minutes that a sitting of {learner} may last",
+                limit=limit,
+                learner=target.learner,
+            )
             at = ("targets", target.id, "teaching_minutes")
-            notes.warning(at, found, expected, "it will never be planned as it is")
+            notes.warning(at, found, expected, _("it will never be planned as it is"))
 
 
 def _held_out_can_be_probed(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         for i, pattern in enumerate(target.hold_out, 1):
             if not any(possible_at_any_age(case, target, c) for c in _of_pattern(target, pattern)):
-                found = f"{', '.join(pattern.values())} held out, which no possible combination holds"
-                hint = "check the target's values and 'never', and who goes where"
+                found = _(
+                    "{values} held out, which no possible combination holds",
+                    values=", ".join(pattern.values()),
+                )
+                hint = _("check the target's values and 'never', and who goes where")
                 notes.warning(("targets", target.id, "hold_out", str(i)), found, "", hint)
 
 
@@ -128,8 +162,8 @@ def _days_count_for_a_criterion(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         at = ("targets", target.id, "criterion_days")
         if at in notes.marks and target.criterion is None:
-            found = "no 'criterion', so there is nothing to be met on so many days"
-            notes.warning(at, found, "", "add 'criterion: 9/10', or what the practitioner says")
+            found = _("no 'criterion', so there is nothing to be met on so many days")
+            notes.warning(at, found, "", _("add 'criterion: 9/10', or what the practitioner says"))
 
 
 def _who_teaches_is_briefed(case: Case, notes: Diagnostics) -> None:
@@ -138,8 +172,12 @@ def _who_teaches_is_briefed(case: Case, notes: Diagnostics) -> None:
         named = ("adults", adult.id, "teaches", "1") in notes.marks
         beyond = [t for t in sorted(adult.teaches or ()) if not adult.is_briefed_on(t)] if named else []
         if beyond:
-            found = f"{', '.join(beyond)}, and 'briefed_on' leaves it out: {adult.id} teaches it only beside another"
-            hint = "add it to 'briefed_on', if sittings of it may be with this adult"
+            found = _(
+                "{targets}, and 'briefed_on' leaves it out: {adult} teaches it only beside another",
+                targets=", ".join(beyond),
+                adult=adult.id,
+            )
+            hint = _("add it to 'briefed_on', if sittings of it may be with this adult")
             notes.warning(("adults", adult.id, "teaches"), found, "", hint)
 
 
@@ -153,8 +191,8 @@ def _a_retest_comes_in_time(case: Case, notes: Diagnostics) -> None:
         if target.retest_after_days > LONG_AFTER:
             late[target.retest_after_days].append(target)
     for days, targets in late.items():
-        found = f"{days} days: what was not met and is taught again waits so long for its retest"
-        hint = (
+        found = _("{days} days: what was not met and is taught again waits so long for its retest", days=days)
+        hint = _(
             "these are days after the last teaching, and a few are the rule: lower it, if that is not meant"
         )
         tell(targets, "retest_after_days", "", found, hint, notes)

@@ -30,21 +30,24 @@ from genplan.casefile.references import check_references
 from genplan.casefile.said_once import written_out
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
+from genplan.language import N_, _, said
 
 NEEDED = {
-    "learners": "no learner",
-    "adults": "no adult to run a probe",
-    "locations": "no location to run a probe at",
-    "material_sets": "no material set",
-    "targets": "no target",
+    "learners": N_("no learner"),
+    "adults": N_("no adult to run a probe"),
+    "locations": N_("no location to run a probe at"),
+    "material_sets": N_("no material set"),
+    "targets": N_("no target"),
 }
 A_FIRST_ONE = {
-    "learners": "add a child, such as 'wren: {name: Wren, free: {sat: \"09:30-12:00\"}}'",
-    "adults": "add one, such as 'mum: {name: Mum, free: {sat: \"09:30-12:00\"}}'",
-    "locations": "add one, such as 'home: {name: Home}'",
-    "material_sets": "add one, such as 'jackets: {name: Two jackets}'; a skill without objects takes "
-    "'nothing: {name: No objects}'",
-    "targets": "add a skill, such as 'zips-jacket: {learner: wren, correct_when: Closes the zip alone}'",
+    "learners": N_("add a child, such as 'wren: {name: Wren, free: {sat: \"09:30-12:00\"}}'"),
+    "adults": N_("add one, such as 'mum: {name: Mum, free: {sat: \"09:30-12:00\"}}'"),
+    "locations": N_("add one, such as 'home: {name: Home}'"),
+    "material_sets": N_(
+        "add one, such as 'jackets: {name: Two jackets}'; a skill "
+        "without objects takes 'nothing: {name: No objects}'"
+    ),
+    "targets": N_("add a skill, such as 'zips-jacket: {learner: wren, correct_when: Closes the zip alone}'"),
 }
 
 
@@ -111,8 +114,13 @@ def _records(tree: Mapping[str, Node], broken: bool, notes: Diagnostics) -> dict
         if not given or (isinstance(given, Leaf) and given.is_empty):
             notes.findings[before:] = [f for f in notes.findings[before:] if f.key != section]
             if not broken:
-                hint = A_FIRST_ONE[section]
-                notes.error((section,), NEEDED[section], f"at least one under '{section}'", hint)
+                hint = said(A_FIRST_ONE[section])
+                notes.error(
+                    (section,),
+                    said(NEEDED[section]),
+                    _("at least one under '{section}'", section=section),
+                    hint,
+                )
     return top
 
 

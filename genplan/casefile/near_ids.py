@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from genplan.casefile.invisible_characters import alike
 from genplan.casefile.scalar_types import as_id
+from genplan.language import _
 
 MOST_NAMED = 6
 
@@ -18,7 +19,13 @@ def ids_called(text: str, names: Mapping[str, str]) -> list[str]:
 
 def which_of(ids: Sequence[str], children: Mapping[str, str]) -> str:
     """A question where a text may stand for more than one; `children` say whose each is, if it is a child's."""
-    of = {i: f"'{i}' for {children[i]}" if i in children else f"'{i}'" for i in ids[:MOST_NAMED]}
-    more = f" and {len(ids) - MOST_NAMED} more" if len(ids) > MOST_NAMED else ""
-    ask = "for which child" if ids[0] in children else "which of them"
-    return f"{ask}? There is {', '.join(of.values())}{more}"
+    of = {
+        i: _("'{id}' for {child}", id=i, child=children[i]) if i in children else f"'{i}'"
+        for i in ids[:MOST_NAMED]
+    }
+    named = ", ".join(of.values())
+    if len(ids) > MOST_NAMED:
+        named = _("{named} and {number} more", named=named, number=len(ids) - MOST_NAMED)
+    if ids[0] in children:
+        return _("for which child? There is {named}", named=named)
+    return _("which of them? There is {named}", named=named)

@@ -17,6 +17,7 @@ from genplan.casefile.near_ids import MOST_NAMED, ids_called, which_of
 from genplan.casefile.scalar_types import FieldType, parsed, scalar, shown, texts
 from genplan.casefile.tree import Leaf
 from genplan.findings import nearest
+from genplan.language import N_, _, and_list, or_list, pgettext, said
 
 WISHES = tuple(WishKind)
 BESIDE: Mapping[WishKind, tuple[str, ...]] = {
@@ -28,14 +29,13 @@ BESIDE: Mapping[WishKind, tuple[str, ...]] = {
     WishKind.RATHER: ("from", "to", "learner"),
 }
 """What may stand beside each kind of wish, and beside a note."""
-AN_EXAMPLE = "2026-W49-tue-mum-3fa"
-A_SITTING = f"the id of a sitting, such as {AN_EXAMPLE}"
-A_SITTING_OR_TARGET = "ids of sittings or targets, such as [2026-W49-tue-mum-3fa, zips-jacket]"
-WHERE_IDS_STAND = (
-    "copy it from the page, a calendar or plan.csv: the week, the day, the adult and three signs for the child, "
-    "with a letter behind them for a second sitting of that day"
+A_SITTING = N_("the id of a sitting, such as 2026-W49-tue-mum-3fa")
+TWO = N_("two ids of sittings or targets, such as [2026-W49-tue-mum-3fa, zips-jacket]")
+WHERE_IDS_STAND = N_(
+    "copy it from the page, a calendar or plan.csv: the week, the day, the adult and three "
+    "signs for the child, with a letter behind them for a second sitting of that day"
 )
-A_TIME_OF_A_DAY = "a date with a time, such as 2026-12-01 16:00"
+A_TIME_OF_A_DAY = N_("a date with a time, such as 2026-12-01 16:00")
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ class Known:
 def a_sitting() -> FieldType:
     def parse(leaf: Leaf) -> str:
         if sitting_id(leaf.text) is None:
-            raise InvalidValue(shown(leaf), "", WHERE_IDS_STAND)
+            raise InvalidValue(shown(leaf), "", said(WHERE_IDS_STAND))
         return leaf.text
 
     return scalar(A_SITTING, parse, texts("[0-9]{4}-W[0-9]{2}-[a-z]{3}-[a-z0-9-]+"))
@@ -65,7 +65,7 @@ def a_time_of_a_day(moment: Callable[[str], datetime]) -> FieldType:
 
     def parse(text: str) -> datetime:
         if ":" not in text:
-            raise InvalidValue(f"'{text.strip()}'", A_TIME_OF_A_DAY, "add the time behind the day")
+            raise InvalidValue(f"'{text.strip()}'", said(A_TIME_OF_A_DAY), _("add the time behind the day"))
         return moment(text)
 
     return parsed(A_TIME_OF_A_DAY, parse, "[0-9]{4}-[0-9]{2}-[0-9]{2}[ T]+[0-9]{1,2}:[0-9]{2}")
@@ -75,7 +75,7 @@ def an_id_of_either() -> FieldType:
     def parse(leaf: Leaf) -> str:
         return leaf.text  # whether it is one is told with the ids of the case
 
-    return scalar("the id of a sitting or a target", parse, texts())
+    return scalar(N_("the id of a sitting or a target"), parse, texts())
 
 
 def check_wish(wish: Mapping[str, Any], kind: WishKind, path: Path, known: Known, notes: Diagnostics) -> None:
@@ -83,7 +83,10 @@ def check_wish(wish: Mapping[str, Any], kind: WishKind, path: Path, known: Known
     for key in sorted(wish.keys() - {kind.value, "note", *BESIDE[kind]}):
         beside = ", ".join((kind.value, *BESIDE[kind], "note"))
         notes.error(
-            (*path, key), f"'{key}' in a change with '{kind}'", f"no more than {beside}", "take it out"
+            (*path, key),
+            _("'{key}' in a change with '{kind}'", key=key, kind=kind),
+            _("no more than {beside}", beside=beside),
+            _("take it out"),
         )
     checks = {
         WishKind.HOLD: _of_a_sitting,
@@ -111,16 +114,21 @@ def _named(text: str, at: tuple[str, ...], known: Known) -> Iterator[Problem]:
     named = sitting_id(text)
     assert named is not None
     if named.adult not in known.ids["adults"]:
-        found = f"'{text}', a sitting with the unknown adult '{named.adult}'"
-        yield at, found, "an adult of this case", nearest(named.adult, known.ids["adults"]) or WHERE_IDS_STAND
-    elif not learners_marked(named, known.ids["learners"]):
-        learners = known.learners_of(named.adult)
-        ids = " or ".join(f"{_like(named, i)} of {i}" for i in learners[:3])
+        found = _("'{text}', a sitting with the unknown adult '{adult}'", text=text, adult=named.adult)
         yield (
             at,
-            f"'{text}', whose '{named.mark}' is the sign of no learner",
-            f"an id such as {ids}" if ids else A_SITTING,
-            WHERE_IDS_STAND,
+            found,
+            _("an adult of this case"),
+            nearest(named.adult, known.ids["adults"]) or said(WHERE_IDS_STAND),
+        )
+    elif not learners_marked(named, known.ids["learners"]):
+        learners = known.learners_of(named.adult)
+        ids = or_list([_("{id} of {learner}", id=_like(named, i), learner=i) for i in learners[:3]])
+        yield (
+            at,
+            _("'{text}', whose '{mark}' is the sign of no learner", text=text, mark=named.mark),
+            _("an id such as {ids}", ids=ids) if ids else said(A_SITTING),
+            said(WHERE_IDS_STAND),
         )
 
 
@@ -141,15 +149,15 @@ def _move(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]
     named = sitting_id(wish["move"])
     assert named is not None
     if "to" not in wish:
-        yield ("to",), "no 'to'", A_TIME_OF_A_DAY, "say when it is to begin"
+        yield ("to",), _("no 'to'"), said(A_TIME_OF_A_DAY), _("say when it is to begin")
     elif wish["to"] == datetime.combine(wish["to"].date(), datetime.min.time()):
-        yield ("to",), "a day without a time", A_TIME_OF_A_DAY, "add the time behind the day"
+        yield ("to",), _("a day without a time"), said(A_TIME_OF_A_DAY), _("add the time behind the day")
     elif Week.of(wish["to"].date()) != named.week:
         yield (
             ("to",),
-            f"{wish['to']:%Y-%m-%d}, in another week",
-            f"a day of {named.week}",
-            "for another week take the sitting out with 'not', and put one in there with 'add'",
+            _("{day:%Y-%m-%d}, in another week", day=wish["to"]),
+            _("a day of {week}", week=named.week),
+            _("for another week take the sitting out with 'not', and put one in there with 'add'"),
         )
 
 
@@ -160,8 +168,10 @@ def _rather(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Proble
     if "learner" in wish:
         yield from _id(wish["learner"], ("learner",), "learners", known)
         if wish["learner"] in known.ids["learners"] and wish["learner"] not in learners:
-            found = f"'{wish['learner']}', with whom {wish['rather']} does not work"
-            yield ("learner",), found, "a learner of that adult", "name another, or another adult"
+            found = _(
+                "'{learner}', with whom {adult} does not work", learner=wish["learner"], adult=wish["rather"]
+            )
+            yield ("learner",), found, _("a learner of that adult"), _("name another, or another adult")
 
 
 def _add(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
@@ -180,46 +190,61 @@ def _add(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
         add.get("learner") in known.ids["learners"]
         and target.get("learner", add["learner"]) != add["learner"]
     ):
-        found = f"'{add['target']}', a target of {target['learner']}"
-        yield ("add", "target"), found, f"a target of {add['learner']}", "name another target, or its learner"
+        found = _("'{target}', a target of {learner}", target=add["target"], learner=target["learner"])
+        yield (
+            ("add", "target"),
+            found,
+            _("a target of {learner}", learner=add["learner"]),
+            _("name another target, or its learner"),
+        )
     for name, value in add.get("values", {}).items():
         varied = target.get("also_vary", {})
         if name not in varied:
-            hint = nearest(name, varied) or "take it out"
+            hint = nearest(name, varied) or _("take it out")
             yield (
                 ("add", "values", name),
-                f"'{name}', which the target does not vary",
-                "a name in 'also_vary'",
+                _("'{name}', which the target does not vary", name=name),
+                _("a name in 'also_vary'"),
                 hint,
             )
         elif value not in varied[name]:
             hint = nearest(value, varied[name])
-            yield ("add", "values", name), f"'{value}'", f"one of {', '.join(varied[name])}", hint
+            yield (
+                ("add", "values", name),
+                f"'{value}'",
+                _("one of {values}", values=", ".join(varied[name])),
+                hint,
+            )
 
 
 def _apart(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
     two = wish["apart"]
     if len(two) != 2 or two[0] == two[1]:
-        few = {0: "nothing", 1: "one alone", 2: "the same twice"}
-        found = few.get(len(two), f"{len(two)} of them")
-        yield ("apart",), found, f"two {A_SITTING_OR_TARGET}", "write one pair a change"
+        few = {0: _("nothing"), 1: _("one alone"), 2: _("the same twice")}
+        found = few.get(len(two), _("{number} of them", number=len(two)))
+        yield ("apart",), found, said(TWO), _("write one pair a change")
         return
     several = _targets_of_one_child(two, known)
     for number, text in enumerate(two, 1):
         if sitting_id(text):
             yield from _named(text, ("apart", str(number)), known)
         elif text not in known.ids["targets"]:
-            hint = several or _near_target(text, known) or WHERE_IDS_STAND
-            yield ("apart", str(number)), f"'{text}'", f"{A_SITTING}, or of a target", hint
+            hint = several or _near_target(text, known) or said(WHERE_IDS_STAND)
+            yield (
+                ("apart", str(number)),
+                f"'{text}'",
+                _("the id of a sitting, such as 2026-W49-tue-mum-3fa, or of a target"),
+                hint,
+            )
             if several:
                 break  # the hint is for both
     weeks = {str(s.week) for text in two if (s := sitting_id(text))}
     if len(weeks) > 1:
         yield (
             ("apart",),
-            f"sittings of {' and '.join(sorted(weeks))}",
-            "two of one week",
-            "they are apart already",
+            _("sittings of {weeks}", weeks=and_list(sorted(weeks))),
+            _("two of one week"),
+            _("they are apart already"),
         )
     yield from _stretch(wish, required=False)
 
@@ -243,23 +268,33 @@ def _targets_of_one_child(two: Sequence[str], known: Known) -> str:
         ids = [text] if text in names else ids_called(text, names)
         by_child.append({known.targets[i].get("learner", ""): i for i in reversed(ids)})
     pairs = [
-        f"[{by_child[0][c]}, {by_child[1][c]}] for {c}" for c in sorted(set.intersection(*map(set, by_child)))
+        _("[{first}, {second}] for {child}", first=by_child[0][c], second=by_child[1][c], child=c)
+        for c in sorted(set.intersection(*map(set, by_child)))
     ]
-    more = f" or {len(pairs) - MOST_NAMED} more" if len(pairs) > MOST_NAMED else ""
-    return f"write the ids of both, such as {' or '.join(pairs[:MOST_NAMED])}{more}" if pairs else ""
+    if len(pairs) > MOST_NAMED:
+        pairs[MOST_NAMED:] = [_("{number} more", number=len(pairs) - MOST_NAMED)]
+    named = pgettext("between pairs", " or ").join(pairs)
+    return _("write the ids of both, such as {named}", named=named) if pairs else ""
 
 
 def _stretch(wish: Mapping[str, Any], *, required: bool) -> Iterator[Problem]:
     if "from" not in wish and required:
-        yield ("from",), "no 'from'", "a date such as 2026-12-01", "add 'from: …'"
+        yield ("from",), _("no 'from'"), _("a date such as 2026-12-01"), _("add 'from: …'")
     if "from" not in wish and "to" in wish and not required:
-        yield ("from",), "'to' without 'from'", "both, or neither", "add 'from: …', or take 'to' out"
+        yield ("from",), _("'to' without 'from'"), _("both, or neither"), _("add 'from: …', or take 'to' out")
 
 
 def _id(value: str, at: tuple[str, ...], section: str, known: Known) -> Iterator[Problem]:
     if value not in known.ids[section]:
-        hint = nearest(value, known.ids[section]) or f"add '{value}' under '{section}', or correct it here"
-        yield at, f"the unknown {one_of(section)} '{value}'", f"an id under '{section}'", hint
+        hint = nearest(value, known.ids[section]) or _(
+            "add '{value}' under '{section}', or correct it here", value=value, section=section
+        )
+        yield (
+            at,
+            _("the unknown {kind} '{value}'", kind=said(one_of(section)), value=value),
+            _("an id under '{section}'", section=section),
+            hint,
+        )
 
 
 def wishes_of(changes: Sequence[Mapping[str, Any]], known: Known) -> tuple[PlannersWish, ...]:

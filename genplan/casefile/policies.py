@@ -18,6 +18,7 @@ from genplan.casefile.scalar_types import MISSING, shown
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.files import read_file
 from genplan.findings import nearest
+from genplan.language import _
 
 AT = ("policy",)
 
@@ -40,11 +41,13 @@ def is_path(word: str) -> bool:
 
 def find_policy(word: str, case_folder: FilePath) -> FilePath:
     """The file of a named policy, or of a path relative to the case folder. Raises InvalidValue if there is none."""
-    expected = f"one of {', '.join(policy_names())}, or the path of a file in the case folder"
+    expected = _("one of {names}, or the path of a file in the case folder", names=", ".join(policy_names()))
     if is_path(word):
         return inside(case_folder, word, "our-policy.yaml")
     if word not in policy_names():
-        raise InvalidValue(f"'{word}', which is no policy", expected, nearest(word, policy_names()))
+        raise InvalidValue(
+            _("'{word}', which is no policy", word=word), expected, nearest(word, policy_names())
+        )
     return policies_folder() / f"{word}.yaml"
 
 
@@ -55,7 +58,9 @@ def read_policy(node: Node | None, case_folder: FilePath, notes: Diagnostics) ->
     if isinstance(node, dict):
         return policy_of(POLICY_KEYS.read(node, AT, notes), "own")
     if not isinstance(node, Leaf) or node.is_empty:
-        notes.error(AT, shown(node), f"one of {', '.join(policy_names())}, a path, or keys of a policy")
+        notes.error(
+            AT, shown(node), _("one of {names}, a path, or keys of a policy", names=", ".join(policy_names()))
+        )
         return Policy()
     try:
         file = find_policy(node.text, case_folder)
@@ -72,7 +77,11 @@ def load_policy(file: FilePath, shown_as: str, notes: Diagnostics, *, own: bool 
     try:
         tree = read_tree(shown_as, read_file(file, MOST_BYTES))
     except OSError as problem:
-        notes.error(AT, f"'{shown_as}', which cannot be read ({problem.strerror})", "a file")
+        notes.error(
+            AT,
+            _("'{shown_as}', which cannot be read ({problem})", shown_as=shown_as, problem=problem.strerror),
+            _("a file"),
+        )
         return Policy()
     notes.findings.extend(tree.findings)
     if own:

@@ -14,9 +14,10 @@ from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
 from genplan.casefile.scalar_types import MISSING, FieldType, either, shown, texts
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
+from genplan.language import N_, _, said
 
-EXPECTED = "a country such as IE, or {country: AU, subdivision: TAS}"
-INSTALL = "install it with: pip install 'genplan[holidays]'; or write the days under 'closed'"
+EXPECTED = N_("a country such as IE, or {country: AU, subdivision: TAS}")
+INSTALL = N_("install it with: pip install 'genplan[holidays]'; or write the days under 'closed'")
 YEARS_AHEAD = 3
 
 
@@ -27,7 +28,7 @@ def country() -> FieldType:
         try:
             return known(*_codes(node))
         except InvalidValue as problem:
-            notes.unclear(path, problem, EXPECTED)
+            notes.unclear(path, problem, said(EXPECTED))
             return MISSING
 
     part = {"country": texts(), "subdivision": texts()}
@@ -52,12 +53,16 @@ def known(code: str, part: str) -> tuple[str, str]:
     countries = _library().list_supported_countries(include_aliases=False)
     if code not in countries:
         raise InvalidValue(
-            f"'{code}'", "the two capital letters of a country, such as IE", nearest(code.upper(), countries)
+            f"'{code}'",
+            _("the two capital letters of a country, such as IE"),
+            nearest(code.upper(), countries),
         )
     if part and part not in countries[code]:
-        parts = ", ".join(countries[code]) or "none"
+        parts = ", ".join(countries[code]) or _("none")
         raise InvalidValue(
-            f"'{part}'", f"a part of {code} that is known ({parts})", nearest(part.upper(), countries[code])
+            f"'{part}'",
+            _("a part of {code} that is known ({parts})", code=code, parts=parts),
+            nearest(part.upper(), countries[code]),
         )
     return code, part
 
@@ -67,7 +72,7 @@ def _library() -> Any:
         import holidays
     except ImportError:
         raise InvalidValue(
-            "public holidays, which need the library 'holidays'", "that library", INSTALL
+            _("public holidays, which need the library 'holidays'"), _("that library"), said(INSTALL)
         ) from None
     return holidays
 

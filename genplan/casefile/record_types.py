@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from copy import copy
 from dataclasses import KW_ONLY, dataclass, replace
 from typing import Any
 
@@ -12,6 +13,8 @@ from genplan.casefile.privacy import InCopy
 from genplan.casefile.scalar_types import AN_ID, ID, ID_TEXT, MISSING, FieldType, Schema, id_hint, shown
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
+from genplan.language import N_, Speech, _, said, speaking
+from genplan.language.marked import Marked, Sayable, say
 
 
 @dataclass(frozen=True)
@@ -19,9 +22,9 @@ class Field:
     """A field of a form. `widget` is a name in `web.forms.WIDGETS`, `args` what that one is made with; `of` names
     what the choices are: a section of the case, or 'dimensions', 'counted', 'other_allergens'."""
 
-    label: str
+    label: Marked = Marked()
     widget: str = "line"
-    hint: str = ""
+    hint: Marked = Marked()
     _: KW_ONLY
     of: str = ""
     args: tuple[Any, ...] = ()
@@ -31,7 +34,7 @@ class Field:
 class NoField:
     """Why a key has no field in a form: where it is changed instead."""
 
-    why: str
+    why: Marked = Marked()
 
 
 def as_read(value: Any) -> Any:
@@ -55,14 +58,21 @@ class Key:
     """
 
     kind: FieldType
-    words: str
+    words: Marked = Marked()
     _: KW_ONLY
     copy: InCopy
     form: Field | NoField | None
-    default: str = "none"
+    default: Marked = Marked(N_("none"))
     required: bool = False
     lands: str = ""
     to: Callable[[Any], Any] = as_read
+
+
+def optional(key: Key) -> Key:
+    """It as one that may be left out. (`replace` would take its words in the language of now.)"""
+    loose = copy(key)
+    vars(loose)["required"] = False
+    return loose
 
 
 NOT_THERE, BY_HAND = "-", "*"
@@ -82,27 +92,38 @@ def shape(of: str, keys: Shape) -> FieldType:
     return keys_of(of, keys)
 
 
-def keys_of(of: str, keys: Shape) -> FieldType:
+def keys_of(of: Sayable, keys: Shape) -> FieldType:
     """The same of keys that have their table elsewhere."""
 
     def read(node: Node, path: Path, notes: Diagnostics) -> Any:
         if isinstance(node, Leaf) and node.is_empty:
             node = {}
         if not isinstance(node, dict):
-            notes.error(path, shown(node), f"the keys of {of}, such as '{next(iter(keys))}: …'")
+            key = next(iter(keys))
+            notes.error(path, shown(node), _("the keys of {what}, such as '{key}: …'", what=say(of), key=key))
             return MISSING
         for key in sorted(node.keys() - keys.keys()):
             near = nearest(key, keys)
             hint = near if f"{key}s" in keys else _belongs(key) or near
-            notes.error((*path, key), f"the unknown key '{key}'", f"a key of {of} ({', '.join(keys)})", hint)
+            notes.error(
+                (*path, key),
+                _("the unknown key '{key}'", key=key),
+                _("a key of {what} ({keys})", what=say(of), keys=", ".join(keys)),
+                hint,
+            )
         for key, entry in keys.items():
             if entry.required and key not in node:
                 value = entry.kind.expects if entry.kind.expects.isdecimal() else "…"
-                notes.error((*path, key), f"no '{key}'", entry.kind.expects, f"add '{key}: {value}'")
+                notes.error(
+                    (*path, key),
+                    _("no '{key}'", key=key),
+                    entry.kind.expects,
+                    _("add '{key}: {value}'", key=key, value=value),
+                )
         record = {k: keys[k].kind.read(v, (*path, k), notes) for k, v in node.items() if k in keys}
         return {k: v for k, v in record.items() if v is not MISSING}
 
-    return FieldType(f"the keys of {of}", read, _schema(keys), keys)
+    return FieldType(lambda: _("the keys of {what}", what=say(of)), read, _schema(keys), keys)
 
 
 def _schema(keys: Shape) -> Schema:
@@ -118,14 +139,16 @@ def _schema(keys: Shape) -> Schema:
 
 
 def described(key: Key) -> str:
-    left_out = "Must be given" if key.required else f"Left out: {key.default}"
-    return f"{key.words[:1].upper()}{key.words[1:]}. Write {key.kind.expects}. {left_out}."
+    """For editors, in English: a schema is made once for all languages."""
+    with speaking(Speech()):
+        left_out = "Must be given" if key.required else f"Left out: {key.default}"
+        return f"{key.words[:1].upper()}{key.words[1:]}. Write {key.kind.expects}. {left_out}."
 
 
 def _belongs(key: str) -> str:
     """Where a key that is known elsewhere would belong."""
     places = [name for name, keys in KNOWN.items() if key in keys]
-    return f"'{key}' is a key of {places[0]}" if places else ""
+    return _("'{key}' is a key of {kind}", key=key, kind=said(places[0])) if places else ""
 
 
 def section(of: str, keys: Shape, *, listed: bool = True) -> FieldType:
@@ -134,10 +157,12 @@ def section(of: str, keys: Shape, *, listed: bool = True) -> FieldType:
 
     def name(key: str) -> str:
         if key == "all":
-            raise InvalidValue("the id 'all', which means every one elsewhere", AN_ID, "choose another id")
+            raise InvalidValue(
+                _("the id 'all', which means every one elsewhere"), said(AN_ID), _("choose another id")
+            )
         if not ID.fullmatch(key):
-            raise InvalidValue(f"the id '{key}'", AN_ID, id_hint(key, names=True))
+            raise InvalidValue(_("the id '{key}'", key=key), said(AN_ID), id_hint(key, names=True))
         return key
 
-    table = table_of(inner, f"ids with the keys of {of} under each", name)
+    table = table_of(inner, lambda: _("ids with the keys of {what} under each", what=said(of)), name)
     return replace(table, schema={**table.schema, "propertyNames": {"pattern": f"^{ID_TEXT}$"}})

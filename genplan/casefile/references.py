@@ -14,6 +14,7 @@ from genplan.casefile.domain_types import IN_PLACE_OF_A_COUNT, SECTION_OF, VALUE
 from genplan.casefile.planners_wishes import Known
 from genplan.casefile.scalar_types import ID, as_id
 from genplan.findings import nearest
+from genplan.language import N_, _, and_list, pgettext, said
 
 Records = Mapping[str, Mapping[str, Any]]
 
@@ -30,6 +31,13 @@ LINKS = (
     ("targets", "material_sets", "material_sets"),
 )
 """(section, key, section whose ids the key names)."""
+OF_THIS_CASE = {
+    "learners": N_("a learner of this case ({listed})"),
+    "adults": N_("an adult of this case ({listed})"),
+    "locations": N_("a location of this case ({listed})"),
+    "material_sets": N_("a material set of this case ({listed})"),
+    "targets": N_("a target of this case ({listed})"),
+}
 
 # Everyday words for what Annex II of Regulation (EU) 1169/2011 lists under another name.
 ALSO_CALLED = {
@@ -103,11 +111,12 @@ def _unknown(
     ids = [i for i in ids if ID.fullmatch(i)]
     if name in faulty or not ids:
         return  # that the section has none, or writes its id in another way, is told already
-    thing = one_of(other)
-    article = "an" if thing[0] in "aeiou" else "a"
-    listed = ", ".join(sorted(ids)) if len(ids) <= 12 else f"an id under '{other}'"
-    hint = nearest(name, {*ids, *groups}) or f"add '{name}' under '{other}', or take it out here"
-    notes.error(path, f"the unknown {thing} '{name}'", f"{article} {thing} of this case ({listed})", hint)
+    listed = ", ".join(sorted(ids)) if len(ids) <= 12 else _("an id under '{other}'", other=other)
+    hint = nearest(name, {*ids, *groups}) or _(
+        "add '{name}' under '{other}', or take it out here", name=name, other=other
+    )
+    found = _("the unknown {kind} '{name}'", kind=said(one_of(other)), name=name)
+    notes.error(path, found, said(OF_THIS_CASE[other], listed=listed), hint)
 
 
 def _patterns(thing: str, record: Mapping[str, Any]) -> Iterator[tuple[Path, Mapping[str, str]]]:
@@ -117,7 +126,7 @@ def _patterns(thing: str, record: Mapping[str, Any]) -> Iterator[tuple[Path, Map
     asked = record.get("generalised_when", {}).get(WITH)
     for i, values in enumerate(asked if isinstance(asked, tuple) else (), 1):
         yield ("targets", thing, "generalised_when", WITH, str(i)), values
-    for i, (values, _) in enumerate(record.get("first", ()), 1):
+    for i, (values, _by) in enumerate(record.get("first", ()), 1):
         yield ("targets", thing, "first", str(i)), values
 
 
@@ -136,27 +145,36 @@ def _check_pattern(
         if section := SECTION_OF.get(dimension):
             if value not in known[section] and value in groups:
                 members = [f"{dimension}: {m}" for m in groups[value] if m in known[section]]
-                hint = f"write one for each of it: {'; '.join(members)}" if members else ""
+                hint = _("write one for each of it: {members}", members="; ".join(members)) if members else ""
                 notes.error(
-                    path, f"the group '{value}'", f"one {one_of(section)}, for no group stands here", hint
+                    path,
+                    _("the group '{value}'", value=value),
+                    _("one {kind}, for no group stands here", kind=said(one_of(section))),
+                    hint,
                 )
             elif value not in known[section]:
                 _unknown(value, path, section, known[section], notes)
         elif dimension not in extra:
-            expected = f"one of {', '.join(dimensions)}"
+            expected = _("one of {names}", names=", ".join(dimensions))
             notes.error(
-                path, f"the unknown dimension '{dimension}'", expected, nearest(dimension, dimensions)
+                path,
+                _("the unknown dimension '{dimension}'", dimension=dimension),
+                expected,
+                nearest(dimension, dimensions),
             )
         elif value not in extra[dimension]:
             listed = ", ".join(f"'{v}'" for v in extra[dimension])
             notes.error(
-                path, f"'{value}'", f"a value of '{dimension}' ({listed})", nearest(value, extra[dimension])
+                path,
+                f"'{value}'",
+                _("a value of '{dimension}' ({listed})", dimension=dimension, listed=listed),
+                nearest(value, extra[dimension]),
             )
     lacking = [d for d in BASE_DIMENSIONS if d not in values] if at[2] == "taught" else []
     if lacking:
-        found = f"no {' and no '.join(lacking)}"
-        hint = "only a dimension of 'also_vary' may be left out here"
-        notes.error(at, found, f"what teaching used: {', '.join(BASE_DIMENSIONS)}", hint)
+        found = _("no {names}", names=pgettext("no adult and no location", " and no ").join(lacking))
+        hint = _("only a dimension of 'also_vary' may be left out here")
+        notes.error(at, found, _("what teaching used: {names}", names=", ".join(BASE_DIMENSIONS)), hint)
 
 
 def _check_held_out(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> None:
@@ -165,11 +183,13 @@ def _check_held_out(thing: str, record: Mapping[str, Any], notes: Diagnostics) -
         for j, taught in enumerate(record.get("taught", ()), 1):
             if held_out.items() <= taught.items():
                 at = notes.mark(("targets", thing, "taught", str(j)))
-                found = (
-                    f"{', '.join(held_out.values())} is held out, and 'taught' says that it was taught ({at})"
+                found = _(
+                    "{values} is held out, and 'taught' says that it was taught ({at})",
+                    values=", ".join(held_out.values()),
+                    at=at,
                 )
-                hint = "take it out of one of the two, or name more values here"
-                notes.error(("targets", thing, "hold_out", str(i)), found, "what was never taught", hint)
+                hint = _("take it out of one of the two, or name more values here")
+                notes.error(("targets", thing, "hold_out", str(i)), found, _("what was never taught"), hint)
                 break
 
 
@@ -178,12 +198,19 @@ def _check_counts(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> 
     for dimension, number in counted_in(record.get("generalised_when", {})).items():
         path = ("targets", thing, "generalised_when", dimension)
         if dimension not in dimensions and dimension in IN_PLACE_OF_A_COUNT:
-            hint = f"a number there counts the values of a dimension '{dimension}', which 'also_vary' does not have"
-            notes.error(path, f"the number {number}", IN_PLACE_OF_A_COUNT[dimension], hint)
+            hint = _(
+                "a number there counts the values of a dimension '{dimension}', which 'also_vary' does not have",
+                dimension=dimension,
+            )
+            notes.error(
+                path, _("the number {number}", number=number), said(IN_PLACE_OF_A_COUNT[dimension]), hint
+            )
         elif dimension not in dimensions:
             written = (*VALUES_OF, *record.get("also_vary", {}))
-            found = f"the unknown dimension '{dimension}'"
-            notes.error(path, found, f"one of {', '.join(written)}", nearest(dimension, written))
+            found = _("the unknown dimension '{dimension}'", dimension=dimension)
+            notes.error(
+                path, found, _("one of {names}", names=", ".join(written)), nearest(dimension, written)
+            )
 
 
 def _check_routes(top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Diagnostics) -> None:
@@ -196,11 +223,15 @@ def _check_routes(top: Mapping[str, Any], known: Mapping[str, Collection[str]], 
         _check_ids(ends, path, "locations", known, notes)
         pair = frozenset(ends)
         if len(ends) != 2 or len(pair) != 2:
-            notes.error(path, f"[{', '.join(ends)}]", "two different locations, such as [home, park]")
+            notes.error(path, f"[{', '.join(ends)}]", _("two different locations, such as [home, park]"))
         elif pair in seen:
             first = notes.mark(seen[pair])
-            found = f"the route between {' and '.join(sorted(pair))} a second time (first at {first})"
-            notes.error(path, found, "each route once", "a route counts in both directions")
+            found = _(
+                "the route between {places} a second time (first at {first})",
+                places=and_list(sorted(pair)),
+                first=first,
+            )
+            notes.error(path, found, _("each route once"), _("a route counts in both directions"))
         seen.setdefault(pair, path)
 
 
@@ -214,15 +245,32 @@ def _check_names(
             for i, name in enumerate(record.get(key, ()), 1):
                 if name in known:
                     continue
-                near = f"did you mean '{ALSO_CALLED[name]}'?" if name in ALSO_CALLED else nearest(name, known)
-                begin = f"{near} Else add" if near else "if it is right, add"
-                hint = f"{begin} the line 'other_{key}: [{name}]' at the top of the case"
+                near = (
+                    _("did you mean '{word}'?", word=ALSO_CALLED[name])
+                    if name in ALSO_CALLED
+                    else nearest(name, known)
+                )
+                hint = _(
+                    "if it is right, add the line 'other_{key}: [{name}]' at the top of the case",
+                    key=key,
+                    name=name,
+                )
+                if near:
+                    hint = _(
+                        "{near} Else add the line 'other_{key}: [{name}]' at the top of the case",
+                        near=near,
+                        key=key,
+                        name=name,
+                    )
                 if _meant(name, given):
                     hint = near
                 path = notes.item((section, thing, key), i)
-                notes.error(
-                    path, f"the unknown {key[:-1]} '{name}'", f"one of {', '.join(sorted(known))}", hint
+                found = (
+                    _("the unknown allergen '{name}'", name=name)
+                    if key == "allergens"
+                    else _("the unknown hazard '{name}'", name=name)
                 )
+                notes.error(path, found, _("one of {known}", known=", ".join(sorted(known))), hint)
 
 
 def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
@@ -232,11 +280,13 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
             meant = _meant(name, given)
             if meant:
                 path = notes.item((f"other_{key}",), i)
-                hint = f"write '{meant}' instead, here and where '{name}' is used"
+                hint = _("write '{meant}' instead, here and where '{name}' is used", meant=meant, name=name)
                 notes.error(
                     path,
-                    f"'{name}', which would never match '{meant}'",
-                    f"a name beyond the known {key}",
+                    _("'{name}', which would never match '{meant}'", name=name, meant=meant),
+                    _("a name beyond the known allergens")
+                    if key == "allergens"
+                    else _("a name beyond the known hazards"),
                     hint,
                 )
 

@@ -15,6 +15,7 @@ from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Key, Shape
 from genplan.casefile.source_spans import source_spans
 from genplan.casefile.tree import Leaf, Node
+from genplan.language import _
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ def renamed_file(file: str, data: bytes, renaming: Renaming) -> bytes:
         tree = readable_tree(file, data)
     wanted = _record(CASE, tree.root, renaming)
     assert isinstance(wanted, dict)
-    return saying(file, data, tree, wanted, f"the id {renaming.old}")
+    return saying(file, data, tree, wanted, _("the id {old}", old=renaming.old))
 
 
 def _with_key(data: bytes, renaming: Renaming) -> bytes:

@@ -17,6 +17,7 @@ from genplan.casefile.record_types import Shape
 from genplan.casefile.scalar_types import ID
 from genplan.casefile.tree import MOST_NODES, Leaf, Node
 from genplan.findings import nearest
+from genplan.language import _, said
 
 Tree = Mapping[str, Node]
 Table = dict[str, Node]
@@ -40,8 +41,11 @@ def written_out(tree: Tree, notes: Diagnostics) -> Table:
     try:
         return _WritingOut(tree, notes).whole()
     except _TooMuch:
-        found = f"more than {MOST_NODES} keys and values once skills, defaults and groups are written out"
-        notes.error((), found, "a case of a caseload at most", "look at what is said for how many")
+        found = _(
+            "more than {most} keys and values once skills, defaults and groups are written out",
+            most=MOST_NODES,
+        )
+        notes.error((), found, _("a case of a caseload at most"), _("look at what is said for how many"))
         return dict(tree)
 
 
@@ -123,18 +127,23 @@ class _WritingOut:
     def _check_groups(self) -> None:
         for name, members in self.groups.items():
             if home := next((s for s, ids in self.ids.items() if name in ids), ""):
-                found = f"'{name}', which is also the id of a thing under '{home}'"
-                self.notes.error(("groups", name), found, "a name of its own", "choose another name")
+                found = _("'{name}', which is also the id of a thing under '{home}'", name=name, home=home)
+                self.notes.error(("groups", name), found, _("a name of its own"), _("choose another name"))
             for i, member in enumerate(members, 1):
                 if member in self.everything or not ID.fullmatch(member):
                     continue
-                hint = nearest(member, self.everything) or f"add '{member}' to the case, or take it out here"
+                hint = nearest(member, self.everything) or _(
+                    "add '{member}' to the case, or take it out here", member=member
+                )
                 if member in self.groups:
-                    hint = "write out the ids: a group does not hold another one"
-                known = ", ".join(one_of(s) for s in SECTIONS)
+                    hint = _("write out the ids: a group does not hold another one")
+                known = ", ".join(said(one_of(s)) for s in SECTIONS)
                 path = self.notes.item(("groups", name), i)
                 self.notes.error(
-                    path, f"the unknown id '{member}'", f"the id of a thing of this case ({known})", hint
+                    path,
+                    _("the unknown id '{member}'", member=member),
+                    _("the id of a thing of this case ({known})", known=known),
+                    hint,
                 )
 
     def _all_grouped(self, things: Node, path: Path, shape: Shape | None) -> Node:
@@ -158,7 +167,7 @@ class _WritingOut:
         found: list[tuple[Node, Path]] = []
         for i, part in enumerate(items, 1):
             at = (*path, str(i)) if isinstance(node, list) else path
-            there = {n.text for n, _ in found if isinstance(n, Leaf)}
+            there = {n.text for n, _at in found if isinstance(n, Leaf)}
             grouped = self._members(part)
             if grouped is not None:
                 found += [(Leaf(member, True), at) for member in grouped if member not in there]
@@ -166,10 +175,11 @@ class _WritingOut:
                 found.append((part, at))
             self._count(len(grouped or ()))
         marks = {
-            (*path, str(i)): replace(self.notes.mark(at), written=at) for i, (_, at) in enumerate(found, 1)
+            (*path, str(i)): replace(self.notes.mark(at), written=at)
+            for i, (_part, at) in enumerate(found, 1)
         }
         self.notes.marks.update(marks)
-        return [part for part, _ in found]
+        return [part for part, _at in found]
 
     def _members(self, node: Node) -> list[str] | None:
         """The ids of a group that is named, without those that nothing has: that is told of the group."""
@@ -193,9 +203,14 @@ class _WritingOut:
             if like.text in known:
                 del whole["like"]
             elif ID.fullmatch(like.text):
-                listed = ", ".join(known) if 0 < len(known) <= 12 else "an id under 'skills'"
-                hint = nearest(like.text, known) or f"add '{like.text}' under 'skills', or take the line out"
-                found, expected = f"the unknown skill '{like.text}'", f"a skill of this case ({listed})"
+                listed = ", ".join(known) if 0 < len(known) <= 12 else _("an id under 'skills'")
+                hint = nearest(like.text, known) or _(
+                    "add '{skill}' under 'skills', or take the line out", skill=like.text
+                )
+                found, expected = (
+                    _("the unknown skill '{skill}'", skill=like.text),
+                    _("a skill of this case ({listed})", listed=listed),
+                )
                 self.notes.error((*path, "like"), found, expected, hint)
         return whole or record
 

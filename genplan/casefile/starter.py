@@ -12,6 +12,7 @@ from genplan.casefile.identity import line_of
 from genplan.casefile.schema import SCHEMA_FILE, schema_text
 from genplan.errors import FileError
 from genplan.files import make_folders, remove_empty, write_new
+from genplan.language import _
 
 TEXT = Path(__file__).with_name("starter_case.yaml")
 CASE_FILE = "case.yaml"
@@ -51,7 +52,13 @@ def make_case_folder(folder: Path, files: Mapping[str, bytes]) -> None:
         shutil.rmtree(beside, ignore_errors=True)
         remove_empty(made)
         if isinstance(problem, OSError):
-            raise FileError(f"{folder} cannot be made ({problem.strerror}). Nothing was made.") from None
+            raise FileError(
+                _(
+                    "{folder} cannot be made ({problem}). Nothing was made.",
+                    folder=folder,
+                    problem=problem.strerror,
+                )
+            ) from None
         raise
 
 
@@ -65,20 +72,33 @@ def write_first_case(folder: Path, text: str, besides: str) -> list[Path]:
         for name, data in files.items():
             write_new(folder / name, data)
     except OSError as problem:
-        raise FileError(f"{folder} cannot be written ({problem.strerror}).") from None
+        raise FileError(
+            _("{folder} cannot be written ({problem}).", folder=folder, problem=problem.strerror)
+        ) from None
     return [folder / name for name in files]
 
 
 def _refuse_what_is_there(folder: Path, besides: str = "") -> None:
     if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
-        raise FileError(f"{folder} is there already and is no folder. Name one that does not exist yet.")
+        raise FileError(
+            _("{folder} is there already and is no folder. Name one that does not exist yet.", folder=folder)
+        )
     try:
         if folder.is_dir() and any(p.name != besides for p in folder.iterdir()):
             raise FileError(
-                f"{folder} holds files already; none was touched. Name one that does not exist yet."
+                _(
+                    "{folder} holds files already; none was touched. Name one that does not exist yet.",
+                    folder=folder,
+                )
             )
     except OSError as problem:
-        raise FileError(f"{folder} cannot be read ({problem.strerror}). Nothing was made.") from None
+        raise FileError(
+            _(
+                "{folder} cannot be read ({problem}). Nothing was made.",
+                folder=folder,
+                problem=problem.strerror,
+            )
+        ) from None
 
 
 def _beside_the_case(varied: Sequence[str] = ()) -> dict[str, bytes]:

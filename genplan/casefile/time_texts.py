@@ -14,12 +14,13 @@ from genplan.case.people import AbsenceKind
 from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY, YEARS
 from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.language import N_, _, said
 
-A_TIME = "a time such as 09:30 or 16:00"
-A_WINDOW = "a window such as 15:30-18:00"
-A_DATE = "a date such as 2026-12-04"
-AN_ABSENCE = "2026-12-03, 2026-12-04 09:00-12:00 or 2026-12-24..2027-01-03"
-RANGE = "first and last day, such as 2026-08-27..2026-12-18"
+A_TIME = N_("a time such as 09:30 or 16:00")
+A_WINDOW = N_("a window such as 15:30-18:00")
+A_DATE = N_("a date such as 2026-12-04")
+AN_ABSENCE = N_("2026-12-03, 2026-12-04 09:00-12:00 or 2026-12-24..2027-01-03")
+RANGE = N_("first and last day, such as 2026-08-27..2026-12-18")
 A_DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
 """Why a place is closed on days that lie in none of its terms."""
 TIME_TEXT = "[0-9]{1,2}:[0-9]{2}"
@@ -29,39 +30,45 @@ ABSENCE_TEXT = rf"{RANGE_TEXT}|{A_DAY}(?:\s+{WINDOW_TEXT})?"
 _NAME = rf"(?:{'|'.join(DAY_NAMES)})"
 DAYS_TEXT = rf"\s*(?:daily|{_NAME}(?:\s*-\s*{_NAME})?(?:\s*,\s*{_NAME}(?:\s*-\s*{_NAME})?)*)\s*"
 """Regular expressions, for an editor, of what the functions below take; they are looser and never stricter."""
-SOME_DAYS = "days such as mon, mon-fri, 'mon,wed' or daily"
+SOME_DAYS = N_("days such as mon, mon-fri, 'mon,wed' or daily")
 
 
 def minute_of_day(text: str, *, ends: bool = False) -> int:
     """`HH:MM` -> 0 to 1439; 1440 for 24:00, only where a window ends."""
     match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
     if not match:
-        hint = "write hours and minutes with a colon, by the 24-hour clock" if re.search(r"\d", text) else ""
-        raise InvalidValue(f"'{text.strip()}'", A_TIME, hint)
+        hint = (
+            _("write hours and minutes with a colon, by the 24-hour clock") if re.search(r"\d", text) else ""
+        )
+        raise InvalidValue(f"'{text.strip()}'", said(A_TIME), hint)
     hours, minutes = int(match[1]), int(match[2])
     if hours * 60 + minutes == MINUTES_PER_DAY and ends:
         return MINUTES_PER_DAY
     if hours > 23 or minutes > 59:
-        hint = "24:00 may only end a window" if (hours, minutes) == (24, 0) else ""
-        raise InvalidValue(f"'{text.strip()}', which no clock shows", A_TIME, hint)
+        hint = _("24:00 may only end a window") if (hours, minutes) == (24, 0) else ""
+        raise InvalidValue(_("'{text}', which no clock shows", text=text.strip()), said(A_TIME), hint)
     return hours * 60 + minutes
 
 
 def window(text: str) -> Window:
     """`15:30-18:00` -> a window of one day."""
     if not text.strip():
-        raise InvalidValue("nothing before or behind a comma", A_WINDOW, "take the comma out")
+        raise InvalidValue(_("nothing before or behind a comma"), said(A_WINDOW), _("take the comma out"))
     parts = text.split("-")
     if len(parts) != 2:
         dashed = re.search("[‐-―−~]", text)
-        hint = "use the plain hyphen -" if dashed else "write the start, a hyphen and the end"
-        raise InvalidValue(f"'{text.strip()}'", A_WINDOW, hint)
+        hint = _("use the plain hyphen -") if dashed else _("write the start, a hyphen and the end")
+        raise InvalidValue(f"'{text.strip()}'", said(A_WINDOW), hint)
     start, end = minute_of_day(parts[0]), minute_of_day(parts[1], ends=True)
     if end < start:
-        hint = "write a window over midnight as two, such as 22:00-24:00 and, on the day after, 00:00-06:00"
-        raise InvalidValue(f"'{text.strip()}', which ends before it starts", A_WINDOW, hint)
+        hint = _(
+            "write a window over midnight as two, such as 22:00-24:00 and, on the day after, 00:00-06:00"
+        )
+        raise InvalidValue(
+            _("'{text}', which ends before it starts", text=text.strip()), said(A_WINDOW), hint
+        )
     if end == start:
-        raise InvalidValue(f"'{text.strip()}', which has no length", A_WINDOW)
+        raise InvalidValue(_("'{text}', which has no length", text=text.strip()), said(A_WINDOW))
     return Window(start, end)
 
 
@@ -91,11 +98,17 @@ def day_numbers(text: str) -> tuple[int, ...]:
     for part in text.split(","):
         ends = [_day_number(name.strip()) for name in part.split("-")]
         if len(ends) > 2:
-            raise InvalidValue(f"'{text}'", SOME_DAYS)
+            raise InvalidValue(f"'{text}'", said(SOME_DAYS))
         if ends[-1] < ends[0]:
             first, last = DAY_NAMES[ends[0]], DAY_NAMES[ends[-1]]
-            hint = f"write '{first}-sun,mon-{last}'" if ends[-1] else f"write '{first}-sun,mon'"
-            raise InvalidValue(f"'{part.strip()}', which runs over the end of the week", SOME_DAYS, hint)
+            hint = (
+                _("write '{first}-sun,mon-{last}'", first=first, last=last)
+                if ends[-1]
+                else _("write '{first}-sun,mon'", first=first)
+            )
+            raise InvalidValue(
+                _("'{part}', which runs over the end of the week", part=part.strip()), said(SOME_DAYS), hint
+            )
         found.update(range(ends[0], ends[-1] + 1))
     return tuple(sorted(found))
 
@@ -104,26 +117,33 @@ def _day_number(name: str) -> int:
     if name in DAY_NAMES:
         return DAY_NAMES.index(name)
     short = name[:3].lower()
-    hint = f"did you mean '{short}'?" if short in DAY_NAMES else f"the days are {', '.join(DAY_NAMES)}"
-    raise InvalidValue(f"the day '{name}'", SOME_DAYS, hint)
+    hint = (
+        _("did you mean '{word}'?", word=short)
+        if short in DAY_NAMES
+        else _("the days are {days}", days=", ".join(DAY_NAMES))
+    )
+    raise InvalidValue(_("the day '{name}'", name=name), said(SOME_DAYS), hint)
 
 
 def day(text: str) -> date:
     """`2026-12-04`; a day that the calendar does not have is said so."""
     if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
-        raise InvalidValue(f"'{text.strip()}'", A_DATE, "write year, month and day, each in full")
+        raise InvalidValue(f"'{text.strip()}'", said(A_DATE), _("write year, month and day, each in full"))
     try:
         found = date.fromisoformat(text.strip())
     except ValueError:
-        raise InvalidValue(f"'{text.strip()}', which no calendar has", A_DATE) from None
+        raise InvalidValue(_("'{text}', which no calendar has", text=text.strip()), said(A_DATE)) from None
     if found.year not in YEARS:
-        raise InvalidValue(f"the year {found.year}", f"a year from {YEARS[0]} to {YEARS[-1]}")
+        raise InvalidValue(
+            _("the year {year}", year=found.year),
+            _("a year from {first} to {last}", first=YEARS[0], last=YEARS[-1]),
+        )
     return found
 
 
 def birth(text: str) -> Birth:
     """`2021-04` or `2021-04-12`."""
-    expected = "a month such as 2021-04, or a date such as 2021-04-12"
+    expected = _("a month such as 2021-04, or a date such as 2021-04-12")
     month_only = re.fullmatch(r"[0-9]{4}-[0-9]{2}", text.strip())
     try:
         found = day(f"{text.strip()}-01" if month_only else text)
@@ -139,11 +159,15 @@ def absence(text: str, why: str) -> Absence:
         return _absent_days(text, why)
     dates = re.findall(A_DAY, text)
     if len(dates) == 2:
-        hint = f"write {dates[0]}..{dates[1]} for the days from the first to the last"
-        raise InvalidValue(f"'{text.strip()}'", AN_ABSENCE, hint)
-    first, _, hours = text.strip().partition(" ")
+        hint = _(
+            "write {first}..{last} for the days from the first to the last", first=dates[0], last=dates[1]
+        )
+        raise InvalidValue(f"'{text.strip()}'", said(AN_ABSENCE), hint)
+    first, _space, hours = text.strip().partition(" ")
     if not re.fullmatch(A_DAY, first):
-        raise InvalidValue(f"'{text.strip()}'", AN_ABSENCE, "write year, month and day, each in full")
+        raise InvalidValue(
+            f"'{text.strip()}'", said(AN_ABSENCE), _("write year, month and day, each in full")
+        )
     on = datetime.combine(day(first), time())
     if not hours.strip():
         return Absence(on, on + timedelta(days=1), AbsenceKind(why))
@@ -154,11 +178,17 @@ def absence(text: str, why: str) -> Absence:
 def _absent_days(text: str, why: str) -> Absence:
     ends = text.split("..")
     if len(ends) != 2 or not all(re.fullmatch(rf"\s*{A_DAY}\s*", end) for end in ends):
-        hint = "hours stand only beside a single date" if ":" in text else "write a date, two dots and a date"
-        raise InvalidValue(f"'{text}'", RANGE, hint)
+        hint = (
+            _("hours stand only beside a single date")
+            if ":" in text
+            else _("write a date, two dots and a date")
+        )
+        raise InvalidValue(f"'{text}'", said(RANGE), hint)
     first, last = day(ends[0]), day(ends[1])
     if last < first:
-        raise InvalidValue(f"'{text}', which ends before it starts", RANGE, "turn the two dates round")
+        raise InvalidValue(
+            _("'{text}', which ends before it starts", text=text), said(RANGE), _("turn the two dates round")
+        )
     start = datetime.combine(first, time())
     return Absence(start, datetime.combine(last, time()) + timedelta(days=1), AbsenceKind(why))
 
@@ -166,7 +196,7 @@ def _absent_days(text: str, why: str) -> Absence:
 def term(text: str) -> Absence:
     """`2026-08-27..2026-12-18` -> the days from the first to the last, both in it."""
     if ".." not in text:
-        raise InvalidValue(f"'{text.strip()}'", RANGE)
+        raise InvalidValue(f"'{text.strip()}'", said(RANGE))
     return _absent_days(text, "term")
 
 

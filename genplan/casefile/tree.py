@@ -19,6 +19,7 @@ from genplan.casefile.invisible_characters import cut, escape_invisible
 from genplan.casefile.plaintext import text_of
 from genplan.casefile.yaml_errors import complaint
 from genplan.findings import Finding, nearest
+from genplan.language import _
 
 DEEPEST = 12
 LONGEST_KEY = 100
@@ -81,7 +82,9 @@ def read_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
         tree.findings.append(complaint(file, text, problem))
     except yaml.YAMLError:
         tree.root, tree.marks = {}, {}
-        tree.findings.append(Finding(file, 0, "", "a character that YAML does not allow", "plain UTF-8 text"))
+        tree.findings.append(
+            Finding(file, 0, "", _("a character that YAML does not allow"), _("plain UTF-8 text"))
+        )
     return tree
 
 
@@ -99,28 +102,32 @@ class _Grower:
         next(self.events)
         start = next(self.events)
         if isinstance(start, yaml.StreamEndEvent):
-            found, hint = "an empty file", "delete the file, or write the case into it"
-            self.tree.findings.append(Finding(self.file, 0, "", found, "keys such as 'learners:'", hint))
+            found, hint = _("an empty file"), _("delete the file, or write the case into it")
+            self.tree.findings.append(Finding(self.file, 0, "", found, _("keys such as 'learners:'"), hint))
             return
         event = next(self.events)
         root = self._node(event, ())
         if not isinstance(root, dict):
-            hint = "is it the right file? 'genplan new' makes a first case to compare it with"
-            self._note(event, (), _kind_of(event) + " at the top", "keys such as 'learners:'", hint)
+            hint = _("is it the right file? 'genplan new' makes a first case to compare it with")
+            self._note(
+                event, (), _("{kind} at the top", kind=_kind_of(event)), _("keys such as 'learners:'"), hint
+            )
             raise _Stop
         self.tree.root = root
         next(self.events)
         second = next(self.events)
         if isinstance(second, yaml.DocumentStartEvent):
-            hint = "take the line '---' out, or make two files of it"
-            self._note(second, (), "a second document after '---'", "one document in a file", hint)
+            hint = _("take the line '---' out, or make two files of it")
+            self._note(second, (), _("a second document after '---'"), _("one document in a file"), hint)
             raise _Stop
 
     def _node(self, event: yaml.Event, path: Path) -> Node | None:
         """None for what was refused."""
         if len(path) > DEEPEST:
-            hint = "look for a bracket or a dash too many"
-            self._note(event, (), "lists or keys nested very deep", f"at most {DEEPEST} levels", hint)
+            hint = _("look for a bracket or a dash too many")
+            self._note(
+                event, (), _("lists or keys nested very deep"), _("at most {most} levels", most=DEEPEST), hint
+            )
             raise _Stop
         if isinstance(event, yaml.AliasEvent):
             return self._referred(event, path)
@@ -144,19 +151,21 @@ class _Grower:
             node, at, size = self.anchored[name]
             self.written_out += size
             if self.written_out > MOST_WRITTEN_OUT:
-                found = f"references that write out more than {MOST_WRITTEN_OUT} keys and values"
-                self._note(event, (), found, "a case of a caseload at most", "look at what refers to what")
+                found = _("references that write out more than {most} keys and values", most=MOST_WRITTEN_OUT)
+                self._note(
+                    event, (), found, _("a case of a caseload at most"), _("look at what refers to what")
+                )
                 raise _Stop
             here = self.tree.marks[path]
             node = self._again_at(event, node, at, path)
             self.tree.marks[path] = here
             return node
         near = nearest(name, self.anchored)
-        hint = (
-            near or f"write &{cut(name)} before the value that is meant, or quotation marks around the text"
+        hint = near or _(
+            "write &{name} before the value that is meant, or quotation marks around the text", name=cut(name)
         )
-        found = f"a reference (*{cut(name)}) to what is not written out before it"
-        self._note(event, path, found, "the name of a value further up in this file", hint)
+        found = _("a reference (*{name}) to what is not written out before it", name=cut(name))
+        self._note(event, path, found, _("the name of a value further up in this file"), hint)
         return None
 
     def _again_at(self, event: yaml.Event, node: Node, at: Path, path: Path) -> Node:
@@ -164,8 +173,10 @@ class _Grower:
         if at in self.tree.marks:
             self._place(path, self.tree.marks[at], event)
         if len(path) > DEEPEST:
-            hint = "look at what refers to what"
-            self._note(event, path, "references nested very deep", f"at most {DEEPEST} levels", hint)
+            hint = _("look at what refers to what")
+            self._note(
+                event, path, _("references nested very deep"), _("at most {most} levels", most=DEEPEST), hint
+            )
             raise _Stop
         if isinstance(node, Leaf):
             return node
@@ -189,8 +200,14 @@ class _Grower:
         entries: dict[str, Node] = {}
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             if not isinstance(event, yaml.ScalarEvent):
-                hint = "put the key in quotation marks if it begins with [, {, * or &"
-                self._note(event, path, f"{_kind_of(event)} as a key", "a word followed by a colon", hint)
+                hint = _("put the key in quotation marks if it begins with [, {, * or &")
+                self._note(
+                    event,
+                    path,
+                    _("{kind} as a key", kind=_kind_of(event)),
+                    _("a word followed by a colon"),
+                    hint,
+                )
                 raise _Stop
             self._refuse_extras(event, path, is_key=True)
             key = event.value
@@ -215,9 +232,12 @@ class _Grower:
             groups = [(part, (*at, str(i))) for i, part in enumerate(named, 1)]
         for group, where in groups:
             if not isinstance(group, dict):
-                found = "a value that has no keys"
+                found = _("a value that has no keys")
                 line = self.tree.marks[where].line
-                expected, hint = "groups of keys, such as <<: *common", "name a group with keys of its own"
+                expected, hint = (
+                    _("groups of keys, such as <<: *common"),
+                    _("name a group with keys of its own"),
+                )
                 self._note(event, where, found, expected, hint, line)
                 continue
             for key in [k for k in group if k not in entries]:
@@ -226,18 +246,18 @@ class _Grower:
 
     def _odd_key(self, event: yaml.ScalarEvent, path: Path) -> None:
         """Refuses a key that would not show as it is, with all that stands under it."""
-        found = f"the key '{cut(event.value)}' of {len(event.value)} characters"
+        found = _("the key '{key}' of {number} characters", key=cut(event.value), number=len(event.value))
         if len(event.value) <= LONGEST_KEY:
-            found = f"the key '{escape_invisible(event.value)}' with a character that nobody sees"
-        self._note(event, path, found, "a word on one line, followed by a colon", "type the key again")
+            found = _("the key '{key}' with a character that nobody sees", key=escape_invisible(event.value))
+        self._note(event, path, found, _("a word on one line, followed by a colon"), _("type the key again"))
         before = dict(self.tree.marks)
         self._node(next(self.events), (*path, "…"))
         self.tree.marks = before
 
     def _again(self, event: yaml.Event, path: Path) -> None:
         first = self.tree.marks[path].line
-        found = f"the key '{path[-1]}' a second time (first on line {first})"
-        self._note(event, path, found, "each key once", "join the two, or rename one")
+        found = _("the key '{key}' a second time (first on line {first})", key=path[-1], first=first)
+        self._note(event, path, found, _("each key once"), _("join the two, or rename one"))
         before = dict(self.tree.marks)
         self._node(next(self.events), path)
         self.tree.marks = before
@@ -247,14 +267,16 @@ class _Grower:
         anchor = getattr(event, "anchor", None)
         of_nothing = isinstance(event, yaml.ScalarEvent) and not event.value and not event.style
         if anchor and (is_key or of_nothing):
-            hint = "put the text in quotation marks if it begins with &"
-            what = "at a key" if is_key else "with nothing behind it"
-            self._note(event, path, f"an anchor (&{cut(anchor)}) {what}", "plain values", hint)
+            hint = _("put the text in quotation marks if it begins with &")
+            found = _("an anchor (&{name}) with nothing behind it", name=cut(anchor))
+            if is_key:
+                found = _("an anchor (&{name}) at a key", name=cut(anchor))
+            self._note(event, path, found, _("plain values"), hint)
         tag = getattr(event, "tag", None)
         if tag:
-            hint = "put the text in quotation marks if it begins with !"
+            hint = _("put the text in quotation marks if it begins with !")
             named = cut(tag.replace("tag:yaml.org,2002:", "!!"))
-            self._note(event, path, f"a tag ({named})", "plain values", hint)
+            self._note(event, path, _("a tag ({named})", named=named), _("plain values"), hint)
         return bool(anchor or tag)
 
     def _mark(self, event: yaml.Event, path: Path) -> None:
@@ -264,8 +286,8 @@ class _Grower:
         self.tree.marks[path] = mark
         self.tree.size += 1
         if self.tree.size > self.most:
-            found = f"more than {MOST_NODES} keys and values in the files of the case"
-            self._note(event, (), found, "a case of a caseload at most", "is it the right file?")
+            found = _("more than {most} keys and values in the files of the case", most=MOST_NODES)
+            self._note(event, (), found, _("a case of a caseload at most"), _("is it the right file?"))
             raise _Stop
 
     def _note(
@@ -273,8 +295,8 @@ class _Grower:
     ) -> None:
         line = line or _line(event)
         if len(self.tree.findings) >= MOST_FAULTS:
-            found = f"more than {MOST_FAULTS} faults; the others are not told"
-            self.tree.findings.append(Finding(self.file, line, "", found, "", "mend those that are"))
+            found = _("more than {most} faults; the others are not told", most=MOST_FAULTS)
+            self.tree.findings.append(Finding(self.file, line, "", found, "", _("mend those that are")))
             raise _Stop
         self.tree.findings.append(Finding(self.file, line, ".".join(path), found, expected, hint))
 
@@ -289,7 +311,7 @@ def _line(event: yaml.Event) -> int:
 
 def _kind_of(event: yaml.Event) -> str:
     if isinstance(event, yaml.MappingStartEvent):
-        return "a group of keys"
+        return _("a group of keys")
     if isinstance(event, yaml.SequenceStartEvent):
-        return "a list"
-    return "a single value" if isinstance(event, yaml.ScalarEvent) else "a reference (*)"
+        return _("a list")
+    return _("a single value") if isinstance(event, yaml.ScalarEvent) else _("a reference (*)")

@@ -10,6 +10,7 @@ from genplan.case.people import AbsenceKind
 from genplan.casefile.diagnostics import Diagnostics, in_order
 from genplan.casefile.loading import Loaded
 from genplan.findings import Finding
+from genplan.language import _
 
 OLDEST = 120
 """Years of age that nobody has: common knowledge, no source."""
@@ -27,11 +28,11 @@ def about_dates(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
         _mastery(target, case.learners[target.learner], today, notes)
         for i, wish in enumerate(target.first, 1):
             if wish.by and wish.by > far:
-                _far(("targets", target.id, "first", str(i), "by"), f"a wish by {wish.by}", notes)
+                _far(("targets", target.id, "first", str(i), "by"), _("a wish by {day}", day=wish.by), notes)
     _wishes_that_are_over(case, today, notes)
     for path, end in _absences(case):
         if end > far:
-            _far(path, f"days off up to {end}", notes)
+            _far(path, _("days off up to {end}", end=end), notes)
     return in_order(notes.findings)
 
 
@@ -42,11 +43,21 @@ def _birth(learner: Learner, today: date, notes: Diagnostics) -> None:
     written = f"{born.year:04d}-{born.month:02d}" + (f"-{born.day:02d}" if born.day else "")
     path = ("learners", learner.id, "born")
     if (born.year, born.month, born.day or 1) > (today.year, today.month, today.day):
-        hint = "correct it: until then every age counts as 0 months, for small parts and minimum ages"
-        notes.warning(path, f"a birth in {written}, which is after today, {today}", "", hint)
+        hint = _("correct it: until then every age counts as 0 months, for small parts and minimum ages")
+        notes.warning(
+            path,
+            _("a birth in {written}, which is after today, {today}", written=written, today=today),
+            "",
+            hint,
+        )
     elif today.year - born.year > OLDEST:
-        hint = "correct it: small parts and minimum ages are judged by it"
-        notes.warning(path, f"a birth in {written}, {today.year - born.year} years ago", "", hint)
+        hint = _("correct it: small parts and minimum ages are judged by it")
+        notes.warning(
+            path,
+            _("a birth in {written}, {years} years ago", written=written, years=today.year - born.year),
+            "",
+            hint,
+        )
 
 
 def _mastery(target: Target, learner: Learner, today: date, notes: Diagnostics) -> None:
@@ -55,11 +66,13 @@ def _mastery(target: Target, learner: Learner, today: date, notes: Diagnostics) 
     if on is None:
         return
     if on > today:
-        hint = "correct it, or give the target 'state: teaching' until then"
-        notes.warning(path, f"mastery on {on}, which is after today, {today}", "", hint)
+        hint = _("correct it, or give the target 'state: teaching' until then")
+        notes.warning(path, _("mastery on {on}, which is after today, {today}", on=on, today=today), "", hint)
     elif born and (on.year, on.month) < (born.year, born.month) <= (today.year, today.month):
-        hint = "correct one of the two"
-        notes.warning(path, f"mastery on {on}, before {learner.id} was born", "", hint)
+        hint = _("correct one of the two")
+        notes.warning(
+            path, _("mastery on {on}, before {learner} was born", on=on, learner=learner.id), "", hint
+        )
 
 
 def _wishes_that_are_over(case: Case, today: date, notes: Diagnostics) -> None:
@@ -72,9 +85,11 @@ def _wishes_that_are_over(case: Case, today: date, notes: Diagnostics) -> None:
     ]
     if over:
         by, path = over[0]
-        more = f" (and {len(over) - 1} more)" if len(over) > 1 else ""
-        hint = "give it another date, or take it out: what is open of it still comes before what can wait"
-        notes.warning(path, f"a wish by {by}, which is over{more}", "", hint)
+        hint = _("give it another date, or take it out: what is open of it still comes before what can wait")
+        found = _("a wish by {by}, which is over", by=by)
+        if len(over) > 1:
+            found = _("a wish by {by}, which is over (and {number} more)", by=by, number=len(over) - 1)
+        notes.warning(path, found, "", hint)
 
 
 def _absences(case: Case) -> Iterator[tuple[tuple[str, ...], date]]:
@@ -95,4 +110,9 @@ def _last_day(stretch: Absence) -> date:
 
 
 def _far(path: tuple[str, ...], what: str, notes: Diagnostics) -> None:
-    notes.warning(path, f"{what}, more than {FAR} years ahead", "", "look whether the year is meant")
+    notes.warning(
+        path,
+        _("{what}, more than {years} years ahead", what=what, years=FAR),
+        "",
+        _("look whether the year is meant"),
+    )

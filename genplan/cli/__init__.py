@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 FAULT = 70
 INTERRUPTED = 130
 DEBUG = "GENPLAN_DEBUG"
-STOPPED = "Stopped before it was finished. No half-written file was left behind."
+N_ = str  # marks a sentence for the catalogue, as `genplan.language` does: nothing of ours is imported here
+STOPPED = N_("Stopped before it was finished. No half-written file was left behind.")
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -12,6 +12,7 @@ from typing import TypeVar
 from genplan.case.targets import PassMark
 from genplan.case.week import MOST_WEEKS, YEARS, Week
 from genplan.errors import UsageError
+from genplan.language import _
 
 D = TypeVar("D", bound=date)
 
@@ -29,7 +30,7 @@ def moment(text: str) -> datetime:
         with suppress(ValueError):
             return _near(datetime.fromisoformat(text))
     raise ArgumentTypeError(
-        f"'{text}' is not a date and time such as 2026-11-29T12:00, in the case's own time zone"
+        _("'{text}' is not a date and time such as 2026-11-29T12:00, in the case's own time zone", text=text)
     )
 
 
@@ -37,13 +38,20 @@ def day(text: str) -> date:
     if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII):
         with suppress(ValueError):
             return _near(date.fromisoformat(text))
-    raise ArgumentTypeError(f"'{text}' is not a date such as 2026-12-01")
+    raise ArgumentTypeError(_("'{text}' is not a date such as 2026-12-01", text=text))
 
 
 def _near(found: D) -> D:
     """The day, in a year that a case may speak of."""
     if found.year not in YEARS:
-        raise ArgumentTypeError(f"the year {found.year:04d} is not one from {YEARS[0]} to {YEARS[-1]}")
+        raise ArgumentTypeError(
+            _(
+                "the year {year:04d} is not one from {first} to {last}",
+                year=found.year,
+                first=YEARS[0],
+                last=YEARS[-1],
+            )
+        )
     return found
 
 
@@ -53,12 +61,12 @@ def clock(text: str) -> time:
             return time.fromisoformat(text)
         except ValueError:
             pass
-    raise ArgumentTypeError(f"'{text}' is not a time such as 16:30")
+    raise ArgumentTypeError(_("'{text}' is not a time such as 16:30", text=text))
 
 
 def count(text: str) -> int:
     if not re.fullmatch(r"\d+", text, re.ASCII):
-        raise ArgumentTypeError(f"'{text}' is not a whole number, 0 or more")
+        raise ArgumentTypeError(_("'{text}' is not a whole number, 0 or more", text=text))
     return int(text)
 
 
@@ -66,7 +74,7 @@ def mark(text: str) -> PassMark:
     found = re.fullmatch(r"(\d{1,3})/(\d{1,3})", text, re.ASCII)
     if found and 1 <= int(found[1]) <= int(found[2]):
         return PassMark(int(found[1]), int(found[2]))
-    raise ArgumentTypeError(f"'{text}' is not a pass mark such as 4/5")
+    raise ArgumentTypeError(_("'{text}' is not a pass mark such as 4/5", text=text))
 
 
 def kind(text: str) -> str:
@@ -78,7 +86,9 @@ def value_of_dimension(text: str) -> tuple[str, str]:
     """`wording=Zip it up` -> the two sides; the value may hold further equals signs."""
     name, equals, value = text.partition("=")
     if not (equals and name.strip() and value.strip()):
-        raise ArgumentTypeError(f"'{text}' is not of the form DIMENSION=VALUE, such as 'wording=Zip it up'")
+        raise ArgumentTypeError(
+            _("'{text}' is not of the form DIMENSION=VALUE, such as 'wording=Zip it up'", text=text)
+        )
     return name.strip(), value.strip()
 
 
@@ -86,7 +96,9 @@ def weeks(text: str) -> int:
     """1 to `MOST_WEEKS`."""
     number = count(text)
     if not 1 <= number <= MOST_WEEKS:
-        raise ArgumentTypeError(f"'{text}' is not a number of weeks from 1 to {MOST_WEEKS}")
+        raise ArgumentTypeError(
+            _("'{text}' is not a number of weeks from 1 to {most_weeks}", text=text, most_weeks=MOST_WEEKS)
+        )
     return number
 
 
@@ -107,14 +119,16 @@ def end(text: str) -> datetime:
 
 def port(text: str) -> int:
     if not re.fullmatch(r"\d{1,5}", text, re.ASCII) or not 1024 <= int(text) <= 65535:
-        raise ArgumentTypeError(f"'{text}' is not a port from 1024 to 65535")
+        raise ArgumentTypeError(_("'{text}' is not a port from 1024 to 65535", text=text))
     return int(text)
 
 
 def each_once(pairs: Sequence[tuple[str, str]]) -> dict[str, str]:
     """What --with gave. Raises UsageError for a dimension that was given twice."""
-    names = [name for name, _ in pairs]
+    names = [name for name, _value in pairs]
     twice = [name for name in names if names.count(name) > 1]
     if twice:
-        raise UsageError(f"--with gives two values for '{twice[0]}'; a probe has one of each dimension.")
+        raise UsageError(
+            _("--with gives two values for '{name}'; a probe has one of each dimension.", name=twice[0])
+        )
     return dict(pairs)

@@ -16,12 +16,11 @@ from genplan.evidence.marks import filled_by_marks, read_marks
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.evidence.procedure import as_written, read_steps_kept
 from genplan.evidence.sittings_written import REASONS
+from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
-KINDS = ("probe", "maintenance", "teaching", "baseline")
-_MARKS = ", or a sign a trial such as ++-p+"
-_CORRECT = "Correct without help, of {trials} trials ('3 of 4' if it was another number)"
+KINDS = (N_("probe"), N_("maintenance"), N_("teaching"), N_("baseline"))
 _YES, _NO = ("y", "yes"), ("n", "no")
 
 Row = dict[str, str]
@@ -38,12 +37,12 @@ def sure(doubts: Doubts, *, ahead: bool) -> bool:
         if not doubts.ahead:
             return True
         raise UsageError(
-            f"{' '.join(doubts.ahead)} Nothing was added: with --ahead it is added all the same."
+            _("{what} Nothing was added: with --ahead it is added all the same.", what=" ".join(doubts.ahead))
         )
     for sentence in doubts.sentences:
         output.show(sentence)
     try:
-        return input("Add it all the same? 'yes', or nothing to leave it: ").strip().lower() in _YES
+        return input(_("Add it all the same? 'yes', or nothing to leave it: ")).strip().lower() in _YES
     except EOFError:
         output.show("")
         return False
@@ -72,7 +71,7 @@ class Questions:
                     left.remove(probe)
         except EOFError:
             output.show("")
-        output.show(f"{added} {'row' if added == 1 else 'rows'} added to results.csv.")
+        output.show(rows_added(added))
         return added
 
     def _next(self, left: Sequence[PlannedProbe]) -> tuple[Row, PlannedProbe | None] | None:
@@ -80,7 +79,9 @@ class Questions:
         for number, probe in enumerate(left, 1):
             output.show(f"{number}. {probe.start:%H:%M} {self._words(probe)}")
         question = (
-            "Which one? Its number, 'other', or nothing to end: " if left else "'other', or nothing to end: "
+            _("Which one? Its number, 'other', or nothing to end: ")
+            if left
+            else _("'other', or nothing to end: ")
         )
         while True:
             answer = self._answer(question)
@@ -91,30 +92,31 @@ class Questions:
             if answer.isdecimal() and 1 <= int(answer) <= len(left):
                 probe = left[int(answer) - 1]
                 return self._rest(_cells(self.proposed, probe), probe), probe
-            output.show(f"'{answer}' is none of them.")
+            output.show(_("'{answer}' is none of them.", answer=answer))
 
     def _words(self, probe: PlannedProbe) -> str:
         target = self.proposed.opened.case.targets[probe.target]
-        kind = "" if probe.kind is ResultKind.PROBE else f" ({probe.kind.value})"
+        kind = "" if probe.kind is ResultKind.PROBE else f" ({said(probe.kind.value)})"
         return f"{self.names.target(target.id)}: {self.names.combination(target, probe.combination)}{kind}"
 
     def _other(self) -> Row:
         case = self.proposed.opened.case
         known = tuple(t.id for t in case.planned) or tuple(case.targets)
-        target = case.targets[self._one_of("Target", known)]
-        kind = self._one_of("What was it", KINDS)
+        target = case.targets[self._one_of(_("Target"), known)]
+        kind = self._one_of(_("What was it"), KINDS, said)
         values = {
-            d.name: self._one_of(d.name.replace("_", " ").capitalize(), d.values) for d in target.dimensions
+            d.name: self._one_of(said(d.name.replace("_", " ")).capitalize(), d.values)
+            for d in target.dimensions
         }
         cells = {"date": self.proposed.day.isoformat(), "target": target.id, "kind": kind, **values}
         return cells | {"time": self._time(), "trials": str(target.trials)}
 
     def _time(self) -> str:
         while True:
-            answer = self._answer("When did it begin, such as 16:30? Nothing if not known: ")
+            answer = self._answer(_("When did it begin, such as 16:30? Nothing if not known: "))
             if not answer or re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", answer, re.ASCII):
                 return answer
-            output.show(f"'{answer}' is not a time such as 16:30.")
+            output.show(_("'{answer}' is not a time such as 16:30.", answer=answer))
 
     def _rest(self, cells: Row, planned: PlannedProbe | None) -> Row:
         """Whether it was run, the counts, the observer, the note. A lesson has no observer, and needs no count."""
@@ -122,74 +124,93 @@ class Questions:
         lesson = cells["kind"] == ResultKind.TEACHING
         # who chose teaching as what it was has said that it was taught
         asked = planned or not lesson
-        if asked and (reason := self._reason(target, "Was it taught?" if lesson else "Was it run?")):
+        if asked and (reason := self._reason(target, _("Was it taught?") if lesson else _("Was it run?"))):
             return cells | {"kind": ResultKind.NOT_RUN.value, "trials": "", "note": reason}
         return self._taught(cells) if lesson else self._tested(cells, planned.observer if planned else "")
 
     def _taught(self, cells: Row) -> Row:
-        found = self._count(_CORRECT.format(trials=cells["trials"]), int(cells["trials"]))
+        found = self._count(int(cells["trials"]))
         counts = {"trials": ""}
         if found:
-            prompted = self._some("Correct with help? Nothing if not counted: ", found[1])
+            prompted = self._some(_("Correct with help? Nothing if not counted: "), found[1])
             counts = {"correct": str(found[0]), "trials": str(found[1]), "prompted": prompted}
-        return cells | counts | {"note": self._answer("A word on it? Nothing if none: ")}
+        return cells | counts | {"note": self._answer(_("A word on it? Nothing if none: "))}
 
     def _tested(self, cells: Row, planned: str) -> Row:
         """`planned` is who was to observe."""
         cells = cells | self._counted(int(cells["trials"]))
         trials = int(cells["trials"])
         if "marks" not in cells:
-            cells["prompted"] = self._some("Correct with help? Nothing if not counted: ", trials)
+            cells["prompted"] = self._some(_("Correct with help? Nothing if not counted: "), trials)
         if observer := self._observer(planned):
             cells |= {"observer": observer, **self._seen(trials)}
             if self.proposed.opened.case.targets[cells["target"]].steps:
                 cells["steps_kept"] = self._steps()
-        return cells | {"note": self._answer("A note? Nothing if none: ")}
+        return cells | {"note": self._answer(_("A note? Nothing if none: "))}
 
     def _counted(self, trials: int) -> Row:
         """The counts, or the marks and what they say."""
         while True:
-            answer = self._answer(f"{_CORRECT.format(trials=trials)}{_MARKS}: ")
+            answer = self._answer(
+                _(
+                    "Correct without help, of {trials} trials ('3 of 4' if it was "
+                    "another number), or a sign a trial such as ++-p+: ",
+                    trials=trials,
+                )
+            )
             if signs := _signs(answer, trials):
                 return filled_by_marks({"marks": signs})
             if found := _of(answer, trials):
                 return {"correct": str(found[0]), "trials": str(found[1])}
             output.show(
-                f"'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4', nor {trials} signs. If it"
-                " was another number of trials, say of how many: '++-p of 4'."
+                _(
+                    "'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4', nor {trials} "
+                    "signs. If it was another number of trials, say of how many: '++-p of 4'.",
+                    answer=answer,
+                    trials=trials,
+                )
             )
 
     def _seen(self, trials: int) -> Row:
         """The observer's count, or marks of as many trials."""
         while True:
-            answer = self._answer(f"And counted as correct{_MARKS}: ")
+            answer = self._answer(_("And counted as correct, or a sign a trial such as ++-p+: "))
             signs = _signs(answer, trials)
             if len(signs) == trials:
-                said = filled_by_marks({"observer_marks": signs})
-                return {name: said[name] for name in ("observer_marks", "observer_correct")}
+                filled = filled_by_marks({"observer_marks": signs})
+                return {name: filled[name] for name in ("observer_marks", "observer_correct")}
             if not answer or (re.fullmatch(r"\d{1,4}", answer, re.ASCII) and int(answer) <= trials):
                 return {"observer_correct": answer}
-            output.show(f"'{answer}' is not a number from 0 to {trials}, nor {trials} signs.")
+            output.show(
+                _(
+                    "'{answer}' is not a number from 0 to {trials}, nor {trials} signs.",
+                    answer=answer,
+                    trials=trials,
+                )
+            )
 
     def _steps(self) -> str:
         while True:
-            answer = self._answer("Steps kept, such as 7/8? Nothing if not marked: ")
+            answer = self._answer(_("Steps kept, such as 7/8? Nothing if not marked: "))
             try:
                 return as_written(read_steps_kept(answer)) if answer else ""
             except InvalidValue as problem:
-                output.show(f"{problem.found[:1].upper()}{problem.found[1:]}; expected {problem.expected}.")
+                found = f"{problem.found[:1].upper()}{problem.found[1:]}"
+                output.show(_("{found}; expected {expected}.", found=found, expected=problem.expected))
 
     def _observer(self, planned: str) -> str:
         if not planned:
-            return self._answer("Who else counted? Nothing if nobody: ")
+            return self._answer(_("Who else counted? Nothing if nobody: "))
         name = self.names.adult(planned)
-        answer = self._answer(f"Did {name} count too? 'yes', who else did, or nothing if nobody: ")
+        answer = self._answer(
+            _("Did {name} count too? 'yes', who else did, or nothing if nobody: ", name=name)
+        )
         return planned if answer.lower() in _YES else "" if answer.lower() in _NO else answer
 
     def _reason(self, target: Target, asked: str) -> str:
         """Why it was not run; empty if it was."""
-        listed = ", ".join(f"{number} {reason}" for number, reason in enumerate(REASONS, 1))
-        question = f"{asked} 'yes', or why not: {listed}, or your own words: "
+        listed = ", ".join(f"{number} {said(reason)}" for number, reason in enumerate(REASONS, 1))
+        question = _("{asked} 'yes', or why not: {listed}, or your own words: ", asked=asked, listed=listed)
         while True:
             answer = self._answer(question)
             if answer.lower() in _YES:
@@ -199,53 +220,69 @@ class Questions:
             if answer and answer.lower() not in _NO and not answer.isdecimal():
                 return answer
             learner = self.names.learner(target.learner)
-            question = f"Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) "
+            question = _(
+                "Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) ",
+                listed=listed,
+                learner=learner,
+            )
 
-    def _count(self, question: str, trials: int) -> tuple[int, int] | None:
+    def _count(self, trials: int) -> tuple[int, int] | None:
         """How many were correct, of how many; None for no answer."""
         while True:
-            answer = self._answer(f"{question}, nothing if not counted: ")
+            answer = self._answer(
+                _(
+                    "Correct without help, of {trials} trials ('3 of 4' if it "
+                    "was another number), nothing if not counted: ",
+                    trials=trials,
+                )
+            )
             if not answer:
                 return None
             if found := _of(answer, trials):
                 return found
-            output.show(f"'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4'.")
+            output.show(
+                _(
+                    "'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4'.",
+                    answer=answer,
+                    trials=trials,
+                )
+            )
 
     def _some(self, question: str, most: int) -> str:
         while True:
             answer = self._answer(question)
             if not answer or (re.fullmatch(r"\d{1,4}", answer, re.ASCII) and int(answer) <= most):
                 return answer
-            output.show(f"'{answer}' is not a number from 0 to {most}.")
+            output.show(_("'{answer}' is not a number from 0 to {most}.", answer=answer, most=most))
 
-    def _one_of(self, what: str, values: Sequence[str]) -> str:
+    def _one_of(self, what: str, values: Sequence[str], shown: Callable[[str], str] = str) -> str:
         if len(values) == 1:
             return values[0]
-        listed = ", ".join(f"{number} {value}" for number, value in enumerate(values, 1))
+        listed = ", ".join(f"{number} {shown(value)}" for number, value in enumerate(values, 1))
         while True:
             answer = self._answer(f"{what}? {listed}: ")
             if answer in values:
                 return answer
             if answer.isdecimal() and 1 <= int(answer) <= len(values):
                 return values[int(answer) - 1]
-            output.show(f"'{answer}' is none of them.")
+            output.show(_("'{answer}' is none of them.", answer=answer))
 
     def _add(self, row: Row) -> int:
         """Adds one row, if it is confirmed and can be read. Returns how many were added."""
         told = ", ".join(f"{name} {value}" for name, value in row.items() if value)
         for sentence in to_ask(self.proposed.opened, [row]).sentences:
             output.show(sentence)
-        if self._answer(f"Add: {told}? ").lower() not in (*_YES, ""):
-            output.show("Not added.")
+        if self._answer(_("Add: {told}? ", told=told)).lower() not in (*_YES, ""):
+            output.show(_("Not added."))
             return 0
         try:
             added = record_rows(self.proposed.opened, [row])
         except CaseError as error:
-            output.show(f"Not added. {error}")
+            output.show(_("Not added. {error}", error=error))
             return 0
         for finding in added.findings:
             output.tell(finding.sentence())
-        output.show(" ".join((f"Added as line {added.results[0].line}.", *added.said)))
+        output.show(" ".join((_("Added as line {line}.", line=added.results[0].line), *added.said)))
         return 1
 
     def _answer(self, question: str) -> str:
@@ -284,11 +321,15 @@ def _cells(proposed: Proposed, probe: PlannedProbe) -> Row:
     }
 
 
+def rows_added(number: int) -> str:
+    return ngettext("{n} row added to results.csv.", "{n} rows added to results.csv.", number)
+
+
 def heading(proposed: Proposed) -> str:
     """What the questions are about."""
     day = long_date(proposed.day)
     if proposed.source is None:
-        return f"{day}: no plan of this week is kept, so nothing is proposed."
+        return _("{day}: no plan of this week is kept, so nothing is proposed.", day=day)
     if not proposed.probes:
-        return f"{day}: nothing is planned that is not written down already."
-    return f"{day}: planned and not written down yet."
+        return _("{day}: nothing is planned that is not written down already.", day=day)
+    return _("{day}: planned and not written down yet.", day=day)

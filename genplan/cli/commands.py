@@ -15,6 +15,7 @@ from genplan.cli.interrupts import best_so_far, code_of, code_of_weeks
 from genplan.cli.warnings_shown import line_of, warn, warn_of_case
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
+from genplan.language import _, ngettext
 
 
 def new(words: Namespace) -> int:
@@ -25,8 +26,10 @@ def new(words: Namespace) -> int:
 
         return start(words)
     for path in workflow.new(words.folder):
-        output.show(f"Made {path}")
-    output.show(f"Next: open the files, change them, and run 'genplan check {words.folder}'.")
+        output.show(_("Made {path}", path=path))
+    output.show(
+        _("Next: open the files, change them, and run 'genplan check {folder}'.", folder=words.folder)
+    )
     return 0
 
 
@@ -45,7 +48,7 @@ def check(words: Namespace) -> int:
         output.show(line_of(finding))
     count = Counter(f.severity for f in findings)
     errors, warnings = count[Severity.ERROR], count[Severity.WARNING]
-    output.show(f"{words.folder}: {_count(errors, 'error')}, {_count(warnings, 'warning')}.")
+    output.show(f"{words.folder}: {_errors(errors)}, {_warnings(warnings)}.")
     return 1 if errors else 0
 
 
@@ -62,11 +65,14 @@ def plan(words: Namespace) -> int:
     if outcome.kept is not None:
         from genplan.report.week_changes import changes_summary, told_lines
 
-        output.show("\nWhat changes for people who were told of this week")
+        output.show(f"\n{_('What changes for people who were told of this week')}")
         output.show_lines(told_lines(outcome.case, outcome.plan))
         output.show_lines(changes_summary(outcome.case, outcome.differences).splitlines())
     if words.out is not None:
-        output.show(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
+        output.show(
+            "\n"
+            + _("Written to {out}. Look at week.html first; sheets.html is for the printer.", out=words.out)
+        )
     output.tell(run_line(output.progress.seconds, outcome.run))
     return code_of(outcome.plan.interrupted, words.out, before)
 
@@ -83,7 +89,7 @@ def _plan_weeks(words: Namespace) -> int:
     for outcome in outcomes:
         output.show_lines([*week_summary(outcome.case, outcome.plan).splitlines(), ""])
     if words.out is not None:
-        output.show(f"Written to {words.out}, a folder for each week.")
+        output.show(_("Written to {out}, a folder for each week.", out=words.out))
     output.tell(run_line(output.progress.seconds, *(o.run for o in outcomes)))
     return code_of_weeks(outcomes, words.weeks, words.out, before)
 
@@ -108,7 +114,7 @@ def matrix(words: Namespace) -> int:
         from genplan.report.tables import matrix_table
 
         table = matrix_table(view.case, view.rows, view.planned)
-        write_table(table, words.csv, f"Wrote {_count(len(view.rows), 'row')} to {words.csv}.")
+        write_table(table, words.csv, _wrote_rows(len(view.rows), words.csv))
     return 0
 
 
@@ -156,21 +162,31 @@ def _naming_with(finding: Finding) -> Finding:
 
     if finding.line or finding.key in ("", *COLUMNS, *OPTIONAL) or finding.hint.endswith("?"):
         return finding
-    return replace(finding, hint=f"{finding.hint}, by --with {finding.key}=VALUE")
+    return replace(finding, hint=_("{hint}, by --with {key}=VALUE", hint=finding.hint, key=finding.key))
 
 
 def _all_four(words: Namespace) -> None:
     """What one row needs; the other ways to record do without."""
     if words.plan is not None:
-        raise UsageError("--plan goes with --ask only: it names the plan whose probes are proposed.")
+        raise UsageError(_("--plan goes with --ask only: it names the plan whose probes are proposed."))
     missing = [
         f"--{n.replace('_', '-')}"
         for n in ("target", "adult", "location", "material_set")
         if not vars(words)[n]
     ]
     if missing:
-        words.parser.error(f"the following arguments are required: {', '.join(missing)}")
+        words.parser.error(_("the following arguments are required: {missing}", missing=", ".join(missing)))
 
 
-def _count(number: int, thing: str) -> str:
-    return f"{number or 'no'} {thing}" + ("" if number == 1 else "s")
+def _errors(number: int) -> str:
+    return ngettext("{n} error", "{n} errors", number) if number else _("no errors")
+
+
+def _warnings(number: int) -> str:
+    return ngettext("{n} warning", "{n} warnings", number) if number else _("no warnings")
+
+
+def _wrote_rows(number: int, file: str) -> str:
+    if not number:
+        return _("Wrote no rows to {file}.", file=file)
+    return ngettext("Wrote {n} row to {file}.", "Wrote {n} rows to {file}.", number, file=file)

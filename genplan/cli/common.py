@@ -9,14 +9,16 @@ from typing import Any
 
 from genplan.cli import argument_types, output
 from genplan.cli.pages import EXIT_CODES, Page
-from genplan.language import LANGUAGES
+from genplan.language import LANGUAGES, N_, _, said
+
+CASE_FOLDER = N_("the case folder")
 
 
 def command(
     listed: Any, page: Page, run: Callable[[argparse.Namespace], int], *, takes_any_option: bool = False
 ) -> Any:
     """The parser of one command, among those that are listed. `takes_any_option`: it is asked about options."""
-    end = f"{page.end}\n{EXIT_CODES}"
+    end = f"{page.end}\n{said(EXIT_CODES)}"
     parser = listed.add_parser(
         page.name, usage=page.usage, help=page.summary, description=page.text, epilog=end
     )
@@ -32,16 +34,16 @@ def add_language(parser: Any, default: Any = None) -> None:
         "--language",
         choices=LANGUAGES,
         default=default,
-        help="in which language; default: the case's, else en",
+        help=_("in which language; default: the case's, else en"),
     )
 
 
 def command_of_case(
-    listed: Any, page: Page, run: Callable[[argparse.Namespace], int], words: str = "the case folder"
+    listed: Any, page: Page, run: Callable[[argparse.Namespace], int], words: str = CASE_FOLDER
 ) -> Any:
     """The same of a command that reads a case."""
     parser = command(listed, page, run)
-    parser.add_argument("folder", metavar="CASE", type=Path, help=words)
+    parser.add_argument("folder", metavar="CASE", type=Path, help=said(words))
     return parser
 
 
@@ -50,7 +52,9 @@ def add_now(parser: Any) -> None:
         "--now",
         metavar="MOMENT",
         type=argument_types.moment,
-        help="what counts as now, such as 2026-11-29T12:00 in the case's own time zone; default: the clock",
+        help=_(
+            "what counts as now, such as 2026-11-29T12:00 in the case's own time zone; default: the clock"
+        ),
     )
 
 
@@ -64,7 +68,7 @@ def add_table(parser: Any) -> None:
         metavar="FILE",
         nargs="?",
         const="-",
-        help="write a table instead: into FILE, or to the terminal if no file is named",
+        help=_("write a table instead: into FILE, or to the terminal if no file is named"),
     )
 
 

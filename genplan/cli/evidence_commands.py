@@ -8,6 +8,7 @@ from functools import partial
 from genplan.cli import output
 from genplan.cli.warnings_shown import warn, warn_of_case
 from genplan.errors import UsageError
+from genplan.language import _, said
 
 
 def history(words: Namespace) -> int:
@@ -31,8 +32,11 @@ def progress(words: Namespace) -> int:
     output.show_lines(progress_lines(found.case, found.reviews))
     if words.csv is not None:
         output.show(
-            f"Written to {words.csv}: progress-targets.csv, progress-values.csv, progress-observers.csv and"
-            " progress-sittings.csv."
+            _(
+                "Written to {file}: progress-targets.csv, progress-values.csv, "
+                "progress-observers.csv and progress-sittings.csv.",
+                file=words.csv,
+            )
         )
     return 0
 
@@ -42,15 +46,21 @@ def review(words: Namespace) -> int:
     from genplan.report.evidence_lines import review_lines
 
     if words.pdf and words.out is None:
-        raise UsageError("--pdf needs --out: it names the folder for the pages.")
+        raise UsageError(_("--pdf needs --out: it names the folder for the pages."))
     found = workflow.review(
         words.folder, words.first, words.last, words.learner, words.out, words.now, words.names, words.pdf
     )
     warn_of_case(words.folder, found.findings)
     output.show_lines(review_lines(found.case, found.reviews))
     if words.out is not None:
-        pages = "a page for each learner, as HTML and PDF" if words.pdf else "a page for each learner"
-        output.show(f"Written to {words.out}: {pages}, and the tables review-*.csv.")
+        output.show(
+            _(
+                "Written to {out}: a page for each learner, as HTML and PDF, and the tables review-*.csv.",
+                out=words.out,
+            )
+            if words.pdf
+            else _("Written to {out}: a page for each learner, and the tables review-*.csv.", out=words.out)
+        )
         if not words.names:
             for sentence in workflow.names_in_files(found.case, [r.learner for r in found.reviews]):
                 output.tell(sentence)
@@ -62,7 +72,7 @@ def chance(words: Namespace) -> int:
 
     trials = words.mark.trials if words.trials is None else words.trials
     if not 1 <= trials <= 200:
-        raise UsageError(f"A probe of {trials} trials cannot be shown; it has 1 to 200.")
+        raise UsageError(_("A probe of {trials} trials cannot be shown; it has 1 to 200.", trials=trials))
     output.show_lines(chance_lines(words.mark, trials))
     return 0
 
@@ -77,7 +87,9 @@ def record_otherwise(words: Namespace) -> int | None:
     if not ways:
         return None
     if len(ways) > 1:
-        raise UsageError(f"{ways[0]} and {ways[1]} do not go together: choose one.")
+        raise UsageError(
+            _("{option} and {other} do not go together: choose one.", option=ways[0], other=ways[1])
+        )
     _refuse_beside(words, ways[0])
     return {"--ask": _ask, "--from": _sheet, "--corrects": _correct}[ways[0]](words)
 
@@ -93,13 +105,15 @@ def _refuse_beside(words: Namespace, way: str) -> None:
     typed = [name for name in barred if getattr(words, name) not in (None, "", [])]
     if typed:
         word = "--with" if typed[0] == "extra" else f"--{typed[0].replace('_', '-')}"
-        raise UsageError(f"{word} does not go with {way}: that is where it comes from.")
+        raise UsageError(_("{word} does not go with {way}: that is where it comes from.", word=word, way=way))
     if way != "--ask" and words.plan is not None:
-        raise UsageError("--plan goes with --ask only: it names the plan whose probes are proposed.")
+        raise UsageError(_("--plan goes with --ask only: it names the plan whose probes are proposed."))
     if way != "--from" and words.ahead:
-        raise UsageError(f"--ahead does not go with {way}: it is for a row that is typed, or a sheet.")
+        raise UsageError(
+            _("--ahead does not go with {way}: it is for a row that is typed, or a sheet.", way=way)
+        )
     if way == "--from" and words.date is not None:
-        raise UsageError(f"--date does not go with {way}: that is where it comes from.")
+        raise UsageError(_("--date does not go with {way}: that is where it comes from.", way=way))
 
 
 def _ask(words: Namespace) -> int:
@@ -115,14 +129,13 @@ def _ask(words: Namespace) -> int:
 
 def _sheet(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.cli.asking import sure
+    from genplan.cli.asking import rows_added, sure
 
     added = workflow.record_sheet(words.folder, words.sheet, words.now, partial(sure, ahead=words.ahead))
     warn(added.findings)
     for sentence in (*added.skipped, *added.said):
         output.show(sentence)
-    number = len(added.results)
-    output.show(f"{number} {'row' if number == 1 else 'rows'} added to results.csv.")
+    output.show(rows_added(len(added.results)))
     return 0
 
 
@@ -134,15 +147,26 @@ def _correct(words: Namespace) -> int:
     if words.kind == "not-run":
         changes["kind"] = "not run"
     if not changes:
-        raise UsageError("What is right? Give --correct, --trials, --prompted, --observer-correct or --note.")
+        raise UsageError(
+            _("What is right? Give --correct, --trials, --prompted, --observer-correct or --note.")
+        )
     added = workflow.correct(words.folder, words.corrects, changes, words.now, _says(words))
     warn(added.findings)
     (row,) = added.results
     assert added.corrected is not None
-    what = row.kind.value if row.correct is None else f"{row.correct} of {row.trials} correct"
+    what = (
+        said(row.kind.value)
+        if row.correct is None
+        else _("{correct} of {trials} correct", correct=row.correct, trials=row.trials)
+    )
     output.show(
-        f"Added to results.csv as line {row.line}: {what}. It counts in place of line"
-        f" {added.corrected.line}: {in_words(added.corrected)}."
+        _(
+            "Added to results.csv as line {line}: {what}. It counts in place of line {old_line}: {old}.",
+            line=row.line,
+            what=what,
+            old_line=added.corrected.line,
+            old=in_words(added.corrected),
+        )
     )
     for sentence in added.said:
         output.show(sentence)

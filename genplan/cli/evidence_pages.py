@@ -3,36 +3,37 @@
 from __future__ import annotations
 
 from genplan.cli.pages import Page
+from genplan.language import N_
 
 HISTORY = Page(
     "history",
-    "show every row of a combination",
+    N_("show every row of a combination"),
     """\
 genplan history CASE --target ID [--adult ID] [--location ID]
                       [--material-set ID] [--with DIM=VALUE] [--now MOMENT]""",
-    """\
+    N_("""\
 Shows every row of results.csv about a target, combination by combination in
 order of time: what it did, what it undid, and which row corrects which.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan history my-case --target coat-on
   genplan history my-case --target coat-on --adult pop --location home
-""",
+"""),
 )
 
 PROGRESS = Page(
     "progress",
-    "tell what the results say so far",
+    N_("tell what the results say so far"),
     "genplan progress CASE [--learner ID] [--csv FOLDER] [--now MOMENT]",
-    """\
+    N_("""\
 Tells for each target what is tried and met of what the case asks for, how much
 of it without teaching, what became of each maintenance probe, what is owed next
 and who is not briefed; and for each learner where it breaks, how far a second
 observer agreed, how far the steps of a probe were kept and how many sittings
 with whom were not run. With --csv it writes the same figures as tables.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan progress my-case --learner ines
   genplan progress my-case --csv progress
@@ -54,23 +55,23 @@ words:
                   where nothing was taught, by an exact test within each
                   target. It is called a finding only if chance alone would
                   show any such in at most 5 of 100 learners
-""",
+"""),
 )
 
 REVIEW = Page(
     "review",
-    "make the page for a team meeting",
+    N_("make the page for a team meeting"),
     """\
 genplan review CASE --from DAY --to DAY [--learner ID] [--out OUT]
                       [--names] [--pdf] [--now MOMENT]""",
-    """\
+    N_("""\
 Tells for each learner what happened in a span of days: tried, met, broken,
 taught again, maintained, observed, and what is next. With --out it writes one
 page a learner for the meeting: what the team needs first, what was done, each
 target with a picture of all its probes, its matrix and its curve, what the
 results show and cannot show, what is asked of whom, and room for decisions.
-""",
-    """\
+"""),
+    N_("""\
 example:
   genplan review my-case --from 2026-10-01 --to 2026-11-30 --out review
 
@@ -83,20 +84,20 @@ what is in OUT afterwards:
   review-points.csv   everything that was run, as the picture has it
   review-phases.csv   the changes of phase of each target
   review-asked.csv    what is asked of whom
-""",
+"""),
 )
 
 CHANCE = Page(
     "chance",
-    "tell what a pass mark can and cannot show",
+    N_("tell what a pass mark can and cannot show"),
     "genplan chance MARK [--trials N]",
-    """\
+    N_("""\
 Tells how often a learner meets a mark such as 4/5, by how often single trials
 are correct, and what each result says of that. It reads no case.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan chance 4/5
   genplan chance 4/5 --trials 10
-""",
+"""),
 )

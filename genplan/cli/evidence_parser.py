@@ -10,49 +10,57 @@ from genplan.cli import argument_types
 from genplan.cli import evidence_commands as commands
 from genplan.cli import evidence_pages as pages
 from genplan.cli.common import add_now, add_other_dimensions, command, command_of_case
+from genplan.language import _, said
 
 
 def add_commands(listed: Any) -> None:
     """Adds history, progress, review and chance."""
     history = command_of_case(listed, pages.HISTORY, commands.history)
-    history.add_argument("--target", metavar="ID", required=True, help="the target")
+    history.add_argument("--target", metavar="ID", required=True, help=_("the target"))
     for name in ("adult", "location", "material-set"):
-        history.add_argument(f"--{name}", metavar="ID", help=f"only with this {name.replace('-', ' ')}")
-    add_other_dimensions(history, "only with this value of another dimension")
+        history.add_argument(
+            f"--{name}", metavar="ID", help=_("only with this {kind}", kind=said(name.replace("-", " ")))
+        )
+    add_other_dimensions(history, _("only with this value of another dimension"))
     add_now(history)
     progress = command_of_case(listed, pages.PROGRESS, commands.progress)
-    progress.add_argument("--learner", metavar="ID", help="only this learner")
+    progress.add_argument("--learner", metavar="ID", help=_("only this learner"))
     progress.add_argument(
-        "--csv", metavar="FOLDER", type=Path, help="the folder to write the same figures into, as tables"
+        "--csv", metavar="FOLDER", type=Path, help=_("the folder to write the same figures into, as tables")
     )
     add_now(progress)
     _review(command_of_case(listed, pages.REVIEW, commands.review))
     chance = command(listed, pages.CHANCE, commands.chance)
-    chance.add_argument("mark", metavar="MARK", type=argument_types.mark, help="a pass mark such as 4/5")
+    chance.add_argument("mark", metavar="MARK", type=argument_types.mark, help=_("a pass mark such as 4/5"))
     chance.add_argument(
-        "--trials", metavar="N", type=argument_types.count, help="trials of the probe; default: the mark's"
+        "--trials", metavar="N", type=argument_types.count, help=_("trials of the probe; default: the mark's")
     )
 
 
 def _review(parser: argparse.ArgumentParser) -> None:
-    for word, dest, what in (("--from", "first", "first"), ("--to", "last", "last")):
+    for word, dest, what in (
+        ("--from", "first", _("the first day, such as 2026-10-01")),
+        ("--to", "last", _("the last day, such as 2026-10-01")),
+    ):
         parser.add_argument(
             word,
             dest=dest,
             metavar="DAY",
             required=True,
             type=argument_types.day,
-            help=f"the {what} day, such as 2026-10-01",
+            help=what,
         )
-    parser.add_argument("--learner", metavar="ID", help="only this learner")
+    parser.add_argument("--learner", metavar="ID", help=_("only this learner"))
     parser.add_argument(
-        "--out", metavar="OUT", type=Path, help="the folder to write the pages and tables into"
+        "--out", metavar="OUT", type=Path, help=_("the folder to write the pages and tables into")
     )
     parser.add_argument(
-        "--names", action="store_true", help="learners by name, not by alias: for the family alone"
+        "--names", action="store_true", help=_("learners by name, not by alias: for the family alone")
     )
     parser.add_argument(
-        "--pdf", action="store_true", help="with --out: each page as PDF too, by a browser that is installed"
+        "--pdf",
+        action="store_true",
+        help=_("with --out: each page as PDF too, by a browser that is installed"),
     )
     add_now(parser)
 
@@ -60,28 +68,35 @@ def _review(parser: argparse.ArgumentParser) -> None:
 def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
     """The other ways of `record`."""
     parser.add_argument(
-        "--ask", action="store_true", help="ask step by step, proposing what is planned that day"
+        "--ask", action="store_true", help=_("ask step by step, proposing what is planned that day")
     )
     parser.add_argument(
-        "--plan", metavar="OUT", type=Path, help="with --ask: the folder of the plan; default: the kept one"
+        "--plan",
+        metavar="OUT",
+        type=Path,
+        help=_("with --ask: the folder of the plan; default: the kept one"),
     )
     parser.add_argument(
         "--from",
         dest="sheet",
         metavar="FILE",
         type=Path,
-        help="take a filled sheet: CSV, or a spreadsheet file",
+        help=_("take a filled sheet: CSV, or a spreadsheet file"),
     )
     parser.add_argument(
         "--ahead",
         action="store_true",
-        help="write down what is still ahead all the same; without it that is asked about on a terminal, and not added"
-        " elsewhere",
+        help=_(
+            "write down what is still ahead all the same; without it that is "
+            "asked about on a terminal, and not added elsewhere"
+        ),
     )
     parser.add_argument(
         "--corrects",
         metavar="LINE",
         type=argument_types.count,
-        help="the same probe as on this line of results.csv, with the counts given now; the line stays. What the"
-        " line says is to be given too: --target and --date at least",
+        help=_(
+            "the same probe as on this line of results.csv, with the counts given now; the line "
+            "stays. What the line says is to be given too: --target and --date at least"
+        ),
     )

@@ -10,14 +10,15 @@ from genplan.cli import output
 from genplan.cli.common import add_now, add_table, command_of_case, write_table
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.language import N_, _
 
 EXEMPLARS = Page(
     "exemplars",
-    "tell which few combinations to teach",
+    N_("tell which few combinations to teach"),
     """\
 genplan exemplars CASE [TARGET ...] [--span WHAT] [--csv [FILE]]
                        [--now MOMENT]""",
-    """\
+    N_("""\
 Tells for each target that is named, or for all that are not paused, the fewest
 combinations to teach that between them hold each adult, place and material set
 (or what else is varied), and the fewest to leave untaught and probe, which show
@@ -29,8 +30,8 @@ there; 'hold_out' in the case is kept. What cannot be taught is named, with what
 stands against it. Lines to put into the case are printed: 'hold_out' at once,
 'taught' once each has been taught. Nothing is written, and nobody is told
 anything.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan exemplars my-case
   genplan exemplars my-case greets-back --span pairs
@@ -44,21 +45,23 @@ words:
 
 Of choices that are equally small the one that comes first in the order of the
 target's values is told, so the answer is always the same.
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, EXEMPLARS, exemplars)
     parser.add_argument(
-        "targets", metavar="TARGET", nargs="*", help="ids of targets; default: all that are not paused"
+        "targets", metavar="TARGET", nargs="*", help=_("ids of targets; default: all that are not paused")
     )
     parser.add_argument(
         "--span",
         metavar="WHAT",
         choices=tuple(STRENGTHS),
         default="each-value",
-        help="what the taught ones hold between them: each-value, pairs, triples or all; default: each-value",
+        help=_(
+            "what the taught ones hold between them: each-value, pairs, triples or all; default: each-value"
+        ),
     )
     add_table(parser)
     add_now(parser)
@@ -76,5 +79,5 @@ def exemplars(words: Namespace) -> int:
     else:
         from genplan.report.exemplar_table import exemplar_table
 
-        write_table(exemplar_table(view.case, view.found), words.csv, f"Wrote {words.csv}.")
+        write_table(exemplar_table(view.case, view.found), words.csv, _("Wrote {file}.", file=words.csv))
     return 0

@@ -7,11 +7,11 @@ import sys
 from collections.abc import Sequence
 from contextlib import ExitStack
 
-from genplan.cli import DEBUG, FAULT, output
+from genplan.cli import DEBUG, FAULT, STOPPED, output
 from genplan.cli.parser import read_words
 from genplan.cli.spoken import as_the_case_says, asked_for
 from genplan.errors import FileError, GenplanError
-from genplan.language import speaking
+from genplan.language import _, said, speaking
 
 
 def run(argv: Sequence[str] | None) -> int:
@@ -30,9 +30,9 @@ def _ended(argv: Sequence[str] | None, spoken: ExitStack) -> int:
         code: int = words.run(words)
         output.flush()
         return code
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as stop:
         output.progress.clear()
-        raise
+        raise KeyboardInterrupt(str(stop) or said(STOPPED)) from stop
     except SystemExit as end:
         return end.code if isinstance(end.code, int) else 2
     except GenplanError as error:
@@ -42,7 +42,7 @@ def _ended(argv: Sequence[str] | None, spoken: ExitStack) -> int:
         return 0
     except OSError as error:
         output.drop_what_cannot_be_shown()
-        return _told(f"A file could not be read or written: {error}.", FileError.exit_code)
+        return _told(_("A file could not be read or written: {error}.", error=error), FileError.exit_code)
     except Exception as error:
         if os.environ.get(DEBUG) == "1":
             raise
@@ -50,9 +50,12 @@ def _ended(argv: Sequence[str] | None, spoken: ExitStack) -> int:
 
 
 def _fault(error: Exception) -> str:
-    return (
-        f"This is a fault of the program, not of your files ({type(error).__name__}: {error})."
-        f" To see where it happened, set {DEBUG}=1 in the environment and run it again."
+    return _(
+        "This is a fault of the program, not of your files ({kind}: {error}). To see "
+        "where it happened, set {debug}=1 in the environment and run it again.",
+        kind=type(error).__name__,
+        error=error,
+        debug=DEBUG,
     )
 
 

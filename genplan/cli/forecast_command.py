@@ -10,15 +10,16 @@ from genplan.cli.common import add_now, add_table, add_week, command_of_case, wr
 from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.language import N_, _
 
 FORECAST = Page(
     "forecast",
-    "tell how long it will still take",
+    N_("tell how long it will still take"),
     """\
 genplan forecast CASE [--week WEEK] [--weeks N] [--learner ID]
                       [--taught-within N] [--csv [FILE]] [--seed N]
                       [--now MOMENT]""",
-    """\
+    N_("""\
 Tells for each mastered target when it will be generalised and when all that is
 to be tried will have been, at the hours that people have now; whether each date
 under 'first' will hold; and the one thing that holds a target up most.
@@ -28,8 +29,8 @@ it were met. Then some hundreds of courses are simulated, in which probes fail
 as often as the results so far say: what failed is taught, comes again, and
 takes its place in the hours of a later week. Few results give a wide range.
 Nothing is written, and nobody is told anything.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan forecast my-case
   genplan forecast my-case --weeks 8 --learner ines
@@ -49,28 +50,30 @@ words:
 
 What is taken for granted is printed at the end. A case with many learners
 takes a minute or two; Ctrl+C stops it, and nothing is lost.
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, FORECAST, forecast)
-    add_week(parser, "the first week; default: the week after now")
+    add_week(parser, _("the first week; default: the week after now"))
     parser.add_argument(
         "--weeks",
         metavar="N",
         type=argument_types.weeks,
         default=12,
-        help="look so many weeks ahead; default: 12",
+        help=_("look so many weeks ahead; default: 12"),
     )
-    parser.add_argument("--learner", metavar="ID", help="tell only of this learner; all are planned")
+    parser.add_argument("--learner", metavar="ID", help=_("tell only of this learner; all are planned"))
     parser.add_argument(
         "--taught-within",
         metavar="N",
         type=argument_types.weeks_or_none,
         default=2,
-        help="where no teaching is planned, what was not met is taken to be taught within so many weeks; default: 2, a"
-        " guess to be replaced by yours",
+        help=_(
+            "where no teaching is planned, what was not met is taken to be taught "
+            "within so many weeks; default: 2, a guess to be replaced by yours"
+        ),
     )
     add_table(parser)
     parser.add_argument(
@@ -78,7 +81,7 @@ def add_commands(listed: Any) -> None:
         metavar="N",
         type=argument_types.count,
         default=1,
-        help="another draw of the simulated courses",
+        help=_("another draw of the simulated courses"),
     )
     add_now(parser)
 
@@ -105,5 +108,5 @@ def forecast(words: Namespace) -> int:
     else:
         from genplan.report.forecast_table import forecast_table
 
-        write_table(forecast_table(view.case, view.forecast), words.csv, f"Wrote {words.csv}.")
+        write_table(forecast_table(view.case, view.forecast), words.csv, _("Wrote {file}.", file=words.csv))
     return 0

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from genplan.cli import INTERRUPTED, output
+from genplan.language import N_, _, said
 
 if TYPE_CHECKING:
     from genplan.workflow import PlanOutcome
@@ -20,9 +21,12 @@ if TYPE_CHECKING:
     Plans = Mapping[Path, tuple[int, int]]
 
 BEST, NOTHING = "best", "nothing"
-HEARD = "Stopping: the best week so far is being made ready. Ctrl+C once more stops at once and leaves all as it was."
+HEARD = N_(
+    "Stopping: the best week so far is being made ready. Ctrl+C "
+    "once more stops at once and leaves all as it was."
+)
 
-NO_ANSWER = "Stopped before there was an answer. This command writes nothing, so nothing was changed."
+NO_ANSWER = N_("Stopped before there was an answer. This command writes nothing, so nothing was changed.")
 
 
 def add_interrupt(parser: Any) -> None:
@@ -30,7 +34,10 @@ def add_interrupt(parser: Any) -> None:
         "--interrupt",
         choices=(BEST, NOTHING),
         default=BEST,
-        help="what Ctrl+C gives: 'best', the best week so far (a second Ctrl+C: nothing), or 'nothing'; default: best",
+        help=_(
+            "what Ctrl+C gives: 'best', the best week so far (a second "
+            "Ctrl+C: nothing), or 'nothing'; default: best"
+        ),
     )
 
 
@@ -40,7 +47,7 @@ def ends_with(sentence: str) -> Iterator[None]:
     try:
         yield
     except KeyboardInterrupt as stop:
-        raise KeyboardInterrupt(sentence) from stop
+        raise KeyboardInterrupt(said(sentence)) from stop
 
 
 @contextmanager
@@ -55,7 +62,7 @@ def best_so_far(words: Namespace) -> Iterator[Plans]:
     except KeyboardInterrupt as stop:
         as_it_was = words.out is not None and _plans_in(words.out) == before
         raise KeyboardInterrupt(
-            f"No week was ready yet. {words.out} is as it was." if as_it_was else ""
+            _("No week was ready yet. {out} is as it was.", out=words.out) if as_it_was else ""
         ) from stop
 
 
@@ -91,7 +98,7 @@ def _end_the_search(number: int, frame: Any) -> None:
     clear = "\r\x1b[K" if sys.stderr is not None and sys.stderr.isatty() else ""
     # past Python's own buffer: the interrupt may have come in the middle of a line that is being written to it
     with suppress(OSError, ValueError, AttributeError):
-        os.write(sys.stderr.fileno(), f"{clear}{HEARD}\n".encode())
+        os.write(sys.stderr.fileno(), f"{clear}{said(HEARD)}\n".encode())
 
 
 def code_of(interrupted: bool, out: Path | None, before: Plans, *, not_kept: bool = False) -> int:
@@ -99,9 +106,9 @@ def code_of(interrupted: bool, out: Path | None, before: Plans, *, not_kept: boo
     `not_kept`: it would have been kept."""
     if not interrupted:
         return 0
-    _tell_of("the best week found by then", out, replaced=out is not None and out / "plan.json" in before)
+    _tell_of(_("the best week found by then"), out, replaced=out is not None and out / "plan.json" in before)
     if not_kept:
-        output.tell("It was not kept: what people were told before still stands.")
+        output.tell(_("It was not kept: what people were told before still stands."))
     return INTERRUPTED
 
 
@@ -110,16 +117,28 @@ def code_of_weeks(outcomes: Sequence[PlanOutcome], wanted: int, out: Path | None
     cut = outcomes[-1].plan.interrupted
     if len(outcomes) == wanted and not cut:
         return 0
-    begun = f"{len(outcomes)} of {wanted} weeks" + (", the last as it was found by then" if cut else "")
+    begun = _("{number} of {wanted} weeks", number=len(outcomes), wanted=wanted)
+    if cut:
+        begun = _(
+            "{number} of {wanted} weeks, the last as it was found by then",
+            number=len(outcomes),
+            wanted=wanted,
+        )
     weeks = [str(o.plan.week) for o in outcomes]
     _tell_of(begun, out, replaced=out is not None and any(out / w / "plan.json" in before for w in weeks))
     return INTERRUPTED
 
 
 def _tell_of(what: str, out: Path | None, *, replaced: bool) -> None:
-    where = f" and was written to {out}" if out is not None else ""
-    where += ", in the place of a plan that was there before" if replaced else ""
+    where = _(" and was written to {out}", out=out) if out is not None else ""
+    if replaced:
+        where = _(" and was written to {out}, in the place of a plan that was there before", out=out)
     output.tell(
-        f"You stopped the search after {output.progress.seconds:.0f} s. What you see is {what}{where}."
-        " Plan again for a better one."
+        _(
+            "You stopped the search after {seconds:.0f} s. What you see "
+            "is {what}{where}. Plan again for a better one.",
+            seconds=output.progress.seconds,
+            what=what,
+            where=where,
+        )
     )

@@ -10,16 +10,17 @@ from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, command, command_of_case
 from genplan.cli.pages import Page
 from genplan.errors import UsageError
+from genplan.language import N_, _
 
 if TYPE_CHECKING:
     from genplan.web.serve import ForPhones
 
 OPEN = Page(
     "open",
-    "do all of this in a browser",
+    N_("do all of this in a browser"),
     "genplan open CASE [--port N] [--no-browser] [--phones [ADDRESS]] [--certificate FILE --certificate-key FILE]\n"
     "             [--now MOMENT]",
-    """\
+    N_("""\
 Starts a small server on this machine alone and opens the browser: see the
 week, write down results, change the case in forms, plan, compare and keep.
 It does what the other commands do, by the same rules. A folder that does not
@@ -31,59 +32,63 @@ can reach it. Ctrl+C ends it.
 With --phones a second, smaller page is open besides: phones in the home's own network can write results down until
 this is closed, each let in by a code that the page shows. Use that at home
 only, never in the network of a café, a school or guests.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan open my-case
   genplan open my-case --port 8123 --no-browser
   genplan open my-case --phones
-""",
+"""),
 )
 
 
 SHEETS = Page(
     "sheets",
-    "make a PDF of the sheets",
+    N_("make a PDF of the sheets"),
     "genplan sheets OUT [--pdf FILE]",
-    """\
+    N_("""\
 Prints the sheets that 'genplan plan --out OUT' wrote, as one PDF for A4 or
 Letter paper, by a Chromium, Chrome or Edge that is installed on this machine.
 Without one, open sheets.html in any browser and print it from there.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan sheets my-week
   genplan sheets my-week --pdf for-pop.pdf
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
-    parser = command_of_case(listed, OPEN, open_page, "the case folder, or one to be made")
+    parser = command_of_case(listed, OPEN, open_page, _("the case folder, or one to be made"))
     parser.add_argument(
-        "--port", metavar="N", type=argument_types.port, help="the port to use; default: a free one"
+        "--port", metavar="N", type=argument_types.port, help=_("the port to use; default: a free one")
     )
-    parser.add_argument("--no-browser", action="store_true", help="only print the address and its key")
+    parser.add_argument("--no-browser", action="store_true", help=_("only print the address and its key"))
     parser.add_argument(
         "--phones",
         metavar="ADDRESS",
         nargs="?",
         const="",
-        help="let phones in this home's network write down; this machine's address there is found, or named",
+        help=_(
+            "let phones in this home's network write down; this machine's address there is found, or named"
+        ),
     )
     parser.add_argument(
         "--certificate",
         metavar="FILE",
         type=Path,
-        help="what phones send is encrypted: a certificate for the address, in PEM form",
+        help=_("what phones send is encrypted: a certificate for the address, in PEM form"),
     )
     parser.add_argument(
-        "--certificate-key", metavar="FILE", type=Path, help="the certificate's key, without a password"
+        "--certificate-key", metavar="FILE", type=Path, help=_("the certificate's key, without a password")
     )
     add_now(parser)
     parser = command(listed, SHEETS, sheets)
-    parser.add_argument("out", metavar="OUT", type=Path, help="the folder that 'genplan plan --out' wrote")
-    parser.add_argument("--pdf", metavar="FILE", type=Path, help="the file to write; default: OUT/sheets.pdf")
+    parser.add_argument("out", metavar="OUT", type=Path, help=_("the folder that 'genplan plan --out' wrote"))
+    parser.add_argument(
+        "--pdf", metavar="FILE", type=Path, help=_("the file to write; default: OUT/sheets.pdf")
+    )
 
 
 def open_page(words: Namespace) -> int:
@@ -100,10 +105,10 @@ def _phones(words: Namespace) -> ForPhones | None:
 
     file, key = words.certificate, words.certificate_key
     if (file is None) != (key is None):
-        raise UsageError("--certificate and --certificate-key go together: name both files, or neither.")
+        raise UsageError(_("--certificate and --certificate-key go together: name both files, or neither."))
     if words.phones is None:
         if file is not None:
-            raise UsageError("--certificate is for phones: write --phones as well, or leave it out.")
+            raise UsageError(_("--certificate is for phones: write --phones as well, or leave it out."))
         return None
     return ForPhones(words.phones, (file, key) if file else None)
 
@@ -113,5 +118,5 @@ def sheets(words: Namespace) -> int:
 
     pdf = words.pdf or words.out / "sheets.pdf"
     print_to_pdf(words.out / "sheets.html", pdf)
-    output.show(f"Wrote {pdf}.")
+    output.show(_("Wrote {pdf}.", pdf=pdf))
     return 0

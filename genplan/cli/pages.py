@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-EXIT_CODES = """\
+from genplan.language import N_
+from genplan.language.marked import Marked
+
+EXIT_CODES = N_("""\
 exit codes:
   0    done; warnings may have been printed
   1    the case has errors; each was printed with its file and line
@@ -14,18 +17,18 @@ exit codes:
   5    the plan did not pass its own check, so it was not written
   70   a fault of the program
   130  you stopped it
-"""
+""")
 
-PROGRAM = """\
+PROGRAM = N_("""\
 Plans the checks that show whether a skill, once learned, also works with
 other people, in other places and with other things: who checks what with
 whom, where and when in the hours that people have.
 
 It plans checks and prescribes no treatment. Local rules and the licensed
 practitioner in charge come first.
-"""
+""")
 
-PROGRAM_END = f"""\
+PROGRAM_END = N_("""\
 first steps:
   genplan new my-case      make a folder with a small invented case to change
   genplan check my-case    see whether everything in it makes sense
@@ -44,7 +47,7 @@ words:
 'genplan COMMAND --help' tells more about one command, 'genplan help WORD'
 what a key, a column, a status or a word means.
 
-{EXIT_CODES}"""
+""")
 
 
 @dataclass(frozen=True)
@@ -52,17 +55,17 @@ class Page:
     """The help page of one command; `end` stands below the list of options, and before the exit codes."""
 
     name: str
-    summary: str
-    usage: str
-    text: str
-    end: str
+    summary: Marked = Marked()
+    usage: str = ""
+    text: Marked = Marked()
+    end: Marked = Marked()
 
 
 NEW = Page(
     "new",
-    "make a case to start from",
+    N_("make a case to start from"),
     "genplan new FOLDER [--ask] [--now MOMENT]",
-    """\
+    N_("""\
 With --ask it asks for everything, a question at a time: who it is for, the
 child, who helps and when, places, things, the first skill. At the end the case
 is made and its first week planned. Each answer is kept at once; the same
@@ -71,60 +74,60 @@ command goes on where you were.
 Without it: makes a folder with a small invented case, with comments that tell
 what each line means. Change it line by line into your own. A folder that holds
 anything is refused.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan new my-case --ask
   genplan new my-case
   genplan check my-case
-""",
+"""),
 )
 
 SCHEMA = Page(
     "schema",
-    "print the JSON Schema of a case, for editors",
+    N_("print the JSON Schema of a case, for editors"),
     "genplan schema",
-    """\
+    N_("""\
 Prints which keys a case may have, and what each may say, as a JSON Schema
 (draft 2020-12). An editor that knows it says what a key means while you write
 and marks what no case may say. 'genplan new' puts it beside the case; print it
 anew after an update of the program.
-""",
-    """\
+"""),
+    N_("""\
 example:
   genplan schema > my-case/case.schema.json
 
 and as the first line of each file of the case:
   # yaml-language-server: $schema=case.schema.json
-""",
+"""),
 )
 
 CHECK = Page(
     "check",
-    "say all that is wrong with a case",
+    N_("say all that is wrong with a case"),
     "genplan check CASE [--week WEEK] [--now MOMENT]",
-    """\
+    N_("""\
 Reads everything in a case folder and says all that is wrong at once: file,
 line, what was found, what was expected and what to do. Nothing is changed.
 Of busy calendars it looks at one week: that of now, or the one you name.
-""",
-    """\
+"""),
+    N_("""\
 example:
   genplan check my-case
 
 words:
   error    the case cannot be used until it is put right
   warning  the case can be used, but look at it
-""",
+"""),
 )
 
 PLAN = Page(
     "plan",
-    "plan a week",
+    N_("plan a week"),
     """\
 genplan plan CASE [--week WEEK] [--weeks N] [--out OUT]
                     [--interrupt best|nothing] [--now MOMENT]""",
-    """\
+    N_("""\
 Plans the probes of one week: which adult checks which target with which
 things, where and when. Only hours are used in which the learner, the adult
 and the place are all free.
@@ -135,8 +138,8 @@ are written too.
 Ctrl+C ends the search: the best week found by then is printed and written, and
 says that it is that. Ctrl+C once more stops at once and writes nothing. With
 --weeks, these are the weeks until then.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan plan my-case
   genplan plan my-case --week 2026-W49 --out my-week
@@ -169,12 +172,12 @@ words:
 
 A folder that holds a case is refused as OUT. Files in OUT that are not the
 program's own stay as they are.
-""",
+"""),
 )
 
 RECORD = Page(
     "record",
-    "write down what was run",
+    N_("write down what was run"),
     """\
 genplan record CASE --target ID --adult ID --location ID
                       --material-set ID [--with DIM=VALUE] --correct N
@@ -182,7 +185,7 @@ genplan record CASE --target ID --adult ID --location ID
        genplan record CASE --ask [--plan OUT] [--date DAY]
        genplan record CASE --from FILE
        genplan record CASE --corrects LINE --target ID --date DAY --correct N""",
-    """\
+    N_("""\
 Adds what was run as one row at the end of results.csv in the case folder.
 Rows that are there stay as they are.
 
@@ -202,8 +205,8 @@ What is still ahead is asked about, too, and elsewhere not added at all unless
 
 A child who says no, walks away or is distressed has not failed: record it as
 --kind not-run with the reason in --note, not as wrong answers.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan record my-case --target coat-on --adult pop \\
       --location home --material-set winter-coat \\
@@ -232,20 +235,20 @@ words:
   prompted     responses that were right with help
   marks        one sign a trial: + correct without help, p correct with help,
                - not correct
-""",
+"""),
 )
 
 MATRIX = Page(
     "matrix",
-    "show what is known of each combination",
+    N_("show what is known of each combination"),
     """\
 genplan matrix CASE [--target ID] [--learner ID] [--csv [FILE]]
                       [--now MOMENT]""",
-    """\
+    N_("""\
 Shows every combination of every target with what is known of it: taught,
 untested, met, not met or not possible, and why.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan matrix my-case --target coat-on
   genplan matrix my-case --learner ines --csv ines.csv
@@ -257,5 +260,5 @@ words:
   not met       the latest probe did not reach it; it waits for teaching
                 before it is probed again
   not possible  a rule stands against it, and the row says which
-""",
+"""),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
@@ -25,6 +24,7 @@ from genplan.cli import (
     week_parser,
     why_command,
 )
+from genplan.cli.argparse_words import misses_its_value, speak_for_argparse
 from genplan.cli.common import (
     add_language,
     add_now,
@@ -36,6 +36,7 @@ from genplan.cli.common import (
 )
 from genplan.cli.interrupts import add_interrupt
 from genplan.findings import nearest
+from genplan.language import _, said
 
 KINDS = ("probe", "maintenance", "teaching", "baseline", "not-run")
 
@@ -47,24 +48,34 @@ class _Parser(argparse.ArgumentParser):
         super().__init__(formatter_class=argparse.RawDescriptionHelpFormatter, allow_abbrev=False, **settings)
 
     def error(self, message: str) -> NoReturn:
-        if found := re.fullmatch(r"argument (--(?:observer-)?marks): expected one argument", message):
-            message += (
-                f", the signs: where they begin with a '-', write the '=' too, such as {found[1]}=-++p+"
-            )
+        for option in ("--marks", "--observer-marks"):
+            if misses_its_value(message, option):
+                message = _(
+                    "{text}, the signs: where they begin with a '-', write the '=' too, such as {option}=-++p+",
+                    text=message,
+                    option=option,
+                )
         sentence = f"{message[:1].upper()}{message[1:]}"
         end = "" if sentence.endswith((".", "?")) else "."
-        self.exit(2, f"{sentence}{end} See '{self.prog} --help'.\n")
+        see = _("See '{program} --help'.", program=self.prog)
+        self.exit(2, f"{sentence}{end} {see}\n")
 
     def _check_value(self, action: argparse.Action, value: Any) -> None:
         """argparse's own hook for words that have to be one of several; here the nearest is named."""
         if action.choices is not None and value not in action.choices:
             known = [str(choice) for choice in action.choices]
             hint = nearest(str(value), known)
-            self.error(f"'{value}' is not one of {', '.join(known)}" + (f"; {hint}" if hint else ""))
+            self.error(
+                _beside_hint(_("'{value}' is not one of {known}", value=value, known=", ".join(known)), hint)
+            )
 
     def refuse_unknown(self, word: str) -> NoReturn:
         hint = nearest(word.partition("=")[0], self._option_string_actions)
-        self.error(f"'{word}' is not known here" + (f"; {hint}" if hint else ""))
+        self.error(_beside_hint(_("'{word}' is not known here", word=word), hint))
+
+
+def _beside_hint(sentence: str, hint: str) -> str:
+    return f"{sentence}; {hint}" if hint else sentence
 
 
 def read_words(argv: Sequence[str] | None = None) -> argparse.Namespace:
@@ -79,10 +90,15 @@ def read_words(argv: Sequence[str] | None = None) -> argparse.Namespace:
 
 
 def build_parser() -> argparse.ArgumentParser:
-    parser = _Parser(prog="genplan", description=pages.PROGRAM, epilog=pages.PROGRAM_END)
+    speak_for_argparse()
+    parser = _Parser(
+        prog="genplan",
+        description=said(pages.PROGRAM),
+        epilog=said(pages.PROGRAM_END) + said(pages.EXIT_CODES),
+    )
     parser.add_argument("--version", action="version", version=f"genplan {__version__}")
     add_language(parser)
-    listed = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, dest="command")
+    listed = parser.add_subparsers(title=_("commands"), metavar="COMMAND", required=True, dest="command")
     for add in (_new, _check, _plan, _record, _matrix):
         add(listed)
     evidence_parser.add_commands(listed)
@@ -102,21 +118,21 @@ def build_parser() -> argparse.ArgumentParser:
 
 def _new(listed: Any) -> None:
     parser = command(listed, pages.NEW, commands.new)
-    parser.add_argument("folder", metavar="FOLDER", type=Path, help="the folder to make")
-    parser.add_argument("--ask", action="store_true", help="ask for everything, a question at a time")
+    parser.add_argument("folder", metavar="FOLDER", type=Path, help=_("the folder to make"))
+    parser.add_argument("--ask", action="store_true", help=_("ask for everything, a question at a time"))
     add_now(parser)
 
 
 def _check(listed: Any) -> None:
     parser = command_of_case(listed, pages.CHECK, commands.check)
-    add_week(parser, "the week of which busy calendars are looked at; default: the week of now")
+    add_week(parser, _("the week of which busy calendars are looked at; default: the week of now"))
     add_now(parser)
 
 
 def _plan(listed: Any) -> None:
     parser = command_of_case(listed, pages.PLAN, commands.plan)
-    add_week(parser, "the ISO week to plan, such as 2026-W49; default: the week after now")
-    parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
+    add_week(parser, _("the ISO week to plan, such as 2026-W49; default: the week after now"))
+    parser.add_argument("--out", metavar="OUT", type=Path, help=_("the folder to write the results into"))
     week_parser.add_weeks(parser)
     add_interrupt(parser)
     add_now(parser)
@@ -124,8 +140,8 @@ def _plan(listed: Any) -> None:
 
 def _matrix(listed: Any) -> None:
     parser = command_of_case(listed, pages.MATRIX, commands.matrix)
-    parser.add_argument("--target", metavar="ID", help="only this target")
-    parser.add_argument("--learner", metavar="ID", help="only this learner's targets")
+    parser.add_argument("--target", metavar="ID", help=_("only this target"))
+    parser.add_argument("--learner", metavar="ID", help=_("only this learner's targets"))
     add_table(parser)
     add_now(parser)
 
@@ -133,47 +149,53 @@ def _matrix(listed: Any) -> None:
 def _record(listed: Any) -> None:
     parser = command_of_case(listed, pages.RECORD, commands.record)
     for name, what in (
-        ("target", "the target"),
-        ("adult", "who ran it"),
-        ("location", "where"),
-        ("material-set", "with which material set"),
+        ("target", _("the target")),
+        ("adult", _("who ran it")),
+        ("location", _("where")),
+        ("material-set", _("with which material set")),
     ):
         parser.add_argument(f"--{name}", metavar="ID", help=what)
-    add_other_dimensions(parser, "the value of another dimension that the target varies; once for each")
+    add_other_dimensions(parser, _("the value of another dimension that the target varies; once for each"))
     parser.add_argument(
         "--kind",
         choices=KINDS,
         default="probe",
         type=argument_types.kind,
-        help="what was run; default: probe, or maintenance if the kept plan says so",
+        help=_("what was run; default: probe, or maintenance if the kept plan says so"),
     )
     _numbers(parser)
-    parser.add_argument("--date", type=argument_types.day, help="the day, such as 2026-12-01; default: today")
-    parser.add_argument("--time", type=argument_types.clock, help="when it began, such as 16:30")
-    parser.add_argument("--observer", default="", help="who else counted")
-    for word, whose in (("--marks", "of whoever ran it"), ("--observer-marks", "of the observer")):
+    parser.add_argument(
+        "--date", type=argument_types.day, help=_("the day, such as 2026-12-01; default: today")
+    )
+    parser.add_argument("--time", type=argument_types.clock, help=_("when it began, such as 16:30"))
+    parser.add_argument("--observer", default="", help=_("who else counted"))
+    for word, whose in (("--marks", _("of whoever ran it")), ("--observer-marks", _("of the observer"))):
         parser.add_argument(
             word,
             metavar="SIGNS",
             default="",
-            help=f"the marks {whose}, one sign a trial, such as {word}=++-p+: the counts follow",
+            help=_(
+                "the marks {whose}, one sign a trial, such as {word}=++-p+: the counts follow",
+                whose=whose,
+                word=word,
+            ),
         )
     parser.add_argument(
         "--steps-kept",
         metavar="N/N",
         default="",
-        help="steps of the procedure that were kept, of those that the observer marked, such as 7/8",
+        help=_("steps of the procedure that were kept, of those that the observer marked, such as 7/8"),
     )
-    parser.add_argument("--note", default="", help="anything worth keeping; the reason, if it was not run")
+    parser.add_argument("--note", default="", help=_("anything worth keeping; the reason, if it was not run"))
     evidence_parser.add_ways_to_record(parser)
     add_now(parser)
 
 
 def _numbers(parser: argparse.ArgumentParser) -> None:
     for name, what in (
-        ("correct", "responses that were correct without help"),
-        ("trials", "trials that were run; default: the target's"),
-        ("prompted", "responses that were correct with help"),
-        ("observer-correct", "correct responses that the observer counted"),
+        ("correct", _("responses that were correct without help")),
+        ("trials", _("trials that were run; default: the target's")),
+        ("prompted", _("responses that were correct with help")),
+        ("observer-correct", _("correct responses that the observer counted")),
     ):
         parser.add_argument(f"--{name}", metavar="N", type=argument_types.count, help=what)

@@ -10,12 +10,13 @@ from genplan.cli import output
 from genplan.cli.common import add_now, command_of_case
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.language import N_, _
 
 SHARE = Page(
     "share",
-    "make something to hand on: one adult's part, or a copy without names",
+    N_("make something to hand on: one adult's part, or a copy without names"),
     "genplan share CASE (--adult ID | --for-help) --out OUT [--now MOMENT]",
-    """\
+    N_("""\
 Makes a folder to hand on, or one file of it if OUT ends in .zip. The case stays
 as it is, and nothing is sent.
 
@@ -30,8 +31,8 @@ one, numbered by lot, and a day of birth by a month near it. All dates are moved
 by one secret number of whole weeks: days of the week and the time between two
 dates stay. 'genplan check' says of the copy what it says of the case, and
 'genplan plan' finds a week of the same worth.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan share my-case --adult pop --out for-pop
   genplan share my-case --adult pop --out for-pop.zip
@@ -40,21 +41,21 @@ examples:
 Look at a copy before you hand it on: ABOUT.txt in it says what can still be
 read, such as hours, counts and roughly how old a child is. A case with errors
 is copied too, without its results, busy times and kept weeks.
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, SHARE, share)
     what = parser.add_mutually_exclusive_group(required=True)
-    what.add_argument("--adult", metavar="ID", help="the part of this adult in the kept weeks")
-    what.add_argument("--for-help", action="store_true", help="a copy in which nobody is named")
+    what.add_argument("--adult", metavar="ID", help=_("the part of this adult in the kept weeks"))
+    what.add_argument("--for-help", action="store_true", help=_("a copy in which nobody is named"))
     parser.add_argument(
         "--out",
         metavar="OUT",
         type=Path,
         required=True,
-        help="the folder to write, or a file that ends in .zip",
+        help=_("the folder to write, or a file that ends in .zip"),
     )
     add_now(parser)
 
@@ -68,5 +69,5 @@ def share(words: Namespace) -> int:
         done = workflow.share_copy(words.folder, words.out, words.now, output.tell)
     warn_of_case(words.folder, done.findings)
     output.show(done.sentence)
-    output.show(f"Written to {words.out}: {', '.join(done.files)}.")
+    output.show(_("Written to {out}: {files}.", out=words.out, files=", ".join(done.files)))
     return 0

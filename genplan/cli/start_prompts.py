@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from genplan.language import N_, said
 from genplan.start.questions import Kind, Options, Question
 
 YES, NO = ("y", "yes"), ("", "n", "no")
 ANEW, OUT = "again", "out"
-OR_ELSE = f"'{ANEW}' to answer anew, '{OUT}' to take it out"
+ALL, NOTHING = N_("all"), N_("nothing")
+OR_ELSE = N_("'again' to answer anew, 'out' to take it out")
 
 
 class Choice(Exception):
@@ -29,9 +31,9 @@ def picked(typed: str, choices: Options) -> str:
 def shown_of(question: Question, there: str, choices: dict[str, str]) -> str:
     """What holds if nothing is typed."""
     if question.kind is Kind.SOME_OF and not there:
-        return "all"
+        return said(ALL)
     if question.kind is Kind.TICKS and not there:
-        return "nothing"
+        return said(NOTHING)
     return ", ".join(choices.get(part, part) for part in there.split("\n"))
 
 

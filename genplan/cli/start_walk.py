@@ -10,18 +10,33 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.cli import output
-from genplan.cli.start_prompts import ANEW, NO, OR_ELSE, OUT, YES, Choice, listed, picked, prompt, shown_of
+from genplan.cli.start_prompts import (
+    ALL,
+    ANEW,
+    NO,
+    NOTHING,
+    OR_ELSE,
+    OUT,
+    YES,
+    Choice,
+    listed,
+    picked,
+    prompt,
+    shown_of,
+)
 from genplan.cli.warnings_shown import line_of
+from genplan.language import N_, _, said
+from genplan.language.dates import in_english
 from genplan.start.answers import Answers, Entry
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import NOBODY, problem_of, problems, value_of, worded
 from genplan.start.screens import SCREENS
 from genplan.start.summary import hours_words, lines_of
 
-HELLO = """\
+HELLO = N_("""\
 Some questions, one after the other; about ten minutes. An empty answer takes what stands in brackets.
-Every answer is kept at once: end with Ctrl+D whenever you like, and go on later."""
-GOES_ON = "You have begun already: it goes on where you were."
+Every answer is kept at once: end with Ctrl+D whenever you like, and go on later.""")
+GOES_ON = N_("You have begun already: it goes on where you were.")
 PICKED = (Kind.CHOICE, Kind.TICKS, Kind.ONE_OF, Kind.SOME_OF)
 
 
@@ -72,7 +87,7 @@ class Walk:
             question = f"{group.another}?" if there else group.first
             text = self._pick_or_type(first, question, there)
             if text.lower() in (ANEW, OUT):
-                output.show(f"'{text}' is for what was begun, and nothing is.")
+                output.show(_("'{text}' is for what was begun, and nothing is.", text=text))
                 continue
             if not text:
                 if there or not group.none:
@@ -85,17 +100,17 @@ class Walk:
 
     def _pick_or_type(self, first: Question, words: str, there: Sequence[Entry]) -> str:
         """The answer that begins an entry; nothing ends the list."""
-        ends = " (nothing when that is all)" if there else ""
+        ends = f" ({_('nothing when that is all')})" if there else ""
         if first.kind not in PICKED:
             return self._line(prompt(words + ends))
-        choices = first.choices(self.answers)
+        ends, choices = ends or f" ({_('nothing if not')})", first.choices(self.answers)
         while True:
-            typed = self._line(f"{words}{listed(choices)}{ends or ' (nothing if not)'}: ")
+            typed = self._line(f"{words}{listed(choices)}{ends}: ")
             if not typed or typed.lower() in (ANEW, OUT):
                 return typed
             if found := picked(typed, choices):
                 return found
-            output.show(f"'{typed}' is none of them.")
+            output.show(_("'{typed}' is none of them.", typed=typed))
 
     def _one_more_look(self, group: Group, entry: Entry) -> None:
         """An entry from before: what it lacks is asked for; one that is whole can be left, done anew or taken out."""
@@ -103,15 +118,25 @@ class Walk:
         open_ = [q for q in group.asked(self.answers) if problem_of(q, entry, self.answers)]
         missing = [q for q in group.asked(self.answers) if q.key not in entry.texts and not q.more]
         if open_ or missing:
-            output.show(f"{name}: the questions that are left. At each of them, type {OR_ELSE}.")
+            output.show(
+                _(
+                    "{name}: the questions that are left. At each of them, type {or_else}.",
+                    name=name,
+                    or_else=said(OR_ELSE),
+                )
+            )
             self._about(group, entry, [q for q in group.asked(self.answers) if q in open_ or q in missing])
             return
-        words = f"{name} is there. An empty answer leaves it so; type {OR_ELSE}: "
+        words = _(
+            "{name} is there. An empty answer leaves it so; type {or_else}: ",
+            name=name,
+            or_else=said(OR_ELSE),
+        )
         while typed := self._line(words).lower():
             if typed in (ANEW, OUT):
                 self._chosen(group, entry, typed)
                 return
-            output.show(f"'{typed}' is neither of them.")
+            output.show(_("'{typed}' is neither of them.", typed=typed))
 
     def _about(self, group: Group, entry: Entry, questions: Sequence[Question]) -> None:
         """The questions about one thing, until all are answered or it is taken out."""
@@ -124,10 +149,10 @@ class Walk:
         if word == OUT and group.several:
             left = [e for e in self.answers.entries(group.key) if e.key != entry.key]
             self._keep(self.answers.with_entries(group.key, left))
-            output.show(f"Taken out: {entry.get('name') or group.one}.")
+            output.show(_("Taken out: {name}.", name=entry.get("name") or group.one))
             return
         if word == OUT:
-            output.show("There is nothing to take out here.")
+            output.show(_("There is nothing to take out here."))
         self._about(group, entry, group.asked(self.answers))
 
     def _questions(self, group: Group, entry: Entry, questions: Sequence[Question]) -> None:
@@ -136,15 +161,15 @@ class Walk:
         for question in (q for q in questions if q not in more):
             entry = self._put(group, entry.with_text(question.key, self._answer(group, question, entry)))
         needed = [q for q in more if problem_of(q, entry, self.answers)]
-        listed = ", ".join(q.words.lower().rstrip("?") for q in more)
-        if more and not needed and self._wanted(f"More ({listed})? 'yes', or nothing: "):
+        listed = ", ".join(_lowered(q.words).rstrip("?") for q in more)
+        if more and not needed and self._wanted(_("More ({listed})? 'yes', or nothing: ", listed=listed)):
             needed = more
         for question in needed:
             entry = self._put(group, entry.with_text(question.key, self._answer(group, question, entry)))
 
     def _wanted(self, question: str) -> bool:
         while (typed := self._reply(question).lower()) not in (*YES, *NO):
-            output.show(f"'{typed}' is neither yes nor nothing.")
+            output.show(_("'{typed}' is neither yes nor nothing.", typed=typed))
         return typed in YES
 
     def _answer(self, group: Group, question: Question, entry: Entry) -> str:
@@ -162,7 +187,7 @@ class Walk:
                 return text
             output.show(sentence)
             if not text and group.several:
-                output.show(f"Or type {OR_ELSE}.")
+                output.show(_("Or type {or_else}.", or_else=said(OR_ELSE)))
 
     def _typed(self, question: Question, entry: Entry) -> str:
         choices = question.choices(self.answers) if question.kind in PICKED else ()
@@ -174,7 +199,7 @@ class Walk:
         if question.kind in (Kind.CHOICE, Kind.ONE_OF):
             return picked(typed, choices) or NOBODY
         if question.kind in (Kind.TICKS, Kind.SOME_OF):
-            if typed.lower() in ("all", "nothing"):
+            if typed.lower() in (ALL, NOTHING, said(ALL), said(NOTHING)):
                 return ""
             parts = [picked(part.strip(), choices) for part in typed.split(",")]
             return "\n".join(parts) if all(parts) else NOBODY
@@ -183,17 +208,17 @@ class Walk:
     def _to_change(self) -> Screen | None:
         """What is to be answered anew, after a look at all answers; None for nothing."""
         shown = [screen for screen in SCREENS if screen.asked(self.answers)]
-        output.show("\nThis is what you said:")
+        output.show("\n" + _("This is what you said:"))
         for number, screen in enumerate(shown, 1):
             output.show(f"{number} {screen.title}")
-            for line in lines_of(screen, self.answers) or ("nothing",):
+            for line in lines_of(screen, self.answers) or (said(NOTHING),):
                 output.show(f"    {line}")
         while typed := self._line(
-            "Is that right? Nothing if it is, or the number of what is to be changed: "
+            _("Is that right? Nothing if it is, or the number of what is to be changed: ")
         ):
             if typed.isdecimal() and 1 <= int(typed) <= len(shown):
                 return shown[int(typed) - 1]
-            output.show(f"'{typed}' is none of the numbers.")
+            output.show(_("'{typed}' is none of the numbers.", typed=typed))
         return None
 
     def _put(self, group: Group, entry: Entry) -> Entry:
@@ -215,6 +240,10 @@ class Walk:
         return self.ask(question).strip()
 
 
+def _lowered(words: str) -> str:
+    return words.lower() if in_english() else words
+
+
 def start(words: Namespace) -> int:
     """`genplan new FOLDER --ask`: the questions, the case, its first week. Where the answers end half-way they are
     kept, and it is said how to go on."""
@@ -222,16 +251,19 @@ def start(words: Namespace) -> int:
 
     folder: Path = words.folder
     answers = workflow.answers_so_far(folder)
-    output.show(HELLO if not answers.groups else GOES_ON)
+    output.show(said(GOES_ON if answers.groups else HELLO))
     try:
         answers = Walk(answers, input, lambda so_far: workflow.keep_answers(folder, so_far)).run()
     except EOFError:
-        output.show(f"\nYour answers are kept. Go on where you were with: genplan new {folder} --ask")
+        output.show(
+            "\n"
+            + _("Your answers are kept. Go on where you were with: genplan new {folder} --ask", folder=folder)
+        )
         return 0
     started = workflow.case_of_answers(folder, answers, words.now)
     for finding in started.findings:
         output.tell(line_of(finding))
-    output.show(f"Made {started.files[0]}.")
+    output.show(_("Made {file}.", file=started.files[0]))
     return _first_week(folder, started.week, words.now)
 
 
@@ -242,7 +274,13 @@ def _first_week(folder: Path, week: Week, now: datetime | None) -> int:
     out = folder / f"plan-{week}"
     outcome = workflow.plan(folder, week, now, out, output.progress)
     output.show_lines(["", *week_summary(outcome.case, outcome.plan).splitlines()])
-    output.show(f"\nTo look at it, open {out / 'week.html'}.")
-    output.show(f"If it is good, keep it, so that everybody can be told: genplan keep {folder} --from {out}")
-    output.show(f"The same in a browser: genplan open {folder}")
+    output.show("\n" + _("To look at it, open {file}.", file=out / "week.html"))
+    output.show(
+        _(
+            "If it is good, keep it, so that everybody can be told: genplan keep {folder} --from {out}",
+            folder=folder,
+            out=out,
+        )
+    )
+    output.show(_("The same in a browser: genplan open {folder}", folder=folder))
     return 0

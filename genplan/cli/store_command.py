@@ -8,12 +8,13 @@ from typing import Any
 from genplan.cli import output
 from genplan.cli.common import command
 from genplan.cli.pages import Page
+from genplan.language import N_, _, ngettext
 
 FORGET = Page(
     "forget",
-    "delete what earlier searches found",
+    N_("delete what earlier searches found"),
     "genplan forget",
-    """\
+    N_("""\
 Searching takes long, so what a search found is kept on this machine: the same
 question is not searched twice, and after a change only what it touches is. It
 lies in your own cache folder, where no other user of the machine can read it,
@@ -22,14 +23,14 @@ kept at the most.
 
 This deletes all of it. Cases, results and plans stay as they are; the next plan
 takes as long as the first.
-""",
-    """\
+"""),
+    N_("""\
 example:
   genplan forget
 
 With GENPLAN_STORE=off in the environment nothing is kept, and nothing that was
 kept is read.
-""",
+"""),
 )
 
 
@@ -44,8 +45,13 @@ def forget(words: Namespace) -> int:
     if count:
         size = f"{held / 1e6:.1f} MB" if held >= 1e5 else f"{held / 1e3:.1f} kB"
         output.show(
-            f"Deleted what was kept of earlier searches: {count} answer{'' if count == 1 else 's'}, {size}."
+            ngettext(
+                "Deleted what was kept of earlier searches: {n} answer, {size}.",
+                "Deleted what was kept of earlier searches: {n} answers, {size}.",
+                count,
+                size=size,
+            )
         )
     else:
-        output.show("There was nothing to delete.")
+        output.show(_("There was nothing to delete."))
     return 0

@@ -10,87 +10,88 @@ from genplan.cli import output
 from genplan.cli.common import add_now, command
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn
+from genplan.language import N_, _
 
 TABLES = Page(
     "tables",
-    "a case from a workbook, and a case as one",
+    N_("a case from a workbook, and a case as one"),
     "genplan tables (empty FILE | read FILE CASE [--write] | write CASE FILE)",
-    """\
+    N_("""\
 People, hours, places, ways, things, skills and results as sheets of a workbook
 (.xlsx, or .ods to read) or as the CSV files of a folder. 'empty' makes one with
 the headings explained, 'read' reads a filled one into a case, 'write' makes one
 of a case. To read or write workbooks: pip install 'genplan[excel]'.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan tables empty people.xlsx
   genplan tables read people.xlsx my-case
   genplan tables read people.xlsx my-case --write
   genplan tables write my-case people.xlsx
-""",
+"""),
 )
 EMPTY = Page(
     "empty",
-    "make a workbook with the headings explained",
+    N_("make a workbook with the headings explained"),
     "genplan tables empty FILE",
-    """\
+    N_("""\
 Makes FILE, a workbook if it ends in .xlsx, else a folder of CSV files: a sheet
 each for children, adults, hours, places, ways, things, skills, results, changes
 and the case itself. The second row explains each heading. Fill in what you
 have; sheets and columns may be left out, and stand in any order.
-""",
-    """\
+"""),
+    N_("""\
 example:
   genplan tables empty people.xlsx
-""",
+"""),
 )
 READ = Page(
     "read",
-    "read a filled workbook into a case",
+    N_("read a filled workbook into a case"),
     "genplan tables read FILE CASE [--write] [--now MOMENT]",
-    """\
+    N_("""\
 Shows what FILE, a workbook or a folder of CSV files, would change in the case,
 and changes nothing. With --write it is written: all of it, or nothing with every
 fault by sheet and cell. A case folder that is not there yet is made.
 
 An empty cell leaves what the case says, a hyphen alone takes it out. What has
 no row stays. Files of a case keep their remarks.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan tables read people.xlsx my-case
   genplan tables read people.xlsx my-case --write
-""",
+"""),
 )
 WRITE = Page(
     "write",
-    "write a case as a workbook",
+    N_("write a case as a workbook"),
     "genplan tables write CASE FILE",
-    """\
+    N_("""\
 Writes the case into FILE, a workbook if it ends in .xlsx, else a folder of CSV
 files. Calendars in busy and weeks that people were told of are not in it. It
 holds names and hours of children: keep it as you keep the case.
-""",
-    """\
+"""),
+    N_("""\
 example:
   genplan tables write my-case people.xlsx
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
     parser = command(listed, TABLES, lambda words: 2)
-    below = parser.add_subparsers(title="what to do", metavar="WHAT", required=True, dest="what")
+    below = parser.add_subparsers(title=_("what to do"), metavar="WHAT", required=True, dest="what")
     empty_ = command(below, EMPTY, empty)
-    _add_file(empty_, "the workbook or folder to make")
+    _add_file(empty_, _("the workbook or folder to make"))
     read_ = command(below, READ, read)
-    _add_file(read_, "the filled workbook, or the folder of CSV files")
-    read_.add_argument("folder", metavar="CASE", type=Path, help="the case folder, or one to make")
-    read_.add_argument("--write", action="store_true", help="write what is shown")
+    _add_file(read_, _("the filled workbook, or the folder of CSV files"))
+    read_.add_argument("folder", metavar="CASE", type=Path, help=_("the case folder, or one to make"))
+    read_.add_argument("--write", action="store_true", help=_("write what is shown"))
     add_now(read_)
     write_ = command(below, WRITE, write)
-    write_.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
-    _add_file(write_, "the workbook or folder to write")
+    write_.add_argument("folder", metavar="CASE", type=Path, help=_("the case folder"))
+    _add_file(write_, _("the workbook or folder to write"))
 
 
 def _add_file(parser: Any, words: str) -> None:
@@ -101,8 +102,8 @@ def empty(words: Namespace) -> int:
     from genplan import workflow
 
     workflow.empty_tables(words.file)
-    output.show(f"Made {words.file}.")
-    output.show(f"Next: fill it in, and run 'genplan tables read {words.file} my-case'.")
+    output.show(_("Made {file}.", file=words.file))
+    output.show(_("Next: fill it in, and run 'genplan tables read {file} my-case'.", file=words.file))
     return 0
 
 
@@ -110,8 +111,10 @@ def write(words: Namespace) -> int:
     from genplan import workflow
 
     files = workflow.write_tables(words.folder, words.file)
-    what = "" if len(files) == 1 else f": {', '.join(files)}"
-    output.show(f"Written to {words.file}{what}.")
+    if len(files) == 1:
+        output.show(_("Written to {file}.", file=words.file))
+    else:
+        output.show(_("Written to {file}: {files}.", file=words.file, files=", ".join(files)))
     return 0
 
 
@@ -123,20 +126,31 @@ def read(words: Namespace) -> int:
     warn(done.findings)
     output.show_lines(list(tabled_lines(done.differences)))
     if done.made:
-        output.show(f"{len(done.made)} of these ids were made of names; they stay, whatever a name becomes.")
+        output.show(
+            _(
+                "{number} of these ids were made of names; they stay, whatever a name becomes.",
+                number=len(done.made),
+            )
+        )
     if done.rows or done.known:
-        output.show(f"Results: {done.rows} new, {done.known} there already.")
+        output.show(_("Results: {rows} new, {known} there already.", rows=done.rows, known=done.known))
     output.show_lines(list(done.said))
     if done.untouched:
-        output.show(f"Of {done.untouched} things of the case no row speaks; they stay as they are.")
+        output.show(
+            _(
+                "Of {untouched} things of the case no row speaks; they stay as they are.",
+                untouched=done.untouched,
+            )
+        )
     output.show(_end(words, done))
     return 0
 
 
 def _end(words: Namespace, done: Any) -> str:
     if not done.differences and not done.rows:
-        return f"{words.folder} says all this already; nothing to write."
+        return _("{folder} says all this already; nothing to write.", folder=words.folder)
     if done.written:
-        return f"Written to {words.folder}. Next: genplan check {words.folder}"
-    made = "would be made" if done.is_new else "was not changed"
-    return f"{words.folder} {made}. Add --write to write this."
+        return _("Written to {folder}. Next: genplan check {folder}", folder=words.folder)
+    if done.is_new:
+        return _("{folder} would be made. Add --write to write this.", folder=words.folder)
+    return _("{folder} was not changed. Add --write to write this.", folder=words.folder)

@@ -11,15 +11,16 @@ from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import CaseError, FileError
+from genplan.language import N_, _
 
 if TYPE_CHECKING:
     from genplan import workflow
 
 WEEK = Page(
     "week",
-    "show a week as people were told of it, and what of it can no longer be held",
+    N_("show a week as people were told of it, and what of it can no longer be held"),
     "genplan week CASE [--week WEEK] [--now MOMENT]",
-    """\
+    N_("""\
 Shows a kept week day by day, each sitting with its id. What can no longer be
 held as people were told is marked, with the reason: somebody is away, a place
 is shut, a set is missing, a skill was run meanwhile.
@@ -28,21 +29,21 @@ is shut, a set is missing, a skill was run meanwhile.
   ±   it can be held without some of it, or without its observer
 
 Without --week, the first kept week that is not over. Nothing is written.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan change my-case --away pop
   genplan week my-case
   genplan replan my-case
-""",
+"""),
 )
 
 ALTERNATIVES = Page(
     "alternatives",
-    "tell where else, when or with whom a sitting could be",
+    N_("tell where else, when or with whom a sitting could be"),
     """\
 genplan alternatives CASE SITTING [--from OUT] [--take N] [--now MOMENT]""",
-    """\
+    N_("""\
 Lists the best other places for one sitting of a kept week: another time, adult
 or location, everything else as people were told. For one that fell through it
 says who could stand in on that day. Each place holds as much of what the child
@@ -53,8 +54,8 @@ rule.
 With --take, that place is written into changes.yaml as a wish, by which
 'genplan replan' plans. With --from, the sitting is one of a plan that is not
 kept yet. Without --take nothing is written.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan week my-case
   genplan alternatives my-case 2026-W49-thu-pop-3fa
@@ -68,23 +69,27 @@ words:
 Of each adult, location and day the best start is listed. Of several places that
 are as good the one with the fewest people to tell comes first, then the one
 that is nearest in time.
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, WEEK, week)
-    add_week(parser, "the week; default: the first kept one that is not over")
+    add_week(parser, _("the week; default: the first kept one that is not over"))
     add_now(parser)
     parser = command_of_case(listed, ALTERNATIVES, alternatives)
     parser.add_argument(
-        "sitting", metavar="SITTING", help="the id of the sitting, as 'genplan week' shows it"
+        "sitting", metavar="SITTING", help=_("the id of the sitting, as 'genplan week' shows it")
     )
     parser.add_argument(
-        "--from", dest="source", metavar="OUT", type=Path, help="the folder with a plan that is not kept yet"
+        "--from",
+        dest="source",
+        metavar="OUT",
+        type=Path,
+        help=_("the folder with a plan that is not kept yet"),
     )
     parser.add_argument(
-        "--take", metavar="N", type=argument_types.count, help="write place number N down as a wish"
+        "--take", metavar="N", type=argument_types.count, help=_("write place number N down as a wish")
     )
     add_now(parser)
 
@@ -109,7 +114,9 @@ def alternatives(words: Namespace) -> int:
     warn_of_case(words.folder, view.findings, view.about_week)
     if words.take is not None:
         output.show(workflow.take(view, view.numbered(words.take), words.folder))
-        output.show(f"Next: 'genplan replan {words.folder}' plans the rest of the week by it.")
+        output.show(
+            _("Next: 'genplan replan {folder}' plans the rest of the week by it.", folder=words.folder)
+        )
         return 0
     _list(view, f"genplan alternatives {words.folder} {words.sitting} --take N")
     return 0
@@ -132,7 +139,7 @@ def _list(view: workflow.AlternativesView, take: str) -> None:
     )
     output.show_lines(lines)
     if view.all:
-        output.show_lines(["", f"To take one: {take}"])
+        output.show_lines(["", _("To take one: {take}", take=take)])
 
 
 def show_otherwise(folder: Path, now: Any) -> None:
@@ -144,15 +151,22 @@ def show_otherwise(folder: Path, now: Any) -> None:
     try:
         views = workflow.told_weeks(folder, now)
     except (CaseError, FileError) as error:
-        output.tell("It is written down. Whether the kept weeks can still be held cannot be told:")
+        output.tell(_("It is written down. Whether the kept weeks can still be held cannot be told:"))
         output.tell(str(error))
         return
     for view in views:
         otherwise = [(s.sitting, s.begun, s.left, s.against) for s in view.otherwise]
         if otherwise:
-            output.show(f"Week {view.week}, as people were told of it:")
+            output.show(_("Week {week}, as people were told of it:", week=view.week))
             output.show_lines(f"  {line}" for line in otherwise_lines(otherwise))
-            output.show(f"  'genplan week {folder} --week {view.week}' shows which, and why.")
+            output.show(
+                "  "
+                + _(
+                    "'genplan week {folder} --week {week}' shows which, and why.",
+                    folder=folder,
+                    week=view.week,
+                )
+            )
 
 
 def show_tried(folder: Path, request: Any, now: Any) -> None:
@@ -161,10 +175,13 @@ def show_tried(folder: Path, request: Any, now: Any) -> None:
 
     tried = workflow.try_change(folder, request, now)
     warn_of_case(folder, tried.findings)
-    output.show(f"Nothing was written. With {tried.line}:")
+    output.show(_("Nothing was written. With {line}:", line=tried.line))
     if not tried.weeks:
         output.show(
-            "No kept week is still ahead, so nobody has to be told anything; the next plan will take it into account."
+            _(
+                "No kept week is still ahead, so nobody has to be told "
+                "anything; the next plan will take it into account."
+            )
         )
     for one in tried.weeks:
         output.show_lines(["", *one.lines()])

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from genplan.cli import output
 from genplan.findings import Finding
+from genplan.language import ngettext, said
 
 
 def warn(findings: Iterable[Finding]) -> None:
@@ -21,9 +22,15 @@ def warn_of_case(folder: Path, findings: Iterable[Finding], new: Collection[Find
     warn(new)
     number = len([f for f in findings if f not in new])
     if number:
-        what, them = ("1 warning", "it") if number == 1 else (f"{number} warnings", "them")
-        output.tell(f"Warning: the case has {what}; 'genplan check {folder}' shows {them}.")
+        output.tell(
+            ngettext(
+                "Warning: the case has 1 warning; 'genplan check {folder}' shows it.",
+                "Warning: the case has {n} warnings; 'genplan check {folder}' shows them.",
+                number,
+                folder=folder,
+            )
+        )
 
 
 def line_of(finding: Finding) -> str:
-    return f"{finding.severity.value.capitalize()}: {finding.sentence()}"
+    return f"{said(finding.severity.value).capitalize()}: {finding.sentence()}"

@@ -11,6 +11,7 @@ from genplan.cli.interrupts import best_so_far, code_of
 from genplan.cli.told_week_commands import show_otherwise, show_tried
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import UsageError
+from genplan.language import _, said
 
 if TYPE_CHECKING:
     from genplan.workflow import Kept
@@ -30,8 +31,11 @@ def change(words: Namespace) -> int:
     if wanted := wish_of(words):
         if words.tried:
             raise UsageError(
-                "--try tells what a fact would do, and this is a wish. Write it down: 'genplan replan' without --keep "
-                "tells what it does, and --take-back takes it out again. Nothing was written."
+                _(
+                    "--try tells what a fact would do, and this is a wish. Write it "
+                    "down: 'genplan replan' without --keep tells what it does, and "
+                    "--take-back takes it out again. Nothing was written."
+                )
             )
         return tell(words, wanted)
     what, id_, hours = _fact(words)
@@ -43,7 +47,9 @@ def change(words: Namespace) -> int:
         return 0
     output.show(workflow.change(words.folder, request, words.now))
     show_otherwise(words.folder, words.now)
-    output.show(f"Next: 'genplan replan {words.folder}' for a week that people were told of.")
+    output.show(
+        _("Next: 'genplan replan {folder}' for a week that people were told of.", folder=words.folder)
+    )
     return 0
 
 
@@ -66,10 +72,14 @@ def replan(words: Namespace) -> int:
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     told = [*told_lines(outcome.case, outcome.plan), *deeper_lines(outcome.case, outcome.deeper)]
     changes = changes_summary(outcome.case, outcome.differences).splitlines()
-    output.show_lines(["", "What changes for people", *told, *([""] if told else []), *changes])
+    output.show_lines(["", _("What changes for people"), *told, *([""] if told else []), *changes])
     if words.out is not None:
-        texts = f" What changes for each person is in {words.out / 'changes'}." if outcome.differences else ""
-        output.show(f"\nWritten to {words.out}.{texts}")
+        texts = (
+            _(" What changes for each person is in {folder}.", folder=words.out / "changes")
+            if outcome.differences
+            else ""
+        )
+        output.show("\n" + _("Written to {out}.", out=words.out) + texts)
     if kept is not None:
         _kept(kept)
     output.tell(run_line(output.progress.seconds, outcome.run))
@@ -98,7 +108,7 @@ def _fact(words: Namespace) -> tuple[str, str, str]:
     """What, whom, and the hours of an extra one."""
     if words.extra_hour is not None:
         if words.start or words.end:
-            raise UsageError("--extra-hour has its day and hours in one text; leave --from and --to out.")
+            raise UsageError(_("--extra-hour has its day and hours in one text; leave --from and --to out."))
         return "extra", words.extra_hour[0], words.extra_hour[1]
     given = (("away", words.away), ("closed", words.closed), ("missing", words.missing_set))
     return next((what, id_, "") for what, id_ in given if id_ is not None)
@@ -115,12 +125,20 @@ def _told(folder: Path, kept: Kept) -> None:
 def _kept(kept: Kept) -> None:
     told_again = bool(kept.differences) and not kept.first
     texts = (
-        f" What changes for each person, ready to send, is in {kept.folder / 'changes'}."
+        _(" What changes for each person, ready to send, is in {folder}.", folder=kept.folder / "changes")
         if told_again
         else ""
     )
-    output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.{texts}")
+    output.show(
+        "\n"
+        + _(
+            "Kept in {folder}. Hand out the files in {calendars}.",
+            folder=kept.folder,
+            calendars=kept.folder / "calendars",
+        )
+        + texts
+    )
     if kept.named:
         from genplan.report.week_changes import NAMED
 
-        output.show(NAMED)
+        output.show(said(NAMED))

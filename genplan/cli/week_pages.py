@@ -3,31 +3,32 @@
 from __future__ import annotations
 
 from genplan.cli.pages import Page
+from genplan.language import N_
 
 KEEP = Page(
     "keep",
-    "keep a plan as the week that everybody goes by",
+    N_("keep a plan as the week that everybody goes by"),
     "genplan keep CASE [--week WEEK] [--from OUT] [--now MOMENT]",
-    """\
+    N_("""\
 Keeps a plan as the week that everybody goes by: it is put into the case folder
 under weeks/WEEK, with calendars to hand out in which every sitting is confirmed.
 Planning the same week again starts from it.
 
 With --from, the plan that 'genplan plan --out OUT' wrote is kept; without it,
 the week is planned now.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan plan my-case --week 2026-W49 --out my-week
   genplan keep my-case --from my-week
 
 What has to be told is printed person by person.
-""",
+"""),
 )
 
 CHANGE = Page(
     "change",
-    "say that something came up, or what you wish of a week",
+    N_("say that something came up, or what you wish of a week"),
     """\
 genplan change CASE (--away ID | --closed ID | --missing-set ID |
                       --extra-hour ADULT HOURS) [--from WHEN] [--to WHEN]
@@ -36,7 +37,7 @@ genplan change CASE (--hold SITTING | --not SITTING | --move SITTING --to WHEN |
                       --rather ADULT --from WHEN | --apart ID ID |
                       --add KEY=VALUE ...) [--take-back] [--note TEXT]
                       [--now MOMENT]""",
-    """\
+    N_("""\
 Adds one dated fact to changes.yaml in the case folder: somebody is away, a
 place is closed, a material set is not there, or an adult has an hour more.
 Without --from it holds from now, without --to until the end of that day. Then
@@ -52,8 +53,8 @@ that you decide yourself. The next plan keeps the most of them that the rules
 allow, and says what stands in the way of the others. SITTING is an id from
 'genplan week', plan.csv, a calendar or the page. --take-back takes a wish out
 again.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan change my-case --away pop --to 2026-12-04 --note "a cold"
   genplan change my-case --away pop --to 2026-12-04 --try
@@ -67,16 +68,16 @@ examples:
   genplan change my-case --add learner=ines adult=mum location=home
     start=2026-12-05T10:00 target=coat-on material_set=rain-jacket
   genplan replan my-case
-""",
+"""),
 )
 
 REPLAN = Page(
     "replan",
-    "plan what is left of a week that people were told of",
+    N_("plan what is left of a week that people were told of"),
     """\
 genplan replan CASE [--week WEEK] [--out OUT] [--keep] [--deeper]
                       [--interrupt best|nothing] [--now MOMENT]""",
-    """\
+    N_("""\
 Plans a kept week again from now on. What is past or under way stays, results
 so far count, and as few people as possible are told of a change: what can
 still be held stays, what is due is run all the same, and what was lost is won
@@ -89,22 +90,22 @@ is one. It says what that costs: "3 more people told, 4 more pairs".
 Without --week, the first kept week that is not over. With --keep, the new plan
 is kept at once. Ctrl+C gives the best week found by then, as 'plan' does; that
 one is not kept.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan change my-case --away pop
   genplan replan my-case --out my-week
   genplan keep my-case --from my-week
-""",
+"""),
 )
 
 PUBLISH = Page(
     "publish",
-    "put kept weeks on a calendar server",
+    N_("put kept weeks on a calendar server"),
     """\
 genplan publish CASE [--url URL] [--user NAME] [--put-back | --withdraw]
                        [--now MOMENT]""",
-    """\
+    N_("""\
 Puts each person's calendar of the kept weeks that are not over on a CalDAV
 server: one calendar for each adult and each learner. What changed is updated,
 what is no longer told is removed; running it twice changes nothing. What
@@ -118,9 +119,9 @@ stand for --url and --user.
 
 Needs the extra 'publish': pip install 'genplan[publish]'. Without it, hand out
 the files in weeks/WEEK/calendars.
-""",
-    """\
+"""),
+    N_("""\
 example:
   genplan publish my-case --url https://calendar.example/dav/ --user team
-""",
+"""),
 )

@@ -10,14 +10,15 @@ from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.language import N_, _
 
 WHY = Page(
     "why",
-    "tell why not, and what would help most",
+    N_("tell why not, and what would help most"),
     """\
 genplan why CASE [--week WEEK] [--learner ID] [--target ID] [--details]
                  [--now MOMENT]""",
-    """\
+    N_("""\
 Plans a week and answers two questions about it.
 
 What would help most? Small changes are tried, each by planning again with
@@ -35,8 +36,8 @@ again with it. Of several children the causes are told, and how much each keeps
 out; --learner, --target or --details name everything.
 
 Nothing is written, and nobody is told anything.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan why my-case
   genplan why my-case --learner ines
@@ -50,19 +51,19 @@ words:
 
 A case with many learners takes a minute or more; --learner takes less. Ctrl+C
 stops it, and nothing is lost.
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, WHY, why)
-    add_week(parser, "the week; default: the week after now")
-    parser.add_argument("--learner", metavar="ID", help="answer only for this learner; all are planned")
+    add_week(parser, _("the week; default: the week after now"))
+    parser.add_argument("--learner", metavar="ID", help=_("answer only for this learner; all are planned"))
     parser.add_argument(
-        "--target", metavar="ID", help="name everything that is left out of this target, one by one"
+        "--target", metavar="ID", help=_("name everything that is left out of this target, one by one")
     )
     parser.add_argument(
-        "--details", action="store_true", help="every change that would help, and all that is left out"
+        "--details", action="store_true", help=_("every change that would help, and all that is left out")
     )
     add_now(parser)
 

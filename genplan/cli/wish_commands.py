@@ -10,6 +10,7 @@ from genplan.case.targets import MATERIAL_SET
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.cli import argument_types, output
 from genplan.errors import UsageError
+from genplan.language import _
 
 ADDED = ("learner", "adult", "location", "start", "target", MATERIAL_SET)
 ALLOWED: Mapping[WishKind, tuple[str, ...]] = {
@@ -44,9 +45,12 @@ def wish_of(words: Namespace) -> PlannersWish | None:
     allowed = ALLOWED[kind] if kind else ("start", "end")
     for key, option in TYPED.items():
         if getattr(words, key) and key not in allowed:
-            raise UsageError(f"{option} says nothing beside {f'--{kind}' if kind else 'this'}. Leave it out.")
+            beside = f"--{kind}" if kind else _("this")
+            raise UsageError(
+                _("{option} says nothing beside {beside}. Leave it out.", option=option, beside=beside)
+            )
     if words.take_back and kind is None:
-        raise UsageError("--take-back is for wishes. Take a fact out of changes.yaml in a text editor.")
+        raise UsageError(_("--take-back is for wishes. Take a fact out of changes.yaml in a text editor."))
     return _wish(kind, words) if kind else None
 
 
@@ -60,7 +64,7 @@ def _wish(kind: WishKind, words: Namespace) -> PlannersWish:
         case WishKind.MOVE:
             if end is None and not words.take_back:
                 raise UsageError(
-                    "When is it to begin? Add --to with a date and a time, such as --to 2026-12-03T16:00."
+                    _("When is it to begin? Add --to with a date and a time, such as --to 2026-12-03T16:00.")
                 )
             return PlannersWish(
                 kind=kind,
@@ -72,7 +76,7 @@ def _wish(kind: WishKind, words: Namespace) -> PlannersWish:
             )
         case WishKind.RATHER:
             if start is None and not words.take_back:
-                raise UsageError("From when on? Add --from, and --to for more than that day.")
+                raise UsageError(_("From when on? Add --from, and --to for more than that day."))
             span = _span(start, end)
             return PlannersWish(
                 kind=kind, adult=words.rather, learner=words.learner, start=span[0], end=span[1], note=note
@@ -91,13 +95,19 @@ def _span(start: datetime | None, end: datetime | None) -> tuple[datetime | None
     return start, end or datetime.combine(start.date(), datetime.min.time()) + timedelta(days=1)
 
 
-def _added(said: Mapping[str, str], note: str, *, partly: bool) -> PlannersWish:
-    missing = [key for key in ADDED if key not in said]
+def _added(given: Mapping[str, str], note: str, *, partly: bool) -> PlannersWish:
+    missing = [key for key in ADDED if key not in given]
     if missing and not partly:
-        raise UsageError(f"A sitting of your own needs {', '.join(missing)} too, such as '{missing[0]}=…'.")
-    start = argument_types.moment(said["start"].replace(" ", "T")) if "start" in said else None
-    values = {k: v for k, v in said.items() if k not in ADDED[:5]}
-    learner, adult, location, target = (said.get(k, "") for k in ("learner", "adult", "location", "target"))
+        raise UsageError(
+            _(
+                "A sitting of your own needs {missing} too, such as '{first}=…'.",
+                missing=", ".join(missing),
+                first=missing[0],
+            )
+        )
+    start = argument_types.moment(given["start"].replace(" ", "T")) if "start" in given else None
+    values = {k: v for k, v in given.items() if k not in ADDED[:5]}
+    learner, adult, location, target = (given.get(k, "") for k in ("learner", "adult", "location", "target"))
     return PlannersWish(
         kind=WishKind.ADD,
         learner=learner,
@@ -122,6 +132,10 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
         if done.unknown:
             output.tell(done.unknown)
         if done.answer and not done.answer.kept:
-            output.show(f"As it is, the plan cannot keep it. {answer_text(done.case, done.answer)}")
-    output.show(f"Next: 'genplan replan {words.folder}' for a week that people were told of.")
+            output.show(
+                _("As it is, the plan cannot keep it. {why}", why=answer_text(done.case, done.answer))
+            )
+    output.show(
+        _("Next: 'genplan replan {folder}' for a week that people were told of.", folder=words.folder)
+    )
     return 0

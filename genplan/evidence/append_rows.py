@@ -18,12 +18,14 @@ from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of,
 from genplan.evidence.row_identity import in_words, replaced
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
+from genplan.language import _
 
 
 def two_of_a_day(old: Result) -> str:
     """What to do if a row and the one that speaks of the same probe or teaching are two of them after all."""
-    what = "probes" if old.kind.is_probe else "teachings"
-    return f"if they are two {what} of that day, give each its time: then both count"
+    if old.kind.is_probe:
+        return _("if they are two probes of that day, give each its time: then both count")
+    return _("if they are two teachings of that day, give each its time: then both count")
 
 
 def append_results(
@@ -42,11 +44,11 @@ def append_results(
     _refuse_unknown_columns(case, rows)
     path = (folder / FILE_NAME).resolve()
     if not path.parent.is_dir():
-        raise FileError(f"There is no folder {path.parent}; nothing was added.")
+        raise FileError(_("There is no folder {folder}; nothing was added.", folder=path.parent))
     with results_locked(folder):
         old = _bytes_of(path)
         sheet, log, findings = parse_results(old, case, now)
-        _refuse_errors(findings, "nothing was added: correct the file first")
+        _refuse_errors(findings, _("nothing was added: correct the file first"))
         kept = _ready(old, sheet, case, rows)
         cells = ([escape_formula(_clean(row.get(c, ""))) for c in kept.header] for row in rows)
         new = [row_of(own, kept.delimiter, kept.ending) for own in cells]
@@ -55,7 +57,13 @@ def append_results(
         try:
             lost = replace_file(path, data, alone=True)
         except OSError as error:
-            raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
+            raise FileError(
+                _(
+                    "{path} could not be written: {problem}. It is as it was.",
+                    path=path,
+                    problem=error.strerror,
+                )
+            ) from error
     replacing = () if corrects else _which_counts(log, results)
     return results, (*warnings, *replacing, *_rights(path, lost))
 
@@ -70,7 +78,11 @@ def _which_counts(log: Log, results: Sequence[Result]) -> Iterator[Finding]:
     """A warning for each row that counts in the place of another of the same probe that says something else."""
     for one in replaced(log, results):
         if replace(one.old, line=one.new.line) != one.new:
-            what = f"counts in the place of line {one.old.line} ({in_words(one.old)}), which stays"
+            what = _(
+                "counts in the place of line {line} ({row}), which stays",
+                line=one.old.line,
+                row=in_words(one.old),
+            )
             yield Finding(FILE_NAME, one.new.line, "", what, "", two_of_a_day(one.old), Severity.WARNING)
 
 
@@ -78,8 +90,8 @@ def _rights(path: Path, lost: str) -> tuple[Finding, ...]:
     """What is said where a rewritten file is no longer whose it was."""
     if not lost:
         return ()
-    found = f"the row was added, but {lost} could not stay as before"
-    hint = f"whoever shares the folder should look whether they can still read {path.name}"
+    found = _("the row was added, but {lost} could not stay as before", lost=lost)
+    hint = _("whoever shares the folder should look whether they can still read {path}", path=path.name)
     return (Finding(str(path), 0, "", found, "", hint, Severity.WARNING),)
 
 
@@ -89,7 +101,9 @@ def _bytes_of(path: Path) -> bytes:
     except FileNotFoundError:
         return b""
     except OSError as error:
-        raise FileError(f"{path} could not be read: {error.strerror}. Nothing was added.") from error
+        raise FileError(
+            _("{path} could not be read: {problem}. Nothing was added.", path=path, problem=error.strerror)
+        ) from error
 
 
 def _refuse_unknown_columns(case: Case, rows: Sequence[Mapping[str, str]]) -> None:
@@ -102,8 +116,8 @@ def _refuse_unknown_columns(case: Case, rows: Sequence[Mapping[str, str]]) -> No
                     "the new row",
                     0,
                     n,
-                    f"unknown column '{n}'",
-                    "one of " + ", ".join(columns),
+                    _("unknown column '{name}'", name=n),
+                    _("one of {columns}", columns=", ".join(columns)),
                     nearest(n, columns),
                 )
                 for n in unknown
@@ -181,12 +195,16 @@ def _read_back(
     data: bytes, case: Case, starts: Sequence[int], now: datetime | None
 ) -> tuple[tuple[Result, ...], tuple[Finding, ...]]:
     """The new rows as they will be read, and the warnings about them."""
-    _, log, findings = parse_results(data, case, now)
-    names = {s: "the new row" if len(starts) == 1 else f"new row {i}" for i, s in enumerate(starts, 1)}
+    _sheet, log, findings = parse_results(data, case, now)
+    names = {
+        s: _("the new row") if len(starts) == 1 else _("new row {id}", id=i) for i, s in enumerate(starts, 1)
+    }
     _refuse_errors(
-        [replace(f, file=names.get(f.line, f.file), line=0) for f in findings], "nothing was added"
+        [replace(f, file=names.get(f.line, f.file), line=0) for f in findings], _("nothing was added")
     )
     new = tuple(sorted((r for r in log.results if r.line in names), key=lambda r: r.line))
     if len(new) != len(starts):
-        raise FileError("The new rows could not be read back, so nothing was added; the file is as it was.")
+        raise FileError(
+            _("The new rows could not be read back, so nothing was added; the file is as it was.")
+        )
     return new, tuple(f for f in findings if f.line in names)

@@ -12,15 +12,28 @@ from typing import IO
 from xml.etree import ElementTree
 from zipfile import BadZipFile, ZipFile
 
+from genplan.language import N_, said
+
 Problem = tuple[str, str, str]
 """What was found, what was expected, what to do."""
 
 NO_VALUE: Problem = (
-    "a formula that was never worked out",
-    "a value",
-    "open the file in a spreadsheet program and save it there, or put the values in place of the formulas",
+    N_("a formula that was never worked out"),
+    N_("a value"),
+    N_(
+        "open the file in a spreadsheet program and save it there, or put the values in place of the formulas"
+    ),
 )
-AN_ERROR: Problem = ("a formula that has come to an error", "a value", "mend the formula, or type the value")
+AN_ERROR: Problem = (
+    N_("a formula that has come to an error"),
+    N_("a value"),
+    N_("mend the formula, or type the value"),
+)
+
+
+def _said(problem: Problem) -> Problem:
+    found, expected, hint = problem
+    return said(found), said(expected), said(hint)
 
 
 def uncomputed_cells(data: bytes) -> dict[str, dict[tuple[int, int], Problem]]:
@@ -88,9 +101,9 @@ def _cells(xml: IO[bytes]) -> Iterator[tuple[tuple[int, int], Problem]]:
         parts = {_bare(part.tag): part for part in element}
         value = parts["v"].text if "v" in parts else None
         if element.get("t") == "e":
-            yield _at(element.get("r", "")), AN_ERROR
+            yield _at(element.get("r", "")), _said(AN_ERROR)
         elif "f" in parts and not value and "is" not in parts and element.get("t") != "str":
-            yield _at(element.get("r", "")), NO_VALUE
+            yield _at(element.get("r", "")), _said(NO_VALUE)
 
 
 def _at(name: str) -> tuple[int, int]:

@@ -15,6 +15,7 @@ from genplan.casefile.invisible_characters import cut, same_form
 from genplan.casefile.plaintext import not_utf8, other_format
 from genplan.evidence.formula_cells import unescape_formula
 from genplan.findings import Finding, Severity, nearest
+from genplan.language import _, ngettext
 
 BOM = b"\xef\xbb\xbf"
 MOST_TOLD = 3
@@ -66,7 +67,7 @@ def row_of(cells: Sequence[str], delimiter: str, ending: str) -> str:
 
 def quoted(text: str) -> str:
     """A cell in a finding's words: what nobody sees is written out, and what is long is cut."""
-    return f"'{cut(text)}'" if text else "an empty cell"
+    return f"'{cut(text)}'" if text else _("an empty cell")
 
 
 def delimiter_of(header: str, columns: Sequence[str]) -> str:
@@ -127,11 +128,28 @@ def _parsed(
 ) -> tuple[list[tuple[int, list[str]]], str, list[Finding]]:
     """The records, the separator, and what is wrong with the text."""
     if what := other_format(data):
-        hint = "open it in the program that wrote it, and save it again as 'CSV UTF-8'"
-        return [], ",", [Finding(file, 1, "", f"found {what}", "rows of plain UTF-8 text", hint)]
+        hint = _("open it in the program that wrote it, and save it again as 'CSV UTF-8'")
+        return (
+            [],
+            ",",
+            [Finding(file, 1, "", _("found {what}", what=what), _("rows of plain UTF-8 text"), hint)],
+        )
     if (count := max(data.count(b"\n"), data.count(b"\r"))) > MOST_LINES:
-        hint = "move the oldest rows into a file of another name, outside the folder"
-        return [], ",", [Finding(file, 0, "", f"{count} ends of lines", f"at most {MOST_LINES}", hint)]
+        hint = _("move the oldest rows into a file of another name, outside the folder")
+        return (
+            [],
+            ",",
+            [
+                Finding(
+                    file,
+                    0,
+                    "",
+                    _("{count} ends of lines", count=count),
+                    _("at most {most}", most=MOST_LINES),
+                    hint,
+                )
+            ],
+        )
     findings = _wrong_bytes(file, data)
     lines = lines_of(data.removeprefix(BOM).decode("utf-8", errors="replace"))
     start = next((i for i, line in enumerate(lines) if line.strip()), None)
@@ -157,22 +175,27 @@ def _unknown_columns(
         if not name or name in columns:
             continue
         filled = [line for line, cells in records[1:] if position < len(cells) and cells[position].strip()]
-        what = f"unknown column '{cut(name)}'"
+        what = _("unknown column '{name}'", name=cut(name))
         if hint := nearest(name.lower(), missing if filled else missing & set(needed)):
-            expected = "one of " + ", ".join(columns)
+            expected = _("one of {columns}", columns=", ".join(columns))
             found.append(Finding(file, records[0][0], cut(name), what, expected, hint))
         elif filled:
-            cells = "1 cell" if len(filled) == 1 else f"{len(filled)} cells"
-            what += f", whose {cells} (the first on line {filled[0]}) count for nothing"
-            hint = "an extra dimension is named under also_vary of a target"
+            what = ngettext(
+                "unknown column '{name}', whose 1 cell (the first on line {line}) count for nothing",
+                "unknown column '{name}', whose {n} cells (the first on line {line}) count for nothing",
+                len(filled),
+                name=cut(name),
+                line=filled[0],
+            )
+            hint = _("an extra dimension is named under also_vary of a target")
             found.append(Finding(file, records[0][0], cut(name), what, "", hint, Severity.WARNING))
     return found
 
 
 def too_many(file: str, line: int) -> Finding:
     """Says that no more faults are looked for from this line on."""
-    what = f"more than {MOST_FAULTS} faults; the rows from here on were not looked at"
-    return Finding(file, line, "", what, "", "mend those that are told")
+    what = _("more than {most} faults; the rows from here on were not looked at", most=MOST_FAULTS)
+    return Finding(file, line, "", what, "", _("mend those that are told"))
 
 
 class _Column(dict[str, str]):
@@ -196,7 +219,7 @@ def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
         return []
     told: list[Finding] = []
     others: list[int] = []
-    hint = "save the file again as 'CSV UTF-8'"
+    hint = _("save the file again as 'CSV UTF-8'")
     for number, line in enumerate(re.split(rb"\r\n|\n|\r", data), 1):
         try:
             line.decode("utf-8")
@@ -204,10 +227,10 @@ def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
             if len(told) == MOST_TOLD:
                 others.append(number)
                 continue
-            told.append(Finding(file, number, "", not_utf8(line, error.start), "UTF-8 text", hint))
+            told.append(Finding(file, number, "", not_utf8(line, error.start), _("UTF-8 text"), hint))
     if others:
-        what = f"{len(others)} more lines from here on with bytes that are not UTF-8"
-        told.append(Finding(file, others[0], "", what, "UTF-8 text", hint))
+        what = _("{number} more lines from here on with bytes that are not UTF-8", number=len(others))
+        told.append(Finding(file, others[0], "", what, _("UTF-8 text"), hint))
     return told
 
 
@@ -241,19 +264,24 @@ def _records(
 
 def _wrong_quotes(file: str, line: int, error: str) -> Finding:
     if "unexpected end" in error:
-        return Finding(file, line, "", "a quote that opens on this line is never closed", 'a closing "')
+        return Finding(file, line, "", _("a quote that opens on this line is never closed"), _('a closing "'))
     if "field limit" in error:
         return Finding(
             file,
             line,
             "",
-            "a cell of more than 131,072 characters",
-            "a shorter text",
-            "is a quote left open?",
+            _("a cell of more than 131,072 characters"),
+            _("a shorter text"),
+            _("is a quote left open?"),
         )
-    hint = 'write a quote inside a quoted cell twice: "She said ""no"""'
+    hint = _('write a quote inside a quoted cell twice: "She said ""no"""')
     return Finding(
-        file, line, "", "a quoted cell goes on after its closing quote", "a separator after the quote", hint
+        file,
+        line,
+        "",
+        _("a quoted cell goes on after its closing quote"),
+        _("a separator after the quote"),
+        hint,
     )
 
 
@@ -262,29 +290,39 @@ def _wrong_header(
 ) -> list[Finding]:
     """Findings with the key 'header' leave no row readable."""
     if not set(header) & set(needed):
-        what = f"a first line without the name of a column: {quoted(','.join(header))}"
-        hint = "write that line above the rows, as 'genplan new' does"
+        what = _("a first line without the name of a column: {header}", header=quoted(",".join(header)))
+        hint = _("write that line above the rows, as 'genplan new' does")
         return [Finding(file, line, "header", what, ",".join(columns), hint)]
     if len(header) > MOST_COLUMNS:
-        what = f"{len(header)} columns"
-        return [Finding(file, line, "header", what, f"at most {MOST_COLUMNS}", "is it the right file?")]
+        what = _("{number} columns", number=len(header))
+        return [
+            Finding(
+                file, line, "header", what, _("at most {most}", most=MOST_COLUMNS), _("is it the right file?")
+            )
+        ]
     found = []
     for position, name in enumerate(header, 1):
         if _CONTROL.search(name):
-            what = f"column {position} has a control character in its name"
-            hint = "type the name, or delete the column"
-            found.append(Finding(file, line, "header", what, "a name such as 'date', or no column", hint))
+            what = _("column {position} has a control character in its name", position=position)
+            hint = _("type the name, or delete the column")
+            found.append(Finding(file, line, "header", what, _("a name such as 'date', or no column"), hint))
         elif name and header.index(name) < position - 1:
-            what = f"column '{cut(name)}' is there twice"
+            what = _("column '{name}' is there twice", name=cut(name))
             found.append(
-                Finding(file, line, "header", what, "each column once", "delete or rename one of the two")
+                Finding(
+                    file, line, "header", what, _("each column once"), _("delete or rename one of the two")
+                )
             )
     missing = [name for name in needed if name not in header]
     if missing:
-        what = f"no column {', '.join(repr(name) for name in missing)}"
+        what = _("no column {names}", names=", ".join(map(repr, missing)))
         found.append(
             Finding(
-                file, line, "header", what, "the names of the columns in the first line: " + ",".join(columns)
+                file,
+                line,
+                "header",
+                what,
+                _("the names of the columns in the first line: {columns}", columns=",".join(columns)),
             )
         )
     return found
@@ -297,17 +335,26 @@ def _wrong_row(
     if _CONTROL.search("".join(cells)):
         told = zip(header, cells, strict=False)
         for name, control in ((n, found) for n, c in told if (found := _CONTROL.search(c))):
-            what = f"a control character (U+{ord(control[0]):04X})"
-            return Finding(file, line, name, what, "text", "delete it or type the cell again")
+            what = _("a control character (U+{code:04X})", code=ord(control[0]))
+            return Finding(file, line, name, what, _("text"), _("delete it or type the cell again"))
     if len(cells) < named:
-        what = f"{len(cells)} {'cell' if len(cells) == 1 else 'cells'}: {quoted(delimiter.join(cells))}"
-        hint = f"an empty cell needs its separator {delimiter!r} too, in its place"
-        return Finding(file, line, "", what, f"{named}, as many as the header has", hint)
+        text = quoted(delimiter.join(cells))
+        what = ngettext("{n} cell: {text}", "{n} cells: {text}", len(cells), text=text)
+        hint = _("an empty cell needs its separator {delimiter!r} too, in its place", delimiter=delimiter)
+        return Finding(file, line, "", what, _("{named}, as many as the header has", named=named), hint)
     if len(cells) == named == len(header) and all(header):
         return None
     for position, cell in enumerate(cells):
         if cell.strip() and not (position < len(header) and header[position]):
-            what = f"a cell behind those of the header or in a column without a name: {quoted(cell.strip())}"
-            hint = f'a cell that holds the separator {delimiter!r} needs quotes around it: "like{delimiter} this"'
-            return Finding(file, line, "", what, f"{named} cells, as many as the header has names", hint)
+            what = _(
+                "a cell behind those of the header or in a column without a name: {cell}",
+                cell=quoted(cell.strip()),
+            )
+            hint = _(
+                'a cell that holds the separator {delimiter!r} needs quotes around it: "like{delimiter} this"',
+                delimiter=delimiter,
+            )
+            return Finding(
+                file, line, "", what, _("{named} cells, as many as the header has names", named=named), hint
+            )
     return None

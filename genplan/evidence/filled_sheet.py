@@ -24,6 +24,7 @@ from genplan.evidence.row_identity import said_by
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
+from genplan.language import _, said
 
 MOST_BYTES = 5_000_000
 REASON = "not_run_because"
@@ -96,10 +97,10 @@ def _sheet(file: str, data: bytes, case: Case) -> tuple[Sheet, list[Finding]]:
     if "marks" in sheet.header:  # they say what was correct
         sheet, findings = read_sheet(file, data, columns, needed)
     if sheet.header and not {"date", "start"} & set(sheet.header):
-        what = "no column 'date' and no column 'start'"
-        findings.append(Finding(file, 1, "header", what, "one of the two"))
+        what = _("no column 'date' and no column 'start'")
+        findings.append(Finding(file, 1, "header", what, _("one of the two")))
     if not sheet.header and not findings:
-        findings.append(Finding(file, 1, "", "an empty file", "a line with the names of the columns"))
+        findings.append(Finding(file, 1, "", _("an empty file"), _("a line with the names of the columns")))
     return sheet, findings
 
 
@@ -107,7 +108,13 @@ def _bytes_of(path: Path) -> bytes:
     try:
         return read_file(path, MOST_BYTES)
     except OSError as error:
-        raise FileError(f"{path.name} could not be read: {error.strerror}. Nothing was added.") from error
+        raise FileError(
+            _(
+                "{path} could not be read: {problem}. Nothing was added.",
+                path=path.name,
+                problem=error.strerror,
+            )
+        ) from error
 
 
 def _is_empty(row: Row) -> bool:
@@ -131,7 +138,15 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
         if start:
             cells |= {"date": start.date().isoformat(), "time": cells["time"] or f"{start:%H:%M}"}
         else:
-            findings.append(Finding(file, row.line, "start", f"found {quoted(row.cells['start'])}", A_MOMENT))
+            findings.append(
+                Finding(
+                    file,
+                    row.line,
+                    "start",
+                    _("found {text}", text=quoted(row.cells["start"])),
+                    said(A_MOMENT),
+                )
+            )
     if cells.get("observer_correct") and not cells.get("observer") and observer_of(row):
         cells["observer"] = observer_of(row)
     if cells["kind"] in PLANNED_KINDS:
@@ -153,23 +168,32 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
 def _run_after_all(file: str, row: Row) -> Iterable[Finding]:
     for name in (*_COUNTS, DONE):
         if row.cells.get(name):
-            what = f"found {quoted(row.cells[name])} beside a reason for not running it"
-            yield Finding(file, row.line, name, what, "an empty cell, or no reason")
+            what = _("found {text} beside a reason for not running it", text=quoted(row.cells[name]))
+            yield Finding(file, row.line, name, what, _("an empty cell, or no reason"))
 
 
 def _odd_tick(file: str, row: Row) -> Iterable[Finding]:
     """A word for done that may mean the contrary."""
     if (tick := row.cells.get(DONE, "")) and tick.lower() not in TICKS:
-        hint = f"why it was not run goes into '{REASON}', anything else into 'note'"
-        yield Finding(file, row.line, DONE, f"found {quoted(tick)}", "'yes' or 'x', or an empty cell", hint)
+        hint = _("why it was not run goes into '{column}', anything else into 'note'", column=REASON)
+        yield Finding(
+            file,
+            row.line,
+            DONE,
+            _("found {tick}", tick=quoted(tick)),
+            _("'yes' or 'x', or an empty cell"),
+            hint,
+        )
 
 
 def _advised(row: Row, finding: Finding) -> Finding:
     """What to do where a probe has a tick and no count."""
     if finding.key != "correct" or not row.cells.get(DONE) or row.cells.get("correct"):
         return finding
-    hint = (
-        f"a tick under '{DONE}' is enough for a teaching; of a probe write how many were correct without help"
+    hint = _(
+        "a tick under '{column}' is enough for a teaching; of a "
+        "probe write how many were correct without help",
+        column=DONE,
     )
     return replace(finding, hint=hint)
 

@@ -11,14 +11,15 @@ from functools import cached_property
 
 from genplan.case import Combination, PassMark
 from genplan.casefile.invisible_characters import alike
+from genplan.language import N_
 
 
 class ResultKind(StrEnum):
-    PROBE = "probe"
-    MAINTENANCE = "maintenance"
-    TEACHING = "teaching"
-    NOT_RUN = "not run"
-    BASELINE = "baseline"
+    PROBE = N_("probe")
+    MAINTENANCE = N_("maintenance")
+    TEACHING = N_("teaching")
+    NOT_RUN = N_("not run")
+    BASELINE = N_("baseline")
 
     @property
     def is_test(self) -> bool:

@@ -8,10 +8,11 @@ from contextlib import suppress
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.evidence.delimited_text import quoted
+from genplan.language import N_, _, said
 
 CORRECT, HELPED, WRONG = "+", "p", "-"
 """Correct without help, correct with help, not correct."""
-SIGNS = "one sign a trial: + correct without help, p correct with help, - not correct"
+SIGNS = N_("one sign a trial: + correct without help, p correct with help, - not correct")
 MARKS = ("marks", "observer_marks")
 _ALIKE = str.maketrans({"P": HELPED, "\u2212": WRONG, "\u2013": WRONG, "\u2014": WRONG, " ": None})
 """What a phone or a spreadsheet makes of a sign, and the space that somebody leaves between two."""
@@ -24,8 +25,12 @@ def read_marks(text: str) -> str:
     if re.fullmatch(f"[+p-]{{1,{_MOST}}}", signs):
         return signs
     other = re.search("[^+p-]", signs)
-    found = f"found {quoted(other[0])} in {quoted(text)}" if other else f"found {quoted(text)}"
-    raise InvalidValue(found, SIGNS, "a trial that was not run has no sign")
+    found = (
+        _("found {sign} in {text}", sign=quoted(other[0]), text=quoted(text))
+        if other
+        else _("found {text}", text=quoted(text))
+    )
+    raise InvalidValue(found, said(SIGNS), _("a trial that was not run has no sign"))
 
 
 def filled_by_marks(cells: Mapping[str, str]) -> dict[str, str]:
@@ -49,11 +54,23 @@ def _said(name: str, signs: str) -> dict[str, int]:
 
 def against_counts(name: str, signs: str, counts: Mapping[str, int | None]) -> Iterator[tuple[str, str]]:
     """Of each count that the signs contradict what was found and what was expected; one that is empty says nothing."""
-    for count, said in _said(name, signs).items():
-        if (told := counts.get(count)) is None or told == said:
+    for count, number in _said(name, signs).items():
+        if (told := counts.get(count)) is None or told == number:
             continue
         if count == "trials":
-            yield f"found {said} in all beside {told} in '{count}'", "one sign a trial"
+            yield (
+                _("found {number} in all beside {told} in '{count}'", number=number, told=told, count=count),
+                _("one sign a trial"),
+            )
             return
         sign = HELPED if count == "prompted" else CORRECT
-        yield f"found {said} of '{sign}' beside {told} in '{count}'", "the same number in both"
+        yield (
+            _(
+                "found {number} of '{sign}' beside {told} in '{count}'",
+                number=number,
+                sign=sign,
+                told=told,
+                count=count,
+            ),
+            _("the same number in both"),
+        )

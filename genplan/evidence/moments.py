@@ -10,10 +10,11 @@ from functools import lru_cache
 from genplan.case.week import YEARS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.invisible_characters import cut
+from genplan.language import N_, _, or_list, said
 
-A_DAY = "a date such as 2026-12-03"
-A_CLOCK = "a 24-hour time such as 16:30, or an empty cell"
-AS_TEXT = "a spreadsheet may have changed it: type it year first, with the column set to text"
+A_DAY = N_("a date such as 2026-12-03")
+A_CLOCK = N_("a 24-hour time such as 16:30, or an empty cell")
+AS_TEXT = N_("a spreadsheet may have changed it: type it year first, with the column set to text")
 
 _MIDNIGHT = r"(?:[ T]00:00(?::00)?)?"
 """What a spreadsheet adds to a date without a time."""
@@ -30,7 +31,7 @@ def day_of(text: str) -> date:
         return _only(text, {_date(match[1], match[3], match[4])})
     if match := _YEAR_LAST.fullmatch(text):
         return _only(text, {_date(match[4], match[3], match[1]), _date(match[4], match[1], match[3])})
-    raise InvalidValue(f"found {_shown(text)}", A_DAY, AS_TEXT if text else "")
+    raise InvalidValue(_("found {text}", text=_shown(text)), said(A_DAY), said(AS_TEXT) if text else "")
 
 
 @lru_cache(maxsize=4096)
@@ -48,20 +49,25 @@ def clock_of(text: str) -> time:
             return time(hour % 12 + (12 if half == "p" else 0), int(match[2]))
         if not half and hour < 24:
             return time(hour, int(match[2]))
-    raise InvalidValue(f"found {_shown(text)}", A_CLOCK)
+    raise InvalidValue(_("found {text}", text=_shown(text)), said(A_CLOCK))
 
 
 def _only(text: str, days: set[date | None]) -> date:
     found = sorted(day for day in days if day is not None)
     if not found:
-        raise InvalidValue(f"'{text}' is not a day of the calendar", A_DAY)
+        raise InvalidValue(_("'{text}' is not a day of the calendar", text=text), said(A_DAY))
     if len(found) > 1:
-        either = " or ".join(f"{day}" for day in found)
+        either = or_list([f"{day}" for day in found])
         raise InvalidValue(
-            f"found '{text}', which may be {either}", "the one that is meant, year first", AS_TEXT
+            _("found '{text}', which may be {either}", text=text, either=either),
+            _("the one that is meant, year first"),
+            said(AS_TEXT),
         )
     if found[0].year not in YEARS:
-        raise InvalidValue(f"the year {found[0].year:04d}", f"a year from {YEARS[0]} to {YEARS[-1]}")
+        raise InvalidValue(
+            _("the year {year:04d}", year=found[0].year),
+            _("a year from {first} to {last}", first=YEARS[0], last=YEARS[-1]),
+        )
     return found[0]
 
 
@@ -73,4 +79,4 @@ def _date(year: str, month: str, day: str) -> date | None:
 
 
 def _shown(text: str) -> str:
-    return f"'{cut(text)}'" if text else "an empty cell"
+    return f"'{cut(text)}'" if text else _("an empty cell")

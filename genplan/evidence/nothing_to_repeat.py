@@ -11,6 +11,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.maintenance import to_repeat
 from genplan.evidence.standing import standings
 from genplan.findings import Finding
+from genplan.language import _
 
 
 def nothing_to_repeat(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
@@ -22,8 +23,10 @@ def nothing_to_repeat(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ..
         lacking = [d for d in target.dimensions if d.name not in target.taught[0]]
         if lacking and not _anything_to_repeat(target, log):
             name, value = lacking[0].name, lacking[0].values[0]
-            found = f"no '{name}', so until a probe is met there is nothing to repeat for maintenance"
-            hint = f"add what was used in teaching, such as '{name}: {value}'"
+            found = _(
+                "no '{name}', so until a probe is met there is nothing to repeat for maintenance", name=name
+            )
+            hint = _("add what was used in teaching, such as '{name}: {value}'", name=name, value=value)
             notes.warning(("targets", target.id, "taught", "1"), found, "", hint)
     return tuple(notes.findings)
 

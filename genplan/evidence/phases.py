@@ -11,28 +11,29 @@ from enum import StrEnum
 from genplan.case import Combination, Target, TargetState
 from genplan.evidence.effective_rows import effective_probes
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.language import N_
 
 
 class PointKind(StrEnum):
     """What was run. `BASELINE`: a probe while the skill is still taught, kept apart from the others; `AGAIN`: one of a
     combination that had been probed before."""
 
-    TEACHING = "teaching"
-    BASELINE = "baseline"
-    FIRST = "first probe"
-    AGAIN = "probe again"
-    MAINTENANCE = "maintenance"
-    NOT_RUN = "not run"
+    TEACHING = N_("teaching")
+    BASELINE = N_("baseline")
+    FIRST = N_("first probe")
+    AGAIN = N_("probe again")
+    MAINTENANCE = N_("maintenance")
+    NOT_RUN = N_("not run")
 
 
 class Phase(StrEnum):
     """What a phase follows on. `BASELINE`: before the first teaching; `AFTER_TEACHING`: probes since a teaching that
     came after mastery."""
 
-    BASELINE = "baseline"
-    TAUGHT = "taught"
-    MASTERED = "mastered"
-    AFTER_TEACHING = "after teaching"
+    BASELINE = N_("baseline")
+    TAUGHT = N_("taught")
+    MASTERED = N_("mastered")
+    AFTER_TEACHING = N_("after teaching")
 
 
 @dataclass(frozen=True, kw_only=True)

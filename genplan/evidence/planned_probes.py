@@ -19,6 +19,7 @@ from genplan.evidence.moments import clock_of, day_of
 from genplan.evidence.results import columns_of
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
+from genplan.language import N_, _, said
 
 PLAN_COLUMNS = ("week", "sitting", "learner", "start", "end", "beside", "beside_as")
 """What plan.csv has beside the columns that results.csv has too."""
@@ -31,7 +32,7 @@ PLANNED_KINDS: Mapping[str, ResultKind] = {
 }
 """Kind of a planned probe -> kind of the row that records it."""
 MOST_BYTES = 20_000_000
-A_MOMENT = "a moment such as 2026-12-01T15:30:00+00:00"
+A_MOMENT = N_("a moment such as 2026-12-01T15:30:00+00:00")
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,9 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
     try:
         data = read_file(file, MOST_BYTES)
     except OSError as error:
-        raise FileError(f"{file} could not be read: {error.strerror}.") from error
+        raise FileError(
+            _("{file} could not be read: {problem}.", file=file, problem=error.strerror)
+        ) from error
     columns = (*PLAN_COLUMNS, *columns_of(case))
     needed = ("sitting", "target", "kind", *BASE_DIMENSIONS, "start", "trials")
     sheet, findings = read_sheet(file.name, data, columns, needed)
@@ -113,17 +116,17 @@ def _probe(file: str, case: Case, row: Row) -> tuple[PlannedProbe | None, list[F
     cells = {**dict.fromkeys(("start", "trials"), ""), **row.cells}
     target, start = case.targets.get(cells["target"]), moment_of(cells["start"], case)
     wrong = {
-        "start": "" if start else A_MOMENT,
-        "kind": "" if cells["kind"] in PLANNED_KINDS else "one of " + ", ".join(PLANNED_KINDS),
-        "trials": "" if re.fullmatch("[0-9]{1,4}", cells["trials"]) else "a whole number",
-        "target": "" if target else "a target of the case",
+        "start": "" if start else said(A_MOMENT),
+        "kind": "" if cells["kind"] in PLANNED_KINDS else _("one of {kinds}", kinds=", ".join(PLANNED_KINDS)),
+        "trials": "" if re.fullmatch("[0-9]{1,4}", cells["trials"]) else _("a whole number"),
+        "target": "" if target else _("a target of the case"),
     }
     for dimension in target.dimensions if target else ():
         if cells.get(dimension.name, "") not in dimension.values:
-            wrong[dimension.name] = f"a value that '{cells['target']}' varies"
-    hint = "if the case has changed since, plan the week again"
+            wrong[dimension.name] = _("a value that '{target}' varies", target=cells["target"])
+    hint = _("if the case has changed since, plan the week again")
     findings = [
-        Finding(file, row.line, key, f"found {quoted(cells.get(key, ''))}", expected, hint)
+        Finding(file, row.line, key, _("found {text}", text=quoted(cells.get(key, ""))), expected, hint)
         for key, expected in wrong.items()
         if expected
     ]

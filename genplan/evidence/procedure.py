@@ -12,10 +12,11 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.evidence.delimited_text import quoted
 from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.log import Result
+from genplan.language import N_, _, said
 
 STEPS_KEPT = "steps_kept"
-WANTED = "steps kept of all that were marked, such as 7/8"
-A_DAY_INSTEAD = "where a spreadsheet makes a day of it, write '7 of 8'"
+WANTED = N_("steps kept of all that were marked, such as 7/8")
+A_DAY_INSTEAD = N_("where a spreadsheet makes a day of it, write '7 of 8'")
 _FORM = re.compile(r"([0-9]{1,3})\s*(?:/|of)\s*([0-9]{1,3})", re.ASCII)
 
 
@@ -23,10 +24,10 @@ def read_steps_kept(text: str) -> tuple[int, int]:
     """Kept, of how many. Raises InvalidValue."""
     found = _FORM.fullmatch(text)
     if not found:
-        raise InvalidValue(f"found {quoted(text)}", WANTED, A_DAY_INSTEAD)
+        raise InvalidValue(_("found {text}", text=quoted(text)), said(WANTED), said(A_DAY_INSTEAD))
     kept, marked = int(found[1]), int(found[2])
     if not kept <= marked or not marked:
-        raise InvalidValue(f"found {kept} of {marked}", WANTED)
+        raise InvalidValue(_("found {kept} of {marked}", kept=kept, marked=marked), said(WANTED))
     return kept, marked
 
 

@@ -31,6 +31,7 @@ from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
+from genplan.language import N_, _, said
 
 FILE_NAME = "results.csv"
 MOST_BYTES = 20_000_000
@@ -50,12 +51,15 @@ COLUMNS = (
 OPTIONAL = (*MARKS, STEPS_KEPT)
 """Columns that a file has only once one of its rows says something in them: at its end."""
 NEEDED = ("date", "target", "kind", *BASE_DIMENSIONS, "trials", "correct")
-ADD_IT = "correct the row, or add the value to the case"
+ADD_IT = N_("correct the row, or add the value to the case")
 STAYS = {
-    "target": "correct the row; a skill that is over stays in the case with 'state: paused', so that its rows are read",
-    "adult": "correct the row; who does not come any more stays in the case, without hours",
-    "location": "correct the row; a place of the past stays in the case, and no target names it",
-    "material_set": "correct the row; a set of the past stays in the case, and no target names it",
+    "target": N_(
+        "correct the row; a skill that is over stays in the case "
+        "with 'state: paused', so that its rows are read"
+    ),
+    "adult": N_("correct the row; who does not come any more stays in the case, without hours"),
+    "location": N_("correct the row; a place of the past stays in the case, and no target names it"),
+    "material_set": N_("correct the row; a set of the past stays in the case, and no target names it"),
 }
 """What to do where nothing is spelt like it: mostly it was taken out of the case after it had been recorded."""
 KINDS = {kind.value: kind for kind in ResultKind}
@@ -82,9 +86,13 @@ def read_results(folder: Path, case: Case, now: datetime | None = None) -> tuple
         return Log(), ()
     except OSError as error:
         raise FileError(
-            f"{path} could not be read: {error.strerror}. Check that it is a file you may open."
+            _(
+                "{path} could not be read: {problem}. Check that it is a file you may open.",
+                path=path,
+                problem=error.strerror,
+            )
         ) from error
-    _, log, findings = parse_results(data, case, now)
+    _sheet, log, findings = parse_results(data, case, now)
     return log, told_once(findings)
 
 
@@ -134,10 +142,12 @@ def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> li
     found = []
     for result, finding in odd:
         if of_a_day[result.date, result.target, result.combination] > 1:
-            hint = "another row of that day has this combination, and which came first decides"
+            hint = _("another row of that day has this combination, and which came first decides")
             found.append(replace(finding, hint=hint))
         else:
-            found.append(replace(finding, hint="the row counts without its time", severity=Severity.WARNING))
+            found.append(
+                replace(finding, hint=_("the row counts without its time"), severity=Severity.WARNING)
+            )
     return found
 
 
@@ -153,9 +163,15 @@ def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Findi
     if not other:
         return []
     line, text, day = other[0]
-    more = f", and {len(other) - 1} more like it" if len(other) > 1 else ""
-    what, hint = f"'{text}', read as {day}{more}", "look whether that is the day that is meant"
-    return [Finding(file, line, key, what, "dates with the year first", hint, Severity.WARNING)]
+    what, hint = (
+        _("'{text}', read as {day}", text=text, day=day),
+        _("look whether that is the day that is meant"),
+    )
+    if len(other) > 1:
+        what = _(
+            "'{text}', read as {day}, and {number} more like it", text=text, day=day, number=len(other) - 1
+        )
+    return [Finding(file, line, key, what, _("dates with the year first"), hint, Severity.WARNING)]
 
 
 def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
@@ -177,7 +193,7 @@ def _proposal(text: str, known: Iterable[str]) -> str:
             return which_of(called, {i: t.learner for i, t in known.items() if isinstance(t, Target)})
         by_form |= {alike(text): id_ for id_ in called}
     meant = by_form.get(alike(text))
-    return f"did you mean '{meant}'?" if meant else nearest(text, known) or lookalike_hint(text)
+    return _("did you mean '{word}'?", word=meant) if meant else nearest(text, known) or lookalike_hint(text)
 
 
 @dataclass
@@ -251,7 +267,10 @@ class _RowReader:
         if kind := KINDS.get(text):
             return kind
         self._complain(
-            "kind", f"found {quoted(text)}", "one of " + ", ".join(KINDS), nearest(text.lower(), KINDS)
+            "kind",
+            _("found {text}", text=quoted(text)),
+            _("one of {kinds}", kinds=", ".join(KINDS)),
+            nearest(text.lower(), KINDS),
         )
         return None
 
@@ -259,7 +278,7 @@ class _RowReader:
         text = self.row.cells["target"]
         target = self.case.targets.get(text)
         if target is None:
-            self._unknown("target", text, self.case.targets, "a target of the case")
+            self._unknown("target", text, self.case.targets, _("a target of the case"))
         return target
 
     def _combination(self, target: Target) -> Combination | None:
@@ -272,13 +291,16 @@ class _RowReader:
         for name, values in known.items():
             text = self.row.cells.get(name, "")
             if text not in values:
-                extra = f" of the target '{target.id}'" if name not in BASE_DIMENSIONS else " of the case"
-                self._unknown(name, text, values, f"a known {name.replace('_', ' ')}{extra}")
+                kind = said(name.replace("_", " "))
+                expected = _("a known {kind} of the case", kind=kind)
+                if name not in BASE_DIMENSIONS:
+                    expected = _("a known {kind} of the target '{target}'", kind=kind, target=target.id)
+                self._unknown(name, text, values, expected)
         for name, text in self.row.cells.items():
             if text and name in self.extra and name not in known:
-                hint = f"empty the cell, or let '{target.id}' vary {name} again"
-                expected = f"an empty cell: '{target.id}' does not vary {name}"
-                self._complain(name, f"found {quoted(text)}", expected, hint)
+                hint = _("empty the cell, or let '{target}' vary {name} again", target=target.id, name=name)
+                expected = _("an empty cell: '{target}' does not vary {name}", target=target.id, name=name)
+                self._complain(name, _("found {text}", text=quoted(text)), expected, hint)
         if len(self.findings) > faults:
             return None
         told = tuple(self.row.cells.get(name, "") for name in names)
@@ -294,6 +316,6 @@ class _RowReader:
 
     def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:
         if (key, text) not in self.hints:
-            otherwise = STAYS.get(key, ADD_IT) if text else "correct the row: fill the cell in"
+            otherwise = said(STAYS.get(key, ADD_IT)) if text else _("correct the row: fill the cell in")
             self.hints[key, text] = _proposal(text, known) or otherwise
-        self._complain(key, f"found {quoted(text)}", expected, self.hints[key, text])
+        self._complain(key, _("found {text}", text=quoted(text)), expected, self.hints[key, text])

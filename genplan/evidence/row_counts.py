@@ -12,6 +12,7 @@ from genplan.evidence.delimited_text import quoted
 from genplan.evidence.log import ResultKind
 from genplan.evidence.marks import MARKS, against_counts, filled_by_marks, read_marks
 from genplan.evidence.procedure import STEPS_KEPT, read_steps_kept
+from genplan.language import Speech, _, speech
 
 Fault = tuple[str, str, str, str]
 """Key, what was found, what was expected, a hint."""
@@ -24,14 +25,14 @@ def read_counts(
 ) -> tuple[Mapping[str, Any], Sequence[Fault]]:
     """The fields of a `Result` that count something, and what is wrong with them. `kind` is None where it cannot be
     read."""
-    return _read_counts(tuple(map(cells.get, _COUNTED)), kind)
+    return _read_counts(tuple(map(cells.get, _COUNTED)), kind, speech())
 
 
 @lru_cache(maxsize=4096)
 def _read_counts(
-    told: tuple[str | None, ...], kind: ResultKind | None
+    told: tuple[str | None, ...], kind: ResultKind | None, language: Speech
 ) -> tuple[Mapping[str, Any], Sequence[Fault]]:
-    """Many rows count the same: each of these is read once."""
+    """Many rows count the same: each of these is read once, for each language in which its faults are told."""
     cells = {name: text or "" for name, text in zip(_COUNTED, told, strict=True)}
     if kind is ResultKind.NOT_RUN:
         return dict.fromkeys(COUNTS), _not_run(cells)
@@ -41,7 +42,7 @@ def _read_counts(
 
 def _not_run(cells: Mapping[str, str]) -> list[Fault]:
     return [
-        (name, f"found {quoted(text)} in a row that was not run", "an empty cell", "")
+        (name, _("found {text} in a row that was not run", text=quoted(text)), _("an empty cell"), "")
         for name in _COUNTED
         if (text := cells.get(name, ""))
     ]
@@ -59,7 +60,9 @@ class _Reader:
         counts = {name: self._whole(name) for name in COUNTS}
         for name in ("trials", "correct"):
             if self.kind and self.kind.is_probe and not self.cells[name] and not unread:
-                self._complain(name, "an empty cell", f"a whole number in a {self.kind.value} row")
+                self._complain(
+                    name, _("an empty cell"), _("a whole number in a {kind} row", kind=self.kind.value)
+                )
         against = self._unequal(marks, counts["trials"]) or [
             (n, *told) for n, signs in marks.items() for told in against_counts(n, signs, counts)
         ]
@@ -74,8 +77,13 @@ class _Reader:
         lengths = [len(signs) for signs in marks.values()]
         if len(set(lengths)) < 2 or trials != lengths[0]:
             return []
-        found = f"found {lengths[1]} signs beside {lengths[0]} in '{MARKS[0]}'"
-        return [(MARKS[1], found, "as many in both, one sign a trial")]
+        found = _(
+            "found {number} signs beside {other} in '{column}'",
+            number=lengths[1],
+            other=lengths[0],
+            column=MARKS[0],
+        )
+        return [(MARKS[1], found, _("as many in both, one sign a trial"))]
 
     def _complain(self, key: str, found: str, expected: str, hint: str = "") -> None:
         self.faults.append((key, found, expected, hint))
@@ -86,7 +94,7 @@ class _Reader:
             return None
         if text.isascii() and text.isdecimal() and len(text) <= 4:
             return int(text)
-        self._complain(name, f"found {quoted(text)}", "a whole number from 0 to 9999")
+        self._complain(name, _("found {text}", text=quoted(text)), _("a whole number from 0 to 9999"))
         return None
 
     def _compare(self, counts: Mapping[str, int | None]) -> None:
@@ -95,20 +103,36 @@ class _Reader:
             for name in ("correct", "prompted", "observer_correct"):
                 if counts[name] is not None and not self.cells["trials"]:
                     self._complain(
-                        name, f"found {counts[name]} without trials", "the number of trials beside it"
+                        name,
+                        _("found {number} without trials", number=counts[name]),
+                        _("the number of trials beside it"),
                     )
             return
         if trials == 0:
-            self._complain("trials", "found 0", "at least 1, or the kind 'not run' with the reason as a note")
+            self._complain(
+                "trials", _("found 0"), _("at least 1, or the kind 'not run' with the reason as a note")
+            )
             return
         for name in ("correct", "prompted", "observer_correct"):
             if (counts[name] or 0) > trials:
-                self._complain(name, f"found {counts[name]} of {trials} trials", f"at most {trials}")
+                self._complain(
+                    name,
+                    _("found {number} of {trials} trials", number=counts[name], trials=trials),
+                    _("at most {trials}", trials=trials),
+                )
         both = (correct or 0) + (prompted or 0)
         if both > trials >= max(correct or 0, prompted or 0):
-            what = f"{correct} correct and {prompted} prompted of {trials} trials"
+            what = _(
+                "{correct} correct and {prompted} prompted of {trials} trials",
+                correct=correct,
+                prompted=prompted,
+                trials=trials,
+            )
             self._complain(
-                "prompted", what, f"at most {trials} together", "correct counts only answers without help"
+                "prompted",
+                what,
+                _("at most {trials} together", trials=trials),
+                _("correct counts only answers without help"),
             )
 
     def _signs(self, name: str) -> str:
@@ -122,7 +146,11 @@ class _Reader:
     def _steps(self) -> tuple[int, int] | None:
         text = self.cells.get(STEPS_KEPT, "")
         if text and self.kind and not self.kind.is_probe:
-            self._complain(STEPS_KEPT, f"found {quoted(text)} in a row '{self.kind.value}'", "an empty cell")
+            self._complain(
+                STEPS_KEPT,
+                _("found {text} in a row '{kind}'", text=quoted(text), kind=self.kind.value),
+                _("an empty cell"),
+            )
             return None
         try:
             return read_steps_kept(text) if text else None

@@ -12,6 +12,7 @@ from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result
 from genplan.evidence.procedure import STEPS_KEPT, as_written
 from genplan.evidence.row_counts import COUNTS
+from genplan.language import _, said
 
 said_by = attrgetter(*(f.name for f in fields(Result) if f.name != "line"))
 """All that a row says, wherever it stands: equal for one that was written down twice."""
@@ -43,8 +44,12 @@ def digest_of(target: Target, result: Result) -> str:
 def in_words(result: Result) -> str:
     """`2026-12-01 16:30, zips-jacket, mum, home, jackets: 3 of 5 correct`."""
     when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
-    counts = f"{result.correct} of {result.trials} correct" if result.correct is not None else ""
-    what = counts if result.kind.is_test else ", ".join(filter(None, (result.kind.value, counts)))
+    counts = (
+        _("{correct} of {trials} correct", correct=result.correct, trials=result.trials)
+        if result.correct is not None
+        else ""
+    )
+    what = counts if result.kind.is_test else ", ".join(filter(None, (said(result.kind.value), counts)))
     return f"{when}, {result.target}, {', '.join(result.combination)}: {what}"
 
 

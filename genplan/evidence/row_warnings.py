@@ -15,6 +15,7 @@ from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.row_identity import said_by
 from genplan.evidence.second_person import about_the_second_person
 from genplan.findings import Finding, Severity
+from genplan.language import _
 from genplan.text.obstacles import obstacle_text
 
 
@@ -32,34 +33,34 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
     for result in results:
         if wall and _is_ahead(result, wall):
             when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
-            warn(result, "date", f"{when} is still ahead", "the day on which it was run")
+            warn(result, "date", _("{when} is still ahead", when=when), _("the day on which it was run"))
         if first := twice.get(result.line):
             warn(
                 result,
                 "",
-                f"the same as line {first}",
-                "one row a probe",
-                "if it was typed twice, delete one",
+                _("the same as line {first}", first=first),
+                _("one row a probe"),
+                _("if it was typed twice, delete one"),
             )
         if result.kind is ResultKind.NOT_RUN and not result.note:
-            warn(result, "note", "an empty cell", "the reason why it was not run")
+            warn(result, "note", _("an empty cell"), _("the reason why it was not run"))
         target = case.targets[result.target]
         for told in about_the_second_person(target, result):
             warn(result, *told)
         if found_against := against.to(result):
-            what = f"this combination is not possible: {obstacle_text(case, found_against)}"
-            warn(result, "", what, "", "it is counted all the same")
+            what = _("this combination is not possible: {why}", why=obstacle_text(case, found_against))
+            warn(result, "", what, "", _("it is counted all the same"))
         if result.kind is ResultKind.BASELINE and (why := against_baseline.get(result.line)):
             warn(
                 result,
                 "kind",
                 why,
-                "a probe of what nobody has taught or tested yet",
-                "it is kept apart all the same",
+                _("a probe of what nobody has taught or tested yet"),
+                _("it is kept apart all the same"),
             )
         if result.kind is ResultKind.TEACHING and target.is_held_out(result.combination):
-            what = "teaching in a combination that 'hold_out' of the target keeps for probes"
-            warn(result, "kind", what, "", "it is counted all the same")
+            what = _("teaching in a combination that 'hold_out' of the target keeps for probes")
+            warn(result, "kind", what, "", _("it is counted all the same"))
     return found
 
 
@@ -94,8 +95,10 @@ def _late_baselines(case: Case, results: Sequence[Result]) -> dict[int, str]:
 
 def _too_late(before: Result | None) -> str:
     if before is None:
-        return "a baseline probe of a mastered skill, in a combination that 'taught' of the target names"
-    return f"a baseline probe after the row '{before.kind.value}' on line {before.line}"
+        return _("a baseline probe of a mastered skill, in a combination that 'taught' of the target names")
+    return _(
+        "a baseline probe after the row '{kind}' on line {line}", kind=before.kind.value, line=before.line
+    )
 
 
 @dataclass

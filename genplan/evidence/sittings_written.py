@@ -19,9 +19,10 @@ from genplan.case import Case
 from genplan.case.targets import ADULT
 from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.language import N_
 
-CHILDS_REASONS = ("ill", "refused")
-REASONS = (*CHILDS_REASONS, "adult away", "no time")
+CHILDS_REASONS = (N_("ill"), N_("refused"))
+REASONS = (*CHILDS_REASONS, N_("adult away"), N_("no time"))
 """What `genplan record` and the page offer where something was not run."""
 
 

@@ -15,6 +15,7 @@ from typing import Any
 from genplan.errors import FileError, UsageError
 from genplan.fence import WALL_SECONDS, run_fenced
 from genplan.findings import Finding, Severity
+from genplan.language import _
 
 ENDINGS = (".xlsx", ".xlsm", ".xls", ".ods")
 MOST_CHARACTERS = 5_000_000
@@ -32,16 +33,27 @@ def table_of_spreadsheet(path: Path, data: bytes) -> tuple[bytes, list[Finding]]
     Raises UsageError without the extra library, FileError for a file that is no spreadsheet or too big a one."""
     if find_spec("python_calamine") is None:
         raise UsageError(
-            f"To read {path.name} the program needs one more package: install it with"
-            " pip install 'genplan[excel]', or save the sheet as 'CSV UTF-8'."
+            _(
+                "To read {path} the program needs one more package: install it with pip "
+                "install 'genplan[excel]', or save the sheet as 'CSV UTF-8'.",
+                path=path.name,
+            )
         )
     answer = _ask(path, data)
     if problem := answer.get("problem"):
-        raise FileError(f"{path.name} cannot be read as a spreadsheet: {problem}. Nothing was added.")
+        raise FileError(
+            _(
+                "{path} cannot be read as a spreadsheet: {problem}. Nothing was added.",
+                path=path.name,
+                problem=problem,
+            )
+        )
     findings = [Finding(path.name, *parts) for parts in answer["findings"]]
     if others := answer["others"]:
         named = ", ".join(f"'{n}'" for n in others)
-        what = f"only the first sheet, '{answer['first']}', is read, and not {named}"
+        what = _(
+            "only the first sheet, '{sheet}', is read, and not {named}", sheet=answer["first"], named=named
+        )
         findings.append(Finding(path.name, 0, "", what, "", "", Severity.WARNING))
     return answer["table"].encode("utf-8", "replace"), findings
 
@@ -50,12 +62,20 @@ def _ask(path: Path, data: bytes) -> dict[str, Any]:
     ended = run_fenced("genplan.evidence.spreadsheet_child", given=data, seconds=WALL_SECONDS)
     if ended.code is None:
         raise FileError(
-            f"{path.name} takes more than {WALL_SECONDS} seconds to read, so it is no filled sheet. Nothing was added."
+            _(
+                "{path} takes more than {seconds} seconds to read, so it is no filled sheet. Nothing was added.",
+                path=path.name,
+                seconds=WALL_SECONDS,
+            )
         )
     if ended.code:
         raise FileError(
-            f"{path.name} cannot be read as a spreadsheet: it is broken, or a cell far from the others makes it huge."
-            " Copy the filled part into a new sheet, or save it as 'CSV UTF-8'. Nothing was added."
+            _(
+                "{path} cannot be read as a spreadsheet: it is broken, or a cell far "
+                "from the others makes it huge. Copy the filled part into a new "
+                "sheet, or save it as 'CSV UTF-8'. Nothing was added.",
+                path=path.name,
+            )
         )
     answer: dict[str, Any] = json.loads(ended.written)
     return answer
@@ -79,13 +99,12 @@ def answer_for(data: bytes) -> dict[str, Any]:
         for position, cell in enumerate(row, 1):
             text, problem = cell_text(cell)
             if problem and len(findings) < MOST_FAULTS:
-                findings.append((line, f"column {position}", *problem))
+                findings.append((line, _("column {position}", position=position), *problem))
             cells.append(text)
         writer.writerow(cells)
         if out.tell() > MOST_CHARACTERS:
-            return {
-                "problem": f"its first sheet holds more than {MOST_CHARACTERS // 1_000_000} million characters"
-            }
+            most = MOST_CHARACTERS // 1_000_000
+            return {"problem": _("its first sheet holds more than {most} million characters", most=most)}
     first = names[0] if names else ""
     return {"table": out.getvalue(), "findings": findings, "first": first, "others": names[1:]}
 
@@ -100,7 +119,7 @@ def cell_text(
     if isinstance(cell, bool) and yes_no:
         return ("yes" if cell else "no"), None
     if isinstance(cell, bool):
-        return "", ("found TRUE or FALSE", "a text or a number", "type the cell again")
+        return "", (_("found TRUE or FALSE"), _("a text or a number"), _("type the cell again"))
     if isinstance(cell, int | float):
         return (str(int(cell)) if cell == cell // 1 else repr(cell)), None
     if isinstance(cell, datetime):
@@ -113,4 +132,8 @@ def cell_text(
     if isinstance(cell, timedelta) and timedelta(0) <= cell < timedelta(days=1):
         # how some spreadsheets keep a time of day
         return (datetime.min + cell).time().isoformat(timespec="seconds"), None
-    return "", (f"found a span of time ({cell})", "a time such as 16:30", "set the column to text")
+    return "", (
+        _("found a span of time ({cell})", cell=cell),
+        _("a time such as 16:30"),
+        _("set the column to text"),
+    )

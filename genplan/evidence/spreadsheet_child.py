@@ -8,10 +8,11 @@ import sys
 
 from genplan.evidence.spreadsheet import answer_for
 from genplan.evidence.workbook import sheets_for
-from genplan.fence import limit_memory, limit_work
+from genplan.fence import as_the_program_speaks, limit_memory, limit_work
 
 if __name__ == "__main__":
     limit_memory()
     limit_work()
     answer = sheets_for if sys.argv[1:] == ["all"] else answer_for
-    print(json.dumps(answer(sys.stdin.buffer.read())))
+    with as_the_program_speaks():
+        print(json.dumps(answer(sys.stdin.buffer.read())))

@@ -11,13 +11,14 @@ from enum import StrEnum
 from genplan.case import Combination, Target
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.where_taught import is_named_as_taught
+from genplan.language import N_
 
 
 class Status(StrEnum):
-    UNTESTED = "untested"
-    TAUGHT = "taught"
-    MET = "met"
-    NOT_MET = "not met"
+    UNTESTED = N_("untested")
+    TAUGHT = N_("taught")
+    MET = N_("met")
+    NOT_MET = N_("not met")
 
 
 @dataclass(frozen=True, kw_only=True)

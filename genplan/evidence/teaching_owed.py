@@ -18,6 +18,7 @@ from genplan.evidence.mastery import criterion_met
 from genplan.evidence.results import FILE_NAME
 from genplan.evidence.standing import Standing, standings
 from genplan.findings import Finding, Severity
+from genplan.language import _
 
 
 def about_teaching(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
@@ -57,8 +58,16 @@ def _nobody_may_teach(case: Case, target: Target, waiting: Sequence[Combination]
     if elsewhere and not _any_can_be_taught(case, target):
         stuck += elsewhere
     if stuck:
-        more = f" (and {len(stuck) - 1} more)" if len(stuck) > 1 else ""
-        found = f"{', '.join(stuck[0])}{more}, not met and to be taught, and nobody may teach it there"
+        found = _(
+            "{combination}, not met and to be taught, and nobody may teach it there",
+            combination=", ".join(stuck[0]),
+        )
+        if len(stuck) > 1:
+            found = _(
+                "{combination} (and {number} more), not met and to be taught, and nobody may teach it there",
+                combination=", ".join(stuck[0]),
+                number=len(stuck) - 1,
+            )
         notes.warning(("targets", target.id), found, "", who_is_to_teach(target))
 
 
@@ -86,13 +95,21 @@ def about_mastery(loaded: Loaded, case: Case, log: Log, today: date) -> tuple[Fi
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     for target in case.targets.values():
         if met := criterion_met(target, known):
-            found = f"'teaching', and its criterion of {target.criterion} is met since {met.since}"
-            hint = "ask the practitioner, then set 'state: mastered'"
+            found = _(
+                "'teaching', and its criterion of {criterion} is met since {day}",
+                criterion=target.criterion,
+                day=met.since,
+            )
+            hint = _("ask the practitioner, then set 'state: mastered'")
             notes.warning(("targets", target.id, "state"), found, "", hint)
     return tuple(notes.findings)
 
 
 def _not_counted(target: Target, row: Result) -> Finding:
-    found = f"teaching without trials, which does not count: 'taught_when' of {target.id} asks for {target.taught_when}"
-    hint = "write down how many trials there were and how many of them were correct without help"
+    found = _(
+        "teaching without trials, which does not count: 'taught_when' of {target} asks for {mark}",
+        target=target.id,
+        mark=target.taught_when,
+    )
+    hint = _("write down how many trials there were and how many of them were correct without help")
     return Finding(FILE_NAME, row.line, "trials", found, "", hint, Severity.WARNING)

@@ -15,12 +15,13 @@ from genplan.evidence.cells_without_value import Problem, merged_in_ods, uncompu
 from genplan.evidence.spreadsheet import MOST_CHARACTERS, cell_text
 from genplan.fence import WALL_SECONDS, run_fenced
 from genplan.files import read_file
+from genplan.language import N_, _, said
 
 MOST_BYTES = 20_000_000
 MOST_UNPACKED = 200_000_000
 MOST_CELLS = 2_000_000
 MOST_SHEETS = 60
-NOTHING_READ = "Nothing was read."
+NOTHING_READ = N_("Nothing was read.")
 
 
 @dataclass(frozen=True)
@@ -39,16 +40,33 @@ def read_workbook(path: Path) -> tuple[SheetCells, ...]:
     cannot be opened, is no spreadsheet, or too big a one."""
     if find_spec("python_calamine") is None:
         raise UsageError(
-            f"To read {path.name} the program needs one more package: install it with"
-            " pip install 'genplan[excel]', or save each sheet as 'CSV UTF-8' into one folder and name that."
+            _(
+                "To read {path} the program needs one more package: install it with pip install "
+                "'genplan[excel]', or save each sheet as 'CSV UTF-8' into one folder and name that.",
+                path=path.name,
+            )
         )
     try:
         data = read_file(path, MOST_BYTES)
     except OSError as error:
-        raise FileError(f"{path.name} could not be read: {error.strerror}. {NOTHING_READ}") from error
+        raise FileError(
+            _(
+                "{path} could not be read: {problem}. {nothing_read}",
+                path=path.name,
+                problem=error.strerror,
+                nothing_read=said(NOTHING_READ),
+            )
+        ) from error
     answer = _ask(path, data)
     if problem := answer.get("problem"):
-        raise FileError(f"{path.name} cannot be read as a spreadsheet: {problem}. {NOTHING_READ}")
+        raise FileError(
+            _(
+                "{path} cannot be read as a spreadsheet: {problem}. {nothing_read}",
+                path=path.name,
+                problem=problem,
+                nothing_read=said(NOTHING_READ),
+            )
+        )
     return tuple(
         SheetCells(
             sheet["name"],
@@ -63,11 +81,22 @@ def read_workbook(path: Path) -> tuple[SheetCells, ...]:
 def _ask(path: Path, data: bytes) -> dict[str, Any]:
     ended = run_fenced("genplan.evidence.spreadsheet_child", "all", given=data, seconds=WALL_SECONDS)
     if ended.code is None:
-        raise FileError(f"{path.name} takes more than {WALL_SECONDS} seconds to read. {NOTHING_READ}")
+        raise FileError(
+            _(
+                "{path} takes more than {seconds} seconds to read. {nothing_read}",
+                path=path.name,
+                seconds=WALL_SECONDS,
+                nothing_read=said(NOTHING_READ),
+            )
+        )
     if ended.code:
         raise FileError(
-            f"{path.name} cannot be read as a spreadsheet: it is broken, or a cell far from the others makes it huge."
-            f" Copy the filled part into a new file. {NOTHING_READ}"
+            _(
+                "{path} cannot be read as a spreadsheet: it is broken, or a cell far from the "
+                "others makes it huge. Copy the filled part into a new file. {nothing_read}",
+                path=path.name,
+                nothing_read=said(NOTHING_READ),
+            )
         )
     answer: dict[str, Any] = json.loads(ended.written)
     return answer
@@ -83,21 +112,33 @@ def sheets_for(data: bytes) -> dict[str, Any]:
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
         if len(names) > MOST_SHEETS:
-            return {"problem": f"it has {len(names)} sheets, and at most {MOST_SHEETS} are read"}
+            return {
+                "problem": _(
+                    "it has {number} sheets, and at most {most} are read", number=len(names), most=MOST_SHEETS
+                )
+            }
         lacking, merged = uncomputed_cells(data), merged_in_ods(data)
         sheets, left = [], MOST_CHARACTERS
         for name in names:
             sheet = book.get_sheet_by_name(name)
             if sheet.total_height * sheet.total_width > MOST_CELLS:
                 return {
-                    "problem": f"sheet '{name}' reaches over more than {MOST_CELLS // 1_000_000} million cells"
+                    "problem": _(
+                        "sheet '{name}' reaches over more than {most} million cells",
+                        name=name,
+                        most=MOST_CELLS // 1000000,
+                    )
                 }
             sheets.append(_sheet(name, sheet, lacking.get(name, {}), merged.get(name, [])))
             left -= sum(len(cell) for row in sheets[-1]["rows"] for cell in row)
             if left < 0:
-                return {"problem": f"it holds more than {MOST_CHARACTERS // 1_000_000} million characters"}
+                return {
+                    "problem": _(
+                        "it holds more than {most} million characters", most=MOST_CHARACTERS // 1000000
+                    )
+                }
     except PasswordError:
-        return {"problem": "it is locked with a password"}
+        return {"problem": _("it is locked with a password")}
     except CalamineError as error:
         return {"problem": str(error)}
     return {"sheets": sheets}
@@ -110,7 +151,7 @@ def _too_big_unpacked(data: bytes) -> str:
             size = sum(part.file_size for part in packed.infolist())
     except BadZipFile:
         return ""
-    return f"it unpacks to {size / 1_000_000:,.0f} MB" if size > MOST_UNPACKED else ""
+    return _("it unpacks to {size:,.0f} MB", size=size / 1000000) if size > MOST_UNPACKED else ""
 
 
 def _sheet(

@@ -24,6 +24,7 @@ from genplan.evidence.sittings_written import childs_reason
 from genplan.keeping.revision import bare_name
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek, Withdrawn
+from genplan.language import _
 from genplan.plan import Probe, Sitting
 from genplan.sharing.pseudonyms import Pseudonyms
 from genplan.sharing.redaction import in_other_words, moved_birth
@@ -210,7 +211,8 @@ class Retold:
 
 def about_text(now: datetime, week: Week) -> bytes:
     """ABOUT.txt. `now` and `week` are those of the copy."""
-    return f"""\
+    about = _(
+        """\
 A copy of a case for asking for help, made by 'genplan share --for-help'.
 
 Every id, name, alias, text and note stands for another one, and so do allergens.
@@ -237,7 +239,11 @@ Where the original is planned today, type for the copy:
 
   genplan check .
   genplan plan . --week {week} --now {now:%Y-%m-%dT%H:%M}
-""".encode()
+""",
+        week=week,
+        now=now,
+    )
+    return about.encode()
 
 
 def holidays_of(case: Case) -> dict[str, list[date]]:

@@ -9,6 +9,7 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from
 from genplan.casefile.references import ALSO_CALLED
 from genplan.findings import nearest
+from genplan.language import _
 from genplan.start.answers import Answers
 
 NONE = frozenset({"none", "no", "nothing", "-"})
@@ -26,7 +27,7 @@ def _name(word: str) -> str:
     if also in ALLERGENS:
         return also
     if also != name:
-        raise InvalidValue(f"'{word}'", "", f"Write '{also}', whichever is meant.")
+        raise InvalidValue(f"'{word}'", "", _("Write '{also}', whichever is meant.", also=also))
     if hint := nearest(name, ALLERGENS):
         raise InvalidValue(f"'{word}'", "", hint)
     return name

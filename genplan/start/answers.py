@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from genplan.language import _
+
 KEY = re.compile("[a-z][1-9][0-9]{0,2}")
 MOST_ENTRIES = 60
 """Of one group: more is a job for a text editor."""
@@ -87,7 +89,7 @@ def from_json(text: str) -> Answers:
         document = json.loads(text)
         json.dumps(document, ensure_ascii=False).encode("utf-8")  # an escaped half of a sign is none
         if not isinstance(document, dict) or document.get("format") != FORMAT:
-            raise NoAnswers("it is of another version")
+            raise NoAnswers(_("it is of another version"))
         groups = {str(g): tuple(map(_entry, entries)) for g, entries in document["groups"].items()}
         return Answers(groups, frozenset(map(str, document["done"])))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as problem:

@@ -2,28 +2,29 @@
 
 from __future__ import annotations
 
+from genplan.language import N_
 from genplan.start.questions import Group, Kind, Question
 from genplan.start.time_zone import local_zone
 
 FAMILY = "family"
 PURPOSES = (
-    (FAMILY, "A child at home: parents, relatives and friends help"),
-    ("school-transfer", "A skill that is to work at school as well"),
-    ("caseload", "Several children, with people who work with more than one of them"),
+    (FAMILY, N_("A child at home: parents, relatives and friends help")),
+    ("school-transfer", N_("A skill that is to work at school as well")),
+    ("caseload", N_("Several children, with people who work with more than one of them")),
 )
 
 PURPOSE = Group(
     "purpose",
     (
-        Question("policy", "What fits best?", Kind.CHOICE, options=PURPOSES, default=FAMILY),
+        Question("policy", N_("What fits best?"), Kind.CHOICE, options=PURPOSES, default=FAMILY),
         Question(
             "timezone",
-            "Time zone",
+            N_("Time zone"),
             Kind.ZONE,
-            "The nearest large city. All hours are by its clock.",
+            N_("The nearest large city. All hours are by its clock."),
             default=lambda _: local_zone(),
             more=True,
-            needed="Which time zone is it? Such as Europe/Dublin or America/Halifax.",
+            needed=N_("Which time zone is it? Such as Europe/Dublin or America/Halifax."),
         ),
     ),
     letter="p",
@@ -33,52 +34,58 @@ CHILDREN = Group(
     "children",
     (
         Question(
-            "name", "The child's name", Kind.LINE, needed="What is the child called? A nickname will do."
+            "name",
+            N_("The child's name"),
+            Kind.LINE,
+            needed=N_("What is the child called? A nickname will do."),
         ),
         Question(
             "born",
-            "Born",
+            N_("Born"),
             Kind.MONTH,
-            "Year and month, such as 2020-04. With it, nothing that is too small is planned for a small child.",
+            N_(
+                "Year and month, such as 2020-04. With it, nothing that is too small is planned for a small child."
+            ),
         ),
         Question(
             "hours",
-            "When could {name} do something short?",
+            N_("When could {name} do something short?"),
             Kind.HOURS,
-            "Awake, fed and in the mood, for some 15 minutes. Such as mon-fri 3-5pm, sat 10-12.",
-            needed="When could {name} do something short? Without hours nothing can be planned.",
+            N_("Awake, fed and in the mood, for some 15 minutes. Such as mon-fri 3-5pm, sat 10-12."),
+            needed=N_("When could {name} do something short? Without hours nothing can be planned."),
         ),
         Question(
             "allergies",
-            "Allergies",
+            N_("Allergies"),
             Kind.ALLERGIES,
-            "Such as egg, peanut. Nothing that holds them is planned. Empty for none.",
-            told="allergies: {}",
+            N_("Such as egg, peanut. Nothing that holds them is planned. Empty for none."),
+            told=N_("allergies: {}"),
         ),
-        Question("visits", "Most visits on one day", Kind.NUMBER, default="2", most=20, more=True),
+        Question("visits", N_("Most visits on one day"), Kind.NUMBER, default="2", most=20, more=True),
         Question(
             "minutes",
-            "Longest visit, in minutes",
+            N_("Longest visit, in minutes"),
             Kind.NUMBER,
-            "With five minutes to arrive.",
+            N_("With five minutes to arrive."),
             default="20",
             most=240,
             more=True,
         ),
         Question(
             "alias",
-            "In calendars that others see",
+            N_("In calendars that others see"),
             Kind.LINE,
-            "The first letter, if you leave it empty.",
+            N_("The first letter, if you leave it empty."),
             more=True,
             most=40,
         ),
     ),
     letter="c",
-    one="child",
-    first="The child's name",
-    another="Another child",
-    none="What is the child called?",
+    one=N_("child"),
+    nobody=N_("this child"),
+    first=N_("The child's name"),
+    another=N_("Another child"),
+    none=N_("What is the child called?"),
     several=True,
 )
 
@@ -88,40 +95,43 @@ HELPERS = Group(
     (
         Question(
             "name",
-            "Name",
+            N_("Name"),
             Kind.LINE,
-            "As the child says it: Mum, Grandad, Mrs Lee.",
-            needed="What is this person called?",
+            N_("As the child says it: Mum, Grandad, Mrs Lee."),
+            needed=N_("What is this person called?"),
         ),
         Question(
             "hours",
-            "When can {name} help?",
+            N_("When can {name} help?"),
             Kind.HOURS,
-            "Such as tue 3.30-5pm, the same on thu.",
-            needed="When can {name} help? If not at all for now, take {name} out here.",
+            N_("Such as tue 3.30-5pm, the same on thu."),
+            needed=N_("When can {name} help? If not at all for now, take {name} out here."),
         ),
         Question(
             "role",
-            "Who is that?",
+            N_("Who is that?"),
             Kind.LINE,
-            "Such as parent, relative, teacher, therapist.",
+            N_("Such as parent, relative, teacher, therapist."),
             more=True,
             told="{}",
         ),
         Question(
             "visits",
-            "Most visits in one week",
+            N_("Most visits in one week"),
             Kind.NUMBER,
-            "Empty for no limit: the work is shared out fairly.",
+            N_("Empty for no limit: the work is shared out fairly."),
             more=True,
             most=100,
         ),
-        Question("children", "With which children?", Kind.SOME_OF, of="children", more=True, told="with {}"),
+        Question(
+            "children", N_("With which children?"), Kind.SOME_OF, of="children", more=True, told=N_("with {}")
+        ),
     ),
     letter="h",
-    one="person",
-    first="Who helps? A name",
-    another="Somebody else",
-    none="Who helps? At least one person is needed.",
+    one=N_("person"),
+    nobody=N_("this person"),
+    first=N_("Who helps? A name"),
+    another=N_("Somebody else"),
+    none=N_("Who helps? At least one person is needed."),
     several=True,
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from genplan.language import N_, pgettext
 from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers
 from genplan.start.questions import Group, Kind, Options, Question
@@ -9,17 +10,17 @@ from genplan.start.questions import Group, Kind, Options, Question
 NONE_OF_THESE = "none"
 SMALL = "small"
 CAUTIONS = (
-    (SMALL, "a piece small enough to be swallowed"),
-    ("magnet", "a magnet a child could get hold of"),
-    ("button-cell", "a button cell a child could get hold of"),
-    (NONE_OF_THESE, "nothing small, no magnet, no button cell: I have looked"),
+    (SMALL, N_("a piece small enough to be swallowed")),
+    ("magnet", N_("a magnet a child could get hold of")),
+    ("button-cell", N_("a button cell a child could get hold of")),
+    (NONE_OF_THESE, N_("nothing small, no magnet, no button cell: I have looked")),
 )
 HAZARDS = (
-    ("balloon", "a balloon"),
-    ("cord", "a long cord"),
-    ("heat", "something hot"),
-    ("water", "deep water"),
-    ("sharp", "something sharp"),
+    ("balloon", N_("a balloon")),
+    ("cord", N_("a long cord")),
+    ("heat", N_("something hot")),
+    ("water", N_("deep water")),
+    ("sharp", N_("something sharp")),
 )
 
 
@@ -42,19 +43,30 @@ def allergy_options(answers: Answers) -> Options:
 PLACES = Group(
     "places",
     (
-        Question("name", "Name", Kind.LINE, needed="What is this place called?"),
+        Question("name", N_("Name"), Kind.LINE, needed=N_("What is this place called?")),
         Question(
-            "open", "Open", Kind.HOURS, "Empty if one can be there at any hour.", more=True, told="open {}"
+            "open",
+            N_("Open"),
+            Kind.HOURS,
+            N_("Empty if one can be there at any hour."),
+            more=True,
+            told=N_("open {}"),
         ),
         Question(
-            "helpers", "Who goes there?", Kind.SOME_OF, of="helpers", more=True, told="who goes there: {}"
+            "helpers",
+            N_("Who goes there?"),
+            Kind.SOME_OF,
+            of="helpers",
+            more=True,
+            told=N_("who goes there: {}"),
         ),
     ),
     letter="l",
-    one="place",
-    first="Where can it be? A place, such as Home",
-    another="Another place",
-    none="Where can it be? At least one place is needed.",
+    one=N_("place"),
+    nobody=N_("this place"),
+    first=N_("Where can it be? A place, such as Home"),
+    another=N_("Another place"),
+    none=N_("Where can it be? At least one place is needed."),
     several=True,
 )
 
@@ -63,12 +75,12 @@ TRAVEL = Group(
     (
         Question(
             "minutes",
-            "Minutes from one place to another",
+            N_("Minutes from one place to another"),
             Kind.NUMBER,
-            "Door to door, as it mostly is.",
+            N_("Door to door, as it mostly is."),
             default="15",
             most=600,
-            told="{} minutes from one place to another",
+            told=N_("{} minutes from one place to another"),
         ),
     ),
     letter="t",
@@ -78,21 +90,28 @@ TRAVEL = Group(
 WAYS = Group(
     "ways",
     (
-        Question("from", "From", Kind.ONE_OF, of="places"),
-        Question("to", "To", Kind.ONE_OF, of="places", default=lambda a: a.entries("places")[1].key),
+        Question("from", N_("From"), Kind.ONE_OF, of="places"),
+        Question(
+            "to",
+            lambda: pgettext("of a way", "To"),
+            Kind.ONE_OF,
+            of="places",
+            default=lambda a: a.entries("places")[1].key,
+        ),
         Question(
             "minutes",
-            "Minutes",
+            N_("Minutes"),
             Kind.NUMBER,
             most=600,
-            needed="How many minutes is this way?",
-            told="{} minutes",
+            needed=N_("How many minutes is this way?"),
+            told=N_("{} minutes"),
         ),
     ),
     letter="w",
-    one="way",
-    first="Is one of the ways longer or shorter? From",
-    another="Another way",
+    one=N_("way"),
+    nobody=N_("this way"),
+    first=N_("Is one of the ways longer or shorter? From"),
+    another=N_("Another way"),
     several=True,
     asked_if=more_than_two_places,
 )
@@ -100,46 +119,56 @@ WAYS = Group(
 THINGS = Group(
     "things",
     (
-        Question("name", "Name", Kind.LINE, needed="What is it called?"),
+        Question("name", N_("Name"), Kind.LINE, needed=N_("What is it called?")),
         Question(
             "cautions",
-            "Is there, or may there be, in {name}",
+            N_("Is there, or may there be, in {name}"),
             Kind.TICKS,
-            "Tick nothing if you do not know. What has a magnet or a button cell in reach is planned for no child.",
+            N_(
+                "Tick nothing if you do not know. What has a magnet or a "
+                "button cell in reach is planned for no child."
+            ),
             options=CAUTIONS,
         ),
         Question(
             "holds",
-            "Does {name} hold",
+            N_("Does {name} hold"),
             Kind.TICKS,
             options=allergy_options,
             asked_if=some_allergies,
-            told="holds {}",
+            told=N_("holds {}"),
         ),
         Question(
             "hazards",
-            "To be watched",
+            N_("To be watched"),
             Kind.TICKS,
-            "The sheet for the adult then says so.",
+            N_("The sheet for the adult then says so."),
             options=HAZARDS,
             more=True,
         ),
         Question(
             "kept_at",
-            "Where does it stay?",
+            N_("Where does it stay?"),
             Kind.SOME_OF,
-            "Everywhere, if it goes along with the child.",
+            N_("Everywhere, if it goes along with the child."),
             of="places",
             more=True,
-            told="stays at {}",
+            told=N_("stays at {}"),
         ),
         Question(
-            "copies", "How many are there?", Kind.NUMBER, default="1", most=100, more=True, told="{} of them"
+            "copies",
+            N_("How many are there?"),
+            Kind.NUMBER,
+            default="1",
+            most=100,
+            more=True,
+            told=N_("{} of them"),
         ),
     ),
     letter="m",
-    one="thing",
-    first="Which thing? Nothing if none is needed",
-    another="Another thing",
+    one=N_("thing"),
+    nobody=N_("this thing"),
+    first=N_("Which thing? Nothing if none is needed"),
+    another=N_("Another thing"),
     several=True,
 )

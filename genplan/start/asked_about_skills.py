@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from genplan.case import PassMark, Policy
+from genplan.language import N_
 from genplan.start.answers import Answers
 from genplan.start.defaults import policy_of
 from genplan.start.questions import Group, Kind, Question
 
 DONE, LEARNING = "mastered", "teaching"
 STATES = (
-    (DONE, "it works there, without help"),
-    (LEARNING, "it is still being learned"),
+    (DONE, N_("it works there, without help")),
+    (LEARNING, N_("it is still being learned")),
 )
 
 
@@ -36,64 +37,75 @@ SKILLS = Group(
     (
         Question(
             "name",
-            "The skill in a few words",
+            N_("The skill in a few words"),
             Kind.LINE,
-            "Such as: puts on the jacket.",
-            needed="What is the skill called? A few words will do.",
+            N_("Such as: puts on the jacket."),
+            needed=N_("What is the skill called? A few words will do."),
         ),
-        Question("child", "Whose skill is it?", Kind.ONE_OF, of="children", asked_if=several_children),
+        Question("child", N_("Whose skill is it?"), Kind.ONE_OF, of="children", asked_if=several_children),
         Question(
             "correct",
-            "What counts as correct?",
+            N_("What counts as correct?"),
             Kind.LONG,
-            "What one sees, how soon, with how much help: two people should agree whether it was.",
-            needed="What counts as correct? Without it no two people count the same.",
+            N_("What one sees, how soon, with how much help: two people should agree whether it was."),
+            needed=N_("What counts as correct? Without it no two people count the same."),
         ),
         Question(
-            "by", "With whom?", Kind.ONE_OF, of="helpers", under="How was it learned?", told="learned with {}"
+            "by",
+            N_("With whom?"),
+            Kind.ONE_OF,
+            of="helpers",
+            under=N_("How was it learned?"),
+            told=N_("learned with {}"),
         ),
-        Question("at", "Where?", Kind.ONE_OF, of="places", told="at {}"),
-        Question("with", "With what?", Kind.ONE_OF, of="things", asked_if=some_things, told="using {}"),
+        Question("at", N_("Where?"), Kind.ONE_OF, of="places", told=N_("at {}")),
+        Question(
+            "with", N_("With what?"), Kind.ONE_OF, of="things", asked_if=some_things, told=N_("using {}")
+        ),
         Question(
             "helpers",
-            "With whom?",
+            N_("With whom?"),
             Kind.SOME_OF,
             of="helpers",
-            under="What is to be tried out?",
-            told="to be tried with {}",
+            under=N_("What is to be tried out?"),
+            told=N_("to be tried with {}"),
         ),
-        Question("places", "Where?", Kind.SOME_OF, of="places", told="to be tried at {}"),
+        Question("places", N_("Where?"), Kind.SOME_OF, of="places", told=N_("to be tried at {}")),
         Question(
             "things",
-            "With what?",
+            N_("With what?"),
             Kind.SOME_OF,
             of="things",
             asked_if=some_things,
-            told="to be tried using {}",
+            told=N_("to be tried using {}"),
         ),
         Question(
-            "says", "What does the adult say or do to begin?", Kind.LONG, more=True, told="begun by: {}"
+            "says",
+            N_("What does the adult say or do to begin?"),
+            Kind.LONG,
+            more=True,
+            told=N_("begun by: {}"),
         ),
         Question(
             "state",
-            "How far is it?",
+            N_("How far is it?"),
             Kind.CHOICE,
-            "What is still being learned is not tried out elsewhere yet.",
+            N_("What is still being learned is not tried out elsewhere yet."),
             options=STATES,
             default=DONE,
             more=True,
         ),
         Question(
             "since",
-            "Since when does it work there?",
+            N_("Since when does it work there?"),
             Kind.DAY,
-            "From this day on the program also looks whether it lasts. Empty: it does not.",
+            N_("From this day on the program also looks whether it lasts. Empty: it does not."),
             more=True,
-            told="works since {}",
+            told=N_("works since {}"),
         ),
         Question(
             "trials",
-            "How many tries make one check?",
+            N_("How many tries make one check?"),
             Kind.NUMBER,
             default=lambda a: str(_policy(a).trials),
             most=100,
@@ -101,15 +113,15 @@ SKILLS = Group(
         ),
         Question(
             "pass_mark",
-            "Reached, if so many were correct",
+            N_("Reached, if so many were correct"),
             Kind.MARK,
-            "Correct of tries, such as 4/5.",
+            N_("Correct of tries, such as 4/5."),
             default=_pass_mark,
             more=True,
         ),
         Question(
             "minutes",
-            "Minutes for one check",
+            N_("Minutes for one check"),
             Kind.NUMBER,
             default=lambda a: str(_policy(a).minutes),
             most=120,
@@ -117,9 +129,10 @@ SKILLS = Group(
         ),
     ),
     letter="s",
-    one="skill",
-    first="Which skill? A few words",
-    another="Another skill",
-    none="Which skill is it about? One is enough to begin with.",
+    one=N_("skill"),
+    nobody=N_("this skill"),
+    first=N_("Which skill? A few words"),
+    another=N_("Another skill"),
+    none=N_("Which skill is it about? One is enough to begin with."),
     several=True,
 )

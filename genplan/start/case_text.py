@@ -15,6 +15,7 @@ from genplan.casefile.time_texts import windows_text
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.weekly_hours import of_runs
 from genplan.casefile.yaml_writing import block
+from genplan.language import N_, _, said
 from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE, SMALL
@@ -24,9 +25,7 @@ from genplan.start.hours_text import Week
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
 
-HEAD = (
-    f"# yaml-language-server: $schema={SCHEMA_FILE}\n# Made of your answers. Text after a # is a remark.\n\n"
-)
+HEAD = f"# yaml-language-server: $schema={SCHEMA_FILE}"
 LINES = 2
 """A section and a thing in it get lines of their own."""
 SECTIONS = {
@@ -36,7 +35,7 @@ SECTIONS = {
     "things": ("material_sets", "thing"),
     "skills": ("targets", "skill"),
 }
-NOTHING, NO_OBJECTS = "nothing", "No objects"
+NOTHING, NO_OBJECTS = "nothing", N_("No objects")
 
 Ids = Mapping[tuple[str, str], str]
 """(group, key of an entry) -> its id in the case."""
@@ -50,7 +49,7 @@ def case_text(answers: Answers, case_id: str) -> str:
 def ids_of(answers: Answers) -> dict[tuple[str, str], str]:
     """Ids by the names, no two alike in the whole case: a day off names a child or an adult by the id alone."""
     found: dict[tuple[str, str], str] = {}
-    for group, (_, word) in SECTIONS.items():
+    for group, (_section, word) in SECTIONS.items():
         for entry in answers.entries(group):
             taken = {*found.values(), NOTHING}
             found[group, entry.key] = id_from(_name(entry), taken, word)
@@ -68,11 +67,12 @@ class _Writer:
             line_of(case_id),
             *(block(k, v, 0, 2, "\n", LINES) for k, v in self._top().items()),
         ]
-        return HEAD + "\n".join(lines[:4]) + "\n\n" + "\n\n".join(lines[4:]) + "\n"
+        remark = _("Made of your answers. Text after a # is a remark.")
+        return f"{HEAD}\n# {remark}\n\n" + "\n".join(lines[:4]) + "\n\n" + "\n\n".join(lines[4:]) + "\n"
 
     def _top(self) -> dict[str, Node]:
         purpose = self.answers.entries("purpose")[0]
-        nothing = _kept({"name": _text(NO_OBJECTS), "small_parts": _word("no")})
+        nothing = _kept({"name": _text(said(NO_OBJECTS)), "small_parts": _word("no")})
         things = self._section("things", self._thing) or {NOTHING: nothing}
         own = [_word(name) for name in allergies_of(self.answers) if name not in ALLERGENS]
         return _kept(

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from genplan.errors import FileError
 from genplan.files import make_folders, read_file, replace_file
+from genplan.language import _
 from genplan.start.answers import Answers, NoAnswers, as_json, from_json
 
 FILE = ".start.json"
@@ -22,10 +23,21 @@ def read_draft(folder: Path) -> Answers | None:
     except FileNotFoundError:
         return None
     except OSError as problem:
-        raise FileError(f"{path}, which holds your answers, could not be read: {problem.strerror}.") from None
+        raise FileError(
+            _(
+                "{path}, which holds your answers, could not be read: {problem}.",
+                path=path,
+                problem=problem.strerror,
+            )
+        ) from None
     except (UnicodeDecodeError, NoAnswers) as problem:
         raise FileError(
-            f"{path} is to hold your answers, and it cannot be understood ({problem}). Move it away to begin anew."
+            _(
+                "{path} is to hold your answers, and it cannot be "
+                "understood ({problem}). Move it away to begin anew.",
+                path=path,
+                problem=problem,
+            )
         ) from None
 
 
@@ -35,7 +47,13 @@ def write_draft(folder: Path, answers: Answers) -> None:
         make_folders(folder)
         replace_file(folder / FILE, as_json(answers).encode("utf-8"))
     except OSError as problem:
-        raise FileError(f"Your answers could not be kept in {folder}: {problem.strerror}.") from problem
+        raise FileError(
+            _(
+                "Your answers could not be kept in {folder}: {problem}.",
+                folder=folder,
+                problem=problem.strerror,
+            )
+        ) from problem
 
 
 def remove_draft(folder: Path) -> None:

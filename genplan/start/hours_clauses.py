@@ -5,12 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from genplan.case import Window
-from genplan.case.week import DAYS
 from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.language import N_, _, and_list, said
+from genplan.language.dates import day_name
 
 HOURS_EXAMPLE = "mon-fri 3-5pm, sat 10:00-12:00"
-APART = "Whose hours are they? Write each day with its own, or ';' where a list of days ends."
+APART = N_("Whose hours are they? Write each day with its own, or ';' where a list of days ends.")
+
+
+def such_as() -> str:
+    return _("Such as {example}.", example=HOURS_EXAMPLE)
 
 
 @dataclass
@@ -45,9 +50,13 @@ class Clauses:
         if self.lists is not None:
             self._own_days(typed)
         if not self.days:
-            raise InvalidValue(f"'{typed}' without a day", "", f"Which days? Such as {HOURS_EXAMPLE}.")
+            raise InvalidValue(
+                _("'{typed}' without a day", typed=typed),
+                "",
+                _("Which days? Such as {example}.", example=HOURS_EXAMPLE),
+            )
         if self.is_copy:
-            raise InvalidValue(f"'{typed}' behind 'the same' without a day", "", APART)
+            raise InvalidValue(_("'{typed}' behind 'the same' without a day", typed=typed), "", said(APART))
         self.hours.append(window)
         for number in self.days:
             self.found.setdefault(number, []).append(window)
@@ -71,11 +80,13 @@ class Clauses:
             self.asks_source = True
             return
         if not self.days:
-            raise InvalidValue("'the same' before any hours", "", f"Such as {HOURS_EXAMPLE}.")
+            raise InvalidValue(_("'the same' before any hours"), "", such_as())
         if any(merge(self.found[number]) != merge(self.hours) for number in self.days):
-            named = " and ".join(DAYS[number] for number in self.days)
+            named = and_list([day_name(number) for number in self.days])
             raise InvalidValue(
-                f"'the same' behind hours of {named} in several places", "", "Write the hours once more."
+                _("'the same' behind hours of {named} in several places", named=named),
+                "",
+                _("Write the hours once more."),
             )
         self.like, self.lists = merge(self.hours), [[]]
 
@@ -87,15 +98,15 @@ class Clauses:
     def end(self) -> None:
         self.semicolon()
         if self.days and not self.hours:
-            raise InvalidValue(f"no hours for {DAYS[self.days[-1]]}", "", f"Such as {HOURS_EXAMPLE}.")
+            raise InvalidValue(_("no hours for {day}", day=day_name(self.days[-1])), "", such_as())
 
     def _take_source(self, numbers: list[int]) -> None:
         """`thu same as tue`, `the same as tue on thu`."""
         self.asks_source = False
         hours = {merge(self.found.get(number, ())) for number in numbers}
         if len(hours) > 1 or () in hours:
-            found = f"'the same as {DAYS[numbers[-1]]}' before its hours"
-            raise InvalidValue(found, "", "Name one day, and its hours first.")
+            found = _("'the same as {day}' before its hours", day=day_name(numbers[-1]))
+            raise InvalidValue(found, "", _("Name one day, and its hours first."))
         self.like = hours.pop()
         if self.lists is None:
             self._copy(self.days)
@@ -105,8 +116,10 @@ class Clauses:
         cannot be told where the list ends."""
         lists = self.lists or []
         if len(lists) != 2 or not lists[1]:
-            named = ", ".join(DAYS[number] for days in lists for number in days)
-            raise InvalidValue(f"'{typed}' behind 'the same on {named}'", "", APART)
+            named = ", ".join(day_name(number) for days in lists for number in days)
+            raise InvalidValue(
+                _("'{typed}' behind 'the same on {named}'", typed=typed, named=named), "", said(APART)
+            )
         own = lists.pop()
         self._end_list()
         self.days, self.hours, self.is_copy = own, [], False
@@ -117,18 +130,22 @@ class Clauses:
         days = [number for numbers in self.lists for number in numbers]
         self.lists = None
         if not days:
-            raise InvalidValue("'the same' without a day", "", "Such as tue 3-5pm, the same on thu.")
+            raise InvalidValue(_("'the same' without a day"), "", _("Such as tue 3-5pm, the same on thu."))
         self._copy(days)
 
     def _copy(self, days: list[int]) -> None:
         for number in days:
             if merge(self.found.get(number, ())) not in ((), self.like):
                 raise InvalidValue(
-                    f"'the same' on {DAYS[number]}, which has other hours", "", "Write its hours once."
+                    _("'the same' on {day}, which has other hours", day=day_name(number)),
+                    "",
+                    _("Write its hours once."),
                 )
             self.found[number] = list(self.like)
         self.days, self.hours, self.is_copy = days, list(self.like), True
 
     def _check_source(self) -> None:
         if self.asks_source:
-            raise InvalidValue("'the same' without the day it is like", "", "Such as thu the same as tue.")
+            raise InvalidValue(
+                _("'the same' without the day it is like"), "", _("Such as thu the same as tue.")
+            )

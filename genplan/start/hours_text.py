@@ -12,9 +12,10 @@ from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text, window_text
 from genplan.casefile.weekly_hours import key_of, runs
-from genplan.start.hours_clauses import HOURS_EXAMPLE, Clauses
+from genplan.language import _
+from genplan.language.dates import day_name
+from genplan.start.hours_clauses import Clauses, such_as
 
-SUCH_AS = f"Such as {HOURS_EXAMPLE}."
 EARLIEST = 6 * 60
 """Before this hour of the morning nobody is asked without having said so."""
 NOON = 12 * 60
@@ -90,14 +91,18 @@ def _joined(parts: Sequence[_Part]) -> Iterator[tuple[Window, str] | list[int] |
             case [_Time() as start, "to", _Time() as end, *rest]:
                 yield _window(start, end), f"{start.typed}-{end.typed}"
             case [_Time() as time, *_]:
-                raise InvalidValue(f"'{time.typed}' alone", "", "Say from when to when, such as 3-5pm.")
+                raise InvalidValue(
+                    _("'{time}' alone", time=time.typed), "", _("Say from when to when, such as 3-5pm.")
+                )
             case [[first], "to", [last], *rest]:
                 yield _run(first, last)
             case [list() as days, "to", _Time() as time, *rest]:  # mon - 3pm to 5pm
                 yield days
                 rest = [time, *rest]
             case ["to", *_]:
-                raise InvalidValue("'to' or '-' between other things than two days or times", "", SUCH_AS)
+                raise InvalidValue(
+                    _("'to' or '-' between other things than two days or times"), "", such_as()
+                )
             case [list() | str() as part, *rest]:
                 yield part
         left = rest
@@ -105,7 +110,11 @@ def _joined(parts: Sequence[_Part]) -> Iterator[tuple[Window, str] | list[int] |
 
 def _run(first: int, last: int) -> list[int]:
     if last < first:
-        raise InvalidValue(f"{DAYS[first]} to {DAYS[last]}", "", "Write the two ends of the week apart.")
+        raise InvalidValue(
+            _("{first} to {last}", first=day_name(first), last=day_name(last)),
+            "",
+            _("Write the two ends of the week apart."),
+        )
     return list(range(first, last + 1))
 
 
@@ -131,7 +140,9 @@ def _part(kind: str, word: str) -> _Part:
     if word[:3] in DAY_NAMES and (word in DAY_NAMES or _is_day(word)):
         return [DAY_NAMES.index(word[:3])]
     if word not in _FILL:
-        raise InvalidValue(f"'{word}'", "", f"Days are written mon, tue or Tuesday. {SUCH_AS}")
+        raise InvalidValue(
+            f"'{word}'", "", _("Days are written mon, tue or Tuesday. {example}", example=such_as())
+        )
     return ""
 
 
@@ -141,7 +152,7 @@ def _sign(sign: str) -> str:
     if sign in ",;.":
         return ";" if sign == "." else sign
     if sign not in ":/&+()":
-        raise InvalidValue(f"'{sign}'", "", SUCH_AS)
+        raise InvalidValue(f"'{sign}'", "", such_as())
     return ""
 
 
@@ -156,7 +167,9 @@ def _time(typed: str) -> _Time:
     hours, minutes, half = int(match[1]), int(match[2] or 0), match[3]
     twelve = half and not 1 <= hours <= 12
     if twelve or hours > 24 or minutes > 59 or (hours == 24 and minutes):
-        raise InvalidValue(f"'{typed.strip()}', which no clock shows", "", "Write 3pm or 15:00.")
+        raise InvalidValue(
+            _("'{typed}', which no clock shows", typed=typed.strip()), "", _("Write 3pm or 15:00.")
+        )
     if half:
         hours = hours % 12 + (12 if half == "p" else 0)
     return _Time(typed.strip(), hours * 60 + minutes, half)
@@ -171,12 +184,14 @@ def _window(start: _Time, end: _Time) -> Window:
     if first < EARLIEST and start.is_plain:
         later = last + (NOON if last < NOON else 0)
         afternoon = f"{time_text(first + NOON)}-{time_text(later)}"
-        hint = f"Is it the afternoon? Then write {afternoon}, or with pm."
+        hint = _("Is it the afternoon? Then write {afternoon}, or with pm.", afternoon=afternoon)
         if later <= first + NOON:  # such as 3-3pm
-            hint = "Write am or pm behind both, or hours such as 15:00-17:00."
+            hint = _("Write am or pm behind both, or hours such as 15:00-17:00.")
         raise InvalidValue(f"'{typed}'", "", hint)
     if last <= first:
-        raise InvalidValue(f"'{typed}', which ends before it begins", "", "Write 3-5pm or 15:00-17:00.")
+        raise InvalidValue(
+            _("'{typed}', which ends before it begins", typed=typed), "", _("Write 3-5pm or 15:00-17:00.")
+        )
     return Window(first, min(last, MINUTES_PER_DAY))
 
 

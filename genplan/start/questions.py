@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass
 from enum import Enum, auto
 
+from genplan.language import said
+from genplan.language.marked import Marked
 from genplan.start.answers import Answers
 
 Options = tuple[tuple[str, str], ...]
@@ -46,24 +48,25 @@ class Question:
     with {} in its place. `default` is a value, or made from the answers so far."""
 
     key: str
-    words: str
-    kind: Kind
-    hint: str = ""
+    words: Marked = Marked()
+    kind: Kind = Kind.LINE
+    hint: Marked = Marked()
     _: KW_ONLY
     options: Options | Callable[[Answers], Options] = ()
     of: str = ""
     default: str | Callable[[Answers], str] = ""
-    needed: str = ""
-    under: str = ""
+    needed: Marked = Marked()
+    under: Marked = Marked()
     more: bool = False
-    told: str = ""
+    told: Marked = Marked()
     most: int = 0
     asked_if: Callable[[Answers], bool] = always
 
     def choices(self, answers: Answers) -> Options:
         if self.of:
             return tuple((e.key, e.get("name")) for e in answers.entries(self.of))
-        return self.options(answers) if callable(self.options) else self.options
+        options = self.options(answers) if callable(self.options) else self.options
+        return tuple((key, said(words)) for key, words in options)
 
     def otherwise(self, answers: Answers) -> str:
         """What holds where nothing is answered."""
@@ -79,23 +82,20 @@ class Question:
 @dataclass(frozen=True)
 class Group:
     """Questions about one thing, or about each of several. `letter` begins the keys of its entries; `one` is what an
-    entry is called, `first` and `another` ask for its name, `none` is said where there has to be one."""
+    entry is called, `nobody` one that has no name yet, `first` and `another` ask for its name, `none` is said where
+    there has to be one."""
 
     key: str
     questions: tuple[Question, ...]
     _: KW_ONLY
     letter: str
-    one: str = ""
-    first: str = ""
-    another: str = ""
-    none: str = ""
+    one: Marked = Marked()
+    nobody: Marked = Marked()
+    first: Marked = Marked()
+    another: Marked = Marked()
+    none: Marked = Marked()
     several: bool = False
     asked_if: Callable[[Answers], bool] = always
-
-    @property
-    def nobody(self) -> str:
-        """What an entry is called that has no name yet."""
-        return f"this {self.one}"
 
     def question(self, key: str) -> Question:
         return next(q for q in self.questions if q.key == key)
@@ -107,9 +107,9 @@ class Group:
 @dataclass(frozen=True)
 class Screen:
     key: str
-    title: str
-    words: str
-    groups: tuple[Group, ...]
+    title: Marked = Marked()
+    words: Marked = Marked()
+    groups: tuple[Group, ...] = ()
 
     def asked(self, answers: Answers) -> tuple[Group, ...]:
         return tuple(g for g in self.groups if g.asked_if(answers))

@@ -12,6 +12,7 @@ from zoneinfo import available_timezones
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
+from genplan.language import _
 from genplan.start.allergies import read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
@@ -57,8 +58,9 @@ def _of_group(group: Group, answers: Answers) -> Iterator[Problem]:
         # two children may learn the same skill
         name = (" ".join(entry.get("name").lower().split()), entry.get("child"))
         if name[0] and name in names:
-            sentence = (
-                f"There are two of the name {entry.get('name').strip()}. Tell them apart: write a word more."
+            sentence = _(
+                "There are two of the name {name}. Tell them apart: write a word more.",
+                name=entry.get("name").strip(),
             )
             yield Problem(group.key, entry.key, "name", sentence)
         names.add(name)
@@ -80,7 +82,7 @@ def problem_of(question: Question, entry: Entry, answers: Answers) -> str:
 
 def sentence_of(problem: InvalidValue) -> str:
     found = problem.found[:1].upper() + problem.found[1:]
-    expected = f"; expected {problem.expected}" if problem.expected else ""
+    expected = _("; expected {expected}", expected=problem.expected) if problem.expected else ""
     if not problem.hint:
         return f"{found}{expected}."
     hint = f"{problem.hint[:1].upper()}{problem.hint[1:]}"
@@ -92,27 +94,31 @@ def _of_ways(answers: Answers) -> Iterator[Problem]:
     for way in answers.entries("ways"):
         ends = frozenset((way.get("from"), way.get("to")))
         if len(ends) == 1:
-            yield Problem("ways", way.key, "to", "A way leads from one place to another: choose two.")
+            yield Problem("ways", way.key, "to", _("A way leads from one place to another: choose two."))
         elif ends in seen:
-            yield Problem("ways", way.key, "to", "This way stands there twice.")
+            yield Problem("ways", way.key, "to", _("This way stands there twice."))
         seen.add(ends)
 
 
 def worded(words: str, entry: Entry) -> str:
     """A question's words, about this entry."""
-    return words.replace("{name}", entry.get("name") or "this one")
+    return words.replace("{name}", entry.get("name") or _("this one"))
 
 
 def _line(question: Question, text: str, answers: Answers) -> str:
     most = question.most or LONGEST_LINE
     if len(text) > most:
-        raise InvalidValue(f"a text of {len(text)} letters", "", f"at most {most} fit")
+        raise InvalidValue(
+            _("a text of {number} letters", number=len(text)), "", _("at most {most} fit", most=most)
+        )
     return " ".join(text.split())
 
 
 def _long(question: Question, text: str, answers: Answers) -> str:
     if len(text) > LONGEST:
-        raise InvalidValue(f"a text of {len(text)} letters", "", f"at most {LONGEST} fit")
+        raise InvalidValue(
+            _("a text of {number} letters", number=len(text)), "", _("at most {longest} fit", longest=LONGEST)
+        )
     return " ".join(text.split())
 
 
@@ -121,7 +127,9 @@ def _number(question: Question, text: str, answers: Answers) -> int | None:
         return None
     least = 0 if question.key == "minutes" and not question.default else 1
     if not re.fullmatch("[0-9]{1,5}", text) or not least <= int(text) <= question.most:
-        raise InvalidValue(f"'{text[:30]}'", f"a whole number from {least} to {question.most}")
+        raise InvalidValue(
+            f"'{text[:30]}'", _("a whole number from {least} to {most}", least=least, most=question.most)
+        )
     return int(text)
 
 
@@ -134,7 +142,7 @@ def _month(question: Question, text: str, answers: Answers) -> str:
     word, number = re.search("[a-z]{3}", rest.lower()), re.search(r"[0-9]{1,2}", rest)
     month = MONTHS.index(word[0]) + 1 if word and word[0] in MONTHS else int(number[0]) if number else 0
     if not year or not 1 <= month <= 12:
-        raise InvalidValue(f"'{text[:30]}'", "a year and a month, such as 2020-04 or April 2020")
+        raise InvalidValue(f"'{text[:30]}'", _("a year and a month, such as 2020-04 or April 2020"))
     return f"{year[0]}-{month:02d}"
 
 
@@ -151,41 +159,43 @@ def _zone(question: Question, text: str, answers: Answers) -> str:
     city = "_".join(text.lower().split())
     if city in by_city:
         return by_city[city]
-    raise InvalidValue(f"'{text[:60]}'", "a large city, such as Dublin or Halifax", nearest(text, known))
+    raise InvalidValue(f"'{text[:60]}'", _("a large city, such as Dublin or Halifax"), nearest(text, known))
 
 
 def _mark(question: Question, text: str, answers: Answers) -> str:
     """`4/5`, `4 of 5`."""
     found = re.fullmatch(r"([0-9]{1,4})\s*[^0-9]{1,8}\s*([0-9]{1,4})", text)
     if not found or not 1 <= int(found[1]) <= int(found[2]):
-        raise InvalidValue(f"'{text[:30]}'", "correct of tries, such as 4/5")
+        raise InvalidValue(f"'{text[:30]}'", _("correct of tries, such as 4/5"))
     return f"{found[1]}/{found[2]}"
 
 
 def _choice(question: Question, text: str, answers: Answers) -> str:
     choices = question.choices(answers)
     if text not in dict(choices):
-        raise InvalidValue("none of these", "one of them")
+        raise InvalidValue(_("none of these"), _("one of them"))
     return text
 
 
 def _ticks(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
     if text == NOBODY:
-        raise InvalidValue("none of these", "some of them, such as 1, 3")
+        raise InvalidValue(_("none of these"), _("some of them, such as 1, 3"))
     ticked = tuple(part for part in text.split("\n") if part in dict(question.choices(answers)))
     if NONE_OF_THESE in ticked and len(ticked) > 1:
-        raise InvalidValue("'nothing small, no magnet' and one of them", "", "take one of the two ticks away")
+        raise InvalidValue(
+            _("'nothing small, no magnet' and one of them"), "", _("take one of the two ticks away")
+        )
     return ticked
 
 
 def _some_of(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
     """The keys that were chosen: all, where nothing is said."""
-    keys = [key for key, _ in question.choices(answers)]
+    keys = [key for key, _words in question.choices(answers)]
     if not text:
         return tuple(keys)
     chosen = tuple(key for key in keys if key in text.split("\n"))
     if keys and not chosen:
-        raise InvalidValue("none of these", "one of them at least")
+        raise InvalidValue(_("none of these"), _("one of them at least"))
     return chosen
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from genplan.language import N_
 from genplan.start.asked_about_people import CHILDREN, HELPERS, PURPOSE
 from genplan.start.asked_about_places import PLACES, THINGS, TRAVEL, WAYS
 from genplan.start.asked_about_skills import SKILLS
@@ -10,40 +11,53 @@ from genplan.start.questions import Group, Screen
 SCREENS = (
     Screen(
         "purpose",
-        "Who is it for?",
-        "This decides how a week is planned, such as how often a skill is looked at. It can be changed later.",
+        N_("Who is it for?"),
+        N_(
+            "This decides how a week is planned, such as how often a "
+            "skill is looked at. It can be changed later."
+        ),
         (PURPOSE,),
     ),
     Screen(
         "children",
-        "The child",
-        "A first name will do, or a nickname. All you write stays in this folder on this machine.",
+        N_("The child"),
+        N_("A first name will do, or a nickname. All you write stays in this folder on this machine."),
         (CHILDREN,),
     ),
     Screen(
         "helpers",
-        "Who helps, and when?",
-        "Parents, grandparents, a neighbour, a teacher: whoever could do one short check with the child now and then.",
+        N_("Who helps, and when?"),
+        N_(
+            "Parents, grandparents, a neighbour, a teacher: whoever could "
+            "do one short check with the child now and then."
+        ),
         (HELPERS,),
     ),
     Screen(
         "places",
-        "Where can it be?",
-        "Home first, then where the skill is to work as well: at Grandma's, in the park, at school.",
+        N_("Where can it be?"),
+        N_("Home first, then where the skill is to work as well: at Grandma's, in the park, at school."),
         (PLACES,),
     ),
-    Screen("ways", "How far is it?", "So that nobody is planned in two places at once.", (TRAVEL, WAYS)),
+    Screen(
+        "ways", N_("How far is it?"), N_("So that nobody is planned in two places at once."), (TRAVEL, WAYS)
+    ),
     Screen(
         "things",
-        "Which things are needed?",
-        "What the skill is done with: two different jackets, a cup and a beaker. Leave it empty if nothing is needed.",
+        N_("Which things are needed?"),
+        N_(
+            "What the skill is done with: two different jackets, a cup and "
+            "a beaker. Leave it empty if nothing is needed."
+        ),
         (THINGS,),
     ),
     Screen(
         "skills",
-        "The first skill",
-        "One that works already: in one place, with one person, with one thing. What the week tries out is whether it"
-        " works elsewhere too.",
+        N_("The first skill"),
+        N_(
+            "One that works already: in one place, with one person, with one thing. "
+            "What the week tries out is whether it works elsewhere too."
+        ),
         (SKILLS,),
     ),
 )

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from genplan.case.week import DAYS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text
 from genplan.casefile.weekly_hours import runs
+from genplan.language import _, and_list
+from genplan.language.dates import day_name, in_english
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import Week
 from genplan.start.questions import Group, Kind, Question, Screen
@@ -14,10 +15,12 @@ from genplan.start.reading import value_of
 
 def hours_words(week: Week) -> str:
     """`Monday to Friday 15:00–17:00; Saturday 10:00–12:00`."""
-    days = [" and ".join(f"{time_text(w.start)}–{time_text(w.end)}" for w in windows) for windows in week]
+    days = [and_list([f"{time_text(w.start)}–{time_text(w.end)}" for w in windows]) for windows in week]
     parts = []
     for first, last in runs(days):
-        name = DAYS[first] if first == last else f"{DAYS[first]} to {DAYS[last]}"
+        name = day_name(first)
+        if first != last:
+            name = _("{first} to {last}", first=day_name(first), last=day_name(last))
         parts.append(f"{name} {days[first]}")
     return "; ".join(parts)
 
@@ -69,4 +72,5 @@ def _worded(question: Question, value: object, answers: Answers) -> str:
         case _:
             text = "" if value is None else str(value)
     plain = question.told or question.kind in (Kind.CHOICE, Kind.LONG, Kind.ZONE)
-    return text if plain or not text else f"{question.words.rstrip('?').lower()} {text}"
+    asked = question.words.rstrip("?")
+    return text if plain or not text else f"{asked.lower() if in_english() else asked} {text}"

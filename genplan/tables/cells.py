@@ -14,8 +14,9 @@ from genplan.casefile.patch import same
 from genplan.casefile.record_types import Key
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.casefile.yaml_writing import written
+from genplan.language import N_, _, said
 
-IN_BRACKETS = "a value in brackets as in a case file, such as [home, park]"
+IN_BRACKETS = N_("a value in brackets as in a case file, such as [home, park]")
 
 
 class Form(Enum):
@@ -88,7 +89,7 @@ def _says(form: Form, text: str, node: Node) -> bool:
 def _in_brackets(text: str) -> Node:
     tree = read_tree("", f"value: {text}\n".encode())
     if tree.findings or "value" not in tree.root:
-        raise InvalidValue(f"'{text[:60]}'", IN_BRACKETS, "look whether each bracket is closed")
+        raise InvalidValue(f"'{text[:60]}'", said(IN_BRACKETS), _("look whether each bracket is closed"))
     return tree.root["value"]
 
 
@@ -117,11 +118,13 @@ def _group(text: str) -> Node:
     for part in filter(str.strip, text.split(",")):
         name, colon, value = part.partition(":")
         if not colon or not name.strip() or not value.strip():
-            hint = "write the name, a colon and the value"
-            raise InvalidValue(f"'{part.strip()}'", "such as adult: mum, location: home", hint)
+            hint = _("write the name, a colon and the value")
+            raise InvalidValue(f"'{part.strip()}'", _("such as adult: mum, location: home"), hint)
         if name.strip() in found:
             raise InvalidValue(
-                f"'{name.strip()}' a second time", "each name once", "put a semicolon between two of them"
+                _("'{name}' a second time", name=name.strip()),
+                _("each name once"),
+                _("put a semicolon between two of them"),
             )
         found[name.strip()] = _leaf(value.strip())
     return found

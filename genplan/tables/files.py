@@ -10,6 +10,7 @@ from typing import Any
 
 from genplan.errors import UsageError
 from genplan.evidence.formula_cells import escape_formula
+from genplan.language import _
 from genplan.tables.sheets import ABOUT
 from genplan.tables.writing import Written
 
@@ -43,8 +44,10 @@ def workbook(tables: Sequence[Written]) -> bytes:
     UsageError without the extra library."""
     if find_spec("openpyxl") is None:
         raise UsageError(
-            "To write an .xlsx file the program needs one more package: install it with"
-            " pip install 'genplan[excel]', or name a folder: then each sheet is a CSV file in it."
+            _(
+                "To write an .xlsx file the program needs one more package: install it with pip install "
+                "'genplan[excel]', or name a folder: then each sheet is a CSV file in it."
+            )
         )
     from openpyxl import Workbook
 

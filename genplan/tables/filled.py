@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
+from genplan.language import _
 from genplan.tables.grids import MOST_FAULTS, Grid, Table
 from genplan.tables.naming import Names
 
@@ -48,4 +49,4 @@ class Filled:
     def tell_of_gap(self, table: Table, row: int, column: int, found: str, expected: str) -> None:
         """A cell that is empty; where a heading is not known that is told, and not each row once more."""
         if not table.partly:
-            self.tell(table.grid, row, column, found, expected, "fill it in")
+            self.tell(table.grid, row, column, found, expected, _("fill it in"))

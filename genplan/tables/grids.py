@@ -16,6 +16,7 @@ from genplan.evidence.spreadsheet import ENDINGS
 from genplan.evidence.workbook import MOST_BYTES, read_workbook
 from genplan.files import read_file
 from genplan.findings import Finding, nearest
+from genplan.language import _
 from genplan.tables.sheets import ABOUT, REMARK, SHEETS, Column, SheetKind, plain
 
 MOST_TITLES = 10
@@ -39,7 +40,7 @@ class Grid:
         """Where a cell stands, of a 1-based row and a 0-based column."""
         if self.in_book:
             return SourceLocation(self.file, 0, (f"{self.name}!{letters(column)}{row}",))
-        return SourceLocation(self.file, row, (f"column {letters(column)}",))
+        return SourceLocation(self.file, row, (_("column {column}", column=letters(column)),))
 
     def finding(self, row: int, column: int, found: str, expected: str, hint: str = "") -> Finding:
         place = self.place(row, column)
@@ -73,13 +74,18 @@ class Table:
 def read_grids(path: Path) -> tuple[list[Grid], list[Finding]]:
     """Raises FileError, UsageError."""
     if path.is_dir() and any(path.glob("*.yaml")):
-        raise FileError(f"{path} is a case. Name the workbook or the folder of tables first, then the case.")
+        raise FileError(
+            _("{path} is a case. Name the workbook or the folder of tables first, then the case.", path=path)
+        )
     if path.is_dir():
         return _of_folder(path)
     if path.suffix.lower() not in ENDINGS:
         raise FileError(
-            f"{path.name} is no .xlsx or .ods file, nor a folder of CSV files. Save it as one of these, or name the"
-            " folder. Nothing was read."
+            _(
+                "{path} is no .xlsx or .ods file, nor a folder of CSV files. Save it "
+                "as one of these, or name the folder. Nothing was read.",
+                path=path.name,
+            )
         )
     sheets = read_workbook(path)
     return [
@@ -92,16 +98,27 @@ def _of_folder(path: Path) -> tuple[list[Grid], list[Finding]]:
     try:
         files = sorted(p for p in path.iterdir() if p.suffix.lower() == ".csv" and not p.name.startswith("."))
     except OSError as error:
-        raise FileError(f"{path} could not be read: {error.strerror}. Nothing was read.") from error
+        raise FileError(
+            _("{path} could not be read: {problem}. Nothing was read.", path=path, problem=error.strerror)
+        ) from error
     if not files:
         raise FileError(
-            f"{path} holds no .csv file. Name the workbook, or the folder with one file for each sheet."
+            _(
+                "{path} holds no .csv file. Name the workbook, or the folder with one file for each sheet.",
+                path=path,
+            )
         )
     for file in files:
         try:
             data = read_file(file, MOST_BYTES)
         except OSError as error:
-            raise FileError(f"{file.name} could not be read: {error.strerror}. Nothing was read.") from error
+            raise FileError(
+                _(
+                    "{file} could not be read: {problem}. Nothing was read.",
+                    file=file.name,
+                    problem=error.strerror,
+                )
+            ) from error
         known = [name for kind in SHEETS for c in kind.columns for name in (c.heading, *c.also)]
         records, wrong = records_of(file.name, data, known)
         findings += wrong
@@ -121,9 +138,9 @@ def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
         if kind is None:
             findings.append(_unknown_sheet(grid))
         elif first := next((t.grid.name for t in tables if t.kind is kind), ""):
-            found = f"a second sheet of {kind.name}, beside '{first}'"
+            found = _("a second sheet of {kind}, beside '{first}'", kind=kind.name, first=first)
             findings.append(
-                Finding(grid.file, 0, grid.name, found, "one sheet of each", "copy the rows into one")
+                Finding(grid.file, 0, grid.name, found, _("one sheet of each"), _("copy the rows into one"))
             )
         else:
             table, wrong = _table(kind, grid)
@@ -133,33 +150,41 @@ def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
 
 
 def _filled(grid: Grid) -> bool:
-    return any(cell.strip() for _, cells in grid.rows for cell in cells)
+    return any(cell.strip() for _row, cells in grid.rows for cell in cells)
 
 
 def _unknown_sheet(grid: Grid) -> Finding:
     names = [kind.name for kind in SHEETS]
     near = nearest(plain(grid.name), [*names, *(also for kind in SHEETS for also in kind.also)])
-    hint = f"{near or 'rename it'}, or put {REMARK} before its name if it is not to be read"
-    found = f"the unknown sheet {quoted(grid.name)}"
-    return Finding(grid.file, 0, grid.name, found, f"one of {', '.join(names)}", hint)
+    hint = _(
+        "{what}, or put {mark} before its name if it is not to be read",
+        what=near or _("rename it"),
+        mark=REMARK,
+    )
+    found = _("the unknown sheet {name}", name=quoted(grid.name))
+    return Finding(grid.file, 0, grid.name, found, _("one of {names}", names=", ".join(names)), hint)
 
 
 def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
     if beyond := next((row for row, texts in grid.rows if any(t.strip() for t in texts[MOST_COLUMNS:])), 0):
-        expected = f"{MOST_COLUMNS} columns at most"
-        return None, [grid.finding(beyond, MOST_COLUMNS, "a cell far to the right", expected, "take it out")]
+        expected = _("{most} columns at most", most=MOST_COLUMNS)
+        return None, [
+            grid.finding(beyond, MOST_COLUMNS, _("a cell far to the right"), expected, _("take it out"))
+        ]
     head = _headings(kind, grid)
     if head is None:
         row, cells = next((r, c) for r, c in grid.rows if any(c))
         column = next(i for i, c in enumerate(cells) if c.strip())
-        expected = f"the headings, some of {', '.join(c.heading for c in kind.columns)}"
-        hint = f"write them above the rows, or put {REMARK} before a title"
-        return None, [grid.finding(row, column, f"{quoted(cells[column])} and no heading", expected, hint)]
+        expected = _("the headings, some of {headings}", headings=", ".join(c.heading for c in kind.columns))
+        hint = _("write them above the rows, or put {mark} before a title", mark=REMARK)
+        return None, [
+            grid.finding(row, column, _("{text} and no heading", text=quoted(cells[column])), expected, hint)
+        ]
     number, cells = head
     columns, findings = _columns(kind, grid, number, cells)
     partly = bool(findings)
     findings += islice(_merged_cells(grid, number), MOST_FAULTS)
-    with_problems = {row for row, _ in grid.problems}
+    with_problems = {row for row, _column in grid.problems}
     rows = []
     for row, texts in grid.rows:
         if row <= number or _is_remark(texts):
@@ -209,8 +234,8 @@ def _columns(
             findings += _unread(kind, grid, number, i, heading)
         elif column in columns.values():
             first = letters(next(k for k, c in columns.items() if c == column))
-            found = f"{quoted(heading)}, which column {first} holds already"
-            findings.append(grid.finding(number, i, found, "each column once", "keep one of the two"))
+            found = _("{heading}, which column {first} holds already", heading=quoted(heading), first=first)
+            findings.append(grid.finding(number, i, found, _("each column once"), _("keep one of the two")))
         else:
             columns[i] = column
     return columns, findings
@@ -226,15 +251,17 @@ def _unread(kind: SheetKind, grid: Grid, number: int, i: int, heading: str) -> I
     if not filled:
         return
     names = [name for c in kind.columns for name in (c.heading, *c.also)]
-    expected = f"one of {', '.join(c.heading for c in kind.columns)}"
+    expected = _("one of {headings}", headings=", ".join(c.heading for c in kind.columns))
     if not heading:
-        hint = "write its heading, or take the cells out"
-        yield grid.finding(filled[0], i, "a cell in a column without a heading", expected, hint)
+        hint = _("write its heading, or take the cells out")
+        yield grid.finding(filled[0], i, _("a cell in a column without a heading"), expected, hint)
         return
-    hint = (
-        f"{nearest(heading.lower(), names) or 'rename it'}, or put {REMARK} before it if it is not to be read"
+    hint = _(
+        "{what}, or put {mark} before it if it is not to be read",
+        what=nearest(heading.lower(), names) or _("rename it"),
+        mark=REMARK,
     )
-    yield grid.finding(number, i, f"the unknown heading {quoted(heading)}", expected, hint)
+    yield grid.finding(number, i, _("the unknown heading {heading}", heading=quoted(heading)), expected, hint)
 
 
 def _merged_cells(grid: Grid, number: int) -> Iterator[Finding]:
@@ -242,6 +269,12 @@ def _merged_cells(grid: Grid, number: int) -> Iterator[Finding]:
     for top, left, bottom, right in grid.merged:
         if bottom + 1 < number or top + 1 in remarks:
             continue
-        found = f"cells that are merged ({letters(left)}{top + 1}:{letters(right)}{bottom + 1})"
-        hint = "take the merging back and fill in each cell"
-        yield grid.finding(top + 1, left, found, "a value in each cell of its own", hint)
+        found = _(
+            "cells that are merged ({left}{top}:{right}{bottom})",
+            left=letters(left),
+            top=top + 1,
+            right=letters(right),
+            bottom=bottom + 1,
+        )
+        hint = _("take the merging back and fill in each cell")
+        yield grid.finding(top + 1, left, found, _("a value in each cell of its own"), hint)

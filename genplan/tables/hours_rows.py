@@ -13,6 +13,7 @@ from genplan.casefile.domain_types import one_of
 from genplan.casefile.tree import Leaf
 from genplan.evidence.delimited_text import quoted
 from genplan.findings import nearest
+from genplan.language import _, and_list, pgettext, said
 from genplan.tables.filled import TAKEN_OUT, Filled
 from genplan.tables.grids import Table
 from genplan.tables.sheets import HOURS_IN, KINDS
@@ -50,8 +51,11 @@ class HoursSoFar:
     def read_sheet(self, table: Table) -> None:
         for row, cells in table.rows:
             if "who" not in cells:
-                column, expected = next(iter(cells.values()))[0], "the name of a child, an adult or a place"
-                self.filled.tell_of_gap(table, row, column, "hours without a name", expected)
+                column, expected = (
+                    next(iter(cells.values()))[0],
+                    _("the name of a child, an adult or a place"),
+                )
+                self.filled.tell_of_gap(table, row, column, _("hours without a name"), expected)
                 continue
             try:
                 at = self._whose(cells)
@@ -63,8 +67,8 @@ class HoursSoFar:
 
     def finish(self) -> None:
         for at, days in self.days.items():
-            said = written_days({day: merge(windows) for day, windows in days.items()})
-            self.filled.values[at] = {day: Leaf(hours, False) for day, hours in said.items()}
+            written = written_days({day: merge(windows) for day, windows in days.items()})
+            self.filled.values[at] = {day: Leaf(hours, False) for day, hours in written.items()}
 
     def _add(self, table: Table, row: int, at: Path, cells: Cells) -> None:
         self.filled.marks.setdefault(at, table.grid.place(row, next(iter(cells.values()))[0]))
@@ -93,17 +97,23 @@ class HoursSoFar:
         if len(known) == 1:
             return (known[0], names.id_of(known[0], who), HOURS_IN[known[0]])
         if known:
-            found = f"{quoted(who)}, which is {' and '.join(one_of(s) for s in known)}"
-            raise InvalidValue(found, "one of them", "write child, adult or place into the column kind")
+            found = _(
+                "{who}, which is {kinds}", who=quoted(who), kinds=and_list([said(one_of(s)) for s in known])
+            )
+            raise InvalidValue(found, _("one of them"), _("write child, adult or place into the column kind"))
         everybody = {n for s in sections for pair in names.called[s].items() for n in pair}
-        hint = nearest(who, everybody) or "add a row for it to the sheet of children, adults or places"
-        raise InvalidValue(f"{quoted(who)}, whom no row speaks of", "a name or an id that has a row", hint)
+        hint = nearest(who, everybody) or _("add a row for it to the sheet of children, adults or places")
+        raise InvalidValue(
+            _("{who}, whom no row speaks of", who=quoted(who)), _("a name or an id that has a row"), hint
+        )
 
 
 def _section(word: str) -> str:
     if section := KINDS.get(word.lower()):
         return section
-    raise InvalidValue(f"the kind {quoted(word)}", "child, adult or place", nearest(word.lower(), KINDS))
+    raise InvalidValue(
+        _("the kind {word}", word=quoted(word)), _("child, adult or place"), nearest(word.lower(), KINDS)
+    )
 
 
 def _of_day(number: int, text: str) -> dict[int, Windows]:
@@ -114,7 +124,9 @@ def _from_to(cells: Cells) -> dict[int, Windows]:
     lacking = [name for name in ("days", "from", "to") if name not in cells]
     if lacking:
         raise InvalidValue(
-            f"no {' and no '.join(lacking)}", "days, from and to together", "fill in all three"
+            _("no {names}", names=pgettext("no adult and no location", " and no ").join(lacking)),
+            _("days, from and to together"),
+            _("fill in all three"),
         )
     window = window_from(cells["from"][1], cells["to"][1])
     return dict.fromkeys(day_numbers(cells["days"][1]), (window,))

@@ -12,6 +12,7 @@ from genplan.casefile.said_once import groups_of, with_what_is_said_elsewhere
 from genplan.casefile.scalar_types import ID, LONGEST_ID, as_id
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
+from genplan.language import N_, _, and_list, or_list, said
 from genplan.tables.sheets import plain
 
 SECTIONS = ("learners", "adults", "locations", "material_sets", "skills", "targets")
@@ -56,16 +57,20 @@ class Names:
         if len(found) == 1:
             return found[0]
         if found:
-            expected = f"a name that one {one_of_either(section)} alone has, or an id"
+            expected = _("a name that one {kind} alone has, or an id", kind=said(one_of_either(section)))
             raise InvalidValue(
-                f"'{text}', which {' and '.join(found)} are both called", expected, "write the id"
+                _("'{text}', which {ids} are both called", text=text, ids=and_list(found)),
+                expected,
+                _("write the id"),
             )
         known = {*self.called[section], *self.called[section].values(), *(self.groups if groups else ())}
-        hint = (
-            nearest(text, known) or f"add a row for it to the sheet of {SHEET_OF[section]}, or mend the name"
+        hint = nearest(text, known) or _(
+            "add a row for it to the sheet of {sheet}, or mend the name", sheet=SHEET_OF[section]
         )
         raise InvalidValue(
-            f"the unknown {one_of_either(section)} '{text}'", "a name or an id that has a row", hint
+            _("the unknown {kind} '{text}'", kind=said(one_of_either(section)), text=text),
+            _("a name or an id that has a row"),
+            hint,
         )
 
     def ids_of(self, section: str, text: str) -> list[str]:
@@ -80,13 +85,23 @@ class Names:
         holders = [s for s in sections if text in self.called[s] or self.ids_called(s, text)]
         if len(holders) == 1:
             return holders[0]
-        words = " or ".join(one_of_either(s) for s in sections)
+        words = or_list([said(one_of_either(s)) for s in sections])
         if holders:
-            found = f"'{text}', which is {' and '.join(one_of_either(s) for s in holders)}"
-            raise InvalidValue(found, f"one {words}", "write the id, or another name for one of them")
+            found = _(
+                "'{text}', which is {kinds}",
+                text=text,
+                kinds=and_list([said(one_of_either(s)) for s in holders]),
+            )
+            raise InvalidValue(
+                found, _("one {words}", words=words), _("write the id, or another name for one of them")
+            )
         known = {n for s in sections for pair in self.called[s].items() for n in pair}
-        hint = nearest(text, known) or "add a row for it to its sheet, or mend the name"
-        raise InvalidValue(f"'{text}', which is no {words}", "a name or an id that has a row", hint)
+        hint = nearest(text, known) or _("add a row for it to its sheet, or mend the name")
+        raise InvalidValue(
+            _("'{text}', which is no {words}", text=text, words=words),
+            _("a name or an id that has a row"),
+            hint,
+        )
 
     def fresh_id(self, section: str, name: str, taken: Container[str] = ()) -> str:
         """An id made of a name that nothing in the section and no group has, and that is not taken otherwise."""
@@ -105,7 +120,7 @@ class Names:
 
 
 def one_of_either(section: str) -> str:
-    return "skill" if section == "skills" else one_of(section)
+    return N_("skill") if section == "skills" else one_of(section)
 
 
 SHEET_OF = {"learners": "children", "adults": "adults", "locations": "places", "material_sets": "things",

@@ -8,6 +8,7 @@ from dataclasses import replace
 from genplan.casefile.domain_types import one_of
 from genplan.evidence.delimited_text import quoted
 from genplan.findings import Severity, nearest
+from genplan.language import _, said
 from genplan.tables.filled import Filled
 from genplan.tables.grids import Table
 from genplan.tables.thing_rows import Rows
@@ -19,7 +20,7 @@ def ask_of_new_names(table: Table, filled: Filled, rows: Rows) -> None:
     """A warning at each name that an id was made of and that is like the name of what has no row."""
     section = table.kind.section
     there = filled.tree.get(section)
-    spoken_of = {path[1] for _, path, _ in rows}
+    spoken_of = {path[1] for _row, path, _cells in rows}
     called = filled.names.called[section]
     left = {i: called[i] for i in (there if isinstance(there, dict) else ()) if i not in spoken_of}
     made = set(filled.made)
@@ -28,9 +29,17 @@ def ask_of_new_names(table: Table, filled: Filled, rows: Rows) -> None:
             continue
         column, name = cells["name"]
         if like := next((i for i, other in left.items() if _may_be(name, other, section)), ""):
-            what = one_of(section).replace("learner", "child")
-            found = f"{quoted(name)}, which is new, and no row speaks of {quoted(left[like])}"
-            hint = f"is it a new name for the same {what}? Then write {like} into the column id, else there are two"
+            what = said("child" if section == "learners" else one_of(section))
+            found = _(
+                "{name}, which is new, and no row speaks of {old_name}",
+                name=quoted(name),
+                old_name=quoted(left[like]),
+            )
+            hint = _(
+                "is it a new name for the same {what}? Then write {like} into the column id, else there are two",
+                what=what,
+                like=like,
+            )
             asked = table.grid.finding(row, column, found, "", hint)
             filled.findings.append(replace(asked, severity=Severity.WARNING))
 

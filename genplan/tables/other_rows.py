@@ -9,6 +9,7 @@ from genplan.casefile.record_types import Field, Key
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.delimited_text import quoted
 from genplan.findings import nearest
+from genplan.language import _
 from genplan.tables.cells import Form, form_of, node_of
 from genplan.tables.changed import key_at
 from genplan.tables.filled import TAKEN_OUT, Filled
@@ -55,7 +56,11 @@ def _ends(table: Table, filled: Filled, row: int, cells: Cells) -> list[str]:
                 ends.append(filled.names.id_of("locations", text))
             else:
                 filled.tell_of_gap(
-                    table, row, at, f"no place under '{name}'", "a name or an id that has a row"
+                    table,
+                    row,
+                    at,
+                    _("no place under '{name}'", name=name),
+                    _("a name or an id that has a row"),
                 )
         except InvalidValue as problem:
             filled.tell(table.grid, row, at, problem.found, problem.expected, problem.hint)
@@ -66,14 +71,24 @@ def _contradiction(
     table: Table, filled: Filled, row: int, column: int, minutes: str, first: tuple[str, int, int]
 ) -> None:
     stands = _stands(table.grid.place(*first[1:]))
-    found = f"{quoted(minutes)} minutes, and {quoted(first[0])} for the same way ({stands})"
+    found = _(
+        "{minutes} minutes, and {other} for the same way ({stands})",
+        minutes=quoted(minutes),
+        other=quoted(first[0]),
+        stands=stands,
+    )
     filled.tell(
-        table.grid, row, column, found, "one number: a way counts there and back", "keep one of the two rows"
+        table.grid,
+        row,
+        column,
+        found,
+        _("one number: a way counts there and back"),
+        _("keep one of the two rows"),
     )
 
 
 def _stands(place: SourceLocation) -> str:
-    return f"line {place.line}" if place.line else place.written[0]
+    return _("line {line}", line=place.line) if place.line else place.written[0]
 
 
 def read_changes(table: Table, filled: Filled) -> None:
@@ -124,18 +139,18 @@ def read_the_case(table: Table, filled: Filled) -> None:
     """Rows such as `timezone`, `groups.staff` or `defaults.adults.limits.sittings_per_day`."""
     for row, cells in table.rows:
         if "key" not in cells:
-            filled.tell_of_gap(table, row, cells["value"][0], "a value without a key", ", ".join(IN_CASE))
+            filled.tell_of_gap(table, row, cells["value"][0], _("a value without a key"), ", ".join(IN_CASE))
             continue
         column, key = cells["key"]
         path = tuple(part.strip() for part in key.split("."))
         if (path[0] not in IN_CASE and path[0] != "format") or len(path) > DEEPEST:
-            hint = nearest(path[0].lower(), IN_CASE) or "what belongs to one thing stands in its sheet"
+            hint = nearest(path[0].lower(), IN_CASE) or _("what belongs to one thing stands in its sheet")
             filled.tell(
                 table.grid,
                 row,
                 column,
-                f"the unknown key {quoted(key)}",
-                f"one of {', '.join(IN_CASE)}",
+                _("the unknown key {key}", key=quoted(key)),
+                _("one of {keys}", keys=", ".join(IN_CASE)),
                 hint,
             )
         elif "value" in cells and path != ("format",):
@@ -143,7 +158,8 @@ def read_the_case(table: Table, filled: Filled) -> None:
             try:
                 if (first := filled.marks.get(path)) and path in filled.values:
                     raise InvalidValue(
-                        f"a second value for '{key}' (first at {_stands(first)})", "a row for each"
+                        _("a second value for '{key}' (first at {first})", key=key, first=_stands(first)),
+                        _("a row for each"),
                     )
                 node = TAKEN_OUT if text == "-" else _in_case(path, node_of(form_at(path), text), filled)
                 filled.put(path, node, table.grid, row, at)

@@ -7,6 +7,7 @@ from pathlib import Path as FilePath
 
 from genplan.casefile.tree import Node
 from genplan.findings import Finding
+from genplan.language import _
 from genplan.tables.filled import Filled
 from genplan.tables.grids import read_grids, tables_of
 from genplan.tables.hours_rows import HoursSoFar
@@ -37,8 +38,13 @@ def read_tables(path: FilePath, tree: Mapping[str, Node]) -> Filled:
     filled = Filled(tree, Names.of(tree), findings=findings + wrong)
     if not tables and not filled.findings:
         names = ", ".join(kind.name for kind in SHEETS)
-        found, hint = "nothing that is filled in", "'genplan tables empty' makes a workbook with the headings"
-        filled.findings.append(Finding(path.name, 0, "", found, f"a sheet such as {names}", hint))
+        found, hint = (
+            _("nothing that is filled in"),
+            _("'genplan tables empty' makes a workbook with the headings"),
+        )
+        filled.findings.append(
+            Finding(path.name, 0, "", found, _("a sheet such as {names}", names=names), hint)
+        )
     there = {table.kind.name: table for table in tables}
     if case := there.get(THE_CASE.name):
         filled.names.groups |= groups_in(case)

@@ -9,6 +9,7 @@ from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.scalar_types import AN_ID, LONGEST_ID, as_id, id_hint
 from genplan.casefile.tree import Leaf
 from genplan.evidence.delimited_text import quoted
+from genplan.language import _, said
 from genplan.tables.filled import Filled
 from genplan.tables.grids import Table
 from genplan.tables.naming import is_id
@@ -31,8 +32,8 @@ def skill_rows(table: Table, filled: Filled) -> Rows:
         for path in _things_of_skill(table, filled, row, cells, children, names):
             if path in filled.marks:
                 column = cells.get("id", cells.get("name", next(iter(cells.values()))))[0]
-                found = f"a second row for '{path[1]}'"
-                filled.tell(table.grid, row, column, found, "a row for each", "join the two rows")
+                found = _("a second row for '{id}'", id=path[1])
+                filled.tell(table.grid, row, column, found, _("a row for each"), _("join the two rows"))
                 continue
             note(table, filled, row, path, cells)
             rows.append((row, path, cells))
@@ -46,10 +47,17 @@ def _things_of_skill(
     given = cells["id"][1] if "id" in cells else ""
     column, name = cells.get("name", (next(iter(cells.values()))[0], ""))
     if given and not is_id(given):
-        filled.tell(grid, row, cells["id"][0], f"the id {quoted(given)}", AN_ID, id_hint(given, names=True))
+        filled.tell(
+            grid,
+            row,
+            cells["id"][0],
+            _("the id {id}", id=quoted(given)),
+            said(AN_ID),
+            id_hint(given, names=True),
+        )
         return
     if not given and not name:
-        filled.tell_of_gap(table, row, column, "a row without a name", "the name of the skill")
+        filled.tell_of_gap(table, row, column, _("a row without a name"), _("the name of the skill"))
         return
     if not children and given in called["targets"] and given not in called["skills"]:
         yield ("targets", given)  # more of a skill that is there
@@ -65,8 +73,10 @@ def _things_of_skill(
     skill = skill or next(iter(filled.names.ids_called("skills", name)), "")
     own = _own_targets(filled, skill, children, name)
     if given in called["targets"] and given not in own.values():
-        expected = "the id of a skill, or of a target of one of these children"
-        filled.tell(grid, row, cells["id"][0], f"the id {quoted(given)}", expected, "leave the id empty")
+        expected = _("the id of a skill, or of a target of one of these children")
+        filled.tell(
+            grid, row, cells["id"][0], _("the id {id}", id=quoted(given)), expected, _("leave the id empty")
+        )
         return
     if not skill and own:  # each has a target of its own, and so has whoever is new
         own |= {child: _target_of(filled, child, name, True) for child in children if child not in own}

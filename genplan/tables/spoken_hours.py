@@ -15,11 +15,12 @@ from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import windows_text
 from genplan.casefile.weekly_hours import key_of, runs
+from genplan.language import N_, _, said
 
-SOME_HOURS = "hours such as 15:00-17:30, 3-5pm or 9-12, 13-15"
-A_MOMENT = "a time such as 15:00 or 3pm"
-DAYS_WITH_HOURS = "days with hours, such as Mon, Wed 15:00-17:00; Fri 3-5pm"
-TWO_READINGS = "write 3pm, 15:00 or, for the night, 03:00"
+SOME_HOURS = N_("hours such as 15:00-17:30, 3-5pm or 9-12, 13-15")
+A_MOMENT = N_("a time such as 15:00 or 3pm")
+DAYS_WITH_HOURS = N_("days with hours, such as Mon, Wed 15:00-17:00; Fri 3-5pm")
+TWO_READINGS = N_("write 3pm, 15:00 or, for the night, 03:00")
 
 MORNING = 7 * 60
 """From here on bare hours are taken as the clock of 24 hours shows them: 9-12 is the morning."""
@@ -47,11 +48,11 @@ def days_with_hours(text: str) -> dict[int, Windows]:
         match = _DAYS.match(part)
         if not match or not (hours := part[match.end() :].strip()):
             hint = (
-                "write the days before the hours"
+                _("write the days before the hours")
                 if re.search(r"\d", part)
-                else "write the hours behind the days"
+                else _("write the hours behind the days")
             )
-            raise InvalidValue(f"'{part.strip()}'", DAYS_WITH_HOURS, hint)
+            raise InvalidValue(f"'{part.strip()}'", said(DAYS_WITH_HOURS), hint)
         windows = hours_of_a_day(hours)
         for day in _days(match[1]):
             found.setdefault(day, []).extend(windows)
@@ -63,7 +64,7 @@ def day_numbers(text: str) -> tuple[int, ...]:
     text = _SPANS.get(text.strip().lower(), text)
     match = _DAYS.fullmatch(text)
     if not match:
-        raise InvalidValue(f"'{text.strip()}'", "days such as Mon-Fri or Tue, Thu")
+        raise InvalidValue(f"'{text.strip()}'", _("days such as Mon-Fri or Tue, Thu"))
     return tuple(_days(match[1]))
 
 
@@ -84,7 +85,7 @@ def _window(text: str) -> Window:
     text = re.sub("^from ", "", text.strip(), flags=re.IGNORECASE)
     ends = re.split(r"\s*(?:-|–|—|−|\bto\b|\buntil\b|\btill\b)\s*", text, flags=re.IGNORECASE)
     if len(ends) != 2 or not all(ends):
-        raise InvalidValue(f"'{text}'", SOME_HOURS, "write the start, a hyphen and the end")
+        raise InvalidValue(f"'{text}'", said(SOME_HOURS), _("write the start, a hyphen and the end"))
     start, end = (_Moment.of(part) for part in ends)
     if end.half and not start.half and start.is_short:
         # 3-5pm begins in the afternoon, 11-1pm before it
@@ -95,13 +96,15 @@ def _window(text: str) -> Window:
     else:
         pairs = [(a, b) for a in start.readings() for b in end.readings(ends=True) if a < b]
     if not pairs:
-        hint = "write hours over midnight as two, such as 22:00-24:00 and, on the day after, 00:00-06:00"
-        raise InvalidValue(f"'{text}', which does not end after it starts", SOME_HOURS, hint)
+        hint = _("write hours over midnight as two, such as 22:00-24:00 and, on the day after, 00:00-06:00")
+        raise InvalidValue(
+            _("'{text}', which does not end after it starts", text=text), said(SOME_HOURS), hint
+        )
     as_written = (start.hours * 60 + start.minutes, end.hours * 60 + end.minutes)
     by_24_hours = as_written[0] >= MORNING or not (start.half or start.is_short)
     if len(pairs) > 1 and not (as_written in pairs and by_24_hours):
-        found = f"'{text}', which may be meant for the morning or the afternoon"
-        raise InvalidValue(found, SOME_HOURS, TWO_READINGS)
+        found = _("'{text}', which may be meant for the morning or the afternoon", text=text)
+        raise InvalidValue(found, said(SOME_HOURS), said(TWO_READINGS))
     return Window(*(as_written if as_written in pairs else pairs[0]))
 
 
@@ -118,11 +121,11 @@ class _Moment:
     def of(text: str) -> _Moment:
         match = _MOMENT.fullmatch(_WORDS.get(text.lower(), text))
         if not match:
-            raise InvalidValue(f"'{text}'", A_MOMENT)
+            raise InvalidValue(f"'{text}'", said(A_MOMENT))
         hours, minutes, half = int(match[1]), int(match[2] or 0), (match[3] or "").lower()
         too_late = hours > 24 or (hours == 24 and minutes)
         if minutes > 59 or too_late or (half and not 1 <= hours <= 12):
-            raise InvalidValue(f"'{text}', which no clock shows", A_MOMENT)
+            raise InvalidValue(_("'{text}', which no clock shows", text=text), said(A_MOMENT))
         return _Moment(hours, minutes, half, not half and 1 <= hours <= 12 and not match[1].startswith("0"))
 
     def in_half(self, half: str, *, ends: bool = False) -> int:
@@ -152,7 +155,8 @@ def _days(text: str) -> Iterator[int]:
                 if day < before:
                     names = f"{DAY_NAMES[before]}-{DAY_NAMES[day]}"
                     raise InvalidValue(
-                        f"'{names}', which runs over the end of the week", "days such as Mon-Fri"
+                        _("'{names}', which runs over the end of the week", names=names),
+                        _("days such as Mon-Fri"),
                     )
                 yield from range(before + 1, day)
             yield day

@@ -16,6 +16,7 @@ from genplan.casefile.scalar_types import AN_ID, id_hint
 from genplan.casefile.time_texts import A_DAY
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.delimited_text import quoted
+from genplan.language import _, said
 from genplan.tables.cells import Form, node_of
 from genplan.tables.filled import TAKEN_OUT, Filled
 from genplan.tables.grids import Table
@@ -42,8 +43,8 @@ def thing_of_each_row(table: Table, filled: Filled) -> Rows:
             continue
         if id_ in first:
             column = cells.get("id", next(iter(cells.values())))[0]
-            found = f"a second row for '{id_}' (first in row {first[id_]})"
-            filled.tell(table.grid, row, column, found, "a row for each", "join the two rows")
+            found = _("a second row for '{id}' (first in row {row})", id=id_, row=first[id_])
+            filled.tell(table.grid, row, column, found, _("a row for each"), _("join the two rows"))
             continue
         first[id_] = row
         note(table, filled, row, (section, id_), cells)
@@ -63,20 +64,29 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         column, id_ = cells["id"]
         if is_id(id_):
             return id_
-        filled.tell(grid, row, column, f"the id {quoted(id_)}", AN_ID, id_hint(id_, names=True))
+        filled.tell(
+            grid, row, column, _("the id {id}", id=quoted(id_)), said(AN_ID), id_hint(id_, names=True)
+        )
         return ""
     if "name" not in cells:
         column = next(iter(cells.values()))[0]
         filled.tell_of_gap(
-            table, row, column, "a row without a name", f"the name of the {one_of_either(section)}"
+            table,
+            row,
+            column,
+            _("a row without a name"),
+            _("the name of the {kind}", kind=said(one_of_either(section))),
         )
         return ""
     column, name = cells["name"]
     there = filled.names.ids_called(section, name)
     if names[name] > 1 or len(there) > 1:
-        found, expected = f"{quoted(name)}, a name that more than one have", "names that are told apart"
+        found, expected = (
+            _("{name}, a name that more than one have", name=quoted(name)),
+            _("names that are told apart"),
+        )
         filled.tell(
-            grid, row, column, found, expected, "fill in the column id for each of them, such as ada-b"
+            grid, row, column, found, expected, _("fill in the column id for each of them, such as ada-b")
         )
         return ""
     if there:
@@ -91,25 +101,25 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
     by_heading = {c.heading: c for c in table.columns.values()}
     for row, path, cells in rows:
         for heading, (column, text) in cells.items():
-            said = by_heading[heading]
-            if said.key is None or heading == HOURS_IN.get(path[0]):
+            known = by_heading[heading]
+            if known.key is None or heading == HOURS_IN.get(path[0]):
                 continue
-            at = (*path, *said.path)
-            if said.path == ("learner",) and at in filled.values:
+            at = (*path, *known.path)
+            if known.path == ("learner",) and at in filled.values:
                 continue  # whose it is was read with the row
             if path[0] == "skills" and heading in OF_A_CHILD:
                 if heading == "like":
                     found, hint = (
-                        f"{quoted(text)} beside no child or several",
-                        "leave it empty, or give each child a row",
+                        _("{text} beside no child or several", text=quoted(text)),
+                        _("leave it empty, or give each child a row"),
                     )
-                    filled.tell(table.grid, row, column, found, "a skill of one child", hint)
+                    filled.tell(table.grid, row, column, found, _("a skill of one child"), hint)
                 continue
             try:
-                node = TAKEN_OUT if text == "-" else cell_node(said, text, filled)
+                node = TAKEN_OUT if text == "-" else cell_node(known, text, filled)
                 filled.put(at, node, table.grid, row, column)
             except InvalidValue as problem:
-                filled.refuse(at, problem, table.grid, row, column, said.key.kind.expects)
+                filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
 
 
 def cell_node(column: Column, text: str, filled: Filled) -> Node:
@@ -117,7 +127,7 @@ def cell_node(column: Column, text: str, filled: Filled) -> Node:
     key = column.key
     assert key is not None
     if re.match(A_DAY, text) and _is_mark(key):
-        hint = "the spreadsheet took it for a date: set the column to text and type it again, such as 4/5"
+        hint = _("the spreadsheet took it for a date: set the column to text and type it again, such as 4/5")
         raise InvalidValue(quoted(text), key.kind.expects, hint)
     if column.path == ("learner",):
         return Leaf(whom(text, filled)[0], True)
@@ -151,7 +161,7 @@ def with_ids(node: Node, section: str, filled: Filled, whole: str = "") -> Node:
 def _ids_of(node: Node, section: str, filled: Filled) -> list[str]:
     if not isinstance(node, Leaf):
         raise InvalidValue(
-            "a list or keys inside a list", "names or ids", "write them with commas between them"
+            _("a list or keys inside a list"), _("names or ids"), _("write them with commas between them")
         )
     return filled.names.ids_of(section, node.text)
 

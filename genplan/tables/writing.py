@@ -11,6 +11,7 @@ from genplan.casefile.keys import SECTIONS
 from genplan.casefile.scalar_types import MISSING
 from genplan.casefile.time_texts import windows_text
 from genplan.casefile.tree import Leaf, Node
+from genplan.language import N_, _, said
 from genplan.tables.cells import Form, cell_of
 from genplan.tables.changed import at
 from genplan.tables.other_rows import OTHERWISE, form_at
@@ -44,18 +45,33 @@ class Written:
 
 
 ABOUT_LINES = (
-    "A case as tables. 'genplan tables read FILE CASE' shows what they would change; with --write it is written.",
-    f"A row, a heading or a sheet that begins with {REMARK} is a remark and not read; so is this sheet.",
-    "An empty cell says nothing: what the case holds there stays. A hyphen alone takes it out.",
-    "A row that is not there takes nothing out of the case. Take things out in the case itself.",
-    "Sheets, columns and rows may be left out, and columns may stand in any order.",
-    "People, places, things and skills may be called by their names or their ids; several with commas between them.",
-    "An id is made of the name where its cell is empty, and stays. Two of one name need ids.",
-    "Hours: 15:00-17:30, 15.00-17.30, 3-5pm, 9-12 or 9-12, 13-15; of the week: Mon, Wed 15:00-17:00; Fri 3-5pm.",
-    "Dates: 2026-12-03, or dates of the spreadsheet; several with semicolons: 2026-12-03; 2026-12-24..2027-01-03.",
-    "Texts in one cell, such as steps, stand on lines of their own or have semicolons between them.",
-    "Anything else may be written in brackets as in a case file, such as [{adult: mum, location: home}].",
-    "Calendars in the folder busy and weeks that people were told of are files of the case, and not in here.",
+    N_(
+        "A case as tables. 'genplan tables read FILE CASE' shows what "
+        "they would change; with --write it is written."
+    ),
+    N_("A row, a heading or a sheet that begins with # is a remark and not read; so is this sheet."),
+    N_("An empty cell says nothing: what the case holds there stays. A hyphen alone takes it out."),
+    N_("A row that is not there takes nothing out of the case. Take things out in the case itself."),
+    N_("Sheets, columns and rows may be left out, and columns may stand in any order."),
+    N_(
+        "People, places, things and skills may be called by their names "
+        "or their ids; several with commas between them."
+    ),
+    N_("An id is made of the name where its cell is empty, and stays. Two of one name need ids."),
+    N_(
+        "Hours: 15:00-17:30, 15.00-17.30, 3-5pm, 9-12 or 9-12, 13-15; "
+        "of the week: Mon, Wed 15:00-17:00; Fri 3-5pm."
+    ),
+    N_(
+        "Dates: 2026-12-03, or dates of the spreadsheet; several with "
+        "semicolons: 2026-12-03; 2026-12-24..2027-01-03."
+    ),
+    N_("Texts in one cell, such as steps, stand on lines of their own or have semicolons between them."),
+    N_("Anything else may be written in brackets as in a case file, such as [{adult: mum, location: home}]."),
+    N_(
+        "Calendars in the folder busy and weeks that people were "
+        "told of are files of the case, and not in here."
+    ),
 )
 
 
@@ -88,7 +104,7 @@ def tables_of_case(tree: Tree, results: Sequence[Mapping[str, str]], columns: Se
 
 
 def _about() -> Written:
-    return Written(ABOUT, ("about this workbook",), (), tuple((line,) for line in ABOUT_LINES))
+    return Written(ABOUT, (_("about this workbook"),), (), tuple((said(line),) for line in ABOUT_LINES))
 
 
 def _sheet(kind: SheetKind, rows: tuple[tuple[str, ...], ...]) -> Written:

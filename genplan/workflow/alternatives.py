@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import AuditError, UsageError
 from genplan.findings import Finding, nearest
+from genplan.language import N_, _, said
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
 from genplan.workflow.told_week import ToldSitting, ToldWeek, as_it_stands, told_week_of
@@ -51,8 +52,14 @@ class AlternativesView:
     def numbered(self, number: int) -> Alternative:
         """Raises UsageError for a number that is not in the list."""
         if not 1 <= number <= len(self.all):
-            many = f"1 to {len(self.all)}" if self.all else "none"
-            raise UsageError(f"There is no place number {number}: the list has {many}. Nothing was written.")
+            many = _("1 to {last}", last=len(self.all)) if self.all else _("none")
+            raise UsageError(
+                _(
+                    "There is no place number {number}: the list has {there}. Nothing was written.",
+                    number=number,
+                    there=many,
+                )
+            )
         return self.all[number - 1]
 
     def sitting(self, alternative: Alternative) -> Sitting:
@@ -81,7 +88,12 @@ def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> Alter
     if asked is None:
         known = [s.sitting.id for s in week.sittings]
         raise UsageError(
-            f"The week {week.week} has no sitting '{sitting}'; {nearest(sitting, known) or _LIST}"
+            _(
+                "The week {week} has no sitting '{sitting}'; {nearest}",
+                week=week.week,
+                sitting=sitting,
+                nearest=nearest(sitting, known) or said(_LIST),
+            )
         )
     if asked.begun:
         _refuse_run(week, asked.sitting)
@@ -98,7 +110,7 @@ def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> Alter
     return AlternativesView(week.case, week.week, week.now, asked, same, other, told, week.opened.log, *about)
 
 
-_LIST = "'genplan week' lists them with their ids."
+_LIST = N_("'genplan week' lists them with their ids.")
 
 
 def _told_of(opened: Opened, sitting: str) -> ToldWeek:
@@ -114,9 +126,15 @@ def _told_of(opened: Opened, sitting: str) -> ToldWeek:
         known += ids
     if not known:
         raise UsageError(
-            "No week was kept that is not over. Plan one and keep it first, or name a plan with --from."
+            _("No week was kept that is not over. Plan one and keep it first, or name a plan with --from.")
         )
-    raise UsageError(f"No kept week has a sitting '{sitting}'; {nearest(sitting, known) or _LIST}")
+    raise UsageError(
+        _(
+            "No kept week has a sitting '{sitting}'; {nearest}",
+            sitting=sitting,
+            nearest=nearest(sitting, known) or said(_LIST),
+        )
+    )
 
 
 def _planned_in(opened: Opened, sitting: str, source: Path) -> ToldWeek:
@@ -124,7 +142,7 @@ def _planned_in(opened: Opened, sitting: str, source: Path) -> ToldWeek:
     from genplan.planning.week_context import week_context_of
     from genplan.workflow.keeping import read_plan
 
-    week, _, sittings = read_plan(source, opened.case)
+    week, _made, sittings = read_plan(source, opened.case)
     facts = facts_of(opened, week)
     context = week_context_of(opened.case, facts.log, week, opened.now, facts.busy, sittings)
     found = as_it_stands(context, sittings, {})
@@ -164,9 +182,13 @@ def _refuse_run(week: ToldWeek, sitting: Sitting) -> None:
     ]
     if run:
         raise UsageError(
-            f"By results.csv (line {run[0].line}) something of the sitting {sitting.id} was run, so there is no other"
-            " place to look for. What was not run of it is owed again once that is written down: 'genplan replan'"
-            " finds it a place."
+            _(
+                "By results.csv (line {line}) something of the sitting {sitting} was run, so "
+                "there is no other place to look for. What was not run of it is owed again "
+                "once that is written down: 'genplan replan' finds it a place.",
+                line=run[0].line,
+                sitting=sitting.id,
+            )
         )
 
 
@@ -195,9 +217,9 @@ def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     # what was wished of the sitting before, and what was put in for it, goes
     before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
     lines = ", ".join(WishEntry(w).words for w in wanted)
-    with undoable(folder, f"wished: {lines}", wall_clock(view.now)):
+    with undoable(folder, _("wished: {lines}", lines=lines), wall_clock(view.now)):
         file = put_wish(folder, *wanted, instead_of=before)
-    return f"Added to {file}: {lines}"
+    return _("Added to {file}: {lines}", file=file, lines=lines)
 
 
 def _note(sitting: str) -> str:
@@ -228,7 +250,7 @@ def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[Planne
         )
     if not only_probes:
         raise UsageError(
-            "A teaching cannot be put in by hand: 'genplan replan' plans what is left of the week with it."
+            _("A teaching cannot be put in by hand: 'genplan replan' plans what is left of the week with it.")
         )
     here = (new.adult, new.location, new.start) == (old.adult, old.location, old.start)
     gone = () if view.asked.begun or here else (PlannersWish(kind=WishKind.NOT, sitting=old.id, at=at),)
@@ -261,6 +283,9 @@ def _refuse_unwritten(view: AlternativesView) -> None:
         rows = view.log.of_target(p.target)
         if not any((r.date, r.combination, r.kind) == (day, p.combination, ResultKind.NOT_RUN) for r in rows):
             raise UsageError(
-                f"First write down that '{p.target}' was not run ('genplan record' with --kind not-run, or the page):"
-                " until then it counts as run. Nothing was written."
+                _(
+                    "First write down that '{target}' was not run ('genplan record' with --kind "
+                    "not-run, or the page): until then it counts as run. Nothing was written.",
+                    target=p.target,
+                )
             )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Week
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.workflow.opened_case import open_case, wall_clock
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     fact = entry_of(request, moment)
     with undoable(folder, f"{fact.id}: {fact.what} {fact.start:%Y-%m-%d}", wall_clock(moment)):
         file = add_change(folder, fact)
-    return f"Added to {file}: {fact.words}"
+    return _("Added to {file}: {fact}", file=file, fact=fact.words)
 
 
 def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:
@@ -51,8 +52,12 @@ def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:
     start, end = _hours_of(request, local) if request.what == "extra" else _span(request, local)
     if end <= local:
         raise UsageError(
-            f"That was over on {end:%Y-%m-%d} at {end:%H:%M}, before now ({local:%Y-%m-%d %H:%M}), so it would change "
-            "nothing. Give a later day, or for an extra hour a later date or week."
+            _(
+                "That was over on {end:%Y-%m-%d} at {end:%H:%M}, before now ({local:%Y-%m-%d %H:%M}), so it "
+                "would change nothing. Give a later day, or for an extra hour a later date or week.",
+                end=end,
+                local=local,
+            )
         )
     return ChangeEntry(what=request.what, id=request.id, start=start, end=end, note=request.note)
 
@@ -61,7 +66,13 @@ def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
     start = request.start or now
     end = request.end or datetime.combine(start.date(), time()) + timedelta(days=1)
     if end <= start:
-        raise UsageError(f"It would end ({end:%Y-%m-%d %H:%M}) before it starts ({start:%Y-%m-%d %H:%M}).")
+        raise UsageError(
+            _(
+                "It would end ({end:%Y-%m-%d %H:%M}) before it starts ({start:%Y-%m-%d %H:%M}).",
+                end=end,
+                start=start,
+            )
+        )
     return start, end
 
 
@@ -69,7 +80,7 @@ def _hours_of(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime
     from genplan.casefile import time_texts
     from genplan.casefile.diagnostics import InvalidValue
 
-    day_text, _, span = request.hours.strip().partition(" ")
+    day_text, _space, span = request.hours.strip().partition(" ")
     try:
         window = time_texts.window(span)
         if day_text[:1].isdigit():
@@ -79,7 +90,11 @@ def _hours_of(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime
             on = (request.week or Week.of(now.date())).days[number]
     except (InvalidValue, ValueError) as problem:
         raise UsageError(
-            f"'{request.hours}' is not clear ({problem}): write a day and hours, such as 'tue 16:00-17:00'."
+            _(
+                "'{hours}' is not clear ({problem}): write a day and hours, such as 'tue 16:00-17:00'.",
+                hours=request.hours,
+                problem=problem,
+            )
         ) from None
     midnight = datetime.combine(on, time())
     return midnight + timedelta(minutes=window.start), midnight + timedelta(minutes=window.end)

@@ -12,6 +12,7 @@ from genplan.case import Case
 from genplan.case.targets import STRENGTHS, TargetState
 from genplan.errors import UsageError
 from genplan.findings import Finding
+from genplan.language import N_, _
 from genplan.workflow.opened_case import Opened, known, open_case
 
 if TYPE_CHECKING:
@@ -43,12 +44,14 @@ def exemplars_of(opened: Opened, targets: Sequence[str] = (), span: str = "each-
     from genplan.planning.spanning import spanning
 
     if span not in STRENGTHS:
-        raise UsageError(f"{span!r} is not one of {', '.join(STRENGTHS)}.")
+        raise UsageError(_("{word!r} is not one of {known}.", word=span, known=", ".join(STRENGTHS)))
     case, day = opened.case, opened.now.date()
-    asked = [known("target", typed, case.targets) for typed in dict.fromkeys(targets)]
+    asked = [known(N_("target"), typed, case.targets) for typed in dict.fromkeys(targets)]
     asked = asked or [t for t in case.targets.values() if t.state is not TargetState.PAUSED]
     if not asked:
-        raise UsageError("The case has no target that is not paused; name one to ask about it all the same.")
+        raise UsageError(
+            _("The case has no target that is not paused; name one to ask about it all the same.")
+        )
     found = tuple(spanning(case, t, opened.log, day, span) for t in asked)
     tested = frozenset(r.target for r in opened.log.results if r.kind.is_test and r.trials)
     return ExemplarsView(case, day, found, tested, opened.findings)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
+from genplan.language import N_, _, and_list, said
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.recording import COUNTS, Added, add_rows
 
@@ -16,11 +17,12 @@ if TYPE_CHECKING:
     from genplan.evidence.log import Result
 
 _KEPT = {
-    "prompted": "correct with help (prompted)",
-    "observer_correct": "correct by the observer",
-    "steps_kept": "steps kept",
+    "prompted": N_("correct with help (prompted)"),
+    "observer_correct": N_("correct by the observer"),
+    "steps_kept": N_("steps kept"),
 }
 """Counts that a correction may leave out, with their words."""
+_MARKS = {"marks": N_("marks"), "observer_marks": N_("observer's marks")}
 
 
 def correct(
@@ -46,12 +48,20 @@ def correct(
     old = _with_digest(opened, digest) if digest else _that_says(opened, line, says or {})
     _refuse_to_correct(old, changes)
     if later := corrected_by(opened.log.results).get(old.line):
-        raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
+        raise UsageError(
+            _(
+                "Line {line} is corrected by line {later} already. Correct that one.",
+                line=old.line,
+                later=later,
+            )
+        )
     cells = cells_of(opened.case.targets[old.target], old)
     if digest:  # a form shows all cells: what was left as it was is not said anew
         changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
         if not changes:
-            raise UsageError(f"Nothing was changed, so nothing was written: line {old.line} stays as it is.")
+            raise UsageError(
+                _("Nothing was changed, so nothing was written: line {line} stays as it is.", line=old.line)
+            )
         if cells["trials"] and any(changes.get(name) for name in MARKS):  # which are held against it
             changes = {"trials": cells["trials"], **changes}
     if changes.get("kind") == ResultKind.NOT_RUN:
@@ -69,13 +79,23 @@ def correct(
         right, helped, trials = map(int, counts)
         if right + helped > trials >= right:
             raise UsageError(
-                f"Line {old.line} has {helped} correct with help (prompted), too many beside {right} of {trials}"
-                " correct without. Nothing was written: say how many are correct with help, too."
+                _(
+                    "Line {line} has {helped} correct with help (prompted), too many beside {right} of {trials} "
+                    "correct without. Nothing was written: say how many are correct with help, too.",
+                    line=old.line,
+                    helped=helped,
+                    right=right,
+                    trials=trials,
+                )
             )
     added = add_rows(opened, [meant], corrects=True)
-    stays = ", ".join(f"{value} {_KEPT[name]}" for name, value in kept.items())
-    said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept and not digest else ()
-    return replace(added, corrected=old, said=(*added.said, *said, *gone))
+    if kept and not digest:
+        stays = ", ".join(f"{value} {said(_KEPT[name])}" for name, value in kept.items())
+        gone = (
+            _("What was not said anew stays as on line {line}: {counts}.", line=old.line, counts=stays),
+            *gone,
+        )
+    return replace(added, corrected=old, said=(*added.said, *gone))
 
 
 def _with_marks(
@@ -94,21 +114,32 @@ def _with_marks(
         for name in MARKS
         if name not in changes and cells[name] and any(against_counts(name, cells[name], numbers))
     }
-    words = " and ".join(name.replace("_", "'s ") for name in gone)
-    said = (f"The {words} on line {old.line} do not fit these counts and are left out.",) if gone else ()
-    return {**meant, **gone}, said
+    if not gone:
+        return meant, ()
+    words = and_list([said(_MARKS[name]) for name in gone])
+    return {**meant, **gone}, (
+        _("The {words} on line {line} do not fit these counts and are left out.", words=words, line=old.line),
+    )
 
 
 def _ask_for_the_rest(old: Result, cells: Mapping[str, str], changes: Mapping[str, str]) -> None:
     """Counts of another number of trials are none of the new one's."""
     if not changes.get("trials") or changes["trials"] == cells["trials"] or not cells["trials"]:
         return
-    words = {"correct": "correct without help", **_KEPT}
-    stale = [f"{cells[name]} {what}" for name, what in words.items() if cells[name] and name not in changes]
+    words = {"correct": _("correct without help"), **_KEPT}
+    stale = [
+        f"{cells[name]} {said(what)}" for name, what in words.items() if cells[name] and name not in changes
+    ]
     if stale:
         raise UsageError(
-            f"Line {old.line} has {', '.join(stale)}, of {cells['trials']} trials and not of {changes['trials']}."
-            " Nothing was written: say these counts anew, too."
+            _(
+                "Line {line} has {counts}, of {trials} trials and not of "
+                "{trials_now}. Nothing was written: say these counts anew, too.",
+                line=old.line,
+                counts=", ".join(stale),
+                trials=cells["trials"],
+                trials_now=changes["trials"],
+            )
         )
 
 
@@ -127,20 +158,36 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
     from genplan.evidence.log import ResultKind
 
     not_run = changes.get("kind") == ResultKind.NOT_RUN
-    by_hand = "Open results.csv, write 'not run' there as its kind, empty its counts and give the reason as its note."
+    by_hand = _(
+        "Open results.csv, write 'not run' there as its kind, empty "
+        "its counts and give the reason as its note."
+    )
     if old.kind is ResultKind.NOT_RUN:
         raise UsageError(
-            f"Line {old.line} is 'not run', which no later row can correct. Add what was run as a row of its own."
+            _(
+                "Line {line} is 'not run', which no later row can correct. Add what was run as a row of its own.",
+                line=old.line,
+            )
         )
     if old.kind.is_probe and not_run:
-        raise UsageError(f"Line {old.line} is a probe, and only its counts can be corrected. {by_hand}")
+        raise UsageError(
+            _(
+                "Line {line} is a probe, and only its counts can be corrected. {by_hand}",
+                line=old.line,
+                by_hand=by_hand,
+            )
+        )
     if not old.kind.is_probe and old.time is None:
         raise UsageError(
-            f"Line {old.line} is a teaching without a time: a later row could be a second one of that day. If it was"
-            f" not held: {by_hand} If its counts are wrong, correct them there."
+            _(
+                "Line {line} is a teaching without a time: a later row could be a second one of that day. "
+                "If it was not held: {by_hand} If its counts are wrong, correct them there.",
+                line=old.line,
+                by_hand=by_hand,
+            )
         )
     if not_run and not changes.get("note"):
-        raise UsageError("Why was it not run? Nothing was added: give the reason as the note.")
+        raise UsageError(_("Why was it not run? Nothing was added: give the reason as the note."))
 
 
 def _with_digest(opened: Opened, digest: str) -> Result:
@@ -150,8 +197,10 @@ def _with_digest(opened: Opened, digest: str) -> Result:
     found = [r for r in opened.log.results if digest_of(opened.case.targets[r.target], r) == digest]
     if not found:
         raise UsageError(
-            "The row that was to be corrected is not in results.csv any more, or says something else now. Nothing was"
-            " written: look at the rows again."
+            _(
+                "The row that was to be corrected is not in results.csv any more, or says "
+                "something else now. Nothing was written: look at the rows again."
+            )
         )
     return max(found, key=lambda r: r.line)
 
@@ -164,20 +213,28 @@ def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
     old = next((r for r in opened.log.results if r.line == line), None)
     if old is None:
         raise UsageError(
-            f"results.csv has no row that starts on line {line}. 'genplan history' shows the lines."
+            _(
+                "results.csv has no row that starts on line {line}. 'genplan history' shows the lines.",
+                line=line,
+            )
         )
-    now = f"Line {line} says: {in_words(old)}."
+    now = _("Line {line} says: {old}.", line=line, old=in_words(old))
     gone = corrected_by(opened.log.results)
     found = [
         r for r in rows_that_say(opened.log, opened.case.targets, says) if r.line not in gone or r == old
     ]
     if old not in found:
-        there = f" What you say is on line {found[0].line}." if len(found) == 1 else ""
-        raise UsageError(f"{now} That is not what you say of it, so nothing was written.{there}")
+        there = _(" What you say is on line {line}.", line=found[0].line) if len(found) == 1 else ""
+        raise UsageError(
+            _("{now} That is not what you say of it, so nothing was written.{there}", now=now, there=there)
+        )
     if not {"target", "date"} <= says.keys():
         raise UsageError(
-            f"{now} Lines move when the file is sorted: if that is the row you mean, say so with its target and its"
-            " date too. Nothing was written."
+            _(
+                "{now} Lines move when the file is sorted: if that is the row you mean, "
+                "say so with its target and its date too. Nothing was written.",
+                now=now,
+            )
         )
     others = [
         r
@@ -187,7 +244,12 @@ def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
     ]
     if others:
         raise UsageError(
-            f"{now} Line {others[0].line} fits what you say of it too: {in_words(others[0])}. Say more of the row that"
-            " you mean: its adult, location, material set or time. Nothing was written."
+            _(
+                "{now} Line {line} fits what you say of it too: {other}. Say more of the row that you "
+                "mean: its adult, location, material set or time. Nothing was written.",
+                now=now,
+                line=others[0].line,
+                other=in_words(others[0]),
+            )
         )
     return old

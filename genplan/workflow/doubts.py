@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, time
 
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.workflow.opened_case import Opened
 
 
@@ -38,7 +39,7 @@ class NotAdded(UsageError):
 
     def __init__(self, sentences: Sequence[str]) -> None:
         self.sentences = tuple(sentences)
-        super().__init__("Nothing was added.")
+        super().__init__(_("Nothing was added."))
 
 
 def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Doubts:
@@ -54,7 +55,11 @@ def still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str,
 
     read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
     return tuple(
-        f"This is still ahead: {in_words(row)}. Written down now, it counts as run, and what follows is planned on it."
+        _(
+            "This is still ahead: {row}. Written down now, it counts "
+            "as run, and what follows is planned on it.",
+            row=in_words(row),
+        )
         for row in read
         if row is not None
         and row.kind is not ResultKind.NOT_RUN
@@ -69,16 +74,21 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
     from genplan.evidence.results import read_results, read_row
     from genplan.evidence.row_identity import in_words, replaced
 
-    log, _ = read_results(opened.folder, opened.case)
+    log, _findings = read_results(opened.folder, opened.case)
     last = max((r.line for r in log.results), default=1)
     read = (read_row(opened.case, Row(last + n, row))[0] for n, row in enumerate(rows, 1))
     sentences, hints = [], {}
     for pair in replaced(log, [r for r in read if r is not None]):
-        old = f"Line {pair.old.line}" if pair.old.line <= last else "Another new row"
-        what, hint = "probe" if pair.old.kind.is_probe else "teaching", two_of_a_day(pair.old)
+        old = _("Line {line}", line=pair.old.line) if pair.old.line <= last else _("Another new row")
+        what, hint = _("probe") if pair.old.kind.is_probe else _("teaching"), two_of_a_day(pair.old)
         hints[f"{hint[0].upper()}{hint[1:]}."] = True
         sentences.append(
-            f"{old} speaks of the same {what}: {in_words(pair.old)}. Both rows stay, and the new one counts:"
-            f" {in_words(pair.new)}."
+            _(
+                "{old} speaks of the same {what}: {row}. Both rows stay, and the new one counts: {new_row}.",
+                old=old,
+                what=what,
+                row=in_words(pair.old),
+                new_row=in_words(pair.new),
+            )
         )
     return (*sentences, *hints)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import FileError
 from genplan.findings import Finding
+from genplan.language import _, said
 from genplan.workflow.checking import about_kept
 from genplan.workflow.opened_case import errors_of, local, wall_clock
 
@@ -34,12 +35,11 @@ def _words(folder: Path, path: tuple[str, ...], node: Node | None) -> str:
     from genplan.casefile.domain_types import one_of
 
     was = edit.thing(folder, path).node
-    what = (
-        f"{one_of(path[0])} {_called(node or was, path[1])}" if len(path) > 1 else path[0].replace("_", " ")
-    )
+    name = said(one_of(path[0]) if len(path) > 1 else path[0].replace("_", " "))
+    what = f"{name} {_called(node or was, path[1])}" if len(path) > 1 else name
     if node is None:
-        return f"{what} taken out"
-    return f"{what} {'added' if was is None else 'changed'}"
+        return _("{what} taken out", what=what)
+    return _("{what} added", what=what) if was is None else _("{what} changed", what=what)
 
 
 def _called(node: Node | None, id_: str) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
 from genplan.findings import Finding
+from genplan.language import N_
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, plan_opened
@@ -53,9 +54,9 @@ def why(
     opened = open_case(folder, now)
     budget = budget_of(opened)
     if learner is not None:
-        known("learner", learner, opened.case.learners)
+        known(N_("learner"), learner, opened.case.learners)
     if target is not None:
-        learner = known("target", target, opened.case.targets).learner
+        learner = known(N_("target"), target, opened.case.targets).learner
     wanted = wanted_week(week, opened.now)
     learners = (learner,) if learner is not None else tuple(opened.case.learners)
     facts = facts_of(opened, wanted)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
+from genplan.language import N_
 from genplan.workflow.facts_to_plan_by import told_before
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of
@@ -53,7 +54,7 @@ def forecast(
     opened = open_case(folder, now)
     budget = budget_of(opened)
     if learner is not None:
-        known("learner", learner, opened.case.learners)
+        known(N_("learner"), learner, opened.case.learners)
     first = wanted_week(week, opened.now)
     ahead = first.run(weeks)
     told = told_before(opened, first, ())

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.workflow.opened_case import wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
@@ -30,10 +31,12 @@ def go_back(folder: Path, number: int, now: datetime | None) -> None:
     with all_locked(folder):
         files, back = as_it_was(folder, number)
         words = next(s.words for s in states(folder) if s.number == number)
-        with undoable(folder, f"gone back to before: {words}", wall_clock(now), back, locked=True):
+        with undoable(
+            folder, _("gone back to before: {words}", words=words), wall_clock(now), back, locked=True
+        ):
             wanted = {**_with_ids_of_then(folder, back), **files}
             if not wanted:
-                raise UsageError("The case is what it was then. Nothing was changed.")
+                raise UsageError(_("The case is what it was then. Nothing was changed."))
             write_whole(folder, wanted, now)
 
 

@@ -12,7 +12,7 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import make_folders, read_file
 from genplan.findings import Finding
-from genplan.language import for_files
+from genplan.language import _, for_files
 from genplan.workflow.opened_case import (
     Opened,
     Progress,
@@ -65,7 +65,14 @@ def keep(
     opened = open_case(folder, now, with_results=False)
     planned, made, sittings = read_plan(source, opened.case)
     if week is not None and week != planned:
-        raise UsageError(f"The plan in {source} is of the week {planned}, not of {week}.")
+        raise UsageError(
+            _(
+                "The plan in {source} is of the week {planned}, not of {week}.",
+                source=source,
+                planned=planned,
+                week=week,
+            )
+        )
     _refuse_broken(opened, planned, sittings, made)
     return keep_sittings(opened, planned, sittings, made)
 
@@ -92,9 +99,11 @@ def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made
     ahead = tuple(s for s in sittings if s.start >= made)
     if broken := broken_rules(case, Plan.of_sittings(week, made, ahead), busy):
         raise UsageError(
-            "That plan cannot be held any more, since the case has changed: "
-            + " ".join(broken[:MOST_TOLD])
-            + " Plan the week again, and keep that plan."
+            _(
+                "That plan cannot be held any more, since the case has changed: {broken} Plan the week again, "
+                "and keep that plan.",
+                broken=" ".join(broken[:MOST_TOLD]),
+            )
         )
 
 
@@ -114,7 +123,13 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     try:
         make_folders(target.parent)
     except OSError as error:
-        raise FileError(f"{target.parent} cannot be made ({error.strerror}). Nothing was kept.") from error
+        raise FileError(
+            _(
+                "{folder} cannot be made ({problem}). Nothing was kept.",
+                folder=target.parent,
+                problem=error.strerror,
+            )
+        ) from error
     with week_locked(opened.folder, week):
         settle_folder(target)
         before = read_kept(opened.folder, week, case)
@@ -126,8 +141,12 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         kept = KeptWeek(week, since, told)
         if strange := next(unknown_ids(kept, case), None):
             raise UsageError(
-                f"The sitting {strange[0].id} of that plan holds {strange[1]}: the case has changed since. "
-                "Plan the week again, and keep that plan."
+                _(
+                    "The sitting {sitting} of that plan holds {what}: the case has "
+                    "changed since. Plan the week again, and keep that plan.",
+                    sitting=strange[0].id,
+                    what=strange[1],
+                )
             )
         write_folder(target, {**_change_files(case, target, before, changed, now), **_files(case, kept)})
     named = had_none and bool(case.case_id)
@@ -150,8 +169,12 @@ def _with_case_id(opened: Opened) -> Opened:
 def _refuse_outdated(before: KeptWeek | None, made: datetime, changed: Sequence[Difference]) -> None:
     if before is not None and changed and made < before.kept:
         raise UsageError(
-            f"That plan was made at {made:%Y-%m-%d %H:%M}, before what people were told at "
-            f"{before.kept:%Y-%m-%d %H:%M}. Plan the week again: then it starts from what they know."
+            _(
+                "That plan was made at {made:%Y-%m-%d %H:%M}, before what people were told at "
+                "{kept:%Y-%m-%d %H:%M}. Plan the week again: then it starts from what they know.",
+                made=made,
+                kept=before.kept,
+            )
         )
 
 
@@ -197,7 +220,11 @@ def read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, 
         data = read_file(path, MOST_BYTES)
     except OSError as error:
         raise FileError(
-            f"{path} could not be read ({error.strerror}). Name the folder that 'genplan plan --out' wrote."
+            _(
+                "{path} could not be read ({problem}). Name the folder that 'genplan plan --out' wrote.",
+                path=path,
+                problem=error.strerror,
+            )
         ) from error
     try:
         document: Any = json.loads(data)
@@ -205,7 +232,9 @@ def read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, 
         made = datetime.fromisoformat(document["now"]).astimezone(case.timezone)
         return Week.parse(document["week"]), made, sittings
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError):
-        finding = Finding(str(path), 0, "", "a file that cannot be understood", "what 'genplan plan' wrote")
+        finding = Finding(
+            str(path), 0, "", _("a file that cannot be understood"), _("what 'genplan plan' wrote")
+        )
         raise CaseError([finding]) from None
 
 
@@ -240,7 +269,10 @@ def replan(
     refuse_past(wanted, opened.now)
     if wanted not in kept_ahead(folder, opened.now):
         raise UsageError(
-            f"The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it."
+            _(
+                "The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it.",
+                wanted=wanted,
+            )
         )
     watch = Watch(progress)
     with interruptible():
@@ -257,5 +289,7 @@ def replan(
     try:
         return outcome, keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
     except FileError as error:
-        written = f" The new plan is in {out}; what people were told before still stands." if out else ""
+        written = (
+            _(" The new plan is in {out}; what people were told before still stands.", out=out) if out else ""
+        )
         raise FileError(f"{error}{written}") from error

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 from genplan.case import Absence, Case, Week
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity, nearest
+from genplan.language import _, said
 
 if TYPE_CHECKING:
     from genplan.casefile import Loaded
@@ -105,8 +106,14 @@ def busy_of(
 def refuse_past(week: Week, now: datetime) -> None:
     if week.sunday < now.date():
         raise UsageError(
-            f"The week {week} is over: it ended on {week.sunday.isoformat()}, and it is {now.date().isoformat()} now. "
-            f"Name a week that is still ahead, such as {Week.of(now.date()).next()}."
+            _(
+                "The week {week} is over: it ended on {sunday}, and it is {today} "
+                "now. Name a week that is still ahead, such as {next_week}.",
+                week=week,
+                sunday=week.sunday.isoformat(),
+                today=now.date().isoformat(),
+                next_week=Week.of(now.date()).next(),
+            )
         )
 
 
@@ -126,6 +133,8 @@ def kept_ahead(folder: Path, now: datetime) -> list[Week]:
 
 def known(kind: str, typed: str, known: Mapping[str, T]) -> T:
     if typed not in known:
-        hint = nearest(typed, known) or f"it has {', '.join(sorted(known)) or 'none'}."
-        raise UsageError(f"The case has no {kind} '{typed}'; {hint}")
+        hint = nearest(typed, known) or _("it has {known}.", known=", ".join(sorted(known)) or _("none"))
+        raise UsageError(
+            _("The case has no {kind} '{typed}'; {hint}", kind=said(kind), typed=typed, hint=hint)
+        )
     return known[typed]

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Week
 from genplan.errors import CaseError, FileError
 from genplan.findings import Finding, Severity
+from genplan.language import _, said
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
@@ -45,22 +46,30 @@ def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
     from genplan.evidence.log import ResultKind
 
     plans = _Plans(opened)
-    meant, said = [], []
+    meant, sentences = [], []
     for row in rows:
         is_probe = row.get("kind") == ResultKind.PROBE
         if is_probe and (other := plans.other_kind_of(row)):
             kind, kept = other
             row = {**row, "kind": kind.value}
-            said.append(
-                f"The plan of {kept} has it as a {kind.value} probe, and so it is written down as one."
+            sentences.append(
+                _(
+                    "The plan of {kept} has it as a {kind} probe, and so it is written down as one.",
+                    kept=kept,
+                    kind=said(kind.value),
+                )
             )
         elif is_probe and (week := plans.teaching_on(row)):
-            said.append(
-                f"The plan of {week} has a teaching there on that day, and this is written down as a probe: a test"
-                " without help. If it was the teaching, take the row out of results.csv by hand and add it as one."
+            sentences.append(
+                _(
+                    "The plan of {week} has a teaching there on that day, and this is "
+                    "written down as a probe: a test without help. If it was the teaching, "
+                    "take the row out of results.csv by hand and add it as one.",
+                    week=week,
+                )
             )
         meant.append(row)
-    return Meant(tuple(meant), tuple(said), tuple(plans.findings))
+    return Meant(tuple(meant), tuple(sentences), tuple(plans.findings))
 
 
 @dataclass
@@ -118,7 +127,7 @@ class _Plans:
         try:
             return read_planned(file, self.opened.case) if file.is_file() else ()
         except CaseError as error:
-            hint = "whether a probe was planned as maintenance could not be looked up: say so with the row"
+            hint = _("whether a probe was planned as maintenance could not be looked up: say so with the row")
             self.findings += [
                 replace(f, file=f"{KEPT}/{week}/{f.file}", hint=hint, severity=Severity.WARNING)
                 for f in error.findings[:1]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError
 from genplan.findings import Finding
+from genplan.language import _
 from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
 from genplan.workflow.notes_of_plan import (
     about_its_end,
@@ -179,7 +180,7 @@ def plan_weeks(
     with interruptible():
         with solvers(watch) as executor:
             for number in range(count):
-                progress(f"planning {wanted}")
+                progress(_("planning {wanted}", wanted=wanted))
                 share = budget.of_one_of(count - number)
                 outcome = plan_opened(opened, wanted, executor, watch, share, [o.plan.week for o in outcomes])
                 if outcomes:

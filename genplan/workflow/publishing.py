@@ -8,6 +8,7 @@ from pathlib import Path
 
 from genplan.errors import UsageError
 from genplan.findings import Finding
+from genplan.language import _
 from genplan.workflow.opened_case import Progress, kept_ahead, open_case
 
 
@@ -45,8 +46,10 @@ def publish(
     weeks = kept_ahead(folder, opened.now)
     if not weeks and not withdraw:
         raise UsageError(
-            "No week was kept that is not over, so there is nothing to publish. 'genplan keep' keeps one; "
-            "'genplan publish --withdraw' takes off the server what was published."
+            _(
+                "No week was kept that is not over, so there is nothing to publish. 'genplan keep' keeps "
+                "one; 'genplan publish --withdraw' takes off the server what was published."
+            )
         )
     access = access_from(url, user, password)
     kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
@@ -54,7 +57,9 @@ def publish(
     own = has_its_own_calendars(opened.case, (event for event, _ in told))
     marks = marks_of(opened.case, told, (t.sitting.learner for k in kept for t in k.told))
     before, not_read = what_was_published(folder, access)
-    progress(f"taking off {access.host}" if withdraw else f"publishing to {access.host}")
+    progress(
+        _("taking off {host}", host=access.host) if withdraw else _("publishing to {host}", host=access.host)
+    )
     contents = calendar_contents(opened.case, kept, opened.now, own)
     done = publish_all(access, contents, marks, before, opened.now, Wish(put_back, withdraw))
     not_written = remember(folder, access, done.published)

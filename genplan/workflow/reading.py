@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Combination, Target, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding, nearest
-from genplan.language import for_files
+from genplan.language import N_, _, for_files, said
 from genplan.workflow.opened_case import Opened, known, open_case
 
 if TYPE_CHECKING:
@@ -62,9 +62,9 @@ def matrix(
 
     opened = open_case(folder, now)
     if target is not None:
-        known("target", target, opened.case.targets)
+        known(N_("target"), target, opened.case.targets)
     if learner is not None:
-        known("learner", learner, opened.case.learners)
+        known(N_("learner"), learner, opened.case.learners)
     day = opened.now.date()
     rows = [
         r
@@ -95,15 +95,29 @@ def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: dat
     from genplan.evidence.history import history
 
     opened = open_case(folder, now)
-    target = known("target", target_id, opened.case.targets)
+    target = known(N_("target"), target_id, opened.case.targets)
     values = _values_of(opened, target)
     for name, value in chosen.items():
         if name not in target.dimension_names:
-            hint = nearest(name, target.dimension_names) or f"it varies {', '.join(target.dimension_names)}."
-            raise UsageError(f"'{target.id}' does not vary '{name}'; {hint}")
+            hint = nearest(name, target.dimension_names) or _(
+                "it varies {names}.", names=", ".join(target.dimension_names)
+            )
+            raise UsageError(
+                _("'{target}' does not vary '{name}'; {hint}", target=target.id, name=name, hint=hint)
+            )
         if value not in values[name]:
-            hint = nearest(value, values[name]) or f"it has {', '.join(sorted(values[name]))}."
-            raise UsageError(f"'{target.id}' has no {name.replace('_', ' ')} '{value}'; {hint}")
+            hint = nearest(value, values[name]) or _(
+                "it has {values}.", values=", ".join(sorted(values[name]))
+            )
+            raise UsageError(
+                _(
+                    "'{target}' has no {kind} '{value}'; {hint}",
+                    target=target.id,
+                    kind=said(name.replace("_", " ")),
+                    value=value,
+                    hint=hint,
+                )
+            )
     return HistoryView(opened.case, target, history(target, opened.log, chosen), values, opened.findings)
 
 
@@ -150,9 +164,17 @@ def review(
 
     opened = open_case(folder, now)
     if last < first:
-        raise UsageError(f"The span ends on {last}, before it begins on {first}. Put the earlier day first.")
+        raise UsageError(
+            _(
+                "The span ends on {last}, before it begins on {first}. Put the earlier day first.",
+                last=last,
+                first=first,
+            )
+        )
     if first > opened.now.date():
-        raise UsageError(f"The span begins on {first}, which is still to come. Name a day up to today.")
+        raise UsageError(
+            _("The span begins on {first}, which is still to come. Name a day up to today.", first=first)
+        )
     found = _reviews(opened, learner, first, min(last, opened.now.date()))
     if out is not None:
         write_folder(out, review_files(found, names, pdf))
@@ -163,7 +185,7 @@ def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Re
     from genplan.coverage.review import review as review_learner
 
     if learner is not None:
-        known("learner", learner, opened.case.learners)
+        known(N_("learner"), learner, opened.case.learners)
     wanted = [learner] if learner is not None else list(opened.case.learners)
     made = tuple(review_learner(opened.case, one, opened.log, first, last) for one in wanted)
     return Reviews(opened.case, made, opened.now, opened.findings)
@@ -175,8 +197,11 @@ def names_in_files(case: Case, learners: Iterable[str]) -> tuple[str, ...]:
     from genplan.casefile.scalar_types import as_id
 
     return tuple(
-        f"The name of the file review-{i}.html, and the tables, hold the id '{i}', which is of the child's name: rename"
-        " the file, or choose another id, before you hand it on."
+        _(
+            "The name of the file review-{id}.html, and the tables, hold the id '{id}', which is of the "
+            "child's name: rename the file, or choose another id, before you hand it on.",
+            id=i,
+        )
         for i in learners
         if any(w and w in i for w in map(as_id, case.learners[i].name.split()) if len(w) > 1)
     )

@@ -12,6 +12,7 @@ from genplan.case import Week
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import FileError, UsageError
 from genplan.findings import Finding
+from genplan.language import _, said
 from genplan.workflow.doubts import NotAdded, Sure, to_ask, unasked
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan
@@ -88,11 +89,13 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     added = add_rows(opened, [_row_of(entry, opened)], sure)
     (result,) = added.results
     counted = (
-        str(result.kind.value) if result.correct is None else f"{result.correct} of {result.trials} correct"
+        said(result.kind.value)
+        if result.correct is None
+        else _("{correct} of {trials} correct", correct=result.correct, trials=result.trials)
     )
     target = opened.case.targets[result.target]
     values = combination_words(opened.case, target, result.combination)
-    where = f"Added to results.csv, line {result.line}"
+    where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
     named = f"{where}: {target.name}, {values}: {counted}."
     return RecordOutcome(" ".join((sentence, *added.said)), added.findings, " ".join((named, *added.said)))
@@ -121,7 +124,9 @@ def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
 
     log = Log.of((*opened.log.results, *added))
     said = [(r.line, text) for r in added if (text := teaching_row_text(opened.case, log, r))]
-    return tuple(text if len(added) == 1 else f"Line {line}: {text}" for line, text in said)
+    return tuple(
+        text if len(added) == 1 else _("Line {line}: {text}", line=line, text=text) for line, text in said
+    )
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
@@ -134,7 +139,10 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     signs = seen.keys() & set(MARKS)
     if entry.kind in PROBES and entry.correct is None and "marks" not in signs:
         raise UsageError(
-            "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
+            _(
+                "How many trials were correct? Nothing was added. If it was "
+                "not run, say so, with the reason as a note."
+            )
         )
     counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
     if trials is None and target is not None and not signs and (entry.kind in PROBES or counted):
@@ -158,11 +166,19 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
     opened = open_case(folder, now)
     sheet = read_filled(file, opened.case, opened.log)
     skipped = [
-        f"Line {line} of {file.name} is in results.csv already, line {there}." for line, there in sheet.known
+        _(
+            "Line {line} of {file} is in results.csv already, line {there}.",
+            line=line,
+            file=file.name,
+            there=there,
+        )
+        for line, there in sheet.known
     ]
     if sheet.empty:
         lines = ", ".join(map(str, sheet.empty))
-        skipped.append(f"Nothing is filled in on line {lines} of {file.name}: left out.")
+        skipped.append(
+            _("Nothing is filled in on line {lines} of {file}: left out.", lines=lines, file=file.name)
+        )
     if not sheet.rows:
         return Added((), tuple(skipped), sheet.warnings)
     added = add_rows(opened, sheet.rows, sure)
@@ -184,7 +200,9 @@ def propose(folder: Path, day: date | None, plan_folder: Path | None, now: datet
     file = plan_folder / PLAN_FILE if plan_folder else kept_plan(opened, Week.of(on))
     if not file.is_file():
         if plan_folder is not None:
-            raise FileError(f"There is no {file}: name the folder that 'genplan plan --out' wrote.")
+            raise FileError(
+                _("There is no {file}: name the folder that 'genplan plan --out' wrote.", file=file)
+            )
         return Proposed(opened, on, (), None)
     return Proposed(opened, on, not_recorded(read_planned(file, opened.case), opened.log, on), file)
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.errors import CaseError, UsageError
+from genplan.language import _, said
 from genplan.workflow.opened_case import errors_of, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
@@ -30,7 +31,9 @@ def rename(folder: Path, section: str, id_: str, name: str, now: datetime | None
     from genplan.casefile.domain_types import one_of
 
     if not (called := " ".join(name.split())):
-        raise UsageError(f"What is the {one_of(section)} to be called? Nothing was changed.")
+        raise UsageError(
+            _("What is the {kind} to be called? Nothing was changed.", kind=said(one_of(section)))
+        )
     with all_locked(folder):
         return _renamed(folder, section, id_, called, now)
 
@@ -51,10 +54,12 @@ def _renamed(folder: Path, section: str, id_: str, called: str, now: datetime | 
     if id_ not in ids[section]:
         if errors := errors_of(notes.findings):
             raise CaseError(errors)  # it may stand in what cannot be read
-        raise UsageError(f"The case has no {one_of(section)} '{id_}'. Nothing was changed.")
+        raise UsageError(
+            _("The case has no {kind} '{id}'. Nothing was changed.", kind=said(one_of(section)), id=id_)
+        )
     taken = {i for some in ids.values() for i in some}.union(groups_of(tree)) - {id_}
     fresh = id_from(called, taken, one_of(section).replace(" ", "-"))
-    words = f"{one_of(section)} {id_} is called {called} now"
+    words = _("{kind} {id} is called {called} now", kind=said(one_of(section)), id=id_, called=called)
     with undoable(folder, words, wall_clock(now), ((section, id_, fresh),), locked=True):
         elsewhere = any(id_ in some for other, some in ids.items() if other != section)
         files = renamed_files(folder, Renaming(section, id_, fresh, ids["learners"], elsewhere), called)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Absence, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding
+from genplan.language import N_, _
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, kept_ahead, known, open_case
 
 if TYPE_CHECKING:
@@ -45,17 +46,21 @@ def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Sha
     from genplan.sharing.adult_part import part_of
 
     opened = open_case(folder, now, with_results=False)
-    known("adult", adult, opened.case.adults)
+    known(N_("adult"), adult, opened.case.adults)
     weeks = weeks_to_share(opened)
     if not weeks:
         raise UsageError(
-            "No kept week is still ahead, so there is nothing to share yet. 'genplan keep' keeps one."
+            _("No kept week is still ahead, so there is nothing to share yet. 'genplan keep' keeps one.")
         )
     kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
     files = {name: data for k in kept for name, data in part_of(opened.case, k, adult).items()}
     _write(out, files, folder)
     spans = ", ".join(map(str, weeks))
-    words = f"The part of {Names(opened.case).adult(adult)} in {spans}: children by alias, nobody else's sittings."
+    words = _(
+        "The part of {adult} in {spans}: children by alias, nobody else's sittings.",
+        adult=Names(opened.case).adult(adult),
+        spans=spans,
+    )
     return Shared(tuple(files), words, opened.findings)
 
 
@@ -96,10 +101,14 @@ def share_copy(
     if opened:
         files |= dict(_beside(opened, disguise, progress))
     _write(out, files, folder)
-    moved = f"Your week {week} is {disguise.week(week)} in it"
-    words = f"A copy in other words. {moved}; ABOUT.txt says what can still be read."
+    words = _(
+        "A copy in other words. Your week {week} is {other_week} "
+        "in it; ABOUT.txt says what can still be read.",
+        week=week,
+        other_week=disguise.week(week),
+    )
     if not opened:
-        words += " The case has errors, so its results, busy times and kept weeks are not in it."
+        words += _(" The case has errors, so its results, busy times and kept weeks are not in it.")
     return Shared(tuple(files), words, loaded.findings)
 
 
@@ -140,7 +149,7 @@ def _beside(opened: Opened, disguise: Pseudonyms, progress: Progress) -> Iterato
 
     yield "results.csv", results_text(opened.case, opened.log, disguise)
     if any(a.busy for a in opened.case.adults.values()):
-        progress("reading busy times")
+        progress(_("reading busy times"))
         for name, stretches in _busy(opened).items():
             yield f"{disguise.text('busy/adult-', name)}.ics", busy_text(stretches, disguise)
     kept = [k for w in kept_weeks(opened.folder) if (k := read_kept(opened.folder, w, opened.case))]
@@ -165,7 +174,10 @@ def _write(out: Path, files: Mapping[str, bytes], case: Path) -> None:
 
     if out.resolve().is_relative_to(case.resolve()):
         raise FileError(
-            f"{out} lies in the case folder. Name a place beside it, so that it is not taken for a part of it."
+            _(
+                "{out} lies in the case folder. Name a place beside it, so that it is not taken for a part of it.",
+                out=out,
+            )
         )
     if out.suffix.lower() == ZIP:
         write_file(out, zipped(files))

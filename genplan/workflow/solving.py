@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from genplan.errors import FileError
+from genplan.language import _
 from genplan.planning.progress import Say
 
 if TYPE_CHECKING:
@@ -57,5 +58,10 @@ def forget() -> tuple[int, int]:
         return AnswerStore(folder).forget()
     except OSError as error:
         raise FileError(
-            f"The answers of earlier runs in {folder} cannot be deleted ({error.strerror}). Delete that folder by hand."
+            _(
+                "The answers of earlier runs in {folder} cannot be "
+                "deleted ({problem}). Delete that folder by hand.",
+                folder=folder,
+                problem=error.strerror,
+            )
         ) from error

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity
+from genplan.language import _
 from genplan.workflow.doubts import still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import Added, add_rows
@@ -68,7 +69,11 @@ def write_tables(folder: Path, out: Path) -> tuple[str, ...]:
         data = b""
     except OSError as error:
         raise FileError(
-            f"{RESULTS_FILE} could not be read: {error.strerror}. Nothing was written."
+            _(
+                "{file} could not be read: {problem}. Nothing was written.",
+                file=RESULTS_FILE,
+                problem=error.strerror,
+            )
         ) from error
     sheet, wrong = read_sheet(RESULTS_FILE, data, columns_of(loaded.case), NEEDED)
     if errors := errors_of(tuple(wrong)):
@@ -83,13 +88,19 @@ def _write(out: Path, tables: list[Written], *, may_replace: bool) -> tuple[str,
     from genplan.tables.files import csv_files, workbook
 
     if not may_replace and (out.is_file() or (out.is_dir() and any(out.iterdir()))):
-        raise FileError(f"{out} is there already; nothing was written. Name one that does not exist yet.")
+        raise FileError(
+            _("{out} is there already; nothing was written. Name one that does not exist yet.", out=out)
+        )
     if out.suffix.lower() == ENDING:
         write_file(out, workbook(tables))
         return (out.name,)
     if out.suffix:
         raise FileError(
-            f"{out} ends neither in {ENDING} nor is it a folder. Name one of them. Nothing was written."
+            _(
+                "{out} ends neither in {ending} nor is it a folder. Name one of them. Nothing was written.",
+                out=out,
+                ending=ENDING,
+            )
         )
     files = csv_files(tables)
     write_folder(out, files)
@@ -107,7 +118,7 @@ def read_tables(folder: Path, file: Path, now: datetime | None, *, write: bool) 
         return _of_new_case(folder, file, now, write=write)
     if not write:
         return _of_case(folder, file, now, write=False)
-    words = f"tables read from {escape_invisible(file.absolute().name)}"
+    words = _("tables read from {file}", file=escape_invisible(file.absolute().name))
     with edit.locked(folder), undoable(folder, words, wall_clock(now), locked=True):
         return _of_case(folder, file, now, write=True)
 
@@ -221,7 +232,7 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
         return None
     found = rows_of_results(filled.results, filled, opened.case, opened.log)
     if ahead := still_ahead(opened, found.rows):
-        raise UsageError(" ".join((*ahead, "Nothing was written.")))
+        raise UsageError(" ".join((*ahead, _("Nothing was written."))))
     return found
 
 

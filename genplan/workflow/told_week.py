@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding
+from genplan.language import _
 from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
@@ -95,7 +96,7 @@ def first_told(opened: Opened) -> Week:
     """The first kept week that is not over. Raises UsageError if there is none."""
     ahead = kept_ahead(opened.folder, opened.now)
     if not ahead:
-        raise UsageError("No week was kept that is not over. Plan one and keep it first.")
+        raise UsageError(_("No week was kept that is not over. Plan one and keep it first."))
     return ahead[0]
 
 
@@ -113,7 +114,11 @@ def told_week_of(opened: Opened, week: Week) -> ToldWeek:
     facts = facts_of(opened, week)
     if facts.kept_week is None:
         raise UsageError(
-            f"The week {week} was not kept, so nobody was told of it. 'genplan plan' plans it, 'genplan keep' keeps it."
+            _(
+                "The week {week} was not kept, so nobody was told of it. "
+                "'genplan plan' plans it, 'genplan keep' keeps it.",
+                week=week,
+            )
         )
     # a wish makes no sitting impossible: it says what the next plan is to hold
     without = replace(opened.case, wishes=())

@@ -13,6 +13,7 @@ from time import monotonic
 from typing import TYPE_CHECKING
 
 from genplan.case import Week
+from genplan.language import speaking, speech
 from genplan.workflow.opened_case import Progress
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ class Watch:
 
     def __init__(self, tell: Progress, show: Show | None = None) -> None:
         self._tell, self._show, self._lock = tell, show, RLock()
+        self._speech = speech()  # the threads of a search have none of their own
         self._context: WeekContext | None = None
         self._noun, self._weighted, self._whole = "", False, True
         self._said, self._counts = "", False
@@ -62,7 +64,7 @@ class Watch:
         self._fault: Exception | None = None
 
     def __call__(self, said: Said) -> None:
-        with self._lock:
+        with self._lock, speaking(self._speech):
             if self._fault is not None:
                 raise self._fault
             line = self._line(said)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from genplan.errors import CaseError, FileError
 from genplan.findings import Finding
+from genplan.language import _
 from genplan.workflow.editing import beside
 from genplan.workflow.opened_case import errors_of
 
@@ -50,8 +51,13 @@ def write_whole(folder: Path, files: Files, now: datetime | None) -> None:
         _put_back(folder, before)
         if not isinstance(problem, OSError):
             raise
-        what = f"{name} could not be written ({problem.strerror})"
-        raise FileError(f"{what}. Everything is as it was.") from problem
+        raise FileError(
+            _(
+                "{name} could not be written ({problem}). Everything is as it was.",
+                name=name,
+                problem=problem.strerror,
+            )
+        ) from problem
 
 
 def _errors(folder: Path, now: datetime | None) -> tuple[Finding, ...]:
@@ -68,7 +74,11 @@ def _held(path: Path) -> bytes | None:
         return None
     except OSError as problem:
         raise FileError(
-            f"{path.name} could not be read ({problem.strerror}). Nothing was changed."
+            _(
+                "{path} could not be read ({problem}). Nothing was changed.",
+                path=path.name,
+                problem=problem.strerror,
+            )
         ) from problem
 
 

@@ -12,6 +12,7 @@ from genplan.case import Case, Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity, nearest
+from genplan.language import _
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
 if TYPE_CHECKING:
@@ -42,18 +43,27 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     opened = open_case(folder, now)
     wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else _ahead(opened, wanted)
     before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
-    with undoable(folder, f"wished: {_line(wanted)}", opened.wall):
+    with undoable(folder, _("wished: {wish}", wish=_line(wanted)), opened.wall):
         file = put_wish(folder, wanted, instead_of=before)
-    said = f"Added to {file}: {_line(wanted)}"
+    line = _line(wanted)
+    added = _("Added to {file}: {line}", file=file, line=line)
     if before:
-        said += f". It stands in the place of {'; '.join(map(_line, before))}"
+        replaced = "; ".join(map(_line, before))
+        added = _(
+            "Added to {file}: {line}. It stands in the place of {replaced}",
+            file=file,
+            line=line,
+            replaced=replaced,
+        )
     if week_of(wanted) is None:
-        said += ". Without days it holds in every week until it is taken back"
+        added = _("{added}. Without days it holds in every week until it is taken back", added=added)
     try:
         after = open_case(folder, now)
-        return Wished(said, after.case, answer_to(after, wanted))
+        return Wished(added, after.case, answer_to(after, wanted))
     except (CaseError, FileError) as error:
-        return Wished(said, opened.case, unknown=f"Whether it can be kept cannot be told:\n{error}")
+        return Wished(
+            added, opened.case, unknown=_("Whether it can be kept cannot be told:\n{error}", error=error)
+        )
 
 
 def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
@@ -65,17 +75,19 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
     opened = open_case(folder, now, with_results=False)
     found = list({w.number: w for w in opened.case.wishes if _is_meant(w, wanted)}.values())
     if not found:
-        there = "; ".join(map(_line, opened.case.wishes)) or "nothing"
-        raise UsageError(f"Nothing like that is wished, so nothing was taken back. What is wished: {there}.")
+        there = "; ".join(map(_line, opened.case.wishes)) or _("nothing")
+        raise UsageError(
+            _("Nothing like that is wished, so nothing was taken back. What is wished: {there}.", there=there)
+        )
     if len(found) > 1 and wanted.kind not in OF_A_SITTING:
         raise UsageError(
-            "That is said by several wishes. Say more of the one that is meant; nothing was taken back."
+            _("That is said by several wishes. Say more of the one that is meant; nothing was taken back.")
         )
     lines = "; ".join(map(_line, found))
-    with undoable(folder, f"taken back: {lines}", opened.wall):
+    with undoable(folder, _("taken back: {lines}", lines=lines), opened.wall):
         for one in found:
             file = take_out(folder, one)
-    return f"Taken out of {file}: {lines}"
+    return _("Taken out of {file}: {lines}", file=file, lines=lines)
 
 
 def _line(one: PlannersWish) -> str:
@@ -111,18 +123,29 @@ def _as_told(opened: Opened, wanted: PlannersWish) -> PlannersWish:
     if told is None:
         like = ahead[0].id if ahead else "2026-W49-tue-mum-3fa"
         hint = nearest(wanted.sitting, [s.id for s in ahead])
-        hint = (
-            f"{hint[:1].upper()}{hint[1:]}"
-            or f"An id has the week, the day, the adult and a sign for the child, such as {like}."
+        hint = f"{hint[:1].upper()}{hint[1:]}" or _(
+            "An id has the week, the day, the adult and a sign for the child, such as {like}.", like=like
         )
         what = (
-            "the id of no sitting"
+            _("the id of no sitting")
             if named is None
-            else "no sitting that people were told of and that is ahead"
+            else _("no sitting that people were told of and that is ahead")
         )
-        raise UsageError(f"'{wanted.sitting}' is {what}. {hint} Nothing was added.")
+        raise UsageError(
+            _(
+                "'{sitting}' is {what}. {hint} Nothing was added.",
+                sitting=wanted.sitting,
+                what=what,
+                hint=hint,
+            )
+        )
     if told.start < opened.now:
-        raise UsageError(f"{told.id} has begun, so nothing can be wished of it any more. Nothing was added.")
+        raise UsageError(
+            _(
+                "{sitting} has begun, so nothing can be wished of it any more. Nothing was added.",
+                sitting=told.id,
+            )
+        )
     return replace(wanted, at=told.start.replace(tzinfo=None))
 
 
@@ -130,8 +153,12 @@ def _ahead(opened: Opened, wanted: PlannersWish) -> PlannersWish:
     """The wish, if it is not over; else raises UsageError."""
     ends = wanted.end or wanted.start
     if ends and ends <= opened.wall:
-        over = f"That was over on {ends:%Y-%m-%d} at {ends:%H:%M}"
-        raise UsageError(f"{over}, so it would change nothing. Give a later day.")
+        raise UsageError(
+            _(
+                "That was over on {ends:%Y-%m-%d} at {ends:%H:%M}, so it would change nothing. Give a later day.",
+                ends=ends,
+            )
+        )
     return wanted
 
 
@@ -186,9 +213,11 @@ def about_wishes(opened: Opened) -> Iterator[Finding]:
             continue
         path = ("changes", str(one.number), one.kind.value)
         mark = opened.loaded.marks.get(path) or opened.loaded.marks[path[:2]]
-        expected = f"a sitting that people were told of in week {named.week}"
-        hint = nearest(one.sitting, [s.id for s in told]) if told else "keep the week first: 'genplan keep'"
-        found = f"'{one.sitting}', of which nobody was told"
+        expected = _("a sitting that people were told of in week {week}", week=named.week)
+        hint = (
+            nearest(one.sitting, [s.id for s in told]) if told else _("keep the week first: 'genplan keep'")
+        )
+        found = _("'{sitting}', of which nobody was told", sitting=one.sitting)
         yield Finding(mark.file, mark.line, ".".join(path), found, expected, hint, Severity.WARNING)
 
 

@@ -13,125 +13,146 @@ from genplan.casefile.privacy import AS_IS, DATES, GROUPS_MIXED, LOST, ids, name
 from genplan.casefile.public_holidays import country
 from genplan.casefile.record_types import BY_HAND, Field, Key, NoField, Shape, shape
 from genplan.casefile.scalar_types import an_id, integer, text, yes_no
+from genplan.language import N_, _, pgettext
+from genplan.language.marked import say
 
-IN_HOURS = weekly_hours(empty="leave 'open' out for a place that is open all day")
-WITH_ROUTE = NoField("a journey is a row in the form of its case")
+IN_HOURS = weekly_hours(empty=N_("leave 'open' out for a place that is open all day"))
+WITH_ROUTE = NoField(N_("a journey is a row in the form of its case"))
 
 LOCATION: Shape = {
-    "name": name("shown in calendars and on sheets", "location "),
+    "name": name(N_("shown in calendars and on sheets"), "location "),
     "open": Key(
         IN_HOURS,
-        "opening times",
+        N_("opening times"),
         copy=AS_IS,
-        form=Field("Opening times", "hours", f"Leave all seven empty for open all day. {HOURS}"),
-        default="all day",
+        form=Field(
+            N_("Opening times"),
+            "hours",
+            lambda: _("Leave all seven empty for open all day. {hours}", hours=say(HOURS)),
+        ),
+        default=N_("all day"),
     ),
     "capacity": Key(
         integer(1, 1000),
-        "sittings at the same time",
+        N_("sittings at the same time"),
         copy=AS_IS,
-        form=Field("Sittings at the same time", "number", "One, if nothing is said."),
+        form=Field(N_("Sittings at the same time"), "number", N_("One, if nothing is said.")),
         default="1",
     ),
-    "closed": away("days and hours when it is shut", "closed", "Closed"),
+    "closed": away(N_("days and hours when it is shut"), "closed", N_("Closed")),
     "holidays": Key(
         country(),
-        "shut on the public holidays of this country; needs the extra `holidays`: `pip install 'genplan[holidays]'`",
+        N_(
+            "shut on the public holidays of this country; needs the extra "
+            "`holidays`: `pip install 'genplan[holidays]'`"
+        ),
         copy=LOST,
         form=Field(
-            "Closed on the public holidays of",
+            N_("Closed on the public holidays of"),
             "country",
-            "The two letters of a country, such as IE, or of a part of one, such as AU-TAS.",
+            N_("The two letters of a country, such as IE, or of a part of one, such as AU-TAS."),
         ),
     ),
     "terms": Key(
         terms(),
-        "open only inside these dates",
+        N_("open only inside these dates"),
         copy=DATES,
-        form=Field("Terms", "lines", "One a line: 2026-08-27..2026-12-18. Empty for all year."),
-        default="all year",
+        form=Field(N_("Terms"), "lines", N_("One a line: 2026-08-27..2026-12-18. Empty for all year.")),
+        default=N_("all year"),
         lands="closed",
     ),
-    "learners": goes_with("whom the location takes", "learners", "Takes", "every learner"),
+    "learners": goes_with(N_("whom the location takes"), "learners", N_("Takes"), N_("every learner")),
     "address": Key(
         text(),
-        "the address, as calendars write it: a busy event there, or at a place of the location's name, takes the way"
-        " there and back too",
+        N_(
+            "the address, as calendars write it: a busy event there, or at a place "
+            "of the location's name, takes the way there and back too"
+        ),
         copy=said("address "),
-        form=Field("Address", hint="As calendars write it: events there take the way too."),
+        form=Field(N_("Address"), hint=N_("As calendars write it: events there take the way too.")),
     ),
 }
 MATERIAL_SET: Shape = {
-    "name": name("shown on sheets", "set "),
+    "name": name(N_("shown on sheets"), "set "),
     "copies": Key(
         integer(1, 1000),
-        "how many of the set there are",
+        N_("how many of the set there are"),
         copy=AS_IS,
-        form=Field("Copies", "number", "One, if nothing is said."),
+        form=Field(N_("Copies"), "number", N_("One, if nothing is said.")),
         default="1",
     ),
     "kept_at": Key(
         ids_or_all(least=1),
-        "the locations where the set stays",
+        N_("the locations where the set stays"),
         copy=ids("locations"),
-        form=Field("Kept", "several", of="locations", args=("travels with the learner", "stays at")),
-        default="it travels with the learner",
+        form=Field(
+            lambda: pgettext("of a set at a place", "Kept"),
+            "several",
+            of="locations",
+            args=(N_("travels with the learner"), N_("stays at")),
+        ),
+        default=N_("it travels with the learner"),
         to=chosen,
     ),
     "small_parts": Key(
         yes_no(),
-        "whether a piece is, or may be, a small part",
+        N_("whether a piece is, or may be, a small part"),
         copy=AS_IS,
-        form=Field("Is or may a piece be a small part?", "yes or no"),
-        default="not known",
+        form=Field(N_("Is or may a piece be a small part?"), "yes or no"),
+        default=N_("not known"),
     ),
     "dimensions_mm": Key(
         set_sizes(),
-        "the smallest piece",
+        N_("the smallest piece"),
         copy=AS_IS,
-        form=Field("Three sizes of the smallest piece, mm", "numbers", "Such as 35, 40, 80."),
-        default="not known",
+        form=Field(N_("Three sizes of the smallest piece, mm"), "numbers", N_("Such as 35, 40, 80.")),
+        default=N_("not known"),
     ),
     "min_age_months": Key(
         integer(0, 1200),
-        "no younger learner is given it",
+        N_("no younger learner is given it"),
         copy=AS_IS,
-        form=Field("Not for children under, months", "number"),
+        form=Field(N_("Not for children under, months"), "number"),
         default="0",
     ),
     "allergens": Key(
         words(),
-        "what the set holds",
+        N_("what the set holds"),
         copy=names("allergen"),
-        form=Field("Holds", "words", of="other_allergens", args=(tuple(sorted(ALLERGENS)),)),
+        form=Field(N_("Holds"), "words", of="other_allergens", args=(tuple(sorted(ALLERGENS)),)),
         to=frozenset,
     ),
     "hazards": Key(
         words(),
-        f"what an adult must watch: {', '.join(f'`{h}`' for h in sorted(HAZARDS))}, or your own",
+        lambda: _(
+            "what an adult must watch: {hazards}, or your own",
+            hazards=", ".join(f"`{h}`" for h in sorted(HAZARDS)),
+        ),
         copy=names("hazard", *HAZARDS),
-        form=Field("To watch", "words", of="other_hazards", args=(tuple(sorted(HAZARDS)),)),
+        form=Field(N_("To watch"), "words", of="other_hazards", args=(tuple(sorted(HAZARDS)),)),
         to=frozenset,
     ),
     "bring": Key(
         yes_no(),
-        "whether it has to be brought; `no` for a set of nothing, such as empty hands",
+        N_("whether it has to be brought; `no` for a set of nothing, such as empty hands"),
         copy=AS_IS,
-        form=Field("Has it to be brought?", "yes or no", "No for a set of nothing, such as empty hands."),
+        form=Field(
+            N_("Has it to be brought?"), "yes or no", N_("No for a set of nothing, such as empty hands.")
+        ),
         default="yes",
     ),
 }
 ROUTE: Shape = {
     "between": Key(
-        list_of(an_id(), least=1, one_alone=False, expects="two locations"),
-        "from where to where, and back",
+        list_of(an_id(), least=1, one_alone=False, expects=N_("two locations")),
+        N_("from where to where, and back"),
         copy=ids("locations"),
         form=WITH_ROUTE,
         required=True,
         lands=BY_HAND,
     ),
     "minutes": Key(
-        integer(0, 1440), "how long it takes", copy=AS_IS, form=WITH_ROUTE, required=True, lands=BY_HAND
+        integer(0, 1440), N_("how long it takes"), copy=AS_IS, form=WITH_ROUTE, required=True, lands=BY_HAND
     ),
 }
 
@@ -143,16 +164,16 @@ def _minutes_between(routes: Iterable[Mapping[str, Any]]) -> dict[frozenset[str]
 TRAVEL: Shape = {
     "otherwise": Key(
         integer(0, 1440),
-        "minutes between any two locations that have no route",
+        N_("minutes between any two locations that have no route"),
         copy=AS_IS,
-        form=Field("Minutes between any two locations", "number"),
+        form=Field(N_("Minutes between any two locations"), "number"),
         default="0",
     ),
     "routes": Key(
-        list_of(shape("a route", ROUTE), one_alone=False),
-        "journeys that take other times, such as `{between: [home, park], minutes: 10}`",
+        list_of(shape(N_("a route"), ROUTE), one_alone=False),
+        N_("journeys that take other times, such as `{between: [home, park], minutes: 10}`"),
         copy=GROUPS_MIXED,
-        form=Field("Journeys that take other times", "routes", of="locations"),
+        form=Field(N_("Journeys that take other times"), "routes", of="locations"),
         to=_minutes_between,
     ),
 }

@@ -22,20 +22,20 @@ from genplan.casefile.scalar_types import (
     pass_mark,
     yes_no,
 )
-from genplan.language import Words
+from genplan.language import N_, Words
 
 COVER = choice(STRENGTHS, {"1": "each-value", "2": "pairs", "3": "triples"})
-LADDER = ascending(integer(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
+LADDER = ascending(integer(1, 3650), N_("days after mastery, such as [7, 14, 28, 56]"))
 MINUTES = integer(1, 240)
 AMOUNT = integer(1, 10_080)
-TIMES = integer(1, 100, "what was not met is taught at least once before it is probed again")
+TIMES = integer(1, 100, N_("what was not met is taught at least once before it is probed again"))
 IN_A_ROW = integer(1, 100)
 A_WEEK = integer(0, 100)
 AFTER_DAYS = integer(0, 365)
 WHICH_TO_TEACH = choice([t.value for t in Teach])
 TAUGHT_MARK = pass_mark(or_any=True)
-FILE = NoField("a policy is a file of its own, with its reasons beside each line; the case only names it")
-OF_TARGETS = "for targets that do not say"
+FILE = NoField(N_("a policy is a file of its own, with its reasons beside each line; the case only names it"))
+OF_TARGETS = N_("for targets that do not say")
 
 
 def _row(
@@ -46,53 +46,59 @@ def _row(
 
 PREFER: Shape = {
     "one_change_at_a_time": _row(
-        yes_no(), "no", "combinations that differ little from one that was met come first"
+        yes_no(), "no", N_("combinations that differ little from one that was met come first")
     ),
-    "fair_shares": _row(yes_no(), "yes", "minutes in proportion to what each adult can give"),
-    "spread_over_days": _row(yes_no(), "yes", "no crowded days"),
+    "fair_shares": _row(yes_no(), "yes", N_("minutes in proportion to what each adult can give")),
+    "spread_over_days": _row(yes_no(), "yes", N_("no crowded days")),
     "catch_up": _row(
         yes_no(),
         "no",
-        "what has its last chance before a date of `first` comes so early in the week that another day is left for it,"
-        " if its sitting falls through",
+        N_(
+            "what has its last chance before a date of `first` comes so early in the week "
+            "that another day is left for it, if its sitting falls through"
+        ),
     ),
 }
 SOLVER: Shape = {
     "work_per_stage": _row(
         decimal(0, 100_000, "12"),
         "12",
-        "how much the search may work, about a second a unit; the same on every run",
+        N_("how much the search may work, about a second a unit; the same on every run"),
     ),
-    "seconds": _row(decimal(0, 100_000, "600"), "600", "a limit on the clock for the whole run"),
+    "seconds": _row(decimal(0, 100_000, "600"), "600", N_("a limit on the clock for the whole run")),
 }
 POLICY: Shape = {
-    "start_every_minutes": _row(grid_minutes(), "15", "the grid of starting times"),
-    "settle_minutes": _row(integer(0, 240), "5", "at the start of each sitting"),
-    "rest_minutes": _row(integer(0, 1440), "30", "between two sittings of one learner"),
-    "probes_per_target_per_day": _row(AMOUNT, "1", "most probes of a target on one day"),
-    "probes_per_target_per_week": _row(AMOUNT, "4", "most probes of a target in one week"),
-    "days": _row(days_of_week(), "daily", "the days that may be used"),
+    "start_every_minutes": _row(grid_minutes(), "15", N_("the grid of starting times")),
+    "settle_minutes": _row(integer(0, 240), "5", N_("at the start of each sitting")),
+    "rest_minutes": _row(integer(0, 1440), "30", N_("between two sittings of one learner")),
+    "probes_per_target_per_day": _row(AMOUNT, "1", N_("most probes of a target on one day")),
+    "probes_per_target_per_week": _row(AMOUNT, "4", N_("most probes of a target in one week")),
+    "days": _row(days_of_week(), "daily", N_("the days that may be used")),
     "cover": _row(COVER, "pairs", OF_TARGETS),
     "trials": _row(integer(1, 1000), "5", OF_TARGETS),
     "pass_mark": _row(pass_mark(), "4/5", OF_TARGETS),
     "minutes": _row(MINUTES, "5", OF_TARGETS),
     "generalised_when": Key(
-        criterion(of_target=False), OF_TARGETS, copy=COUNTS, form=FILE, default="none", lands=BY_HAND
+        criterion(of_target=False), OF_TARGETS, copy=COUNTS, form=FILE, default=N_("none"), lands=BY_HAND
     ),
-    "maintenance_days": _row(LADDER, "none", OF_TARGETS),
+    "maintenance_days": _row(LADDER, N_("none"), OF_TARGETS),
     "maintenance_tolerance_days": _row(
         integer(0, 60),
         "0",
-        "so many days before or after its date a maintenance probe is on time, and one run that early answers the date,"
-        " if that is sooner than the Monday of its week",
+        N_(
+            "so many days before or after its date a maintenance probe is on time, and one run "
+            "that early answers the date, if that is sooner than the Monday of its week"
+        ),
     ),
     "maintenance_after_lapse_days": _row(
         integer(0, 365),
-        "0: as `maintenance_days` say",
-        "so many days after a maintenance probe that was not met the next is due, if that is sooner. "
-        "These intervals are common practice, no source",
+        N_("0: as `maintenance_days` say"),
+        N_(
+            "so many days after a maintenance probe that was not met the next is due, if "
+            "that is sooner. These intervals are common practice, no source"
+        ),
     ),
-    "plan_teaching": _row(yes_no(), "no", "whether the week holds the teaching that is owed as well"),
+    "plan_teaching": _row(yes_no(), "no", N_("whether the week holds the teaching that is owed as well")),
     "teach": _row(WHICH_TO_TEACH, "each", OF_TARGETS, to=Teach),
     "teaching_minutes": _row(MINUTES, "10", OF_TARGETS),
     "teachings_before_retest": _row(TIMES, "1", OF_TARGETS),
@@ -100,64 +106,71 @@ POLICY: Shape = {
     "teaching_per_week": _row(A_WEEK, "0", OF_TARGETS),
     "taught_when": _row(TAUGHT_MARK, ANY, OF_TARGETS),
     "criterion_days": _row(IN_A_ROW, "1", OF_TARGETS),
-    "teachings_per_target_per_day": _row(AMOUNT, "1", "most teachings of a target on one day"),
-    "teachings_per_target_per_week": _row(AMOUNT, "3", "most teachings of a target in one week"),
+    "teachings_per_target_per_day": _row(AMOUNT, "1", N_("most teachings of a target on one day")),
+    "teachings_per_target_per_week": _row(AMOUNT, "3", N_("most teachings of a target in one week")),
     "teaching_first": _row(
-        yes_no(), "no", "a teaching comes before new tuples where the hours are too short for both"
+        yes_no(), "no", N_("a teaching comes before new tuples where the hours are too short for both")
     ),
     "probe_after_teaching": _row(
         yes_no(),
         "no",
-        "a target may be probed later on a day on which it was taught. Such a probe shows what the teaching did, not"
-        " what stays",
+        N_(
+            "a target may be probed later on a day on which it was taught. Such "
+            "a probe shows what the teaching did, not what stays"
+        ),
     ),
     "new_wait_where_it_breaks": _row(
         yes_no(),
         "no",
-        "new probes with a value that the skills are met less often with wait until one retest with it is met",
+        N_(
+            "new probes with a value that the skills are met less "
+            "often with wait until one retest with it is met"
+        ),
     ),
     "new_wait_after_lapse": _row(
-        yes_no(), "no", "new probes of a target wait while a combination that it was taught in is not met"
+        yes_no(), "no", N_("new probes of a target wait while a combination that it was taught in is not met")
     ),
     "alarm_minutes": _row(
-        integer(0, 10_080), "no reminder", "minutes before a sitting at which a calendar reminds"
+        integer(0, 10_080), N_("no reminder"), N_("minutes before a sitting at which a calendar reminds")
     ),
     "baseline_per_target": _row(
         integer(0, 100),
         "0",
-        "so many combinations of a target that nobody has taught are probed while its state is teaching, so that a"
-        " later 'met' can be told from what was always there",
+        N_(
+            "so many combinations of a target that nobody has taught are probed while its state is "
+            "teaching, so that a later 'met' can be told from what was always there"
+        ),
     ),
     "observed_share": _row(
         fraction("0.2"),
-        "0: nobody is asked",
-        "of each learner's probes so many are to have a second observer",
+        N_("0: nobody is asked"),
+        N_("of each learner's probes so many are to have a second observer"),
     ),
     "accompany_new_adults": _row(
         yes_no(),
         "no",
-        "an adult without a result with a learner yet sits with it beside one who has worked with it",
+        N_("an adult without a result with a learner yet sits with it beside one who has worked with it"),
     ),
     "words": _row(
         choice([w.value for w in Words]),
         "trade",
-        "for cases that do not say: plain words (skill, check, visit) or those of the trade",
+        N_("for cases that do not say: plain words (skill, check, visit) or those of the trade"),
         to=Words,
     ),
     "prefer": Key(
-        shape("what to prefer", PREFER),
-        "what decides between plans that are equally good",
+        shape(N_("what to prefer"), PREFER),
+        N_("what decides between plans that are equally good"),
         copy=GROUP,
         form=FILE,
-        default="as told there",
+        default=N_("as told there"),
         to=lambda given: Preferences(**given),
     ),
     "solver": Key(
-        shape("the solver's limits", SOLVER),
-        "how hard to search",
+        shape(N_("the solver's limits"), SOLVER),
+        N_("how hard to search"),
         copy=GROUP,
         form=FILE,
-        default="as told there",
+        default=N_("as told there"),
         to=lambda given: SolverLimits(**given),
     ),
 }

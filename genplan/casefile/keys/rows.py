@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from genplan.casefile.composite_types import absences, ids_or_all, weekly_hours
-from genplan.casefile.privacy import AS_IS, DATES, ids, said
+from genplan.casefile.privacy import AS_IS, DATES, ids
+from genplan.casefile.privacy import said as a_text
 from genplan.casefile.record_types import BY_HAND, Field, Key
 from genplan.casefile.scalar_types import integer, text
+from genplan.language import N_, said
 
-DAYS_OFF = "One a line: 2026-12-03, or 2026-12-04 09:00-12:00, or 2026-12-24..2027-01-03"
-HOURS = "Such as 15:30-18:00, or 09:00-12:00, 14:00-16:00. Leave a day empty for none."
-LIMIT = integer(1, 10_080, "leave the key out for no limit")
+DAYS_OFF = N_("One a line: 2026-12-03, or 2026-12-04 09:00-12:00, or 2026-12-24..2027-01-03")
+HOURS = N_("Such as 15:30-18:00, or 09:00-12:00, 14:00-16:00. Leave a day empty for none.")
+LIMIT = integer(1, 10_080, N_("leave the key out for no limit"))
 
 
 def chosen(given: tuple[str, ...] | None) -> frozenset[str] | None:
@@ -17,13 +19,17 @@ def chosen(given: tuple[str, ...] | None) -> frozenset[str] | None:
     return None if given is None else frozenset(given)
 
 
+def _began(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
+
+
 def name(words: str, start: str, hint: str = "") -> Key:
-    field = Field("Name", hint=hint or f"{words.capitalize()}.")
-    return Key(text(), words, copy=said(start), form=field, default="the id")
+    field = Field(N_("Name"), hint=hint or (lambda: f"{_began(said(words))}."))
+    return Key(text(), words, copy=a_text(start), form=field, default=N_("the id"))
 
 
 def free(words: str, label: str) -> Key:
-    return Key(weekly_hours(), words, copy=AS_IS, form=Field(label, "hours", HOURS), default="never")
+    return Key(weekly_hours(), words, copy=AS_IS, form=Field(label, "hours", HOURS), default=N_("never"))
 
 
 def away(words: str, why: str, label: str) -> Key:
@@ -31,7 +37,7 @@ def away(words: str, why: str, label: str) -> Key:
 
 
 def limit(words: str, label: str) -> Key:
-    return Key(LIMIT, words, copy=AS_IS, form=Field(label, "number"), default="no limit")
+    return Key(LIMIT, words, copy=AS_IS, form=Field(label, "number"), default=N_("no limit"))
 
 
 def goes_with(words: str, section: str, label: str, every: str) -> Key:
@@ -40,8 +46,8 @@ def goes_with(words: str, section: str, label: str, every: str) -> Key:
     return Key(ids_or_all(), words, copy=ids(section), form=field, default="all", to=chosen)
 
 
-def varied(words: str, section: str, label: str, every: str = "every one that is possible") -> Key:
+def varied(words: str, section: str, label: str, every: str = N_("every one that is possible")) -> Key:
     """The values that a target takes of one of the first three dimensions."""
     field = Field(label, "several", of=section, args=(every,))
-    default = "every one that is possible"
+    default = N_("every one that is possible")
     return Key(ids_or_all(least=1), words, copy=ids(section), form=field, default=default, lands=BY_HAND)

@@ -11,17 +11,18 @@ from genplan.casefile.keys.people import ADULT, LEARNER
 from genplan.casefile.keys.places import LOCATION, MATERIAL_SET
 from genplan.casefile.keys.targets import TARGET
 from genplan.casefile.privacy import OUT
-from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape, keys_of, section
+from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape, keys_of, optional, section
 from genplan.casefile.scalar_types import AN_ID, ID, ID_TEXT, FieldType, an_id, id_hint
+from genplan.language import N_, _, said
 
-WRITTEN_ONCE = NoField("it is written in the file or a workbook; the forms show what comes from there")
+WRITTEN_ONCE = NoField(N_("it is written in the file or a workbook; the forms show what comes from there"))
 
 OF_ONE_ALONE = ("name", "alias", "born", "email", "busy", "address", "learner", "like")
 """What belongs to one thing and cannot be said for all."""
 
 
 def _optional(keys: Shape, without: tuple[str, ...]) -> Shape:
-    return {name: replace(key, required=False) for name, key in keys.items() if name not in without}
+    return {name: optional(key) for name, key in keys.items() if name not in without}
 
 
 SKILL: Shape = _optional(TARGET, ("learner", "like"))
@@ -36,44 +37,56 @@ DEFAULTS: Mapping[str, Shape] = {
 
 
 def _defaults_of(name: str, keys: Shape) -> Key:
-    kind = keys_of(f"defaults of {name}", keys)
-    return Key(kind, f"for {name} that do not say", copy=OUT, form=WRITTEN_ONCE, lands=BY_HAND)
+    kind = keys_of(lambda: _("defaults of {name}", name=name), keys)
+    return Key(
+        kind, lambda: _("for {name} that do not say", name=name), copy=OUT, form=WRITTEN_ONCE, lands=BY_HAND
+    )
 
 
 def _group_name(name: str) -> str:
     if name == "all" or not ID.fullmatch(name):
         raise InvalidValue(
-            f"the name '{name}'", AN_ID, "choose another name" if name == "all" else id_hint(name)
+            _("the name '{name}'", name=name),
+            said(AN_ID),
+            _("choose another name") if name == "all" else id_hint(name),
         )
     return name
 
 
 def groups() -> FieldType:
-    members = list_of(an_id(), least=1, apart=True, expects="a list of ids, such as [mum, dad]")
-    table = table_of(members, "names with ids, such as {staff: [mum, dad]}", _group_name)
+    members = list_of(an_id(), least=1, apart=True, expects=N_("a list of ids, such as [mum, dad]"))
+    table = table_of(members, N_("names with ids, such as {staff: [mum, dad]}"), _group_name)
     return replace(table, schema={**table.schema, "propertyNames": {"pattern": f"^{ID_TEXT}$"}})
 
 
 SHARED: Shape = {
     "skills": Key(
-        section("a skill", SKILL, listed=False),
-        "what targets have in common, by the name that they give under `like`; with the keys of a target but `learner`",
+        section(N_("a skill"), SKILL, listed=False),
+        N_(
+            "what targets have in common, by the name that they give under "
+            "`like`; with the keys of a target but `learner`"
+        ),
         copy=OUT,
         form=WRITTEN_ONCE,
         lands=BY_HAND,
     ),
     "defaults": Key(
-        keys_of("defaults", {name: _defaults_of(name, keys) for name, keys in DEFAULTS.items()}),
-        "what holds for all learners, adults, locations, material_sets or targets that do not say otherwise, such as"
-        " `{adults: {limits: {sittings_per_day: 2}}}`. A thing's own key goes before the default; of `limits` each of"
-        " its keys by itself",
+        keys_of(N_("defaults"), {name: _defaults_of(name, keys) for name, keys in DEFAULTS.items()}),
+        N_(
+            "what holds for all learners, adults, locations, material_sets or targets that do not "
+            "say otherwise, such as `{adults: {limits: {sittings_per_day: 2}}}`. A thing's own key "
+            "goes before the default; of `limits` each of its keys by itself"
+        ),
         copy=OUT,
         form=WRITTEN_ONCE,
         lands=BY_HAND,
     ),
     "groups": Key(
         groups(),
-        "names for several ids, such as `{staff: [mum, aide]}`; such a name may stand wherever several ids may",
+        N_(
+            "names for several ids, such as `{staff: [mum, aide]}`; "
+            "such a name may stand wherever several ids may"
+        ),
         copy=OUT,
         form=WRITTEN_ONCE,
         lands=BY_HAND,
