@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import gc
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
@@ -29,6 +29,7 @@ from genplan.evidence.observer_names import one_name_each
 from genplan.evidence.procedure import STEPS_KEPT
 from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings
+from genplan.evidence.said_before import SaidBefore
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
 
@@ -111,18 +112,9 @@ def _no_search_for_cycles() -> Iterator[None]:
 
 def _parsed(data: bytes, case: Case, now: datetime | None) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
-    results, odd_times = [], []
     reader = _RowReader(case, findings)
-    for row in sheet.rows:
-        if len(findings) >= MOST_FAULTS:
-            findings.append(too_many(FILE_NAME, row.line))
-            break
-        if result := reader.result(row):
-            results.append(result)
-            if reader.odd_time:
-                odd_times.append((result, reader.odd_time))
-    results = one_name_each(case, results)
-    findings += _about_times(results, odd_times) + about_dates(FILE_NAME, sheet.rows)
+    results = one_name_each(case, reader.results(sheet))
+    findings += _about_times(results, reader.odd_times) + about_dates(FILE_NAME, sheet)
     findings += row_warnings(FILE_NAME, case, results, now)
     return sheet, Log.of(results), tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
 
@@ -141,15 +133,15 @@ def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> li
     return found
 
 
-def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Finding]:
+def about_dates(file: str, sheet: Sheet, key: str = "date") -> list[Finding]:
     """One warning for all dates in a column that are not year first and can be read all the same."""
-    written = {row.cells.get(key, "") for row in rows}
-    odd = {cell: text for cell in written if not is_year_first(text := cell.partition(" ")[0])}
+    written = list(map(sheet.reader(key), sheet.cells))
+    odd = {cell: text for cell in set(written) if not is_year_first(text := cell.partition(" ")[0])}
     other: list[tuple[int, str, date]] = []
-    for row in rows if odd else ():
-        if text := odd.get(row.cells.get(key, ""), ""):
+    for line, cell in zip(sheet.lines, written, strict=True) if odd else ():
+        if text := odd.get(cell, ""):
             with suppress(InvalidValue):
-                other.append((row.line, text, day_of(text)))
+                other.append((line, text, day_of(text)))
     if not other:
         return []
     line, text, day = other[0]
@@ -193,12 +185,27 @@ class _RowReader:
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
     known: dict[str, Mapping[str, Iterable[str]]] = field(default_factory=dict)
     """What a target's columns may hold, for all rows."""
-    told: dict[tuple[str, tuple[str | None, ...]], Combination] = field(default_factory=dict)
-    """Combinations of a target that rows before this one had: one value for all rows."""
+    odd_times: list[tuple[Result, Finding]] = field(default_factory=list)
 
     @cached_property
     def extra(self) -> frozenset[str]:
         return frozenset(_extra_of(self.case))
+
+    def results(self, sheet: Sheet) -> Iterator[Result]:
+        """The rows that can be read, until there are too many faults."""
+        before = SaidBefore(sheet, sorted(self.extra))
+        for at, (line, cells) in enumerate(zip(sheet.lines, sheet.cells, strict=True)):
+            if len(self.findings) >= MOST_FAULTS:
+                self.findings.append(too_many(FILE_NAME, line))
+                return
+            result = before.result(line, cells)
+            if result is None and (result := self.result(sheet.row(at))):
+                if self.odd_time:
+                    self.odd_times.append((result, self.odd_time))
+                else:
+                    before.learn(cells, result)
+            if result:
+                yield result
 
     def result(self, row: Row) -> Result | None:
         """The row as a value, or None if anything in it is an error."""
@@ -264,9 +271,6 @@ class _RowReader:
 
     def _combination(self, target: Target) -> Combination | None:
         """None if a value is unknown; a person, place or set that the target does not vary is let through."""
-        names = target.dimension_names
-        if not self.extra and (before := self.told.get((target.id, tuple(map(self.row.cells.get, names))))):
-            return before
         faults = len(self.findings)
         known = self._known(target)
         for name, values in known.items():
@@ -281,8 +285,7 @@ class _RowReader:
                 self._complain(name, f"found {quoted(text)}", expected, hint)
         if len(self.findings) > faults:
             return None
-        told = tuple(self.row.cells.get(name, "") for name in names)
-        return self.told.setdefault((target.id, told), told)
+        return tuple(self.row.cells.get(name, "") for name in target.dimension_names)
 
     def _known(self, target: Target) -> Mapping[str, Iterable[str]]:
         """What may stand in the columns of the target's dimensions."""

@@ -16,7 +16,7 @@ from genplan.evidence.procedure import STEPS_KEPT, read_steps_kept
 Fault = tuple[str, str, str, str]
 """Key, what was found, what was expected, a hint."""
 COUNTS = ("trials", "correct", "prompted", "observer_correct")
-_COUNTED = (*COUNTS, *MARKS, STEPS_KEPT)
+COUNTED = (*COUNTS, *MARKS, STEPS_KEPT)
 
 
 def read_counts(
@@ -24,7 +24,7 @@ def read_counts(
 ) -> tuple[Mapping[str, Any], Sequence[Fault]]:
     """The fields of a `Result` that count something, and what is wrong with them. `kind` is None where it cannot be
     read."""
-    return _read_counts(tuple(map(cells.get, _COUNTED)), kind)
+    return _read_counts(tuple(map(cells.get, COUNTED)), kind)
 
 
 @lru_cache(maxsize=4096)
@@ -32,7 +32,7 @@ def _read_counts(
     told: tuple[str | None, ...], kind: ResultKind | None
 ) -> tuple[Mapping[str, Any], Sequence[Fault]]:
     """Many rows count the same: each of these is read once."""
-    cells = {name: text or "" for name, text in zip(_COUNTED, told, strict=True)}
+    cells = {name: text or "" for name, text in zip(COUNTED, told, strict=True)}
     if kind is ResultKind.NOT_RUN:
         return dict.fromkeys(COUNTS), _not_run(cells)
     reader = _Reader(filled_by_marks(cells), kind)
@@ -42,7 +42,7 @@ def _read_counts(
 def _not_run(cells: Mapping[str, str]) -> list[Fault]:
     return [
         (name, f"found {quoted(text)} in a row that was not run", "an empty cell", "")
-        for name in _COUNTED
+        for name in COUNTED
         if (text := cells.get(name, ""))
     ]
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from functools import cached_property
+from operator import attrgetter
 
 from genplan.case import Case, Combination
 from genplan.case.possible import Obstacle, age_that_settles, obstacle_to_any
@@ -16,6 +17,9 @@ from genplan.evidence.row_identity import said_by
 from genplan.evidence.second_person import about_the_second_person
 from genplan.findings import Finding, Severity
 from genplan.text.obstacles import obstacle_text
+
+_where_and_when = attrgetter("time", "target", "combination")
+"""Different for two rows of a day that do not say the same, in most of them."""
 
 
 def row_warnings(file: str, case: Case, results: list[Result], now: datetime | None) -> list[Finding]:
@@ -30,7 +34,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
         found.append(Finding(file, result.line, key, what, expected, hint, Severity.WARNING))
 
     for result in results:
-        if wall and _is_ahead(result, wall):
+        if wall and result.date >= wall.date() and _is_ahead(result, wall):
             when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
             warn(result, "date", f"{when} is still ahead", "the day on which it was run")
         if first := twice.get(result.line):
@@ -44,8 +48,9 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
         if result.kind is ResultKind.NOT_RUN and not result.note:
             warn(result, "note", "an empty cell", "the reason why it was not run")
         target = case.targets[result.target]
-        for told in about_the_second_person(target, result):
-            warn(result, *told)
+        if result.observer or result.steps_kept or result.observer_marks:
+            for told in about_the_second_person(target, result):
+                warn(result, *told)
         if found_against := against.to(result):
             what = f"this combination is not possible: {obstacle_text(case, found_against)}"
             warn(result, "", what, "", "it is counted all the same")
@@ -64,7 +69,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
 
 
 def _is_ahead(result: Result, wall: datetime) -> bool:
-    return result.date >= wall.date() and datetime.combine(result.date, result.time or time()) > wall
+    return datetime.combine(result.date, result.time or time()) > wall
 
 
 def _written_twice(results: Iterable[Result]) -> dict[int, int]:
@@ -74,9 +79,10 @@ def _written_twice(results: Iterable[Result]) -> dict[int, int]:
         of_day[row.date].append(row)
     found: dict[int, int] = {}
     for rows in of_day.values():
-        first: dict[object, int] = {}
-        said = ((row.line, first.setdefault(said_by(row), row.line)) for row in rows)
-        found |= {line: before for line, before in said if before != line}
+        if len(rows) > len(set(map(_where_and_when, rows))):
+            first: dict[object, int] = {}
+            said = ((row.line, first.setdefault(said_by(row), row.line)) for row in rows)
+            found |= {line: before for line, before in said if before != line}
     return found
 
 
@@ -104,16 +110,26 @@ class _Obstacles:
 
     case: Case
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
+    settled: dict[str, date] = field(default_factory=dict)
+    """By target a day from which on no rule asks for the learner's age."""
 
     @cached_property
     def oldest(self) -> int:
         return age_that_settles(self.case)
 
     def to(self, result: Result) -> Obstacle | None:
-        target, age = self.case.targets[result.target], -1
-        if born := self.case.learners[target.learner].born:
-            age = min(born.age_months(result.date), self.oldest)
-        key = (target.id, result.combination, age)
+        key = (result.target, result.combination, self._age(result))
         if key not in self.seen:
+            target = self.case.targets[result.target]
             self.seen[key] = obstacle_to_any(self.case, target, result.combination, result.date)
         return self.seen[key]
+
+    def _age(self, result: Result) -> int:
+        """In months; -1 where it does not matter."""
+        if result.date >= self.settled.get(result.target, date.max):
+            return -1
+        born = self.case.learners[self.case.targets[result.target].learner].born
+        if born and (age := born.age_months(result.date)) < self.oldest:
+            return age
+        self.settled[result.target] = result.date
+        return -1
