@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, make_dataclass
 from datetime import date, datetime, time
 from enum import StrEnum
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
-from genplan.case import Combination, PassMark
+from genplan.case import Combination, PassMark, Target
 from genplan.casefile.invisible_characters import alike
 
 
@@ -39,6 +39,7 @@ class ResultKind(StrEnum):
 _TESTS = frozenset((ResultKind.PROBE, ResultKind.MAINTENANCE))
 _PROBES = _TESTS | {ResultKind.BASELINE}
 
+T = TypeVar("T")
 Moment = tuple[date, time, int]
 
 
@@ -130,6 +131,29 @@ def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
     }
 
 
+Probe = tuple[str, tuple[str, ...], date, object]
+
+
+def probe_of(result: Result) -> Probe:
+    """What makes two rows speak of one probe: target, combination, date and time, or both without a time."""
+    return result.target, result.combination, result.date, result.time
+
+
+def corrected_by(results: Iterable[Result]) -> dict[int, int]:
+    """Line of a test or lesson -> line of the row that corrects it: the last that speaks of the same one."""
+    rows = tuple(results)
+    lines: dict[tuple[Probe, bool], list[int]] = {}
+    for result in rows:
+        if result.kind.is_probe:
+            lines.setdefault((probe_of(result), result.kind.is_test), []).append(result.line)
+    tests: dict[int, int] = {}
+    for several in lines.values():
+        if len(several) > 1:
+            last = max(several)
+            tests |= {line: last for line in several if line != last}
+    return tests | lessons_replaced(rows)
+
+
 @dataclass(frozen=True)
 class Log:
     """All rows in order of time."""
@@ -146,6 +170,20 @@ class Log:
 
     def all_of_target(self, target: str) -> tuple[Result, ...]:
         return self._all_by_target.get(target, ())
+
+    def corrected(self, target: str) -> Mapping[int, int]:
+        """`corrected_by` of all its rows."""
+        if target not in self._corrected:
+            self._corrected[target] = corrected_by(self.all_of_target(target))
+        return self._corrected[target]
+
+    def once(self, asked: Callable[[Target, Log], T], target: Target) -> T:
+        """What these rows say of a target to a question that several ask: looked for once."""
+        key = asked, id(target)
+        if key not in self._answers:
+            self._answers[key] = target, asked(target, self)  # with the target, so that no other gets its id
+        answer: T = self._answers[key][1]
+        return answer
 
     def speaks_of(self, target: str, combination: Combination, day: date, *, teaching: bool = False) -> bool:
         """Whether a row tells what became of a probe, or of a `teaching`, that was planned for the day: run, or not
@@ -168,6 +206,14 @@ class Log:
         told = {s: r for s in planned for r in rows if r.time == s.time()}
         left = [r for r in rows if r not in told.values()]
         return told | dict(zip((s for s in planned if s not in told), left, strict=False))
+
+    @cached_property
+    def _corrected(self) -> dict[str, dict[int, int]]:
+        return {}
+
+    @cached_property
+    def _answers(self) -> dict[tuple[object, int], tuple[Target, Any]]:
+        return {}
 
     @cached_property
     def _told_of_probes(self) -> frozenset[tuple[str, Combination, date]]:
