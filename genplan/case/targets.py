@@ -8,6 +8,7 @@ from datetime import date
 from enum import StrEnum
 from functools import cached_property
 from itertools import product
+from operator import contains
 
 ADULT, LOCATION, MATERIAL_SET = "adult", "location", "material_set"
 BASE_DIMENSIONS = (ADULT, LOCATION, MATERIAL_SET)
@@ -171,7 +172,7 @@ class Target:
     def extra_dimensions(self) -> tuple[Dimension, ...]:
         return self.dimensions[len(BASE_DIMENSIONS) :]
 
-    @property
+    @cached_property
     def strength(self) -> int:
         """t, at most the number of dimensions."""
         t = STRENGTHS[self.cover]
@@ -180,6 +181,14 @@ class Target:
     def combinations(self) -> tuple[Combination, ...]:
         """Every combination of the values, possible or not, in the order of the values."""
         return tuple(product(*(d.values for d in self.dimensions)))
+
+    def varies(self, combination: Combination) -> bool:
+        """Whether it is one of `combinations`."""
+        return all(map(contains, self._values, combination))
+
+    @cached_property
+    def _values(self) -> tuple[frozenset[str], ...]:
+        return tuple(frozenset(d.values) for d in self.dimensions)
 
     def value(self, combination: Combination, dimension: str) -> str:
         """The value of one dimension. Raises ValueError for a dimension that the target does not have."""

@@ -29,6 +29,7 @@ MOST_FAULTS = 200
 than seconds and some hundred megabytes."""
 FREE_WORDS = ("note", "observer", "not_run_because")
 DELIMITERS = (",", ";", "\t")
+_CONTROL_BYTES = bytes(set(range(0x20)) - set(b"\t\n\r")) + b"\x7f"
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 
 
@@ -116,7 +117,7 @@ def read_sheet(
     rows: list[tuple[str, ...]] = []
     read = [(at, _Column(name)) for at, name in enumerate(header) if name in columns]
     named = max(position for position, name in enumerate(header, 1) if name)
-    unsuspected = named == len(header) and all(header) and not _CONTROL.search(data.decode(errors="replace"))
+    unsuspected = named == len(header) and all(header) and not _may_have_control(data)
     for line, cells in records[1:]:
         if len(findings) >= MOST_FAULTS:
             return Sheet(header, delimiter), [*findings, too_many(file, line)]
@@ -211,6 +212,14 @@ def _cell(name: str, cell: str) -> str:
     return unescape_formula(cell.strip() if name in FREE_WORDS else same_form(cell).strip())
 
 
+def _may_have_control(data: bytes) -> bool:
+    """Whether some byte is, or may be part of, a control character."""
+    return (
+        len(data.translate(None, _CONTROL_BYTES)) < len(data)
+        or re.search(rb"\xc2[\x80-\x9f]", data) is not None
+    )
+
+
 def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
     if _is_utf8(data):
         return []
@@ -250,7 +259,7 @@ def _records(
         line = reader.line_num + 1
         try:
             for cells in reader:
-                if any(map(str.strip, cells)):
+                if cells and (cells[0].strip() or any(map(str.strip, cells))):
                     records.append((line, list(map(one_of_each.setdefault, cells, cells))))
                 line = reader.line_num + 1
             break

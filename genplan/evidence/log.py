@@ -92,7 +92,8 @@ class Result:
     @property
     def is_watched_by_itself(self) -> bool:
         """The adult who ran it stands as the observer, too: nobody watched."""
-        return bool(self.observer) and alike(self.observer) == alike(self.combination[0])
+        adult = self.combination[0]
+        return bool(self.observer) and (self.observer == adult or alike(self.observer) == alike(adult))
 
     @property
     def is_observed(self) -> bool:
@@ -100,16 +101,14 @@ class Result:
         return self.observer_correct is not None and not self.is_watched_by_itself
 
 
-_Draft = make_dataclass(
-    "_Draft", [(f.name, f.type, f) for f in fields(Result)], slots=True, kw_only=True, eq=False
-)
+_Draft = make_dataclass("_Draft", [(f.name, f.type) for f in fields(Result)], slots=True, eq=False)
 """A result that is not frozen yet."""
 
 
-def made(**values: Any) -> Result:
-    """A result in a fifth of the time that its own constructor takes, which sets one frozen field after the other: of
-    200,000 rows that was a sixth of all reading."""
-    draft = _Draft(**values)
+def made(*cells: Any) -> Result:
+    """A result of all its fields in their order, in a tenth of the time that its own constructor takes, which sets one
+    frozen field after the other: of 200,000 rows that was a fifth of all reading."""
+    draft = _Draft(*cells)
     draft.__class__ = Result
     return draft  # type: ignore[no-any-return]
 

@@ -194,16 +194,15 @@ class _RowReader:
     def results(self, sheet: Sheet) -> Iterator[Result]:
         """The rows that can be read, until there are too many faults."""
         before = SaidBefore(sheet, sorted(self.extra))
-        for at, (line, cells) in enumerate(zip(sheet.lines, sheet.cells, strict=True)):
+        for at, result in enumerate(before.results()):
             if len(self.findings) >= MOST_FAULTS:
-                self.findings.append(too_many(FILE_NAME, line))
+                self.findings.append(too_many(FILE_NAME, sheet.lines[at]))
                 return
-            result = before.result(line, cells)
             if result is None and (result := self.result(sheet.row(at))):
                 if self.odd_time:
                     self.odd_times.append((result, self.odd_time))
                 else:
-                    before.learn(cells, result)
+                    before.learn(at, result)
             if result:
                 yield result
 
@@ -271,8 +270,11 @@ class _RowReader:
 
     def _combination(self, target: Target) -> Combination | None:
         """None if a value is unknown; a person, place or set that the target does not vary is let through."""
-        faults = len(self.findings)
         known = self._known(target)
+        told = tuple(self.row.cells.get(name, "") for name in target.dimension_names)
+        if not self.extra and all(cell in values for cell, values in zip(told, known.values(), strict=True)):
+            return told
+        faults = len(self.findings)
         for name, values in known.items():
             text = self.row.cells.get(name, "")
             if text not in values:
@@ -285,7 +287,7 @@ class _RowReader:
                 self._complain(name, f"found {quoted(text)}", expected, hint)
         if len(self.findings) > faults:
             return None
-        return tuple(self.row.cells.get(name, "") for name in target.dimension_names)
+        return told
 
     def _known(self, target: Target) -> Mapping[str, Iterable[str]]:
         """What may stand in the columns of the target's dimensions."""

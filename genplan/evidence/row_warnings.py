@@ -10,7 +10,7 @@ from functools import cached_property
 from operator import attrgetter
 
 from genplan.case import Case, Combination
-from genplan.case.possible import Obstacle, age_that_settles, obstacle_to_any
+from genplan.case.possible import Obstacle, Possible, age_that_settles, obstacle_to_any
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.row_identity import said_by
@@ -18,6 +18,8 @@ from genplan.evidence.second_person import about_the_second_person
 from genplan.findings import Finding, Severity
 from genplan.text.obstacles import obstacle_text
 
+SETTLED = -1
+"""In place of an age for which no rule asks any more."""
 _where_and_when = attrgetter("time", "target", "combination")
 """Different for two rows of a day that do not say the same, in most of them."""
 
@@ -88,9 +90,10 @@ def _written_twice(results: Iterable[Result]) -> dict[int, int]:
 
 def _late_baselines(case: Case, results: Sequence[Result]) -> dict[int, str]:
     """Line of a baseline probe -> why it is too late for one."""
-    of_target: dict[str, list[Result]] = defaultdict(list)
-    for row in results:
-        of_target[row.target].append(row)
+    of_target: dict[str, list[Result]] = {r.target: [] for r in results if r.kind is ResultKind.BASELINE}
+    for row in results if of_target else ():
+        if row.target in of_target:
+            of_target[row.target].append(row)
     return {
         line: _too_late(before)
         for target, rows in of_target.items()
@@ -110,26 +113,36 @@ class _Obstacles:
 
     case: Case
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
-    settled: dict[str, date] = field(default_factory=dict)
-    """By target a day from which on no rule asks for the learner's age."""
+    possible: dict[tuple[str, int], Possible] = field(default_factory=dict)
+    settled: dict[tuple[str, Combination], tuple[date, Obstacle | None]] = field(default_factory=dict)
+    """A day from which on no rule asks for the learner's age, and the rule against the combination from then on."""
 
     @cached_property
     def oldest(self) -> int:
         return age_that_settles(self.case)
 
     def to(self, result: Result) -> Obstacle | None:
-        key = (result.target, result.combination, self._age(result))
-        if key not in self.seen:
-            target = self.case.targets[result.target]
-            self.seen[key] = obstacle_to_any(self.case, target, result.combination, result.date)
-        return self.seen[key]
+        about = result.target, result.combination
+        settled = self.settled.get(about)
+        if settled and result.date >= settled[0]:
+            return settled[1]
+        age = self._age(result)
+        if (*about, age) not in self.seen:
+            self.seen[*about, age] = self._looked_for(result, age)
+        found = self.seen[*about, age]
+        if age == SETTLED:
+            self.settled[about] = result.date, found
+        return found
 
     def _age(self, result: Result) -> int:
-        """In months; -1 where it does not matter."""
-        if result.date >= self.settled.get(result.target, date.max):
-            return -1
+        """In months, where a rule asks for it."""
         born = self.case.learners[self.case.targets[result.target].learner].born
-        if born and (age := born.age_months(result.date)) < self.oldest:
-            return age
-        self.settled[result.target] = result.date
-        return -1
+        age = born.age_months(result.date) if born else self.oldest
+        return age if age < self.oldest else SETTLED
+
+    def _looked_for(self, result: Result, age: int) -> Obstacle | None:
+        target, combination = self.case.targets[result.target], result.combination
+        possible = self.possible.setdefault((target.id, age), Possible(self.case, target, result.date))
+        if target.varies(combination) and possible(combination):
+            return None
+        return obstacle_to_any(self.case, target, combination, result.date)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, time
 from operator import attrgetter
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 from genplan.case import Combination
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.evidence.delimited_text import Sheet
-from genplan.evidence.log import Result, ResultKind, made
+from genplan.evidence.log import Result, made
 from genplan.evidence.row_counts import COUNTED
 
 _counted = attrgetter(*COUNTED)
@@ -22,39 +22,40 @@ class SaidBefore:
 
     def __init__(self, sheet: Sheet, extra: Sequence[str]) -> None:
         """`extra` are the columns of extra dimensions."""
-        self._day, self._time = sheet.reader("date"), sheet.reader("time")
-        self._where = sheet.reader("target", *BASE_DIMENSIONS, *extra)
-        self._counts = sheet.reader("kind", *COUNTED)
-        self._observer, self._note = sheet.reader("observer"), sheet.reader("note")
+        self.sheet = sheet
+        self._parts = (
+            sheet.reader("date"),
+            sheet.reader("time"),
+            sheet.reader("target", *BASE_DIMENSIONS, *extra),
+            sheet.reader("kind", *COUNTED),
+        )
         self.days: dict[str, date] = {}
         self.times: dict[str, time | None] = {}
         self.places: dict[Any, tuple[str, Combination]] = {}
-        self.counts: dict[Any, tuple[ResultKind, dict[str, Any]]] = {}
+        self.counts: dict[Any, tuple[Any, ...]] = {}
 
-    def result(self, line: int, cells: tuple[str, ...]) -> Result | None:
-        """The row, or None if some part of it was not there before."""
-        try:
-            target, combination = self.places[self._where(cells)]
-            kind, counted = self.counts[self._counts(cells)]
-            return made(
-                line=line,
-                date=self.days[self._day(cells)],
-                time=self.times[self._time(cells)],
-                target=target,
-                kind=kind,
-                combination=combination,
-                observer=self._observer(cells),
-                note=self._note(cells),
-                **counted,
-            )
-        except KeyError:
-            return None
+    def results(self) -> Iterator[Result | None]:
+        """Each row, or None if some part of it was in no row that was learnt so far."""
+        words = self.sheet.reader("observer"), self.sheet.reader("note")
+        cells = self.sheet.cells
+        read = (map(reader, cells) for reader in (*self._parts, *words))
+        for line, day, at, place, count, observer, note in zip(self.sheet.lines, *read, strict=True):
+            try:
+                target, combination = self.places[place]
+                kind, trials, correct, prompted, other, marks, other_marks, steps = self.counts[count]
+                when = self.days[day], self.times[at]
+            except KeyError:
+                yield None
+            else:
+                who = line, *when, target, kind, combination
+                yield made(
+                    *who, trials, correct, prompted, observer, other, note, False, marks, other_marks, steps
+                )
 
-    def learn(self, cells: tuple[str, ...], result: Result) -> None:
-        """`result` is what the cells were read as, and nothing about them was odd."""
-        self.days[self._day(cells)] = result.date
-        self.times[self._time(cells)] = result.time
-        self.places.setdefault(self._where(cells), (result.target, result.combination))
-        self.counts.setdefault(
-            self._counts(cells), (result.kind, dict(zip(COUNTED, _counted(result), strict=True)))
-        )
+    def learn(self, at: int, result: Result) -> None:
+        """`result` is what the row was read as, and nothing about it was odd."""
+        day, time_, place, count = (reader(self.sheet.cells[at]) for reader in self._parts)
+        self.days[day], self.times[time_] = result.date, result.time
+        self.places.setdefault(place, (result.target, result.combination))
+        if count not in self.counts:
+            self.counts[count] = result.kind, *_counted(result)
