@@ -178,10 +178,11 @@ class Log:
 
     def once(self, asked: Callable[[Target, Log], T], target: Target) -> T:
         """What these rows say of a target to a question that several ask: looked for once."""
-        key = asked, id(target)
-        if key not in self._answers:
-            self._answers[key] = target, asked(target, self)  # with the target, so that no other gets its id
-        answer: T = self._answers[key][1]
+        key = asked, target.id
+        known = self._answers.get(key)
+        if known is None or known[0] != target:
+            known = self._answers[key] = target, asked(target, self)
+        answer: T = known[1]
         return answer
 
     def speaks_of(self, target: str, combination: Combination, day: date, *, teaching: bool = False) -> bool:
@@ -211,7 +212,7 @@ class Log:
         return {}
 
     @cached_property
-    def _answers(self) -> dict[tuple[object, int], tuple[Target, Any]]:
+    def _answers(self) -> dict[tuple[object, str], tuple[Target, Any]]:
         return {}
 
     @cached_property

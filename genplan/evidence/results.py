@@ -28,7 +28,7 @@ from genplan.evidence.moments import clock_of, day_of, is_year_first
 from genplan.evidence.observer_names import one_name_each
 from genplan.evidence.procedure import STEPS_KEPT
 from genplan.evidence.row_counts import read_counts
-from genplan.evidence.row_warnings import row_warnings
+from genplan.evidence.row_warnings import row_warnings, rows_ahead
 from genplan.evidence.said_before import SaidBefore
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
@@ -94,7 +94,22 @@ def parse_results(
 ) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     """The same for the bytes of a file, with its form."""
     with _no_search_for_cycles():
-        return _parsed(data, case, now)
+        sheet, log, findings = _read_once(data, case)
+        findings = (*findings, *rows_ahead(FILE_NAME, case, log.results, now))
+    return sheet, log, tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
+
+
+_last: tuple[bytes, Case, tuple[Sheet, Log, list[Finding]]] | None = None
+
+
+def _read_once(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
+    """What was read last is kept: a row is added to what was just read, and a page asks for the same rows again and
+    again. Held against the bytes themselves and the whole case, it cannot be out of date."""
+    global _last
+    last = _last
+    if last is None or last[0] != data or last[1] != case:
+        last = _last = data, case, _parsed(data, case)
+    return last[2]
 
 
 @contextmanager
@@ -110,13 +125,13 @@ def _no_search_for_cycles() -> Iterator[None]:
             gc.enable()
 
 
-def _parsed(data: bytes, case: Case, now: datetime | None) -> tuple[Sheet, Log, tuple[Finding, ...]]:
+def _parsed(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
     reader = _RowReader(case, findings)
     results = one_name_each(case, reader.results(sheet))
     findings += _about_times(results, reader.odd_times) + about_dates(FILE_NAME, sheet)
-    findings += row_warnings(FILE_NAME, case, results, now)
-    return sheet, Log.of(results), tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
+    findings += row_warnings(FILE_NAME, case, results)
+    return sheet, Log.of(results), findings
 
 
 def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> list[Finding]:

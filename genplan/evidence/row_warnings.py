@@ -24,10 +24,20 @@ _where_and_when = attrgetter("time", "target", "combination")
 """Different for two rows of a day that do not say the same, in most of them."""
 
 
-def row_warnings(file: str, case: Case, results: list[Result], now: datetime | None) -> list[Finding]:
-    """Warnings of rows after now (any zone), rows twice, no reason given, impossible combinations, and teaching in
-    what is held out."""
+def rows_ahead(file: str, case: Case, results: Iterable[Result], now: datetime | None) -> list[Finding]:
+    """Warnings of rows after now (any zone)."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
+    expected, ahead = "the day on which it was run", []
+    for result in results if wall else ():
+        if wall and result.date >= wall.date() and _is_ahead(result, wall):
+            when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
+            found = f"{when} is still ahead"
+            ahead.append(Finding(file, result.line, "date", found, expected, "", Severity.WARNING))
+    return ahead
+
+
+def row_warnings(file: str, case: Case, results: list[Result]) -> list[Finding]:
+    """Warnings of rows twice, no reason given, impossible combinations, and teaching in what is held out."""
     twice = _written_twice(results)
     against, against_baseline = _Obstacles(case), _late_baselines(case, results)
     found = []
@@ -36,9 +46,6 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
         found.append(Finding(file, result.line, key, what, expected, hint, Severity.WARNING))
 
     for result in results:
-        if wall and result.date >= wall.date() and _is_ahead(result, wall):
-            when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
-            warn(result, "date", f"{when} is still ahead", "the day on which it was run")
         if first := twice.get(result.line):
             warn(
                 result,
