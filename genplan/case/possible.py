@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
@@ -161,4 +161,36 @@ def obstacle_to_any(case: Case, target: Target, combination: Combination, on: da
 
 def possible_combinations(case: Case, target: Target, on: date) -> tuple[Combination, ...]:
     """All combinations of the target without an obstacle, in the order of its values."""
-    return tuple(c for c in target.combinations() if obstacle(case, target, c, on) is None)
+    return tuple(filter(Possible(case, target, on), target.combinations()))
+
+
+_OF_ADULT_AND_LOCATION = (
+    _adult_works_with_learner,
+    _adult_goes_to_location,
+    _location_takes_learner,
+    _adult_is_briefed,
+)
+_OF_LOCATION_AND_SET = tuple(c for c in CHECKS if c not in (*_OF_ADULT_AND_LOCATION, _not_ruled_out))
+
+
+@dataclass
+class Possible:
+    """Whether there is no `obstacle` to a combination. All rules but `never` look at two neighbouring values of it at
+    the most, so they are asked once for each two."""
+
+    case: Case
+    target: Target
+    on: date
+    who: dict[Combination, bool] = field(default_factory=dict)
+    what: dict[Combination, bool] = field(default_factory=dict)
+
+    def __call__(self, combination: Combination) -> bool:
+        who, what = combination[:2], combination[1:3]
+        if who not in self.who:
+            self.who[who] = self._all_allow(_OF_ADULT_AND_LOCATION, combination)
+        if what not in self.what:
+            self.what[what] = self._all_allow(_OF_LOCATION_AND_SET, combination)
+        return self.who[who] and self.what[what] and self._all_allow((_not_ruled_out,), combination)
+
+    def _all_allow(self, checks: Iterable[Check], combination: Combination) -> bool:
+        return not any(check(self.case, self.target, combination, self.on) for check in checks)

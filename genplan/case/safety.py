@@ -99,4 +99,6 @@ def certainly_too_big(dimensions_mm: tuple[float, float, float]) -> bool:
 
 def avoided_allergens(allergens: frozenset[str]) -> frozenset[str]:
     """What a learner with these allergens must not meet: the names themselves and all that they hold."""
+    if not allergens:
+        return allergens
     return allergens.union(*(ALLERGENS_WITHIN.get(name, frozenset()) for name in sorted(allergens)))

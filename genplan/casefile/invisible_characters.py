@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 TURNING = "\u202a-\u202e\u2066-\u2069"
 """They turn the direction of all text behind them (Unicode Standard Annex 9)."""
@@ -34,6 +35,7 @@ def same_form(text: str) -> str:
     return unicodedata.normalize("NFC", spaced)
 
 
+@lru_cache(maxsize=4096)
 def alike(text: str) -> str:
     """Equal for texts that differ only in capitals or in how a letter is coded."""
     return unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", text).casefold())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -39,6 +40,14 @@ def matrix(case: Case, count: Tally, on: date) -> tuple[MatrixRow, ...]:
         _row(count, c, None if c in possible else obstacle_to_any(case, count.target, c, on), on)
         for c in (*listed, *sorted(set(count.standings) - set(listed)))
     )
+
+
+def rows_by_target(rows: Iterable[MatrixRow]) -> Mapping[str, Sequence[MatrixRow]]:
+    """Only of targets with a row."""
+    found: dict[str, list[MatrixRow]] = {}
+    for row in rows:
+        found.setdefault(row.target, []).append(row)
+    return found
 
 
 def _row(count: Tally, combination: Combination, against: Obstacle | None, on: date) -> MatrixRow:

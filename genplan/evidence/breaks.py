@@ -96,7 +96,7 @@ def where_it_breaks(targets: Iterable[Target], log: Log) -> Breaks:
     is above `LEVEL`. R. E. Tarone (Biometrics 46, 1990; from memory) leaves out more: with the smallest k for which no
     more than k looks can reach LEVEL/k, all that cannot reach that. Raises nothing; without probes there is no look."""
     some = tuple(targets)
-    outcomes = [(t, first_of_each(outcomes_by_teaching(t, log.of_target(t.id))[1])) for t in some]
+    outcomes = [(t, first_of_each(outcomes_by_teaching(t, log)[1])) for t in some]
     looks = [_look(dimension, value, outcomes) for dimension, value in _values(outcomes)]
     seen = [met for _, of_target in outcomes for _, met in of_target]
     return Breaks(

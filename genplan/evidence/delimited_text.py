@@ -8,8 +8,11 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from operator import itemgetter
+from typing import Any
 
 from genplan.casefile.invisible_characters import cut, same_form
 from genplan.casefile.plaintext import not_utf8, other_format
@@ -27,6 +30,7 @@ MOST_FAULTS = 200
 than seconds and some hundred megabytes."""
 FREE_WORDS = ("note", "observer", "not_run_because")
 DELIMITERS = (",", ";", "\t")
+_CONTROL_BYTES = bytes(set(range(0x20)) - set(b"\t\n\r")) + b"\x7f"
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 
 
@@ -41,11 +45,25 @@ class Row:
 @dataclass(frozen=True)
 class Sheet:
     """`header` is in the file's own order, empty for a file without one; a column without a name has an empty one.
-    Rows hold the known columns alone."""
+    Of each row `lines` has its line and `cells` what it says in the `columns`, which are the known ones alone."""
 
     header: tuple[str, ...] = ()
-    rows: tuple[Row, ...] = ()
     delimiter: str = ","
+    columns: tuple[str, ...] = ()
+    lines: tuple[int, ...] = ()
+    cells: tuple[tuple[str, ...], ...] = ()
+
+    @cached_property
+    def rows(self) -> tuple[Row, ...]:
+        return tuple(map(self.row, range(len(self.lines))))
+
+    def row(self, at: int) -> Row:
+        return Row(self.lines[at], dict(zip(self.columns, self.cells[at], strict=True)))
+
+    def reader(self, *columns: str) -> Callable[[tuple[str, ...]], Any]:
+        """What gives of a row's cells those of the columns that the sheet has: nothing, one cell or several."""
+        at = [self.columns.index(name) for name in columns if name in self.columns]
+        return itemgetter(*at) if at else lambda cells: ""
 
 
 def lines_of(text: str) -> list[str]:
@@ -95,14 +113,15 @@ def read_sheet(
         wrong += _unknown_columns(file, records, header, columns, needed)
     findings += wrong
     if any(f.key == "header" for f in wrong):
-        return Sheet(header, (), delimiter), findings
-    rows = []
-    read = [(at, name, _Column(name)) for at, name in enumerate(header) if name in columns]
+        return Sheet(header, delimiter), findings
+    lines: list[int] = []
+    rows: list[tuple[str, ...]] = []
+    read = [(at, _Column(name)) for at, name in enumerate(header) if name in columns]
     named = max(position for position, name in enumerate(header, 1) if name)
-    unsuspected = named == len(header) and all(header) and not _CONTROL.search(data.decode(errors="replace"))
+    unsuspected = named == len(header) and all(header) and not _may_have_control(data)
     for line, cells in records[1:]:
         if len(findings) >= MOST_FAULTS:
-            return Sheet(header, (), delimiter), [*findings, too_many(file, line)]
+            return Sheet(header, delimiter), [*findings, too_many(file, line)]
         if unsuspected and len(cells) == named:
             problem = None
         else:
@@ -110,8 +129,10 @@ def read_sheet(
         if problem:
             findings.append(problem)
         else:
-            rows.append(Row(line, {name: column[cells[at]] for at, name, column in read}))
-    return Sheet(header, tuple(rows), delimiter), findings
+            lines.append(line)
+            rows.append(tuple([column[cells[at]] for at, column in read]))
+    named_columns = tuple(name for name in header if name in columns)
+    return Sheet(header, delimiter, named_columns, tuple(lines), tuple(rows)), findings
 
 
 def records_of(
@@ -214,6 +235,14 @@ def _cell(name: str, cell: str) -> str:
     return unescape_formula(cell.strip() if name in FREE_WORDS else same_form(cell).strip())
 
 
+def _may_have_control(data: bytes) -> bool:
+    """Whether some byte is, or may be part of, a control character."""
+    return (
+        len(data.translate(None, _CONTROL_BYTES)) < len(data)
+        or re.search(rb"\xc2[\x80-\x9f]", data) is not None
+    )
+
+
 def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
     if _is_utf8(data):
         return []
@@ -253,7 +282,7 @@ def _records(
         line = reader.line_num + 1
         try:
             for cells in reader:
-                if any(map(str.strip, cells)):
+                if cells and (cells[0].strip() or any(map(str.strip, cells))):
                     records.append((line, list(map(one_of_each.setdefault, cells, cells))))
                 line = reader.line_num + 1
             break

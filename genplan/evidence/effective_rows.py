@@ -5,29 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from genplan.evidence.log import Log, Result, lessons_replaced
-
-Probe = tuple[str, tuple[str, ...], date, object]
-
-
-def probe_of(result: Result) -> Probe:
-    """What makes two rows speak of one probe: target, combination, date and time, or both without a time."""
-    return result.target, result.combination, result.date, result.time
-
-
-def corrected_by(results: Iterable[Result]) -> dict[int, int]:
-    """Line of a test or lesson -> line of the row that corrects it: the last that speaks of the same one."""
-    rows = tuple(results)
-    lines: dict[tuple[Probe, bool], list[int]] = {}
-    for result in rows:
-        if result.kind.is_probe:
-            lines.setdefault((probe_of(result), result.kind.is_test), []).append(result.line)
-    tests: dict[int, int] = {}
-    for several in lines.values():
-        if len(several) > 1:
-            last = max(several)
-            tests |= {line: last for line in several if line != last}
-    return tests | lessons_replaced(rows)
+from genplan.evidence.log import Log, Result, corrected_by
 
 
 def effective_tests(results: Iterable[Result]) -> tuple[Result, ...]:
@@ -46,4 +24,6 @@ def effective_probes(results: Iterable[Result]) -> tuple[Result, ...]:
 
 def log_until(log: Log, day: date) -> Log:
     """The log as far as the end of a day."""
+    if not log.results or log.results[-1].date <= day:
+        return log
     return Log(tuple(r for r in log.results if r.date <= day))

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from genplan.case import Combination, Target
-from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result
 from genplan.evidence.standing import Standing, Status, standing_after, was_taught
 
@@ -38,7 +37,7 @@ def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -
     A row that another corrects changes no standing. Raises ValueError for a dimension the target does not
     have."""
     rows = [r for r in log.all_of_target(target.id) if target.matches(r.combination, chosen or {})]
-    gone = corrected_by(rows)
+    gone = log.corrected(target.id)
     corrects: dict[int, list[int]] = defaultdict(list)
     for line, by in gone.items():
         corrects[by].append(line)

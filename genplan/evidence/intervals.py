@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import exp, fsum, lgamma, log, log1p, sqrt
 from statistics import NormalDist
 
@@ -25,6 +26,7 @@ class Interval:
     high: float
 
 
+@lru_cache(maxsize=4096)
 def clopper_pearson(correct: int, trials: int, confidence: float = CONFIDENCE) -> Interval:
     """The exact binomial interval: it holds the true rate in at least the share `confidence` of all cases.
 
@@ -66,7 +68,7 @@ def chance_of_at_least(correct: int, trials: int, rate: float) -> float:
     `correct` <= 0. Raises nothing: a rate outside 0 to 1 counts as the nearer of the two."""
     if correct <= 0:
         return 1.0
-    return fsum(_chance_of(k, trials, rate) for k in range(correct, trials + 1))
+    return _chance_of_any(range(correct, trials + 1), trials, rate)
 
 
 def chance_of_meeting(mark: PassMark, rate: float, trials: int | None = None, running: int = 1) -> float:
@@ -77,14 +79,21 @@ def chance_of_meeting(mark: PassMark, rate: float, trials: int | None = None, ru
 
 
 def _at_most(correct: int, trials: int, rate: float) -> float:
-    return fsum(_chance_of(k, trials, rate) for k in range(correct + 1))
+    return _chance_of_any(range(correct + 1), trials, rate)
 
 
-def _chance_of(correct: int, trials: int, rate: float) -> float:
+def _chance_of_any(counts: range, trials: int, rate: float) -> float:
     if rate <= 0 or rate >= 1:
-        return float(correct == (trials if rate >= 1 else 0))
-    ways = lgamma(trials + 1) - lgamma(correct + 1) - lgamma(trials - correct + 1)
-    return exp(ways + correct * log(rate) + (trials - correct) * log1p(-rate))
+        return float((trials if rate >= 1 else 0) in counts)
+    yes, no, ways = log(rate), log1p(-rate), _log_ways(trials)
+    return fsum([exp(ways[k] + k * yes + (trials - k) * no) for k in counts])
+
+
+@lru_cache(maxsize=256)
+def _log_ways(trials: int) -> tuple[float, ...]:
+    """Of each number of correct trials the logarithm of in how many ways it comes about."""
+    ways = [lgamma(n + 1) for n in range(trials + 1)]
+    return tuple(ways[trials] - ways[k] - ways[trials - k] for k in range(trials + 1))
 
 
 def _root(rising: Callable[[float], float]) -> float:
@@ -92,6 +101,8 @@ def _root(rising: Callable[[float], float]) -> float:
     low, high = 0.0, 1.0
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
+        if middle in (low, high):  # no number lies between the two
+            break
         low, high = (low, middle) if rising(middle) > 0 else (middle, high)
     return (low + high) / 2
 

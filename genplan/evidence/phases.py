@@ -9,7 +9,6 @@ from datetime import date
 from enum import StrEnum
 
 from genplan.case import Combination, Target, TargetState
-from genplan.evidence.effective_rows import effective_probes
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import N_
 
@@ -82,8 +81,8 @@ def course_of(target: Target, log: Log) -> Course:
     of teaching after mastery is followed by a phase of its own, which begins with the first test after it: points
     before and after it are not to be joined."""
     rows = log.of_target(target.id)
-    valid = {r.line for r in effective_probes(rows)}
-    counted = [r for r in rows if not r.kind.is_probe or r.line in valid]
+    gone = log.corrected(target.id)
+    counted = [r for r in rows if not r.kind.is_probe or (r.trials and r.line not in gone)]
     changes = tuple(_changes(target, counted))
     return Course(tuple(_points(target, counted, changes)), changes)
 

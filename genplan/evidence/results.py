@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import gc
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
@@ -28,7 +28,8 @@ from genplan.evidence.moments import clock_of, day_of, is_year_first
 from genplan.evidence.observer_names import one_name_each
 from genplan.evidence.procedure import STEPS_KEPT
 from genplan.evidence.row_counts import read_counts
-from genplan.evidence.row_warnings import row_warnings
+from genplan.evidence.row_warnings import row_warnings, rows_ahead
+from genplan.evidence.said_before import SaidBefore
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
 from genplan.language import N_, _, said
@@ -101,7 +102,22 @@ def parse_results(
 ) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     """The same for the bytes of a file, with its form."""
     with _no_search_for_cycles():
-        return _parsed(data, case, now)
+        sheet, log, findings = _read_once(data, case)
+        findings = (*findings, *rows_ahead(FILE_NAME, case, log.results, now))
+    return sheet, log, tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
+
+
+_last: tuple[bytes, Case, tuple[Sheet, Log, list[Finding]]] | None = None
+
+
+def _read_once(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
+    """What was read last is kept: a row is added to what was just read, and a page asks for the same rows again and
+    again. Held against the bytes themselves and the whole case, it cannot be out of date."""
+    global _last
+    last = _last
+    if last is None or last[0] != data or last[1] != case:
+        last = _last = data, case, _parsed(data, case)
+    return last[2]
 
 
 @contextmanager
@@ -117,22 +133,13 @@ def _no_search_for_cycles() -> Iterator[None]:
             gc.enable()
 
 
-def _parsed(data: bytes, case: Case, now: datetime | None) -> tuple[Sheet, Log, tuple[Finding, ...]]:
+def _parsed(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
-    results, odd_times = [], []
     reader = _RowReader(case, findings)
-    for row in sheet.rows:
-        if len(findings) >= MOST_FAULTS:
-            findings.append(too_many(FILE_NAME, row.line))
-            break
-        if result := reader.result(row):
-            results.append(result)
-            if reader.odd_time:
-                odd_times.append((result, reader.odd_time))
-    results = one_name_each(case, results)
-    findings += _about_times(results, odd_times) + about_dates(FILE_NAME, sheet.rows)
-    findings += row_warnings(FILE_NAME, case, results, now)
-    return sheet, Log.of(results), tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
+    results = one_name_each(case, reader.results(sheet))
+    findings += _about_times(results, reader.odd_times) + about_dates(FILE_NAME, sheet)
+    findings += row_warnings(FILE_NAME, case, results)
+    return sheet, Log.of(results), findings
 
 
 def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> list[Finding]:
@@ -151,15 +158,15 @@ def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> li
     return found
 
 
-def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Finding]:
+def about_dates(file: str, sheet: Sheet, key: str = "date") -> list[Finding]:
     """One warning for all dates in a column that are not year first and can be read all the same."""
-    written = {row.cells.get(key, "") for row in rows}
-    odd = {cell: text for cell in written if not is_year_first(text := cell.partition(" ")[0])}
+    written = list(map(sheet.reader(key), sheet.cells))
+    odd = {cell: text for cell in set(written) if not is_year_first(text := cell.partition(" ")[0])}
     other: list[tuple[int, str, date]] = []
-    for row in rows if odd else ():
-        if text := odd.get(row.cells.get(key, ""), ""):
+    for line, cell in zip(sheet.lines, written, strict=True) if odd else ():
+        if text := odd.get(cell, ""):
             with suppress(InvalidValue):
-                other.append((row.line, text, day_of(text)))
+                other.append((line, text, day_of(text)))
     if not other:
         return []
     line, text, day = other[0]
@@ -209,12 +216,26 @@ class _RowReader:
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
     known: dict[str, Mapping[str, Iterable[str]]] = field(default_factory=dict)
     """What a target's columns may hold, for all rows."""
-    told: dict[tuple[str, tuple[str | None, ...]], Combination] = field(default_factory=dict)
-    """Combinations of a target that rows before this one had: one value for all rows."""
+    odd_times: list[tuple[Result, Finding]] = field(default_factory=list)
 
     @cached_property
     def extra(self) -> frozenset[str]:
         return frozenset(_extra_of(self.case))
+
+    def results(self, sheet: Sheet) -> Iterator[Result]:
+        """The rows that can be read, until there are too many faults."""
+        before = SaidBefore(sheet, sorted(self.extra))
+        for at, result in enumerate(before.results()):
+            if len(self.findings) >= MOST_FAULTS:
+                self.findings.append(too_many(FILE_NAME, sheet.lines[at]))
+                return
+            if result is None and (result := self.result(sheet.row(at))):
+                if self.odd_time:
+                    self.odd_times.append((result, self.odd_time))
+                else:
+                    before.learn(at, result)
+            if result:
+                yield result
 
     def result(self, row: Row) -> Result | None:
         """The row as a value, or None if anything in it is an error."""
@@ -283,11 +304,11 @@ class _RowReader:
 
     def _combination(self, target: Target) -> Combination | None:
         """None if a value is unknown; a person, place or set that the target does not vary is let through."""
-        names = target.dimension_names
-        if not self.extra and (before := self.told.get((target.id, tuple(map(self.row.cells.get, names))))):
-            return before
-        faults = len(self.findings)
         known = self._known(target)
+        told = tuple(self.row.cells.get(name, "") for name in target.dimension_names)
+        if not self.extra and all(cell in values for cell, values in zip(told, known.values(), strict=True)):
+            return told
+        faults = len(self.findings)
         for name, values in known.items():
             text = self.row.cells.get(name, "")
             if text not in values:
@@ -303,8 +324,7 @@ class _RowReader:
                 self._complain(name, _("found {text}", text=quoted(text)), expected, hint)
         if len(self.findings) > faults:
             return None
-        told = tuple(self.row.cells.get(name, "") for name in names)
-        return self.told.setdefault((target.id, told), told)
+        return told
 
     def _known(self, target: Target) -> Mapping[str, Iterable[str]]:
         """What may stand in the columns of the target's dimensions."""

@@ -17,7 +17,7 @@ from genplan.language import Speech, _, speech
 Fault = tuple[str, str, str, str]
 """Key, what was found, what was expected, a hint."""
 COUNTS = ("trials", "correct", "prompted", "observer_correct")
-_COUNTED = (*COUNTS, *MARKS, STEPS_KEPT)
+COUNTED = (*COUNTS, *MARKS, STEPS_KEPT)
 
 
 def read_counts(
@@ -25,7 +25,7 @@ def read_counts(
 ) -> tuple[Mapping[str, Any], Sequence[Fault]]:
     """The fields of a `Result` that count something, and what is wrong with them. `kind` is None where it cannot be
     read."""
-    return _read_counts(tuple(map(cells.get, _COUNTED)), kind, speech())
+    return _read_counts(tuple(map(cells.get, COUNTED)), kind, speech())
 
 
 @lru_cache(maxsize=4096)
@@ -33,7 +33,7 @@ def _read_counts(
     told: tuple[str | None, ...], kind: ResultKind | None, language: Speech
 ) -> tuple[Mapping[str, Any], Sequence[Fault]]:
     """Many rows count the same: each of these is read once, for each language in which its faults are told."""
-    cells = {name: text or "" for name, text in zip(_COUNTED, told, strict=True)}
+    cells = {name: text or "" for name, text in zip(COUNTED, told, strict=True)}
     if kind is ResultKind.NOT_RUN:
         return dict.fromkeys(COUNTS), _not_run(cells)
     reader = _Reader(filled_by_marks(cells), kind)
@@ -43,7 +43,7 @@ def _read_counts(
 def _not_run(cells: Mapping[str, str]) -> list[Fault]:
     return [
         (name, _("found {text} in a row that was not run", text=quoted(text)), _("an empty cell"), "")
-        for name in _COUNTED
+        for name in COUNTED
         if (text := cells.get(name, ""))
     ]
 

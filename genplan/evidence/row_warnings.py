@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from functools import cached_property
+from operator import attrgetter
 
 from genplan.case import Case, Combination
-from genplan.case.possible import Obstacle, age_that_settles, obstacle_to_any
+from genplan.case.possible import Obstacle, Possible, age_that_settles, obstacle_to_any
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.row_identity import said_by
@@ -18,11 +19,26 @@ from genplan.findings import Finding, Severity
 from genplan.language import _
 from genplan.text.obstacles import obstacle_text
 
+SETTLED = -1
+"""In place of an age for which no rule asks any more."""
+_where_and_when = attrgetter("time", "target", "combination")
+"""Different for two rows of a day that do not say the same, in most of them."""
 
-def row_warnings(file: str, case: Case, results: list[Result], now: datetime | None) -> list[Finding]:
-    """Warnings of rows after now (any zone), rows twice, no reason given, impossible combinations, and teaching in
-    what is held out."""
+
+def rows_ahead(file: str, case: Case, results: Iterable[Result], now: datetime | None) -> list[Finding]:
+    """Warnings of rows after now (any zone)."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
+    expected, ahead = _("the day on which it was run"), []
+    for result in results if wall else ():
+        if wall and result.date >= wall.date() and _is_ahead(result, wall):
+            when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
+            found = _("{when} is still ahead", when=when)
+            ahead.append(Finding(file, result.line, "date", found, expected, "", Severity.WARNING))
+    return ahead
+
+
+def row_warnings(file: str, case: Case, results: list[Result]) -> list[Finding]:
+    """Warnings of rows twice, no reason given, impossible combinations, and teaching in what is held out."""
     twice = _written_twice(results)
     against, against_baseline = _Obstacles(case), _late_baselines(case, results)
     found = []
@@ -31,9 +47,6 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
         found.append(Finding(file, result.line, key, what, expected, hint, Severity.WARNING))
 
     for result in results:
-        if wall and _is_ahead(result, wall):
-            when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
-            warn(result, "date", _("{when} is still ahead", when=when), _("the day on which it was run"))
         if first := twice.get(result.line):
             warn(
                 result,
@@ -45,8 +58,9 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
         if result.kind is ResultKind.NOT_RUN and not result.note:
             warn(result, "note", _("an empty cell"), _("the reason why it was not run"))
         target = case.targets[result.target]
-        for told in about_the_second_person(target, result):
-            warn(result, *told)
+        if result.observer or result.steps_kept or result.observer_marks:
+            for told in about_the_second_person(target, result):
+                warn(result, *told)
         if found_against := against.to(result):
             what = _("this combination is not possible: {why}", why=obstacle_text(case, found_against))
             warn(result, "", what, "", _("it is counted all the same"))
@@ -65,7 +79,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
 
 
 def _is_ahead(result: Result, wall: datetime) -> bool:
-    return result.date >= wall.date() and datetime.combine(result.date, result.time or time()) > wall
+    return datetime.combine(result.date, result.time or time()) > wall
 
 
 def _written_twice(results: Iterable[Result]) -> dict[int, int]:
@@ -75,17 +89,19 @@ def _written_twice(results: Iterable[Result]) -> dict[int, int]:
         of_day[row.date].append(row)
     found: dict[int, int] = {}
     for rows in of_day.values():
-        first: dict[object, int] = {}
-        said = ((row.line, first.setdefault(said_by(row), row.line)) for row in rows)
-        found |= {line: before for line, before in said if before != line}
+        if len(rows) > len(set(map(_where_and_when, rows))):
+            first: dict[object, int] = {}
+            said = ((row.line, first.setdefault(said_by(row), row.line)) for row in rows)
+            found |= {line: before for line, before in said if before != line}
     return found
 
 
 def _late_baselines(case: Case, results: Sequence[Result]) -> dict[int, str]:
     """Line of a baseline probe -> why it is too late for one."""
-    of_target: dict[str, list[Result]] = defaultdict(list)
-    for row in results:
-        of_target[row.target].append(row)
+    of_target: dict[str, list[Result]] = {r.target: [] for r in results if r.kind is ResultKind.BASELINE}
+    for row in results if of_target else ():
+        if row.target in of_target:
+            of_target[row.target].append(row)
     return {
         line: _too_late(before)
         for target, rows in of_target.items()
@@ -107,16 +123,36 @@ class _Obstacles:
 
     case: Case
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
+    possible: dict[tuple[str, int], Possible] = field(default_factory=dict)
+    settled: dict[tuple[str, Combination], tuple[date, Obstacle | None]] = field(default_factory=dict)
+    """A day from which on no rule asks for the learner's age, and the rule against the combination from then on."""
 
     @cached_property
     def oldest(self) -> int:
         return age_that_settles(self.case)
 
     def to(self, result: Result) -> Obstacle | None:
-        target, age = self.case.targets[result.target], -1
-        if born := self.case.learners[target.learner].born:
-            age = min(born.age_months(result.date), self.oldest)
-        key = (target.id, result.combination, age)
-        if key not in self.seen:
-            self.seen[key] = obstacle_to_any(self.case, target, result.combination, result.date)
-        return self.seen[key]
+        about = result.target, result.combination
+        settled = self.settled.get(about)
+        if settled and result.date >= settled[0]:
+            return settled[1]
+        age = self._age(result)
+        if (*about, age) not in self.seen:
+            self.seen[*about, age] = self._looked_for(result, age)
+        found = self.seen[*about, age]
+        if age == SETTLED:
+            self.settled[about] = result.date, found
+        return found
+
+    def _age(self, result: Result) -> int:
+        """In months, where a rule asks for it."""
+        born = self.case.learners[self.case.targets[result.target].learner].born
+        age = born.age_months(result.date) if born else self.oldest
+        return age if age < self.oldest else SETTLED
+
+    def _looked_for(self, result: Result, age: int) -> Obstacle | None:
+        target, combination = self.case.targets[result.target], result.combination
+        possible = self.possible.setdefault((target.id, age), Possible(self.case, target, result.date))
+        if target.varies(combination) and possible(combination):
+            return None
+        return obstacle_to_any(self.case, target, combination, result.date)

@@ -71,8 +71,8 @@ def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     for result in log.of_target(target.id):
         history[result.combination].append(result)
     found = {c: _of_rows(target, c, rows) for c, rows in history.items()}
-    for combination in target.combinations():
-        if found.get(combination, UNTESTED).status is Status.UNTESTED and was_taught(target, combination):
+    for combination in filter(target.wholly_taught.__contains__, target.combinations()):
+        if found.get(combination, UNTESTED).status is Status.UNTESTED:
             found[combination] = Standing(status=Status.TAUGHT, taught=True)
     return found | taught_elsewhere(target, history, found)
 
@@ -85,7 +85,7 @@ def _of_rows(target: Target, combination: Combination, rows: Iterable[Result]) -
 
 def was_taught(target: Target, combination: Combination) -> bool:
     """Whether `taught` names the whole combination; one that leaves out a dimension names none."""
-    return any(len(p) == len(target.dimensions) and target.matches(combination, p) for p in target.taught)
+    return combination in target.wholly_taught
 
 
 def standing_of(target: Target, rows: Iterable[Result]) -> Standing:

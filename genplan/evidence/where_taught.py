@@ -12,9 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from genplan.case import Combination, Target
-from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.exact_tests import Table2x2, exact_test
-from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.log import Log, ResultKind
 
 Outcomes = tuple[tuple[Combination, bool], ...]
 """Combination and whether it was met, of each probe in order of time."""
@@ -45,21 +44,25 @@ NOTHING_PROBED = TaughtAndOthers(Counted(), Counted(), None)
 
 def is_named_as_taught(target: Target, combination: Combination) -> bool:
     """Whether `taught` names it, as far as that goes: what leaves out a dimension may have been any of its values."""
-    return any(target.matches(combination, pattern) for pattern in target.taught)
+    return combination in target.wholly_taught or any(
+        target.matches(combination, pattern) for pattern in target.partly_taught
+    )
 
 
-def outcomes_by_teaching(target: Target, results: Iterable[Result]) -> tuple[Outcomes, Outcomes]:
-    """The probes that count and were run, of what was taught and of all else; `results` are the target's, in order of
-    time."""
-    rows = tuple(results)
-    valid = {r.line for r in effective_tests(rows)}
+def outcomes_by_teaching(target: Target, log: Log) -> tuple[Outcomes, Outcomes]:
+    """The probes that count and were run, of what was taught and of all else, in order of time."""
+    return log.once(_outcomes_by_teaching, target)
+
+
+def _outcomes_by_teaching(target: Target, log: Log) -> tuple[Outcomes, Outcomes]:
+    gone = log.corrected(target.id)
     lessons: set[Combination] = set()
     taught: list[tuple[Combination, bool]] = []
     others: list[tuple[Combination, bool]] = []
-    for row in rows:
+    for row in log.of_target(target.id):
         if row.kind is ResultKind.TEACHING:
             lessons.add(row.combination)
-        elif row.line in valid and not row.planned:
+        elif row.kind.is_test and row.trials and row.line not in gone and not row.planned:
             there = row.combination in lessons or is_named_as_taught(target, row.combination)
             (taught if there else others).append((row.combination, row.meets(target.pass_mark)))
     return tuple(taught), tuple(others)
@@ -76,7 +79,7 @@ def first_of_each(outcomes: Outcomes) -> Outcomes:
 def taught_and_others(targets: Iterable[Target], log: Log) -> TaughtAndOthers:
     """Of one target or several together; the test is within each target, so that a hard one does not speak for what was
     not taught of it. It takes the probes as independent."""
-    pairs = [outcomes_by_teaching(t, log.of_target(t.id)) for t in targets]
+    pairs = [outcomes_by_teaching(t, log) for t in targets]
     fields = [(_counted(taught), _counted(others)) for taught, others in pairs]
     tables = [Table2x2(o.met, o.not_met, t.met, t.not_met) for t, o in fields]
     can_tell = any(table.informative for table in tables)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from genplan.case import Case, Target
-from genplan.coverage.matrix import MatrixRow
+from genplan.coverage.matrix import MatrixRow, rows_by_target
 from genplan.language import _, ngettext, said
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
 from genplan.report.grid import Grid, grid
@@ -52,11 +52,8 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
 def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None) -> str:
     """The coverage matrix of each target of these rows as text. `width` is the terminal's; None: any."""
     names = Names(case)
-    drawn = {
-        i: grid(names, case.targets[i], rows, {})
-        for i in in_order(case.targets)
-        if any(r.target == i for r in rows)
-    }
+    own = rows_by_target(rows)
+    drawn = {i: grid(names, case.targets[i], own[i], {}) for i in in_order(case.targets) if i in own}
     if not drawn:
         return _("There is no matrix to show: no target is marked mastered.") + "\n"
     parts = ["\n".join(_one_matrix(names, case.targets[id_], g, width)) for id_, g in drawn.items()]

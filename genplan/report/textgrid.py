@@ -16,6 +16,8 @@ HEAD_WIDTH = 18
 
 def columns_of(text: str) -> int:
     """How many columns of a terminal the text takes: wide East Asian signs two, combining marks none."""
+    if text.isascii():
+        return len(text)
     return sum(
         0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text
     )

@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
+from genplan.coverage.matrix import rows_by_target
 from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
 from genplan.language import _
@@ -27,11 +28,13 @@ ALL_AT_MOST = 3
 
 def matrix(site: AppState, request: Request) -> Response:
     """Every combination of every target, or of one learner's; of many learners the first is shown first."""
-    view = workflow.matrix(site.folder, site.now)
+    opened = workflow.open_case(site.folder, site.now)
+    view = workflow.matrix_of(opened)
     first = next(iter(view.case.learners), "") if len(view.case.learners) > ALL_AT_MOST else ""
     names, chosen = Names(view.case), request.query_params.get("learner", first)
     planned = planned_cells(view.planned)
-    reviews = workflow.progress(site.folder, chosen or None, site.now).reviews
+    reviews = workflow.progress_of(opened, chosen or None).reviews
+    own = rows_by_target(view.rows)
     known = {t.target.id: _so_far(names, t) for r in reviews for t in r.targets}
     targets = [
         (
@@ -39,7 +42,7 @@ def matrix(site: AppState, request: Request) -> Response:
             names.target(t.id),
             names.learner(t.learner),
             known.get(t.id),
-            drawn := grid(names, t, view.rows, planned),
+            drawn := grid(names, t, own.get(t.id, ()), planned),
             glance(drawn),
         )
         for t in view.case.mastered

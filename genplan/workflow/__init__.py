@@ -44,8 +44,10 @@ from genplan.workflow.reading import MatrixView as MatrixView
 from genplan.workflow.reading import Reviews as Reviews
 from genplan.workflow.reading import history_of as history_of
 from genplan.workflow.reading import matrix as matrix
+from genplan.workflow.reading import matrix_of as matrix_of
 from genplan.workflow.reading import names_in_files as names_in_files
 from genplan.workflow.reading import progress as progress
+from genplan.workflow.reading import progress_of as progress_of
 from genplan.workflow.reading import review as review
 from genplan.workflow.reading import review_files as review_files
 from genplan.workflow.recording import Added as Added

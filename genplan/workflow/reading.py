@@ -57,10 +57,14 @@ def matrix(
 ) -> MatrixView:
     """The coverage matrix of every mastered target as it stands, of one learner or one target where they are named.
     Raises UsageError for one that the case does not have."""
+    return matrix_of(open_case(folder, now), learner, target)
+
+
+def matrix_of(opened: Opened, learner: str | None = None, target: str | None = None) -> MatrixView:
+    """`matrix` of a case that was read already."""
     from genplan.coverage.matrix import matrix as rows_of
     from genplan.coverage.tally import tally
 
-    opened = open_case(folder, now)
     if target is not None:
         known(N_("target"), target, opened.case.targets)
     if learner is not None:

@@ -1,0 +1,58 @@
+"""Rows that say what others said: read once, and as if each stood alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import product
+
+import pytest
+
+from genplan.evidence import results
+from genplan.evidence.log import Result
+from genplan.evidence.results import parse_results
+from genplan.findings import Finding
+from tests.fixtures.evidence_case import CASE, HEADER
+
+ROWS = (
+    "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,ann,4,cheerful",
+    "2026-11-20,16:30,zips,teaching,mum,home,coats,,,,,,",
+    "2026-11-20,later,zips,probe,mum,home,coats,5,4,,,,",
+    "20/11/2026,,zips,not run,mum,home,coats,,,,,,ill",
+    "3/4/2026,16:30,zips,probe,mum,home,coats,5,4,,,,",
+    "2026-11-20,16:30,zips,probe,mum,nowhere,coats,5,4,,,,",
+    "2026-11-20,16:30,zip,probe,mum,home,coats,5,4,,,,",
+    "2026-11-21,16:30,zips,prob,mum,home,coats,5,4,,,,",
+    "2026-11-21,16:30,zips,not run,mum,home,coats,5,4,,,,",
+    "2026-11-21,16:30,zips,probe,mum,home,coats,5,6,,,,",
+)
+
+
+def read(rows: Sequence[str]) -> tuple[tuple[Result, ...], list[tuple[int, str]]]:
+    _, log, found = parse_results("\n".join((HEADER, *rows, "")).encode(), CASE)
+    return log.results, [(f.line, f.words) for f in found if not about_others(f)]
+
+
+def about_others(finding: Finding) -> bool:
+    """What is said of a row because of another one, or of the column."""
+    return finding.key == "time" or any(w in finding.words for w in ("the same as", "year first"))
+
+
+@pytest.mark.parametrize(("first", "second"), list(product(ROWS, ROWS)))
+def test_a_row_is_read_behind_another_as_by_itself(first: str, second: str) -> None:
+    one, of_one = read([first])
+    two, of_two = read([second])
+    both, of_both = read([first, second])
+    assert {r.line: r for r in both} == {r.line: r for r in (*one, *(replace(r, line=3) for r in two))}
+    assert of_both == [*of_one, *((3, words) for _, words in of_two)]
+
+
+def test_what_rows_say_again_is_not_read_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    alone = results._RowReader.result
+    read_alone = []
+    monkeypatch.setattr(
+        results._RowReader, "result", lambda self, row: read_alone.append(row.line) or alone(self, row)
+    )
+    days = [ROWS[0].replace("2026-11-20", f"2026-11-{day}") for day in (20, 21, 22, 20, 21, 22, 20)]
+    found, _ = read([*days, *days])
+    assert (len(found), read_alone) == (14, [2, 3, 4])
