@@ -32,7 +32,7 @@ from genplan.evidence.row_warnings import row_warnings, rows_ahead
 from genplan.evidence.said_before import SaidBefore
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
-from genplan.language import N_, _, said
+from genplan.language import N_, Speech, _, said, speech
 
 FILE_NAME = "results.csv"
 MOST_BYTES = 20_000_000
@@ -102,22 +102,23 @@ def parse_results(
 ) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     """The same for the bytes of a file, with its form."""
     with _no_search_for_cycles():
-        sheet, log, findings = _read_once(data, case)
-        findings = (*findings, *rows_ahead(FILE_NAME, case, log.results, now))
+        sheet, log, found = _read_once(data, case)
+        findings = (*found, *rows_ahead(FILE_NAME, case, log.results, now))
     return sheet, log, tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
 
 
-_last: tuple[bytes, Case, tuple[Sheet, Log, list[Finding]]] | None = None
+_last: tuple[bytes, Case, Speech, tuple[Sheet, Log, list[Finding]]] | None = None
 
 
 def _read_once(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
     """What was read last is kept: a row is added to what was just read, and a page asks for the same rows again and
-    again. Held against the bytes themselves and the whole case, it cannot be out of date."""
+    again. Held against the bytes themselves, the whole case and the language of what is said, it cannot be out of
+    date."""
     global _last
     last = _last
-    if last is None or last[0] != data or last[1] != case:
-        last = _last = data, case, _parsed(data, case)
-    return last[2]
+    if last is None or (last[0], last[1], last[2]) != (data, case, speech()):
+        last = _last = data, case, speech(), _parsed(data, case)
+    return last[3]
 
 
 @contextmanager
