@@ -12,7 +12,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import GenplanError, UsageError
-from genplan.language import _
+from genplan.language import _, said
 from genplan.report.alternative_lines import NO_PLACE, gain_words, held_lines, to_be_told, where_words
 from genplan.report.names_and_words import Names, day_words
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
@@ -124,7 +124,7 @@ def _screen(
             ),
             (_("On other days of this week"), _offers(view, names, same_day=False)),
         ],
-        no_place=NO_PLACE,
+        no_place=said(NO_PLACE),
         problems=problems,
     )
 

@@ -143,7 +143,7 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
             for t in as_told(forecast.targets)
             for w in t.wishes
         ],
-        "dates_mean": DATES,
+        "dates_mean": said(DATES),
         "learners": [_learner(case, view, i) for i in in_order(case.learners) if _own(view, i)],
         "assumptions": tuple(assumption_sentences(case, forecast, settings)),
         "warnings": told(view.findings),

@@ -45,7 +45,15 @@ def owners_door(site: AppState, port: int) -> Door:
         return hmac.compare_digest(cookie.encode(), site.ticket.encode())
 
     hosts = (f"127.0.0.1:{port}", f"localhost:{port}")
-    return Door(hosts, site.way, f"genplan-{port}", is_owner, from_file=True, uploads=("/record/sheet",))
+    return Door(
+        hosts,
+        site.way,
+        f"genplan-{port}",
+        is_owner,
+        from_file=True,
+        uploads=("/record/sheet",),
+        language=site.language,
+    )
 
 
 def build_gate(template: str, enter: Enter, language: str | None, *more: Route) -> ASGIApp:

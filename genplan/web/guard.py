@@ -25,6 +25,9 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from genplan.language import N_, said, speaking
+from genplan.web.spoken import speech_of_request
+
 MOST_BYTES = 200_000
 MOST_UPLOAD = 5_300_000
 """A filled sheet, the largest that the program reads, in a form with its other fields."""
@@ -57,11 +60,11 @@ HEADERS: Mapping[str, str] = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
-FAULT = "This is a fault of the program, not of your files. Nothing of what you sent was taken."
+FAULT = N_("This is a fault of the program, not of your files. Nothing of what you sent was taken.")
 
 
 class Refused(Exception):
-    """The request is not answered; the text goes back with the status."""
+    """The request is not answered; the text, which is marked, goes back with the status."""
 
     def __init__(self, status: int, words: str) -> None:
         self.status = status
@@ -72,7 +75,8 @@ class Refused(Exception):
 class Door:
     """Of a server: the names that it answers to, the way that all its addresses begin with, the name of its cookie, and
     whose cookie is let in, which has to be looked at in the same time whatever it holds. `from_file`: the gate is also
-    asked from a file, which has no origin. `uploads`: where a form may bring a file."""
+    asked from a file, which has no origin. `uploads`: where a form may bring a file. `language`: in which it speaks,
+    in place of the browser's."""
 
     hosts: tuple[str, ...]
     way: str
@@ -81,6 +85,7 @@ class Door:
     scheme: str = "http"
     from_file: bool = False
     uploads: tuple[str, ...] = ()
+    language: str | None = None
 
 
 class Guard:
@@ -106,7 +111,8 @@ class Guard:
             if scope["method"] == "POST" and (inside or scope["path"] == ENTER):
                 self._check_form(headers, scope, most, inside)
         except Refused as refused:
-            await _answer(send, refused)
+            with speaking(speech_of_request(self.door.language, headers)):
+                await _answer(send, refused)
             return
         self.at_once[inside] += 1
         try:
@@ -122,13 +128,13 @@ class Guard:
 
     def _check(self, headers: Headers, scope: Scope, inside: bool) -> None:
         if headers.getlist("host") not in [[h] for h in self.door.hosts]:
-            raise Refused(400, "This page answers only at the address that genplan printed.")
+            raise Refused(400, N_("This page answers only at the address that genplan printed."))
         if scope["method"] not in ("GET", "HEAD", "POST"):
-            raise Refused(405, "Only GET and POST.")
+            raise Refused(405, N_("Only GET and POST."))
         if len(scope["query_string"]) > MOST_QUERY:
-            raise Refused(414, "That address is too long.")
+            raise Refused(414, N_("That address is too long."))
         if self.at_once[inside] >= (MOST_AT_ONCE if inside else MOST_AT_GATE):
-            raise Refused(503, "Too many requests at a time. Try again in a moment.")
+            raise Refused(503, N_("Too many requests at a time. Try again in a moment."))
 
     def _at_home(self, scope: Scope) -> Scope:
         """The request as the app knows it, without the way."""
@@ -152,13 +158,13 @@ class Guard:
         origin, address = headers.get("origin"), f"{self.door.scheme}://{headers['host']}"
         ours = origin == address if origin else headers.get("sec-fetch-site") == "same-origin"
         if not ours and (inside or not self.door.from_file):
-            raise Refused(403, "A change is taken only from this page itself.")
+            raise Refused(403, N_("A change is taken only from this page itself."))
         kind = UPLOAD if inside and scope["path"] in self.door.uploads else FORM
         if headers.get("content-type", "").partition(";")[0].strip().lower() != kind:
-            raise Refused(415, "A change comes as a form.")
+            raise Refused(415, N_("A change comes as a form."))
         length = headers.get("content-length", "0")
         if not (length.isascii() and length.isdecimal()) or len(length) > 12 or int(length) > most:
-            raise Refused(413, "That was more than this page takes.")
+            raise Refused(413, N_("That was more than this page takes."))
 
 
 async def _run(app: ASGIApp, scope: Scope, receive: Receive, send: Send) -> None:
@@ -175,13 +181,13 @@ async def _run(app: ASGIApp, scope: Scope, receive: Receive, send: Send) -> None
 
 async def fault(request: Request, error: Exception) -> Response:
     """What an app answers where it has no better words."""
-    return PlainTextResponse(FAULT, 500)
+    return PlainTextResponse(said(FAULT), 500)
 
 
 async def refusal(request: Request, error: Exception) -> Response:
     """What an app answers where reading a form was broken off."""
     assert isinstance(error, Refused)
-    return PlainTextResponse(str(error), error.status)
+    return PlainTextResponse(said(str(error)), error.status)
 
 
 def _limited(receive: Receive, most: int) -> Receive:
@@ -196,10 +202,10 @@ def _limited(receive: Receive, most: int) -> Receive:
             async with asyncio.timeout_at(ends):
                 message = await receive()
         except TimeoutError:
-            raise Refused(408, "The form did not come to its end in time. Nothing was taken.") from None
+            raise Refused(408, N_("The form did not come to its end in time. Nothing was taken.")) from None
         taken += len(message.get("body", b""))
         if taken > most:
-            raise Refused(413, "That was more than this page takes.")
+            raise Refused(413, N_("That was more than this page takes."))
         whole = not message.get("more_body", False)
         return message
 
@@ -218,7 +224,7 @@ def _with_headers(send: Send) -> Send:
 
 
 async def _answer(send: Send, refused: Refused) -> None:
-    body = str(refused).encode()
+    body = said(str(refused)).encode()
     headers = {**HEADERS, "Content-Type": "text/plain; charset=utf-8", "Content-Length": str(len(body))}
     raw = [(name.lower().encode(), value.encode()) for name, value in headers.items()]
     await send({"type": "http.response.start", "status": refused.status, "headers": raw})

@@ -30,7 +30,14 @@ def build_for_phones(site: AppState, phones: Phones) -> ASGIApp:
     """The app behind its guard. `site` is the owner's."""
     own = site.for_phones(frozenset({*PAGES, *CHANGES}))
     port = phones.host.rpartition(":")[2]
-    door = Door((phones.host,), own.way, f"genplan-phone-{port}", phones.is_let_in, phones.scheme)
+    door = Door(
+        (phones.host,),
+        own.way,
+        f"genplan-phone-{port}",
+        phones.is_let_in,
+        phones.scheme,
+        language=site.language,
+    )
     gate = build_gate(GATE, _by_invitation(phones, door), site.language, own_file("gate.js"))
     return Guard(Spoken(build_app(own, PAGES, CHANGES), own), gate, door)
 

@@ -14,7 +14,7 @@ from typing import Any
 from weakref import WeakSet
 
 from genplan.errors import FileError
-from genplan.language import _
+from genplan.language import _, said
 from genplan.web.app_state import AppState
 from genplan.web.connections import MOST, Server
 from genplan.web.home_network import is_near, named_address, network_of, own_address
@@ -71,7 +71,7 @@ def told_of_phones(phones: Phones) -> tuple[str, ...]:
             address=phones.address,
         ),
         _("The page says under Phones how one gets in."),
-        SECRET if phones.is_secret else CAN_BE_READ,
+        said(SECRET if phones.is_secret else CAN_BE_READ),
     )
 
 

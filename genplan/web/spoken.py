@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from genplan.casefile.speech import speech_of
 from genplan.language import LANGUAGES, Speech, speaking
-from genplan.web.app_state import AppState
+
+if TYPE_CHECKING:
+    from genplan.web.app_state import AppState
 
 MOST_ASKED = 200
 """Characters of what a browser says of its languages; what comes after them is not read."""

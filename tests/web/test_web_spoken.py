@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import asyncio
+import re
+from html import unescape
 from pathlib import Path
 
 import pytest
 from starlette.types import Receive, Scope, Send
 
+from genplan.casefile.starter import write_starter
 from genplan.language import Speech, Words, speech, speech_of_files
 from genplan.web.app_state import AppState
 from genplan.web.spoken import Spoken, asked_by
 from genplan.web.worker import told_of_speech
+from tests.fixtures.local_server import running
+from tests.fixtures.starter_case import in_trade_words
 
 
 @pytest.mark.parametrize(
@@ -60,3 +65,37 @@ def test_the_browser_then_the_case_and_before_both_what_was_asked_for(tmp_path: 
     finally:
         site.close()
     assert (speech(), speech_of_files()) == (Speech(), Speech())
+
+
+TRADE_WORDS = re.compile(r"\b(?:sittings?|targets?|learners?|material sets?|prompted)\b", re.IGNORECASE)
+
+
+def read(page: str) -> str:
+    """What stands on a page, without its tags."""
+    return unescape(re.sub(r"<[^>]*>", " ", page))
+
+
+def test_a_family_reads_plain_words_and_a_therapist_those_of_the_trade(tmp_path: Path) -> None:
+    folder = tmp_path / "case"
+    write_starter(folder)
+    with running(folder) as local:
+        for place in ("/week/2026-W49", "/record", "/share", "/review", "/plan", "/publish", "/phones"):
+            assert TRADE_WORDS.findall(read(local.get(place).text)) == [], place
+        assert "Skills" in local.get("/case").text
+        in_trade_words(folder)
+        assert "Targets" in local.get("/case").text
+
+
+def test_a_browser_gets_its_language_and_a_file_the_cases(tmp_path: Path) -> None:
+    folder = tmp_path / "case"
+    write_starter(folder)
+    with running(folder) as local:
+        page = local.get("/record", Accept_Language="de-AT,de;q=0.9").text
+        assert '<html lang="de">' in page
+        assert "Eintragen" in page
+        assert '<html lang="en-GB">' in local.get("/record").text
+        span = "from=2026-11-01&to=2026-11-29&learner=robin"
+        assert '<html lang="en-GB">' in local.get(f"/review/page?{span}", Accept_Language="de").text
+        with (folder / "case.yaml").open("a", encoding="utf-8") as file:
+            file.write("language: de\n")
+        assert '<html lang="de">' in local.get(f"/review/page?{span}", Accept_Language="en").text
