@@ -1,4 +1,4 @@
-"""Cautions in English, as whole sentences: the standing ones, and those of a sitting."""
+"""Cautions as whole sentences: the standing ones, and those of a sitting."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Why a combination is not possible, and what it waits for, in English, without a full stop. A room by itself: what is
+"""Why a combination is not possible, and what it waits for, without a full stop. A room by itself: what is
 found in results.csv says it too."""
 
 from __future__ import annotations
