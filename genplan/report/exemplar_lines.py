@@ -12,7 +12,7 @@ from genplan.case.targets import ADULT
 from genplan.casefile.tree import Leaf
 from genplan.casefile.yaml_writing import written
 from genplan.coverage.tuples import Tuple
-from genplan.language import N_, _, and_list_of, ngettext, said
+from genplan.language import N_, _, and_list_of, ngettext, pgettext, said
 from genplan.planning.spanning import Spanning, Unspanned
 from genplan.report.names_and_words import Names, clean, long_date
 from genplan.text.spanning import SPAN_WORDS, lack_text
@@ -114,7 +114,11 @@ def _probe_sentence(found: Spanning, wanted: str) -> str:
         )
     if not found.probes:
         return _("Nothing is left to probe untaught: every possible combination is taught.")
-    these = _("this one") if len(found.probes) == 1 else _("these {probes}", probes=len(found.probes))
+    these = (
+        pgettext("of a combination", "this one")
+        if len(found.probes) == 1
+        else _("these {probes}", probes=len(found.probes))
+    )
     all_ = (
         _("{wanted} that can be shown so", wanted=wanted)
         if found.not_probed

@@ -83,7 +83,8 @@ def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]
     found = [(t, w) for t in as_told(forecast.targets) for w in t.wishes]
     for target, wish in found:
         sentence = wish_sentence(names, names.case.targets[target.target], wish)
-        yield from _folded(f"{verdict_words(wish).capitalize()}: {sentence}", width, "  ")
+        words = verdict_words(wish)
+        yield from _folded(f"{words[:1].upper()}{words[1:]}: {sentence}", width, "  ")
     if found:
         yield from _folded(said(DATES), width)
 

@@ -11,7 +11,7 @@ from genplan.case import Case, Week
 from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
-from genplan.language import N_, _, and_list_of, ngettext, said
+from genplan.language import N_, _, and_list_of, ngettext, pgettext, said
 from genplan.plan import ObjectiveName, Plan, Probe, Sitting
 from genplan.report.names_and_words import (
     KIND_WORDS,
@@ -261,7 +261,7 @@ def _what(before: Sitting, after: Sitting) -> str:
     if before.start != after.start:
         return _("Moved")
     if before.location != after.location:
-        return _("Another place")
+        return pgettext("of a change", "Another place")
     if before.end != after.end:
         return _("Longer") if before.end < after.end else _("Shorter")
     return _other(before, after) if before.probes != after.probes else _("Another beside")

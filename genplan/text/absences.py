@@ -1,4 +1,4 @@
-"""Why somebody or some place is away, in English."""
+"""Why somebody or some place is away, in words."""
 
 from __future__ import annotations
 

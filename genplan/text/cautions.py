@@ -1,4 +1,4 @@
-"""Cautions in English, as whole sentences: the standing ones, and those of a sitting."""
+"""Cautions as whole sentences: the standing ones, and those of a sitting."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from genplan.case.cautions import Caution, CautionKind
 from genplan.case.safety import SMALL_PARTS_MONTHS
 from genplan.case.targets import LOCATION, MATERIAL_SET
 from genplan.language import N_, _, said
-from genplan.text.obstacles import HAZARDS
+from genplan.text.obstacles import HAZARDS, allergens_text
 
 LOCAL_RULES = N_(
     "Local rules, and the licensed practitioner in charge, come before anything written here:"
@@ -71,13 +71,13 @@ _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
     CautionKind.AVOID: lambda c, called, name, at: _(
         "{called} must not meet {found}: check food, creams and materials{at}.",
         called=called,
-        found=", ".join(c.found),
+        found=allergens_text(c.found),
         at=at,
     ),
     CautionKind.ALLERGEN: lambda c, called, name, at: _(
         "{name} holds {found}: do not use it with {called}.",
         name=name,
-        found=", ".join(c.found),
+        found=allergens_text(c.found),
         called=called,
     ),
     CautionKind.MOUTH: lambda c, called, name, at: _(

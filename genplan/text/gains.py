@@ -1,4 +1,4 @@
-"""What a change would be, in English, as the beginning of a sentence about what it brings."""
+"""What a change would be, as the beginning of a sentence about what it brings."""
 
 from __future__ import annotations
 

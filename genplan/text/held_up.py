@@ -1,4 +1,4 @@
-"""What holds a target up, in English: the end of "what holds it up most: …", without a full stop."""
+"""What holds a target up, in words: the end of "what holds it up most: …", without a full stop."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What was owed and is not planned, in English."""
+"""What was owed and is not planned, in words."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What stands in the way, in English: the end of "it is not planned, since …", without a full stop."""
+"""What stands in the way, in words: the end of "it is not planned, since …", without a full stop."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Mastery as the results show it, in English. Nothing here decides: it says whom to ask."""
+"""Mastery as the results show it, in words. Nothing here decides: it says whom to ask."""
 
 from __future__ import annotations
 

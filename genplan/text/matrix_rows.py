@@ -1,4 +1,4 @@
-"""Why a row of the matrix is no new probe, in English, without a full stop."""
+"""Why a row of the matrix is no new probe, without a full stop."""
 
 from __future__ import annotations
 

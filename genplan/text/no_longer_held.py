@@ -1,4 +1,4 @@
-"""Why a sitting that people were told of cannot be held any more, in English, without a full stop."""
+"""Why a sitting that people were told of cannot be held any more, without a full stop."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Remarks on a week as a whole, in English."""
+"""Remarks on a week as a whole, in words."""
 
 from __future__ import annotations
 

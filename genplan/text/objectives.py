@@ -1,4 +1,4 @@
-"""What each objective counts, in English."""
+"""What each objective counts, in words."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How far second observers are there, in English, and why not further."""
+"""How far second observers are there, and why not further."""
 
 from __future__ import annotations
 

@@ -1,9 +1,9 @@
-"""Why a combination is not possible, and what it waits for, in English, without a full stop. A room by itself: what is
+"""Why a combination is not possible, and what it waits for, without a full stop. A room by itself: what is
 found in results.csv says it too."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
@@ -24,6 +24,38 @@ HAZARDS: Mapping[str, str] = {
     "water": N_("water: an adult stays within arm's reach"),
     "sharp": N_("something sharp: an adult hands it out and takes it back"),
 }
+
+
+ALLERGEN_WORDS = frozenset(
+    (
+        *(
+            N_("gluten"),
+            N_("wheat"),
+            N_("crustaceans"),
+            N_("egg"),
+            N_("fish"),
+            N_("peanut"),
+            N_("soy"),
+            N_("milk"),
+        ),
+        *(
+            N_("nuts"),
+            N_("celery"),
+            N_("mustard"),
+            N_("sesame"),
+            N_("sulphites"),
+            N_("lupin"),
+            N_("molluscs"),
+        ),
+        N_("latex"),
+    )
+)
+"""Each as a case has it, marked for the catalogue."""
+
+
+def allergens_text(found: Iterable[str]) -> str:
+    """Known ones in the language of now, others as the case says."""
+    return ", ".join(said(name) if name in ALLERGEN_WORDS else name for name in found)
 
 
 def obstacle_text(case: Case, against: Obstacle) -> str:
@@ -70,7 +102,7 @@ class _Said:
 
     @property
     def found(self) -> str:
-        return ", ".join(self.against.found)
+        return allergens_text(self.against.found)
 
     @property
     def hazard(self) -> str:

@@ -1,4 +1,4 @@
-"""How far a search is, in English: one line for who waits."""
+"""How far a search is, in words: one line for who waits."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is wanted of teaching, and why some of it cannot be had, in English, without a full stop."""
+"""What is wanted of teaching, and why some of it cannot be had, without a full stop."""
 
 from __future__ import annotations
 

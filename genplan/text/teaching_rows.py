@@ -1,4 +1,4 @@
-"""What a row of teaching pays for, in English."""
+"""What a row of teaching pays for, in words."""
 
 from __future__ import annotations
 

@@ -38,7 +38,9 @@ def common_words(targets: Iterable[Target]) -> tuple[str, str]:
     """What one tuple of any of these targets is called, and what several are: `pair`, `pairs`, or where the targets
     count otherwise `pair or single value`, `pairs and single values`. A combination holds several of them."""
     sizes = sorted({_size(t) for t in targets} or {0}, key=_english)
-    return or_list([_one(s) for s in sizes]), and_list([_several(s) for s in sizes])
+    # plain words call them all alike
+    ones, several = dict.fromkeys(map(_one, sizes)), dict.fromkeys(map(_several, sizes))
+    return or_list([*ones]), and_list([*several])
 
 
 def new_tuples_text(n: int, one: str, several: str) -> str:

@@ -1,4 +1,4 @@
-"""What became of the wishes of whoever plans the weeks, in English."""
+"""What became of the wishes of whoever plans the weeks, in words."""
 
 from __future__ import annotations
 

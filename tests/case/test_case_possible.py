@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from genplan.case import Adult, Birth, Case, Dimension, Learner, Location, MaterialSet, Target, WeeklyHours
 from genplan.case.possible import CHECKS, Rule, obstacle, possible_combinations
 from genplan.case.safety import ALLERGENS, HAZARDS, avoided_allergens, certainly_too_big
+from genplan.text.obstacles import ALLERGEN_WORDS, obstacle_text
 from genplan.text.obstacles import HAZARDS as HAZARD_WORDS
-from genplan.text.obstacles import obstacle_text
 
 TODAY = date(2026, 11, 29)
 ALWAYS = WeeklyHours.always()
@@ -205,6 +205,7 @@ def test_adults_of_one_name_are_told_apart() -> None:
 
 def test_each_hazard_has_its_words() -> None:
     assert set(HAZARD_WORDS) == set(HAZARDS)
+    assert ALLERGEN_WORDS == ALLERGENS
 
 
 def test_possible_combinations_keep_the_order_of_values() -> None:
