@@ -5,7 +5,7 @@ English is a catalogue like that of another language. A front says once in which
 whatever is said below it follows.
 """
 
-from genplan.language.catalogues import LANGUAGES, Speech, Words
+from genplan.language.catalogues import CALLED, LANGUAGES, Speech, Words
 from genplan.language.lists import and_list, and_list_of, or_list
 from genplan.language.saying import (
     N_,
@@ -21,6 +21,7 @@ from genplan.language.saying import (
 )
 
 __all__ = [
+    "CALLED",
     "LANGUAGES",
     "N_",
     "Speech",

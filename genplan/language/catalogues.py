@@ -12,6 +12,8 @@ DOMAIN = "genplan"
 LOCALES = Path(__file__).parent / "locale"
 LANGUAGES = ("en", "de")
 """The first is the language of the code."""
+CALLED = {"en": "English", "de": "Deutsch"}
+"""Each by its own name, in every language."""
 
 
 class Words(StrEnum):
