@@ -38,7 +38,7 @@ def key(message: Message) -> tuple[str, object]:
 
 def placeholders(sentence: str) -> set[str]:
     """Braces around anything but a name are those of YAML, in sentences that are given no values."""
-    return set(re.findall(r"\{(\w+)(?:[!:][^{} ]*)?\}", sentence))
+    return set(re.findall(r"\{(\w*)(?:[!:][^{}\s][^{}]*)?\}", sentence))
 
 
 def test_what_is_filled_in_is_what_the_sentence_has_places_for() -> None:
