@@ -65,7 +65,7 @@ PLACES = Group(
     one=N_("place"),
     nobody=N_("this place"),
     first=N_("Where can it be? A place, such as Home"),
-    another=N_("Another place"),
+    another=lambda: pgettext("one more", "Another place"),
     none=N_("Where can it be? At least one place is needed."),
     several=True,
 )

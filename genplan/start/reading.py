@@ -12,7 +12,7 @@ from zoneinfo import available_timezones
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
-from genplan.language import _
+from genplan.language import _, pgettext
 from genplan.start.allergies import read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
@@ -102,7 +102,7 @@ def _of_ways(answers: Answers) -> Iterator[Problem]:
 
 def worded(words: str, entry: Entry) -> str:
     """A question's words, about this entry."""
-    return words.replace("{name}", entry.get("name") or _("this one"))
+    return words.replace("{name}", entry.get("name") or pgettext("for a name", "this one"))
 
 
 def _line(question: Question, text: str, answers: Answers) -> str:
