@@ -94,9 +94,9 @@ def parse_results(
 ) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     """The same for the bytes of a file, with its form."""
     with _no_search_for_cycles():
-        sheet, log, findings = _read_once(data, case)
-        findings = (*findings, *rows_ahead(FILE_NAME, case, log.results, now))
-    return sheet, log, tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
+        sheet, log, found = _read_once(data, case)
+        found = [*found, *rows_ahead(FILE_NAME, case, log.results, now)]
+    return sheet, log, tuple(sorted(found, key=lambda f: (f.line, f.severity, f.key)))
 
 
 _last: tuple[bytes, Case, tuple[Sheet, Log, list[Finding]]] | None = None
