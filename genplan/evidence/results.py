@@ -103,8 +103,8 @@ def parse_results(
     """The same for the bytes of a file, with its form."""
     with _no_search_for_cycles():
         sheet, log, found = _read_once(data, case)
-        findings = (*found, *rows_ahead(FILE_NAME, case, log.results, now))
-    return sheet, log, tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
+        found = [*found, *rows_ahead(FILE_NAME, case, log.results, now)]
+    return sheet, log, tuple(sorted(found, key=lambda f: (f.line, f.severity, f.key)))
 
 
 _last: tuple[bytes, Case, Speech, tuple[Sheet, Log, list[Finding]]] | None = None
