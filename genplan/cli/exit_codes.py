@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from genplan.cli import DEBUG, FAULT, output
 from genplan.cli.parser import read_words
+from genplan.cli.workers_option import elsewhere
 from genplan.errors import FileError, GenplanError
 
 
@@ -15,7 +16,8 @@ def run(argv: Sequence[str] | None) -> int:
     output.let_any_character_pass()
     try:
         words = read_words(argv)
-        code: int = words.run(words)
+        with elsewhere(words):
+            code: int = words.run(words)
         output.flush()
         return code
     except KeyboardInterrupt:

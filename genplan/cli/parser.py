@@ -27,6 +27,7 @@ from genplan.cli import (
 )
 from genplan.cli.common import add_now, add_other_dimensions, add_table, add_week, command, command_of_case
 from genplan.cli.interrupts import add_interrupt
+from genplan.cli.workers_option import add_workers
 from genplan.findings import nearest
 
 KINDS = ("probe", "maintenance", "teaching", "baseline", "not-run")
@@ -110,6 +111,7 @@ def _plan(listed: Any) -> None:
     parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
     week_parser.add_weeks(parser)
     add_interrupt(parser)
+    add_workers(parser)
     add_now(parser)
 
 

@@ -11,6 +11,7 @@ from genplan.cli import week_commands as commands
 from genplan.cli import week_pages as pages
 from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.interrupts import add_interrupt
+from genplan.cli.workers_option import add_workers
 
 
 def add_commands(listed: Any) -> None:
@@ -34,6 +35,7 @@ def _keep(listed: Any) -> Any:
     parser.add_argument(
         "--from", dest="source", metavar="OUT", type=Path, help="the folder with the plan to keep"
     )
+    add_workers(parser)
     return parser
 
 
@@ -95,6 +97,7 @@ def _replan(listed: Any) -> Any:
         "--deeper", action="store_true", help="search further, though more people may have to be told"
     )
     add_interrupt(parser)
+    add_workers(parser)
     return parser
 
 

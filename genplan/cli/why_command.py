@@ -10,13 +10,15 @@ from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.cli.workers_option import add_workers
 
 WHY = Page(
     "why",
     "tell why not, and what would help most",
     """\
 genplan why CASE [--week WEEK] [--learner ID] [--target ID] [--details]
-                 [--now MOMENT]""",
+                 [--now MOMENT] [--workers ADDRESS [--workers-config FILE]
+                 [--workers-unencrypted]]""",
     """\
 Plans a week and answers two questions about it.
 
@@ -64,6 +66,7 @@ def add_commands(listed: Any) -> None:
     parser.add_argument(
         "--details", action="store_true", help="every change that would help, and all that is left out"
     )
+    add_workers(parser)
     add_now(parser)
 
 

@@ -66,6 +66,7 @@ from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part
 from genplan.workflow.sharing import weeks_to_share as weeks_to_share
 from genplan.workflow.solving import forget as forget
+from genplan.workflow.solving import searching_at as searching_at
 from genplan.workflow.starting import Started as Started
 from genplan.workflow.starting import answers_so_far as answers_so_far
 from genplan.workflow.starting import case_of_answers as case_of_answers
