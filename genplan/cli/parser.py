@@ -11,6 +11,7 @@ from typing import Any, NoReturn
 from genplan import __version__
 from genplan.cli import (
     argument_types,
+    changed_case_commands,
     commands,
     evidence_parser,
     exemplars_command,
@@ -85,6 +86,7 @@ def build_parser() -> argparse.ArgumentParser:
     told_week_commands.add_commands(listed)
     share_command.add_commands(listed)
     tables_command.add_commands(listed)
+    changed_case_commands.add_commands(listed)
     command(listed, pages.SCHEMA, commands.schema)
     store_command.add_commands(listed)
     page_commands.add_commands(listed)

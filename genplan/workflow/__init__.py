@@ -60,6 +60,7 @@ from genplan.workflow.recording import record_sheet as record_sheet
 from genplan.workflow.renaming import Renamed as Renamed
 from genplan.workflow.renaming import Uses as Uses
 from genplan.workflow.renaming import rename as rename
+from genplan.workflow.renaming import section_of as section_of
 from genplan.workflow.renaming import uses as uses
 from genplan.workflow.sharing import Shared as Shared
 from genplan.workflow.sharing import share_copy as share_copy
