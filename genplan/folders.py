@@ -1,4 +1,4 @@
-"""Writing the folder of results: all of it, or nothing.
+"""Writing a folder of results, or several files of a case: all of it, or nothing.
 
 Everything is first written into a hidden folder inside OUT, and so is what it will replace, as a second name of the
 same file. Then each file takes its place in one step, so that none is ever missing or half. If a step fails, what was
@@ -14,7 +14,7 @@ import re
 import secrets
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
@@ -22,7 +22,7 @@ from filelock import FileLock
 
 from genplan.errors import FileError
 from genplan.files import lock_of, make_folders, remove_empty, replace_file, write_new
-from genplan.language import N_, _
+from genplan.language import N_, _, said
 from genplan.language.every_language import in_every_language
 
 LAST_OF_CHANGES = N_("All else that you were told of this week stays as it is.")
@@ -71,11 +71,38 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
             raise
 
 
-def settle_folder(out: Path) -> None:
-    """Puts back what a killed run had begun to replace in `out`. Raises FileError."""
+def settle_folder(out: Path, wait: float = 0.0) -> None:
+    """Puts back what a killed run had begun to replace in `out`; what is in use is left alone, or waited for so many
+    seconds. Raises FileError."""
     with _sentence_for_os_errors(_("What an earlier run left in {out} could not be cleared away", out=out)):
         if out.is_dir():
-            _clear_after_dead_runs(out)
+            _clear_after_dead_runs(out, wait)
+
+
+@contextmanager
+def replaced(folder: Path, files: Mapping[str, bytes | None]) -> Iterator[None]:
+    """Within the block the files hold what they shall; None: they are not there. They stay so if it ends well. If it
+    does not, or the run is killed, all are as they were: at once, or when `settle_folder` is next called. A symlink's
+    target is changed, and rights stay (`files.replace_file`). Raises FileError."""
+    with ExitStack() as ends:
+        with _sentence_for_os_errors(
+            _("The files of {folder} could not be changed", folder=folder), _MAKE_ROOM
+        ):
+            staging = ends.enter_context(_staging(folder))
+            ends.enter_context(_undo_on_error(folder, staging))
+            for name, data in files.items():
+                _add(staging / _NEW, name, data or b"")
+                _remember(folder, staging, name, through=True)
+            for name, data in files.items():
+                if data is None:
+                    (folder / name).unlink(missing_ok=True)
+                else:
+                    replace_file(folder / name, data, alone=True)
+        yield
+        with _sentence_for_os_errors(
+            _("The files of {folder} could not be changed", folder=folder), _MAKE_ROOM
+        ):
+            os.replace(staging / _OLD, staging / _SETTLED)
 
 
 def write_file(path: Path, content: bytes) -> None:
@@ -132,9 +159,7 @@ def _refuse_a_case(out: Path, files: Mapping[str, bytes]) -> None:
 def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
     with _staging(out) as staging:
         for name, content in files.items():
-            fresh = _inside(staging / _NEW, name)
-            make_folders(fresh.parent)
-            write_new(fresh, content)
+            _add(staging / _NEW, name, content)
         stale = _stale(out, files)
         with _undo_on_error(out, staging):
             for name in (*files, *stale):
@@ -144,6 +169,12 @@ def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
             for name in stale:
                 (out / name).unlink()
             os.replace(staging / _OLD, staging / _SETTLED)
+
+
+def _add(folder: Path, name: str, content: bytes) -> None:
+    fresh = _inside(folder, name)
+    make_folders(fresh.parent)
+    write_new(fresh, content)
 
 
 @contextmanager
@@ -161,12 +192,12 @@ def _staging(out: Path) -> Iterator[Path]:
         _clear(staging, lock)
 
 
-def _clear_after_dead_runs(out: Path) -> None:
+def _clear_after_dead_runs(out: Path, wait: float = 0.0) -> None:
     names = {p.name.removesuffix(_LOCK) for p in out.iterdir()}
     for staging in (out / name for name in sorted(names) if _STAGING.fullmatch(name)):
         try:
             lock = lock_of(Path(f"{staging}{_LOCK}"))
-            lock.acquire(timeout=0)
+            lock.acquire(timeout=wait, poll_interval=0.01)
         except (TimeoutError, NotImplementedError):
             continue
         _put_back(out, staging)
@@ -174,17 +205,34 @@ def _clear_after_dead_runs(out: Path) -> None:
 
 
 def _put_back(out: Path, staging: Path) -> None:
-    """What was there before, as it was. Can be begun again where it was broken off."""
+    """What was there before, as it was; but what somebody else has changed since stays. Can be begun again where it was
+    broken off."""
     old, absent = staging / _OLD, staging / _ABSENT
     if not old.is_dir():
         return
     for path in sorted(p for p in old.rglob("*") if p.is_symlink() or p.is_file()):
         place = out / path.relative_to(old)
         place.parent.mkdir(parents=True, exist_ok=True)
-        os.replace(path, place)
+        if _changed_since(place, path, staging / _NEW / path.relative_to(old)):
+            path.unlink()
+        elif place.is_symlink() and not path.is_symlink():
+            replace_file(place, path.read_bytes(), alone=True)
+            path.unlink()
+        else:
+            os.replace(path, place)
     for path in sorted(p for p in absent.rglob("*") if p.is_file()):
-        (out / path.relative_to(absent)).unlink(missing_ok=True)
+        place = out / path.relative_to(absent)
+        if not _changed_since(place, path, staging / _NEW / path.relative_to(absent)):
+            place.unlink(missing_ok=True)
     os.replace(old, staging / _SETTLED)
+
+
+def _changed_since(place: Path, old: Path, new: Path) -> bool:
+    """Whether a file holds neither what was there nor what was put there; what was put is known of a case alone, whose
+    files people write in themselves."""
+    if not (new.is_file() and place.is_file()):
+        return False
+    return place.read_bytes() not in (old.read_bytes(), new.read_bytes())
 
 
 def _clear(staging: Path, lock: FileLock) -> None:
@@ -229,8 +277,9 @@ def _holds(content: bytes, marks: Iterable[bytes]) -> bool:
     return any(mark in content for mark in marks)
 
 
-def _remember(out: Path, staging: Path, name: str) -> None:
-    """Gives what is at a name a second one in the hidden folder, or marks that nothing is there."""
+def _remember(out: Path, staging: Path, name: str, *, through: bool = False) -> None:
+    """Gives what is at a name a second one in the hidden folder, or marks that nothing is there. Of a symlink the link,
+    or `through` it what it leads to."""
     target = out / name
     if target.is_dir() and not target.is_symlink():
         raise IsADirectoryError(
@@ -241,6 +290,9 @@ def _remember(out: Path, staging: Path, name: str) -> None:
     make_folders(kept.parent)
     if not there:
         kept.touch()
+        return
+    if through and target.is_symlink():
+        shutil.copy2(target, kept)
         return
     try:
         os.link(target, kept, follow_symlinks=False)
@@ -271,17 +323,23 @@ def _undo_on_error(out: Path, staging: Path) -> Iterator[None]:
         raise
 
 
+_MAKE_ROOM = N_("Make room, or get the right to write there, and do it again.")
+
+
 @contextmanager
-def _sentence_for_os_errors(what: str) -> Iterator[None]:
+def _sentence_for_os_errors(
+    what: str,
+    advice: str = N_("Name another place, or make room or get the right to write there, and run it again."),
+) -> Iterator[None]:
     try:
         yield
     except OSError as error:
         reason = error.strerror or str(error)
         raise FileError(
             _(
-                "{what}: {reason}. Nothing was changed. Name another place, or "
-                "make room or get the right to write there, and run it again.",
+                "{what}: {reason}. Nothing was changed. {advice}",
                 what=what,
                 reason=f"{reason[0].lower()}{reason[1:]}",
+                advice=said(advice),
             )
         ) from error

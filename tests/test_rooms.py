@@ -76,6 +76,8 @@ LIBRARIES = {
     "holidays": ("genplan.casefile.public_holidays",),
     "caldav": ("genplan.publishing.server",),
     "keyring": ("genplan.publishing.access",),
+    "dask": ("genplan.planning.elsewhere",),
+    "distributed": ("genplan.planning.elsewhere",),
     "filelock": ("genplan.files", "genplan.folders"),
 }
 """Where each library beside the standard one may be imported; no other is imported at all."""

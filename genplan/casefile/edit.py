@@ -7,8 +7,8 @@ as a case, which must have no error that it did not have before.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 
@@ -20,8 +20,9 @@ from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.source_spans import source_spans
 from genplan.casefile.tree import Node, Tree, read_tree
 from genplan.errors import CaseError, FileError
-from genplan.files import held, read_file, replace_file
+from genplan.files import LOCK_SECONDS, held, read_file, replace_file
 from genplan.findings import Finding, Severity
+from genplan.folders import settle_folder
 from genplan.language import _
 
 BOM = b"\xef\xbb\xbf"
@@ -237,6 +238,9 @@ def _digest(data: bytes, path: Path) -> str:
     return hashlib.sha256(text[start:end].encode()).hexdigest()
 
 
-def locked(folder: FilePath) -> AbstractContextManager[None]:
-    """One run at a time changes the files of a case. Raises FileError."""
-    return held(folder / LOCK, _("The case"))
+@contextmanager
+def locked(folder: FilePath) -> Iterator[None]:
+    """One run at a time changes the files of a case; what a killed one began is taken back first. Raises FileError."""
+    with held(folder / LOCK, _("The case")):
+        settle_folder(folder, LOCK_SECONDS)
+        yield

@@ -15,6 +15,7 @@ from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import MOST_NODES, Leaf, Node, Tree, read_tree
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
+from genplan.folders import settle_folder
 from genplan.language import _
 
 MOST_FILES = 200
@@ -24,7 +25,9 @@ def read_folder(
     folder: FilePath, notes: Diagnostics, instead: Mapping[str, bytes] = MappingProxyType({})
 ) -> dict[str, Node]:
     """The merged tree of the case; problems are noted. A policy that the case names by path is not part of
-    it. `instead` is read in place of the files it names, or beside those that are there."""
+    it. `instead` is read in place of the files it names, or beside those that are there. What a killed run had begun to
+    change is taken back before anything is read; raises FileError where that cannot be done."""
+    settle_folder(folder)
     is_new = bool(instead) and not any(folder.glob("*.yaml"))
     names = sorted(instead) if is_new else _files(folder, notes)
     names = sorted({*names, *instead}) if names else []

@@ -61,14 +61,14 @@ letters, no standard."""
 _APOSTROPHES = re.compile("['’‘`´]")
 
 
-def id_from(name: str, taken: Collection[str], otherwise: str) -> str:
+def id_from(name: str, taken: Collection[str], otherwise: str, *, longest: int = LONGEST) -> str:
     """An id that is not taken; from `otherwise` and a number where the name's letters are not known here."""
     letters = unicodedata.normalize("NFC", name).lower().translate(_LETTERS)
     apart = unicodedata.normalize("NFKD", _APOSTROPHES.sub("", letters)).translate(_LETTERS)
     plain = apart.encode("ascii", "ignore").decode()
     word = re.sub("[^a-z0-9]+", "-", plain).strip("-")
-    if len(word) > LONGEST:
-        word = word[: LONGEST + 1].rpartition("-")[0] or word[:LONGEST]
+    if len(word) > longest:
+        word = word[: longest + 1].rpartition("-")[0] or word[:longest]
     return _free(word or otherwise, taken, numbered=not word)
 
 

@@ -10,6 +10,7 @@ from contextlib import ExitStack
 from genplan.cli import DEBUG, FAULT, STOPPED, output
 from genplan.cli.parser import read_words
 from genplan.cli.spoken import as_the_case_says, asked_for
+from genplan.cli.workers_option import elsewhere
 from genplan.errors import FileError, GenplanError
 from genplan.language import _, said, speaking
 
@@ -27,7 +28,8 @@ def _ended(argv: Sequence[str] | None, spoken: ExitStack) -> int:
     try:
         words = read_words(argv)
         spoken.enter_context(speaking(as_the_case_says(words)))
-        code: int = words.run(words)
+        with elsewhere(words):
+            code: int = words.run(words)
         output.flush()
         return code
     except KeyboardInterrupt as stop:

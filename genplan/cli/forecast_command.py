@@ -10,6 +10,7 @@ from genplan.cli.common import add_now, add_table, add_week, command_of_case, wr
 from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.cli.workers_option import add_workers
 from genplan.language import N_, _
 
 FORECAST = Page(
@@ -18,7 +19,8 @@ FORECAST = Page(
     """\
 genplan forecast CASE [--week WEEK] [--weeks N] [--learner ID]
                       [--taught-within N] [--csv [FILE]] [--seed N]
-                      [--now MOMENT]""",
+                      [--now MOMENT] [--workers ADDRESS [--workers-config FILE]
+                      [--workers-unencrypted]]""",
     N_("""\
 Tells for each mastered target when it will be generalised and when all that is
 to be tried will have been, at the hours that people have now; whether each date
@@ -83,6 +85,7 @@ def add_commands(listed: Any) -> None:
         default=1,
         help=_("another draw of the simulated courses"),
     )
+    add_workers(parser)
     add_now(parser)
 
 

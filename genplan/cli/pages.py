@@ -126,7 +126,9 @@ PLAN = Page(
     N_("plan a week"),
     """\
 genplan plan CASE [--week WEEK] [--weeks N] [--out OUT]
-                    [--interrupt best|nothing] [--now MOMENT]""",
+                    [--interrupt best|nothing] [--now MOMENT]
+                    [--workers ADDRESS [--workers-config FILE]
+                    [--workers-unencrypted]]""",
     N_("""\
 Plans the probes of one week: which adult checks which target with which
 things, where and when. Only hours are used in which the learner, the adult

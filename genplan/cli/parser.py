@@ -10,6 +10,7 @@ from typing import Any, NoReturn
 from genplan import __version__
 from genplan.cli import (
     argument_types,
+    changed_case_commands,
     commands,
     evidence_parser,
     exemplars_command,
@@ -35,6 +36,7 @@ from genplan.cli.common import (
     command_of_case,
 )
 from genplan.cli.interrupts import add_interrupt
+from genplan.cli.workers_option import add_workers
 from genplan.findings import nearest
 from genplan.language import _, said
 
@@ -109,6 +111,7 @@ def build_parser() -> argparse.ArgumentParser:
     told_week_commands.add_commands(listed)
     share_command.add_commands(listed)
     tables_command.add_commands(listed)
+    changed_case_commands.add_commands(listed)
     command(listed, pages.SCHEMA, commands.schema)
     store_command.add_commands(listed)
     page_commands.add_commands(listed)
@@ -135,6 +138,7 @@ def _plan(listed: Any) -> None:
     parser.add_argument("--out", metavar="OUT", type=Path, help=_("the folder to write the results into"))
     week_parser.add_weeks(parser)
     add_interrupt(parser)
+    add_workers(parser)
     add_now(parser)
 
 

@@ -8,7 +8,10 @@ from genplan.language import N_
 KEEP = Page(
     "keep",
     N_("keep a plan as the week that everybody goes by"),
-    "genplan keep CASE [--week WEEK] [--from OUT] [--now MOMENT]",
+    """\
+genplan keep CASE [--week WEEK] [--from OUT] [--now MOMENT]
+                    [--workers ADDRESS [--workers-config FILE]
+                    [--workers-unencrypted]]""",
     N_("""\
 Keeps a plan as the week that everybody goes by: it is put into the case folder
 under weeks/WEEK, with calendars to hand out in which every sitting is confirmed.
@@ -76,7 +79,9 @@ REPLAN = Page(
     N_("plan what is left of a week that people were told of"),
     """\
 genplan replan CASE [--week WEEK] [--out OUT] [--keep] [--deeper]
-                      [--interrupt best|nothing] [--now MOMENT]""",
+                      [--interrupt best|nothing] [--now MOMENT]
+                      [--workers ADDRESS [--workers-config FILE]
+                      [--workers-unencrypted]]""",
     N_("""\
 Plans a kept week again from now on. What is past or under way stays, results
 so far count, and as few people as possible are told of a change: what can

@@ -11,6 +11,7 @@ from genplan.cli import week_commands as commands
 from genplan.cli import week_pages as pages
 from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.interrupts import add_interrupt
+from genplan.cli.workers_option import add_workers
 from genplan.language import _
 
 
@@ -35,6 +36,7 @@ def _keep(listed: Any) -> Any:
     parser.add_argument(
         "--from", dest="source", metavar="OUT", type=Path, help=_("the folder with the plan to keep")
     )
+    add_workers(parser)
     return parser
 
 
@@ -105,6 +107,7 @@ def _replan(listed: Any) -> Any:
         "--deeper", action="store_true", help=_("search further, though more people may have to be told")
     )
     add_interrupt(parser)
+    add_workers(parser)
     return parser
 
 

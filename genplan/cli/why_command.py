@@ -10,6 +10,7 @@ from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.cli.workers_option import add_workers
 from genplan.language import N_, _
 
 WHY = Page(
@@ -17,7 +18,8 @@ WHY = Page(
     N_("tell why not, and what would help most"),
     """\
 genplan why CASE [--week WEEK] [--learner ID] [--target ID] [--details]
-                 [--now MOMENT]""",
+                 [--now MOMENT] [--workers ADDRESS [--workers-config FILE]
+                 [--workers-unencrypted]]""",
     N_("""\
 Plans a week and answers two questions about it.
 
@@ -65,6 +67,7 @@ def add_commands(listed: Any) -> None:
     parser.add_argument(
         "--details", action="store_true", help=_("every change that would help, and all that is left out")
     )
+    add_workers(parser)
     add_now(parser)
 
 

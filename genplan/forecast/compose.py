@@ -24,6 +24,7 @@ from genplan.forecast.simulation import (
     TargetRuns,
     TargetStart,
     WishStart,
+    dice_of,
     run_simulation,
 )
 from genplan.forecast.sittings_that_fall_through import sittings_so_far
@@ -89,7 +90,7 @@ def forecast(
             weeks=line.weeks,
             teaching_weeks=teaching_weeks,
             courses=courses,
-            seed=seed,
+            dice=dice_of(learner, seed),
             sittings=sittings,
         )
         for learner in learners

@@ -24,6 +24,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from hashlib import sha256
 from itertools import chain
 from random import Random
 from typing import Protocol
@@ -101,7 +102,7 @@ class SimulationJob:
     - `weeks`: as the line plans them
     - `teaching_weeks`: within how many weeks what was not met is taught, where that is not planned
     - `courses`: how many are simulated
-    - `seed`: of the draws
+    - `dice`: what the draws begin with
     - `sittings`: how many fell through until now; None: all are held"""
 
     learner: str
@@ -110,7 +111,7 @@ class SimulationJob:
     weeks: tuple[BaselineWeek, ...]
     teaching_weeks: int
     courses: int
-    seed: int
+    dice: int
     sittings: SittingsSoFar | None = None
 
 
@@ -131,6 +132,11 @@ class TargetRuns:
     rates: tuple[float, ...]
 
 
+def dice_of(learner: str, seed: int) -> int:
+    """Each child's own, whoever else is in the case. The id itself is not in it: a job may go to other machines."""
+    return int.from_bytes(sha256(f"{seed}/{learner}".encode()).digest()[:8])
+
+
 def run_simulation(job: SimulationJob, budget: Budget = ENDLESS) -> Mapping[str, TargetRuns]:
     """Target id -> its courses. The same job gives the same answer, in any process, unless the budget ends it."""
     return run_in(rooms_of(job), job, budget)
@@ -147,7 +153,7 @@ def run_in(
     """The courses of the job in rooms made before; some are run whatever the budget."""
     courses: list[list[_Standing]] = []
     while len(courses) < job.courses and not (budget.is_over and len(courses) >= FEWEST_COURSES):
-        courses.append(_course(job, rooms, f"{job.seed}/{job.learner}/{len(courses)}"))
+        courses.append(_course(job, rooms, f"{job.dice}/{len(courses)}"))
     return {
         start.target.id: TargetRuns(
             covered=tuple(c[n].covered for c in courses),

@@ -21,7 +21,7 @@ ORDER = (
         "figures",
         "questions",
     ),
-    *("outputs", "told", "commands", "browser", "data"),
+    *("outputs", "told", "machines", "commands", "browser", "data"),
 )
 """The pages as they are listed and read: what a case is, then what is done with it."""
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import count
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.domain_types import one_of
+from genplan.casefile.ids_from_names import LONGEST, id_from
 from genplan.casefile.said_once import groups_of, with_what_is_said_elsewhere
-from genplan.casefile.scalar_types import ID, LONGEST_ID, as_id
+from genplan.casefile.scalar_types import ID
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
 from genplan.language import N_, _, and_list, or_list, said
@@ -103,20 +103,9 @@ class Names:
             hint,
         )
 
-    def fresh_id(self, section: str, name: str, taken: Container[str] = ()) -> str:
+    def fresh_id(self, section: str, name: str, taken: Iterable[str] = (), *, longest: int = LONGEST) -> str:
         """An id made of a name that nothing in the section and no group has, and that is not taken otherwise."""
-        there = self.called[section]
-        stem = (
-            as_id(name) or (as_id(name[: LONGEST_ID - 4]) if len(name) > LONGEST_ID else "") or WORDS[section]
-        )
-
-        def is_free(id_: str) -> bool:
-            return id_ not in there and id_ not in taken and id_ not in self.groups
-
-        if stem != "all" and stem != WORDS[section] and is_free(stem):
-            return stem
-        stem, first = (WORDS[section], 1) if stem in ("all", WORDS[section]) else (stem, 2)
-        return next(i for n in count(first) if is_free(i := f"{stem}-{n}"))
+        return id_from(name, {*self.called[section], *self.groups, *taken}, WORDS[section], longest=longest)
 
 
 def one_of_either(section: str) -> str:

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
-from genplan.casefile.scalar_types import AN_ID, LONGEST_ID, as_id, id_hint
+from genplan.casefile.ids_from_names import id_from
+from genplan.casefile.scalar_types import AN_ID, LONGEST_ID, id_hint
 from genplan.casefile.tree import Leaf
 from genplan.evidence.delimited_text import quoted
 from genplan.language import _, said
@@ -117,9 +118,9 @@ def _target_of(filled: Filled, child: str, name: str, several: bool) -> str:
     for id_ in filled.names.ids_called("targets", name):
         if _said(filled, id_, "learner") == child:
             return id_
-    id_ = filled.names.fresh_id("targets", name)
-    if several or id_ != as_id(name):
-        id_ = filled.names.fresh_id("targets", f"{as_id(name) or 'skill'}-{child}"[:LONGEST_ID])
+    id_, plain = filled.names.fresh_id("targets", name), id_from(name, (), "skill")
+    if several or id_ != plain:
+        id_ = filled.names.fresh_id("targets", f"{plain} {child}", longest=LONGEST_ID)
     filled.made.append(("targets", id_))
     return id_
 
@@ -146,6 +147,6 @@ def _said(filled: Filled, target: str, key: str) -> str:
 
 
 def _made(filled: Filled, skill: str, child: str) -> str:
-    id_ = filled.names.fresh_id("targets", f"{skill}-{child}"[:LONGEST_ID])
+    id_ = filled.names.fresh_id("targets", f"{skill} {child}", longest=LONGEST_ID)
     filled.made.append(("targets", id_))
     return id_

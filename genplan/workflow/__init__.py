@@ -62,12 +62,14 @@ from genplan.workflow.recording import record_sheet as record_sheet
 from genplan.workflow.renaming import Renamed as Renamed
 from genplan.workflow.renaming import Uses as Uses
 from genplan.workflow.renaming import rename as rename
+from genplan.workflow.renaming import section_of as section_of
 from genplan.workflow.renaming import uses as uses
 from genplan.workflow.sharing import Shared as Shared
 from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part
 from genplan.workflow.sharing import weeks_to_share as weeks_to_share
 from genplan.workflow.solving import forget as forget
+from genplan.workflow.solving import searching_at as searching_at
 from genplan.workflow.starting import Started as Started
 from genplan.workflow.starting import answers_so_far as answers_so_far
 from genplan.workflow.starting import case_of_answers as case_of_answers

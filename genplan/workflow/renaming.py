@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.errors import CaseError, UsageError
+from genplan.findings import nearest
 from genplan.language import _, said
 from genplan.workflow.opened_case import errors_of, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
 if TYPE_CHECKING:
     from genplan.casefile.renaming import Renaming
+    from genplan.casefile.tree import Node
 
 
 @dataclass(frozen=True)
@@ -25,32 +28,84 @@ class Renamed:
     files: tuple[str, ...]
 
 
-def rename(folder: Path, section: str, id_: str, name: str, now: datetime | None) -> Renamed:
+def rename(
+    folder: Path, section: str, id_: str, name: str | None, now: datetime | None, new: str | None = None
+) -> Renamed:
     """Gives a thing a new name and the id that comes of it, in the case, in its results and in the weeks that were
-    kept. Raises CaseError, UsageError or FileError with everything as it was."""
+    kept; or the id `new`, and without a name only that. Raises CaseError, UsageError or FileError with everything as it
+    was."""
     from genplan.casefile.domain_types import one_of
 
-    if not (called := " ".join(name.split())):
+    called = " ".join((name or "").split())
+    if not called and (name is not None or new is None):
         raise UsageError(
             _("What is the {kind} to be called? Nothing was changed.", kind=said(one_of(section)))
         )
     with all_locked(folder):
-        return _renamed(folder, section, id_, called, now)
+        return _renamed(folder, section, id_, called, new, now)
 
 
-def _renamed(folder: Path, section: str, id_: str, called: str, now: datetime | None) -> Renamed:
+def section_of(folder: Path, id_: str) -> str:
+    """The section in which a thing has this id. Raises UsageError where none has it, or things of several."""
+    from genplan.casefile import edit
+    from genplan.casefile.domain_types import one_of
+    from genplan.casefile.keys import SECTIONS
+
+    ids = _ids_in(edit.things(folder))
+    found = [section for section in SECTIONS if id_ in ids[section]]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        kinds = _(" and ").join(one_of(section) for section in found)
+        raise UsageError(
+            _("'{id}' is the id of several things: {kinds}. Say which with --kind.", id=id_, kinds=kinds)
+        )
+    hint = nearest(id_, {i for some in ids.values() for i in some}) or _(
+        "'genplan check' says what is wrong."
+    )
+    raise UsageError(
+        _("The case has nothing with the id '{id}'; {hint} Nothing was changed.", id=id_, hint=hint)
+    )
+
+
+def _ids_in(tree: Mapping[str, Node]) -> dict[str, tuple[str, ...]]:
+    from genplan.casefile.keys import SECTIONS
+
+    return {s: tuple(held) if isinstance(held := tree.get(s), dict) else () for s in SECTIONS}
+
+
+def _as_wanted(new: str, taken: Collection[str]) -> str:
+    from genplan.casefile.ids_from_names import KEPT_WORDS
+    from genplan.casefile.scalar_types import AN_ID, ID, id_hint
+
+    if not ID.fullmatch(new) or new in KEPT_WORDS:
+        raise UsageError(
+            _(
+                "'{id}' is no id: expected {form}; {hint}. Nothing was changed.",
+                id=new,
+                form=AN_ID,
+                hint=id_hint(new),
+            )
+        )
+    if new in taken:
+        raise UsageError(_("The case has something with the id '{id}' already. Nothing was changed.", id=new))
+    return new
+
+
+def _renamed(
+    folder: Path, section: str, id_: str, called: str, new: str | None, now: datetime | None
+) -> Renamed:
     from genplan.casefile.diagnostics import Diagnostics
     from genplan.casefile.domain_types import one_of
     from genplan.casefile.earlier import undoable
     from genplan.casefile.folder import read_folder
     from genplan.casefile.ids_from_names import id_from
-    from genplan.casefile.keys import SECTIONS
     from genplan.casefile.renaming import Renaming
     from genplan.casefile.said_once import groups_of
 
     notes = Diagnostics(str(folder))
     tree = read_folder(folder, notes)
-    ids = {s: tuple(held) if isinstance(held := tree.get(s), dict) else () for s in SECTIONS}
+    ids = _ids_in(tree)
     if id_ not in ids[section]:
         if errors := errors_of(notes.findings):
             raise CaseError(errors)  # it may stand in what cannot be read
@@ -58,8 +113,11 @@ def _renamed(folder: Path, section: str, id_: str, called: str, now: datetime | 
             _("The case has no {kind} '{id}'. Nothing was changed.", kind=said(one_of(section)), id=id_)
         )
     taken = {i for some in ids.values() for i in some}.union(groups_of(tree)) - {id_}
-    fresh = id_from(called, taken, one_of(section).replace(" ", "-"))
-    words = _("{kind} {id} is called {called} now", kind=said(one_of(section)), id=id_, called=called)
+    made = id_from(called, taken, one_of(section).replace(" ", "-"))
+    fresh = made if new is None else _as_wanted(new, taken)
+    words = _(
+        "{kind} {id} is called {called} now", kind=said(one_of(section)), id=id_, called=called or fresh
+    )
     with undoable(folder, words, wall_clock(now), ((section, id_, fresh),), locked=True):
         elsewhere = any(id_ in some for other, some in ids.items() if other != section)
         files = renamed_files(folder, Renaming(section, id_, fresh, ids["learners"], elsewhere), called)
@@ -68,7 +126,7 @@ def _renamed(folder: Path, section: str, id_: str, called: str, now: datetime | 
 
 
 def renamed_files(folder: Path, renaming: Renaming, called: str) -> dict[str, bytes]:
-    """The files that change, as they would be."""
+    """The files that change, as they would be; `called` nothing, its name stays."""
     from genplan.casefile.earlier import files_of
     from genplan.casefile.edit import with_thing
     from genplan.casefile.renaming import renamed_file
@@ -80,7 +138,7 @@ def renamed_files(folder: Path, renaming: Renaming, called: str) -> dict[str, by
     for name, data in files_of(folder).items():
         fresh = renamed_file(name, data, renaming)
         things = read_tree(name, fresh).root.get(section)
-        if isinstance(things, dict) and isinstance(record := things.get(new), dict):
+        if called and isinstance(things, dict) and isinstance(record := things.get(new), dict):
             fresh = with_thing(name, fresh, (section, new), {**record, "name": Leaf(called, False)})
         if fresh != data:
             found[name] = fresh

@@ -13,7 +13,7 @@ from genplan.findings import Finding, Severity
 from genplan.language import _
 from genplan.workflow.doubts import still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
-from genplan.workflow.recording import Added, add_rows
+from genplan.workflow.recording import add_rows
 
 if TYPE_CHECKING:
     from genplan.case import Case
@@ -129,8 +129,9 @@ def _is_case(folder: Path) -> bool:
 
 def _of_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
     from genplan.casefile import edit, load
-    from genplan.casefile.edit_many import replace_all, with_all
+    from genplan.casefile.edit_many import with_all
     from genplan.evidence.results import read_results
+    from genplan.folders import replaced
     from genplan.tables.changed import changed_things, differences
     from genplan.tables.reading import read_tables as read
 
@@ -149,23 +150,11 @@ def _of_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> 
     rows = _results(filled, Opened(folder, after, case, log, moment, ()))
     said: tuple[str, ...] = ()
     if write:
-        old = {name: edit.bytes_of(folder / name) for name in fresh}
-        replace_all(folder, fresh)
-        if rows and rows.rows:
-            added = _added(Opened(folder, after, case, log, moment, ()), rows, old)
-            findings, said = (*findings, *added.findings), added.said
+        with replaced(folder, fresh):
+            if rows and rows.rows:
+                added = add_rows(Opened(folder, after, case, log, moment, ()), rows.rows)
+                findings, said = (*findings, *added.findings), added.said
     return _tabled(filled, told, rows, findings, tree, said=said, is_new=False, written=write)
-
-
-def _added(opened: Opened, rows: FilledSheet, old: Mapping[str, bytes]) -> Added:
-    """Adds the results; if that cannot be done the case is put back as it was."""
-    from genplan.casefile.edit_many import put_back
-
-    try:
-        return add_rows(opened, rows.rows)
-    except BaseException:
-        put_back(opened.folder, old)
-        raise
 
 
 def _of_new_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:

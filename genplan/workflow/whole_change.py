@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import ExitStack, contextmanager
 from datetime import datetime
 from pathlib import Path
 
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError
 from genplan.findings import Finding
-from genplan.language import _
 from genplan.workflow.editing import beside
 from genplan.workflow.opened_case import errors_of
 
@@ -36,28 +35,15 @@ def all_locked(folder: Path) -> Iterator[None]:
 
 def write_whole(folder: Path, files: Files, now: datetime | None) -> None:
     """Writes the files. Raises CaseError with the errors that the case, its results or its kept weeks would have then
-    and had not before, FileError where one cannot be written; everything is as it was then. The caller holds
-    `all_locked`."""
+    and had not before, FileError where one cannot be written; everything is as it was then, and if the run is killed.
+    The caller holds `all_locked`."""
     from genplan.casefile.edit import brought_errors
+    from genplan.folders import replaced
 
     wrong_before = _errors(folder, now)
-    before = {name: _held(folder / name) for name in files}
-    try:
-        for name, data in files.items():
-            _put(folder / name, data)
+    with replaced(folder, files):
         if brought := brought_errors(wrong_before, _errors(folder, now)):
             raise CaseError(brought)
-    except BaseException as problem:
-        _put_back(folder, before)
-        if not isinstance(problem, OSError):
-            raise
-        raise FileError(
-            _(
-                "{name} could not be written ({problem}). Everything is as it was.",
-                name=name,
-                problem=problem.strerror,
-            )
-        ) from problem
 
 
 def _errors(folder: Path, now: datetime | None) -> tuple[Finding, ...]:
@@ -65,33 +51,3 @@ def _errors(folder: Path, now: datetime | None) -> tuple[Finding, ...]:
 
     loaded = load(folder)
     return (*errors_of(loaded.findings), *beside(folder, loaded, now))
-
-
-def _held(path: Path) -> bytes | None:
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        return None
-    except OSError as problem:
-        raise FileError(
-            _(
-                "{path} could not be read ({problem}). Nothing was changed.",
-                path=path.name,
-                problem=problem.strerror,
-            )
-        ) from problem
-
-
-def _put(path: Path, data: bytes | None) -> None:
-    from genplan.files import replace_file
-
-    if data is None:
-        path.unlink(missing_ok=True)
-    else:
-        replace_file(path, data, alone=True)
-
-
-def _put_back(folder: Path, before: Files) -> None:
-    for name, data in before.items():
-        with suppress(OSError):
-            _put(folder / name, data)

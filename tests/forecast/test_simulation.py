@@ -51,7 +51,7 @@ def job_for(case: Case, log: Log, rate: Known | Rate, weeks: int = 10, courses: 
         weeks=line.weeks,
         teaching_weeks=1,
         courses=courses,
-        seed=1,
+        dice=1,
     )
 
 
@@ -220,10 +220,10 @@ def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less() -
         counts = {p: (seen.count((p, True)), seen.count((p, False))) for p in places}
         met = sum(yes for yes, _ in counts.values())
         stated = _courses(
-            run_in(rooms, replace(job, rates={"skill": Rate(met, 5 - met, places=counts)}, seed=n))
+            run_in(rooms, replace(job, rates={"skill": Rate(met, 5 - met, places=counts)}, dice=n))
         )
         known = Known(hidden.mean, hidden.at)
-        (true,) = _courses(run_in(rooms, replace(job, rates={"skill": known}, seed=-n - 1, courses=1)))
+        (true,) = _courses(run_in(rooms, replace(job, rates={"skill": known}, dice=-n - 1, courses=1)))
         range_ = _range(stated, len(rooms))
         of_stated = [_lies(week, range_, stated) for week in stated]
         for name, value in _lies(true, range_, stated).items():

@@ -53,7 +53,7 @@ def job_for(case: Case, weeks: int, sittings: SittingsSoFar | None, courses: int
         weeks=line.weeks,
         teaching_weeks=1,
         courses=courses,
-        seed=1,
+        dice=1,
         sittings=sittings,
     )
 
@@ -197,7 +197,7 @@ def test_ranges_hold_where_an_adult_often_cannot_come() -> None:
         hidden = (0.05, 0.2, 0.4)[n % 3]
         fell = sum(dice.random() < hidden for _ in range(12))
         known = SittingsSoFar({"a0-0": SittingsCount(12, 0, fell)}, {"wren": SittingsCount(12, 0, fell)})
-        weeks = run_in(rooms, replace(job, sittings=known, seed=n))["skill"].covered
+        weeks = run_in(rooms, replace(job, sittings=known, dice=n))["skill"].covered
         shares = tuple(sum(w is not None and w <= i for w in weeks) / len(weeks) for i in range(14))
         found = Milestone(False, None, shares).range
         true = third_success(dice, hidden)

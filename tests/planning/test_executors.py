@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from concurrent.futures import Executor, ThreadPoolExecutor
-from contextlib import contextmanager
+import os
+import shutil
+import signal
+import socket
+import subprocess
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import replace
 from ipaddress import ip_address
 from pathlib import Path
@@ -14,14 +18,23 @@ import pytest
 
 from genplan.audit import audit
 from genplan.case import Case, SolverLimits
+from genplan.cli import main
+from genplan.errors import SolverError
 from genplan.evidence.log import Log
+from genplan.planning.elsewhere import connection
+from genplan.planning.elsewhere import executor as on_the_way
+from genplan.planning.elsewhere.addresses import Elsewhere
+from genplan.planning.elsewhere.connection import workers_elsewhere
+from genplan.planning.elsewhere.executor import Traffic, WorkersElsewhere
 from genplan.planning.jobs import process_pool
 from genplan.planning.planner import plan_week
 from genplan.report.document import plan_json
 from genplan.report.tables import csv_bytes, plan_table
+from tests.fixtures.dask_cluster import dask_cluster
 from tests.fixtures.planning_cases import NOW, WEEK, Inline
 from tests.fixtures.random_cases import random_case, random_log
 from tests.fixtures.search_settings import search_with
+from tests.fixtures.small_case import SUNDAY, small_case
 
 
 def caseload() -> tuple[Case, Log]:
@@ -40,25 +53,10 @@ def files_by(executor: Executor) -> tuple[bytes, bytes]:
     return csv_bytes(plan_table(case, plan)), plan_json(case, plan)
 
 
-@contextmanager
-def cluster(folder: Path) -> Iterator[Any]:
-    """Two worker processes of Dask on this machine: on the loopback only, without a dashboard or any other page."""
-    dask = pytest.importorskip("dask")
-    distributed = pytest.importorskip("distributed")
-    no_pages = {f"distributed.{who}.http.routes": [] for who in ("scheduler", "worker")}
-    with (
-        dask.config.set(no_pages),
-        distributed.LocalCluster(
-            n_workers=2,
-            threads_per_worker=1,
-            host="127.0.0.1",
-            dashboard_address=None,
-            scheduler_kwargs={"dashboard_address": "127.0.0.1:0"},
-            local_directory=str(folder),
-        ) as running,
-        running.get_client() as client,
-    ):
-        yield client
+@pytest.fixture(scope="module")
+def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    with dask_cluster(tmp_path_factory.mktemp("dask"), workers=2) as running:
+        yield running
 
 
 @pytest.fixture(params=["in turns", "one problem"])
@@ -76,9 +74,9 @@ def test_threads_and_processes(usual: tuple[bytes, bytes]) -> None:
 
 
 @pytest.mark.parametrize("usual", ["in turns"], indirect=True)
-def test_a_cluster_on_the_loopback(usual: tuple[bytes, bytes], tmp_path: Path) -> None:
+def test_a_cluster_on_the_loopback(usual: tuple[bytes, bytes], cluster: Any) -> None:
     psutil = pytest.importorskip("psutil")
-    with cluster(tmp_path) as client:
+    with cluster.get_client() as client:
         assert files_by(client.get_executor()) == usual
         me = psutil.Process()
         listening = [
@@ -89,3 +87,114 @@ def test_a_cluster_on_the_loopback(usual: tuple[bytes, bytes], tmp_path: Path) -
         ]
     assert listening
     assert all(ip_address(ip).is_loopback for ip in listening)
+
+
+@pytest.mark.parametrize("usual", ["in turns"], indirect=True)
+def test_workers_elsewhere_of_which_one_is_killed(usual: tuple[bytes, bytes], cluster: Any) -> None:
+    """In the middle of a plan: what it was at is done by the other, and nothing is otherwise."""
+    traffic = Traffic()
+    with workers_elsewhere(Elsewhere(cluster.scheduler_address), traffic) as executor:
+        killing = After(executor, 2, lambda: os.kill(cluster.workers[0].pid, signal.SIGKILL))
+        assert files_by(killing) == usual
+    assert killing.struck
+    assert traffic.jobs > 3
+    assert 0 < traffic.sent < 10_000 * traffic.jobs
+    assert traffic.came_back > 0
+
+
+def test_when_all_workers_are_gone_nothing_is_written(
+    cluster: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(on_the_way, "WORKERS_SECONDS", 0.1)
+    monkeypatch.setattr(on_the_way, "ALONE_SECONDS", 0.5)
+    usual = WorkersElsewhere.submit
+
+    def after_the_last(self: WorkersElsewhere, *job: Any) -> Future[Any]:
+        cluster.scale(0)
+        return usual(self, *job)
+
+    monkeypatch.setattr(WorkersElsewhere, "submit", after_the_last)
+    case, out = small_case(tmp_path / "case"), tmp_path / "out"
+    words = ["plan", str(case), "--week", str(WEEK), "--now", f"{SUNDAY:%Y-%m-%dT%H:%M}", "--out", str(out)]
+    assert main([*words, "--workers", cluster.scheduler_address]) == SolverError.exit_code
+    assert "No worker is left at tcp://127.0.0.1" in capsys.readouterr().err
+    assert [p.name for p in tmp_path.iterdir()] == ["case"]
+    assert [p.name for p in case.iterdir()] == ["case.yaml"]
+
+
+@pytest.mark.skipif(shutil.which("openssl") is None, reason="no openssl to make keys with")
+def test_keys_that_are_not_known_there_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connection, "CONNECT_SECONDS", 2)
+    ours, theirs = keys(tmp_path / "ours"), keys(tmp_path / "theirs")
+    security = Elsewhere("tls://127.0.0.1:1", ours).security()
+    assert security is not None
+    security.tls_scheduler_cert, security.tls_scheduler_key = (
+        security.tls_client_cert,
+        security.tls_client_key,
+    )
+    with dask_cluster(tmp_path, workers=0, security=security, protocol="tls://") as running:
+        assert running.scheduler_address.startswith("tls://")
+        with (
+            pytest.raises(SolverError, match="has no workers"),
+            workers_elsewhere(Elsewhere(running.scheduler_address, ours), Traffic()),
+        ):
+            pass
+        for where in (
+            Elsewhere(running.scheduler_address, theirs),
+            Elsewhere(running.scheduler_address.replace("tls", "tcp")),
+        ):
+            with (
+                pytest.raises(SolverError, match="No scheduler of Dask answers"),
+                workers_elsewhere(where, Traffic()),
+            ):
+                pass
+
+
+def test_nobody_is_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connection, "CONNECT_SECONDS", 0.2)
+    with socket.socket() as nobody:
+        nobody.bind(("127.0.0.1", 0))
+        address = f"tcp://127.0.0.1:{nobody.getsockname()[1]}"
+        with (
+            pytest.raises(SolverError, match=f"No scheduler of Dask answers at {address}"),
+            workers_elsewhere(Elsewhere(address), Traffic()),
+        ):
+            pass
+
+
+class After(Executor):
+    """Another executor; after so many jobs something happens."""
+
+    def __init__(self, executor: Executor, jobs: int, happens: Callable[[], None]) -> None:
+        self.executor, self.left, self.happens, self.struck = executor, jobs, happens, False
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        asked = self.executor.submit(fn, *args, **kwargs)
+        self.left -= 1
+        if self.left == 0:
+            self.happens()
+            self.struck = True
+        return asked
+
+
+def keys(folder: Path) -> Path:
+    """A configuration of Dask with a key that signs itself."""
+    folder.mkdir()
+    made = [
+        "-keyout",
+        str(folder / "key.pem"),
+        "-out",
+        str(folder / "cert.pem"),
+        "-days",
+        "2",
+        "-subj",
+        "/CN=x",
+    ]
+    subprocess.run(
+        ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", *made],
+        check=True,
+        capture_output=True,
+    )
+    named = f"{{ca-file: {folder}/cert.pem, client: {{cert: {folder}/cert.pem, key: {folder}/key.pem}}}}"
+    (folder / "dask.yaml").write_text(f"distributed: {{comm: {{tls: {named}}}}}\n")
+    return folder / "dask.yaml"

@@ -7,6 +7,7 @@ import os
 import signal
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -300,3 +301,56 @@ def test_a_case_in_one_of_the_weeks_folders_is_not_written_into(tmp_path: Path) 
     with pytest.raises(FileError, match="holds a case"):
         write_folder(tmp_path, {"2026-W49/plan.csv": b"", "2026-W50/plan.csv": b""})
     assert everything(tmp_path) == {"2026-W50", "2026-W50/case.yaml"}
+
+
+CASE = {"case.yaml": b"old", "results.csv": b"old rows"}
+CHANGE = {"case.yaml": b"new", "results.csv": b"new rows", "more.yaml": b"more"}
+
+
+def killed_in_the_middle(of: Path) -> None:
+    """A change of a case whose run is gone before it has said that it is whole."""
+    child = os.fork()
+    if child == 0:
+        with folder.replaced(of, CHANGE):
+            os._exit(9)
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 9
+
+
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
+def test_files_of_a_case_are_changed_together_or_taken_back_when_it_is_next_opened(tmp_path: Path) -> None:
+    folder.add_files(tmp_path, CASE)
+    killed_in_the_middle(tmp_path)
+    folder.settle_folder(tmp_path)
+    assert tree(tmp_path) == CASE
+    with folder.replaced(tmp_path, CHANGE):
+        folder.settle_folder(tmp_path)  # whoever opens it meanwhile takes nothing back
+    assert tree(tmp_path) == CHANGE
+    with suppress(ZeroDivisionError), folder.replaced(tmp_path, {"more.yaml": None, "case.yaml": b"again"}):
+        assert not (tmp_path / "more.yaml").exists()
+        _ = 1 // 0
+    assert tree(tmp_path) == CHANGE
+
+
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
+def test_what_was_written_by_hand_after_a_kill_is_not_taken_back(tmp_path: Path) -> None:
+    folder.add_files(tmp_path, CASE)
+    killed_in_the_middle(tmp_path)
+    (tmp_path / "results.csv").write_bytes(b"new rows and one by hand")
+    (tmp_path / "more.yaml").write_bytes(b"more by hand")
+    folder.settle_folder(tmp_path)
+    by_hand = {"results.csv": b"new rows and one by hand", "more.yaml": b"more by hand"}
+    assert tree(tmp_path) == {"case.yaml": b"old", **by_hand}
+
+
+@pytest.mark.skipif(os.name != "posix", reason="symlinks")
+def test_a_file_that_lies_elsewhere_stays_there(tmp_path: Path) -> None:
+    case, other = tmp_path / "case", tmp_path / "other"
+    case.mkdir()
+    other.mkdir()
+    (other / "mine.yaml").write_bytes(b"old")
+    (case / "case.yaml").symlink_to(other / "mine.yaml")
+    with suppress(ZeroDivisionError), folder.replaced(case, {"case.yaml": b"new"}):
+        assert (other / "mine.yaml").read_bytes() == b"new"
+        _ = 1 // 0
+    assert (other / "mine.yaml").read_bytes() == b"old"
+    assert (case / "case.yaml").is_symlink()

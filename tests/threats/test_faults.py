@@ -15,8 +15,9 @@ from pathlib import Path
 
 import pytest
 
+from genplan import workflow
 from genplan.casefile import earlier
-from tests.fixtures.commands_that_write import COMMANDS, Command, Ready, printing_browser, run
+from tests.fixtures.commands_that_write import COMMANDS, LATER, Command, Ready, printing_browser, run
 from tests.fixtures.faults import ERRORS, KILLED, Strike, failing, in_a_child, killed, watched
 
 SAMPLE = 5
@@ -236,6 +237,9 @@ def test_a_run_that_is_killed_leaves_each_file_whole(
 
         assert in_a_child(work) == KILLED, where
         check_each_file(root, known, where)
+        if command.together:
+            workflow.open_case(root / "case", LATER)
+            assert files(root) in (known.before, known.after), where
         check_next(command, root, known, where)
 
 

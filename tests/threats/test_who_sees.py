@@ -22,6 +22,7 @@ from genplan.keeping.store import read_kept
 from genplan.publishing.calendar_content import calendar_contents
 from genplan.workflow import open_case
 from tests.fixtures.commands_that_write import CASE as SMALL
+from tests.fixtures.parcelled import all_parcelled
 from tests.fixtures.reference import section
 
 WEEK = Week(2026, 49)
@@ -121,16 +122,17 @@ def outputs(case: Path) -> dict[str, str]:
     """Row of the table -> all that such a reader gets, names of files among it."""
     root, now = case.parent, ("--now", NOW)
     folder, out, week = str(case), root / "out", ("--week", str(WEEK))
-    printed = {"plan": said("plan", folder, *week, *now, "--out", str(out))}
+    with all_parcelled() as parcelled:
+        printed = {"plan": said("plan", folder, *week, *now, "--out", str(out))}
+        printed["why"] = said("why", folder, *week, *now, "--learner", "qchild")
+        printed["forecast"] = said(
+            "forecast", folder, *week, *now, "--weeks", "1", "--csv", str(root / "forecast.csv")
+        )
     printed["keep"] = said("keep", folder, "--from", str(out), *now)
     printed["replan"] = said("replan", folder, *week, *now)
-    printed["why"] = said("why", folder, *week, *now, "--learner", "qchild")
     for word in ("check", "matrix", "progress"):
         printed[word] = said(word, folder, *(now if word != "check" else ()))
     printed["history"] = said("history", folder, "--target", "puts-on", *now)
-    printed["forecast"] = said(
-        "forecast", folder, *week, *now, "--weeks", "1", "--csv", str(root / "forecast.csv")
-    )
     printed["exemplars"] = said("exemplars", folder, *now)
     said("exemplars", folder, *now, "--csv", str(root / "exemplars.csv"))
     said("progress", folder, *now, "--learner", "qchild", "--csv", str(root / "progress"))
@@ -177,6 +179,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`share --for-help`": everything_in(root / "copy"),
         "`tables write`": everything_in(root / "tables"),
         "`told.json`": text_of(kept, "told.json"),
+        "what is sent with `--workers`": with_dates("\n".join(parcelled.opened)),
         "what commands print": "\n".join(printed.values()),
         "the local page": local_page(case),
     }
@@ -234,6 +237,12 @@ def text_of(folder: Path, *names: str) -> str:
 
 def everything_in(folder: Path) -> str:
     return text_of(folder, *sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file()))
+
+
+def with_dates(text: str) -> str:
+    """Dates in a `repr` as they are written in a case."""
+    found = r"datetime\.date(?:time)?\((\d+), (\d+), (\d+)"
+    return re.sub(found, lambda d: "{:04}-{:02}-{:02}".format(*map(int, d.groups())), text)
 
 
 def published(case: Path, which: str) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from genplan import files, workflow
+from genplan import files, folders, workflow
 from genplan.case import Week
 from genplan.case.sitting_ids import mark_of
 from genplan.casefile import edit, load
@@ -21,7 +21,6 @@ from genplan.errors import CaseError, FileError, UsageError
 from genplan.evidence.append_rows import results_locked
 from genplan.keeping.renaming import renamed_table
 from genplan.keeping.store import read_kept
-from genplan.workflow import whole_change
 
 NOW = datetime(2026, 11, 29, 12)
 CASE = """\
@@ -352,14 +351,14 @@ def test_nobody_writes_a_row_down_meanwhile(
 
 
 def test_who_breaks_it_off_finds_all_as_it_was(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    put_in_place = whole_change._put
+    put_in_place = folders.replace_file
 
-    def broken_off(path: Path, data: bytes | None) -> None:
-        put_in_place(path, data)
+    def broken_off(path: Path, data: bytes, *, alone: bool) -> None:
+        put_in_place(path, data, alone=alone)
         monkeypatch.undo()
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(whole_change, "_put", broken_off)
+    monkeypatch.setattr(folders, "replace_file", broken_off)
     with pytest.raises(KeyboardInterrupt):
         workflow.rename(folder, "adults", "mum", "Nan", NOW)
     assert (folder / "case.yaml").read_text("utf-8") == CASE

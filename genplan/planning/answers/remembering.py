@@ -9,17 +9,15 @@ from concurrent.futures import CancelledError, Executor, Future
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
-from hashlib import blake2b
 from importlib.metadata import version
-from pathlib import Path
 from platform import machine
 from typing import Any, NamedTuple
 
-import genplan
 from genplan.planning.answers.plain_values import NotPlain, answer_type, read, written
 from genplan.planning.answers.questions import Questions, Unwritable
 from genplan.planning.answers.store import AnswerStore, Sealed
 from genplan.planning.budget import Budget
+from genplan.planning.elsewhere.alike import lines_of_the_program
 from genplan.planning.search_settings import SETTINGS
 
 SECONDS_TO_SPARE = 1.0
@@ -117,18 +115,6 @@ class _Arrival:
 @cache
 def who_answers() -> str | None:
     """Every line of this program, the solver, Python and the kind of machine: another version of any of them is another
-    one to ask. None where the program cannot be read: then nobody knows which one it is."""
-    digest, lines = blake2b(digest_size=32), 0
-    root = Path(genplan.__file__).parent
-    try:
-        for path in sorted(root.rglob("*.py")):
-            data = path.read_bytes()
-            digest.update(f"{path.relative_to(root).as_posix()} {len(data)}\n".encode() + data)
-            lines += 1
-    except OSError:
-        return None
-    return (
-        f"{digest.hexdigest()} {version('ortools')} {sys.version} {sys.platform} {machine()}"
-        if lines
-        else None
-    )
+    one to ask. None where the program cannot be read."""
+    lines = lines_of_the_program()
+    return lines and f"{lines} {version('ortools')} {sys.version} {sys.platform} {machine()}"
