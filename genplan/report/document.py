@@ -77,13 +77,13 @@ def _people_told(people: Sequence[tuple[str, str]]) -> dict[str, Any]:
 
 
 def plan_json(case: Case, plan: Plan) -> bytes:
-    return _encoded(plan_document(case, plan))
+    return encoded(plan_document(case, plan))
 
 
 def run_json(run: RunReport) -> bytes:
     """The one file that may differ between two runs of the same input."""
     parts = {"seconds": run.seconds, "steps": list(run.steps), "sizes": run.sizes, "versions": run.versions}
-    return _encoded({"format": FORMAT, **parts, "answers": run.answers})
+    return encoded({"format": FORMAT, **parts, "answers": run.answers})
 
 
 def _objective(objective: Objective) -> dict[str, Any]:
@@ -252,7 +252,7 @@ def _number(value: float) -> int | float | None:
     return int(value) if value == int(value) else value
 
 
-def _encoded(document: dict[str, Any]) -> bytes:
+def encoded(document: dict[str, Any]) -> bytes:
     """UTF-8; a lone surrogate, which UTF-8 cannot hold, is written as JSON's own escape."""
     text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
     return (text + "\n").encode("utf-8", "backslashreplace")

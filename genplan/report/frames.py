@@ -11,10 +11,12 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.tally import Tally
 from genplan.forecast import Forecast
 from genplan.plan import LeftOut, Plan
+from genplan.plan.term import Term
 from genplan.planning.spanning import Spanning
 from genplan.report.exemplar_table import exemplar_table
 from genplan.report.forecast_table import forecast_table
 from genplan.report.tables import coverage_table, extra_dimensions, matrix_table, plan_table
+from genplan.report.term_table import term_table
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.objectives import objective_words
@@ -75,6 +77,13 @@ def tally_frame(tallies: Iterable[Tally]) -> pd.DataFrame:
     ]
     columns = [*TARGET, "possible", "shown", "tested", "met", "met_untaught"]
     return pd.DataFrame(rows, columns=columns).set_index(TARGET)
+
+
+def term_frame(case: Case, term: Term) -> pd.DataFrame:
+    """The dates of a term by learner, target and what is wanted."""
+    table = term_table(case, term).set_index([*TARGET, "wanted"])
+    table.attrs |= {"kept": term.kept, "bound": term.bound}
+    return table
 
 
 def forecast_frame(case: Case, forecast: Forecast) -> pd.DataFrame:

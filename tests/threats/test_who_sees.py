@@ -131,6 +131,7 @@ def outputs(case: Path) -> dict[str, str]:
     printed["forecast"] = said(
         "forecast", folder, *week, *now, "--weeks", "1", "--csv", str(root / "forecast.csv")
     )
+    printed["term"] = said("term", folder, *week, *now, "--weeks", "2", "--out", str(root / "term"))
     printed["exemplars"] = said("exemplars", folder, *now)
     said("exemplars", folder, *now, "--csv", str(root / "exemplars.csv"))
     said("progress", folder, *now, "--learner", "qchild", "--csv", str(root / "progress"))
@@ -165,6 +166,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`plan.json`": text_of(out, "plan.json"),
         "`run.json`": text_of(out, "run.json"),
         "`forecast --csv`": text_of(root, "forecast.csv"),
+        "`term.csv`, `term.json`": text_of(root / "term", "term.csv", "term.json"),
         "`exemplars --csv`": text_of(root, "exemplars.csv"),
         "`review-ID.html`": text_of(root / "review", "review-qchild.html"),
         "`review-ID.html` with `--names`": text_of(root / "named", "review-qchild.html"),
