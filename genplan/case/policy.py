@@ -56,6 +56,7 @@ class Policy:
     baseline_per_target           untaught combinations of a target to be probed while it is still taught
     alarm_minutes                 before a sitting at which a calendar reminds; None: not at all
     observed_share                of a learner's probes, 0 to 1, that are to have a second observer
+    follow_term                   whether each week is planned by a term of twelve: dates of all of it are shared out
     accompany_new_adults          who has not worked with a learner yet sits only beside somebody who has
     prefer                        what decides between equally good plans
     solver                        how hard to search
@@ -94,6 +95,7 @@ class Policy:
     baseline_per_target: int = 0
     alarm_minutes: int | None = None
     observed_share: float = 0.0
+    follow_term: bool = False
     accompany_new_adults: bool = False
     prefer: Preferences = field(default_factory=Preferences)
     solver: SolverLimits = field(default_factory=SolverLimits)

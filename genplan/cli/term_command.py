@@ -25,8 +25,9 @@ hold. What is scarce, an adult's hours or a room, is shared out over the weeks.
 Told are how many dates there is room for, with a proven bound; each date with
 its weeks, or with what stands in its way; and who and what is needed most.
 
-Make it anew when results come in: so what fell through comes later, and what
-was run is done. Nothing is written without --out, and nobody is told anything.
+With 'follow_term: yes' in the policy every week is planned by it, and the term
+is made anew each time: so what fell through comes later, and what was run is
+done. Nothing is written without --out, and nobody is told anything.
 """,
     """\
 examples:

@@ -50,7 +50,15 @@ def matrix_frame(case: Case, plan: Plan) -> pd.DataFrame:
 def objectives_frame(plan: Plan) -> pd.DataFrame:
     """The objectives by name, in the order in which they count."""
     rows = [
-        [o.name, objective_words(o), o.sense, o.value, o.bound, o.status, o.shortfall]
+        [
+            o.name,
+            objective_words(o, by_term=plan.turns is not None),
+            o.sense,
+            o.value,
+            o.bound,
+            o.status,
+            o.shortfall,
+        ]
         for o in plan.objectives
     ]
     return pd.DataFrame(rows, columns=list(OBJECTIVE_COLUMNS)).set_index("name")

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from genplan.plan import Objective
+from genplan.language import _
+from genplan.plan import Objective, ObjectiveName
+
+BY_TERM = "wished {tuples} whose turn is this week by the term"
 
 
-def objective_words(objective: Objective, tuples: str = "tuples") -> str:
-    """Without a capital and a full stop; `tuples` is what these are called."""
+def objective_words(objective: Objective, tuples: str = "tuples", *, by_term: bool = False) -> str:
+    """Without a capital and a full stop; `tuples` is what these are called. `by_term`: the week follows a term."""
+    if by_term and objective.name == ObjectiveName.DATED:
+        return _(BY_TERM, tuples=tuples)
     return _WORDS[objective.name].format(tuples=tuples)
 
 

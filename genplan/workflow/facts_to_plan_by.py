@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from genplan.plan import Sitting
 
 
+TERM_WEEKS = 12
+"""Of the term that a week follows, where the policy asks for that."""
+
+
 @dataclass(frozen=True)
 class FactsToPlanBy:
     """What a week is planned from beside the case: `case` is as it is in the week, `log` holds what was told for the
@@ -46,6 +50,8 @@ def facts_of(
     told_till_then = told_before(opened, week, planned)
     log = optimistic_log(opened.log, told_till_then)
     last = max(until or week, last_week_asked(opened.case, week))
+    if opened.case.policy.follow_term:
+        last = max(last, week.run(TERM_WEEKS)[-1])
     busy, about_busy = busy_of(opened.loaded, case, week, last)
     if errors := errors_of(about_busy):
         raise CaseError(errors)

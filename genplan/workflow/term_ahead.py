@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import AuditError
 from genplan.findings import Finding
-from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
+from genplan.workflow.facts_to_plan_by import TERM_WEEKS, FactsToPlanBy, facts_of
 from genplan.workflow.opened_case import Opened, Progress, open_case, wanted_week
-from genplan.workflow.planning import budget_of
 from genplan.workflow.solving import solvers
 from genplan.workflow.watching import Watch
 
@@ -24,7 +23,8 @@ if TYPE_CHECKING:
     from genplan.planning.budget import Budget
     from genplan.planning.progress import Say
 
-WEEKS = 12
+FOLLOWED_SHARE = 0.3
+"""Of the time of a run; the plan of a week that follows the term has the rest, and what the term leaves."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,8 @@ def term(
 ) -> TermView:
     """So many weeks from `week` on (the one after now if left out) planned for the dates in them. With `out` it is
     written into that folder as term.csv and term.json. Raises as `plan` does."""
+    from genplan.workflow.planning import budget_of
+
     opened = open_case(folder, now)
     budget = budget_of(opened)
     first = wanted_week(week, opened.now)
@@ -87,6 +89,15 @@ def term_of_facts(
     if complaints := audit_term(opened.case, facts.log, found, opened.now, facts.busy, facts.kept):
         raise AuditError(complaints)
     return found
+
+
+def term_to_follow(
+    opened: Opened, facts: FactsToPlanBy, week: Week, executor: Executor, progress: Say, budget: Budget
+) -> Term | None:
+    """The term that begins with the week, where the policy has weeks follow one."""
+    if not opened.case.policy.follow_term:
+        return None
+    return term_of_facts(opened, facts, week.run(TERM_WEEKS), executor, progress, budget.part(FOLLOWED_SHARE))
 
 
 def _write(out: Path, view: TermView) -> None:

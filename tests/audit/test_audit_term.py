@@ -59,7 +59,10 @@ def test_tiny_terms_are_sound(seed: int) -> None:
         (lambda t: probe(t, first=3), "nobody has the minutes"),
         (lambda t: probe(t, week=5), "tuples are shown in time"),
         (lambda t: replace(t, probes=tuple(replace(p, week=0) for p in t.probes)), "minutes of adult tess"),
-        (lambda t: replace(t, loads=tuple(replace(x, used=(0,) * 6) for x in t.loads)), "minutes are told of"),
+        (
+            lambda t: replace(t, loads=tuple(replace(x, used=(0,) * 6) for x in t.loads)),
+            "minutes are told of",
+        ),
     ],
 )
 def test_one_change(change: Callable[[Term], Term], words: str) -> None:

@@ -33,14 +33,19 @@ def said(case: Case, term: Term, *, begun: bool = False) -> str:
 
 def test_how_many_hold_and_what_is_proven_of_the_others() -> None:
     text = said(CASE, TERM)
-    assert "The term has room for 2 of 3 dates. No plan of these weeks keeps more of them: that is proven." in text
+    assert (
+        "The term has room for 2 of 3 dates. No plan of these weeks keeps more of them: that is proven."
+        in text
+    )
     assert "4 pairs" not in text.splitlines()[1]
     (missed,) = (line for line in text.splitlines() if line.startswith("Gives way"))
     assert "Tess, by Sunday 20 December 2026." in missed
     assert "No room is left for Tess in 2026-W49 and 2026-W51." in missed
     assert "Tess: minutes 2026-W49 60 of 60, 2026-W51 60 of 60" in text
     assert "has begun" not in text
-    assert "The week 2026-W49 has begun: of it only what is still ahead is counted." in said(CASE, TERM, begun=True)
+    assert "The week 2026-W49 has begun: of it only what is still ahead is counted." in said(
+        CASE, TERM, begun=True
+    )
 
 
 def test_a_bound_that_is_not_reached_is_told_as_no_more_than_that() -> None:

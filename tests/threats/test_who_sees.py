@@ -69,7 +69,8 @@ material_sets:
 targets:
   puts-on: {learner: qchild, name: Qskill, correct_when: Qcorrectwhen within a minute, instruction: Qinstruction now,
             how_taught: Qhowtaught with a song, steps: [Qhowtaught is asked], mastered_on: 2026-10-01,
-            taught: [{adult: mum, location: home, material_set: boots}]}
+            taught: [{adult: mum, location: home, material_set: boots}],
+            first: [{adult: gran, by: 2026-12-06}]}
   greets: {learner: qstranger, name: Qstrangeskill, correct_when: It is heard, instruction: Say hello,
            mastered_on: 2026-10-01, taught: [{adult: aide, location: school, material_set: boots}]}
 changes:
