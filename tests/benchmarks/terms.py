@@ -9,7 +9,7 @@ tried in the hall. A parent has hours every day, at home and in the hall.
 
 - *therapist*: she has a quarter of an hour on three days a week, for all three children; the hall is always open
 - *therapist away*: the same, and she is away in two weeks, drawn
-- *hall*: it is open for a quarter of an hour on three days a week, for one child at a time; the therapist is always there
+- *hall*: it is open for a quarter of an hour on three days a week, for one child; the therapist is always there
 - *both*: both are scarce, she on four days and the hall on four
 - *plenty*: neither is
 
@@ -17,9 +17,9 @@ tried in the hall. A parent has hours every day, at home and in the hall.
 rate `FALLS_THROUGH`, by adult, child and day, whatever is planned; a probe is met with the rate `MET`; what was not met
 is taught on the Sunday after. The dice are the same with the key and without.
 
-*Kept* are dates by which all that their wish asks for was tried. *Bound* is what the first term says no weeks can pass,
-if nothing falls through. The intervals are of the difference between two lives with the same dice, by the t distribution
-over seeds.
+*Kept* are dates by which all that their wish asks for was tried. *Bound* is what the first term says no weeks can
+pass, if nothing falls through. The intervals are of the difference between two lives with the same dice, by the t
+distribution over seeds.
 """
 
 from __future__ import annotations
