@@ -13,6 +13,7 @@ from ortools.sat.python import cp_model
 from genplan.coverage.tuples import Tuple
 from genplan.plan import StageStatus
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.search import Found, hint_all, nothing_chosen, search, whole_bound
 from genplan.planning.solver.slots import Bool, Linear
 from genplan.planning.term.problem import Meeting, TermAnswer, TermProblem, Wanted
@@ -32,25 +33,17 @@ class _Model:
         }
         self.sittings = {
             at: self.model.new_int_var(
-                0, self._most_sittings(at), f"sittings {m.learner} {m.adult} {m.location} {at}"
+                0, problem.most_sittings[at], f"sittings {m.learner} {m.adult} {m.location} {at}"
             )
             for at, m in enumerate(problem.meetings)
         }
-        self.in_meeting: dict[int, list[int]] = defaultdict(list)
-        for number, at in self.probes:
-            self.in_meeting[at].append(number)
+        self.in_meeting = problem.held_in
         for number, column in enumerate(problem.columns):
             self.model.add_at_most_one(self.probes[number, at] for at in column.meetings)
         for at, meeting in enumerate(problem.meetings):
             self._sittings_hold_their_probes(at, meeting)
         self._capacities()
         self.kept = [self._kept(w) for w in problem.wanted]
-
-    def _most_sittings(self, at: int) -> int:
-        return min(
-            (c.most for c in self.problem.capacities if c.sitting == 1 and c.meetings == (at,)),
-            default=THOUSAND,
-        )
 
     def _sittings_hold_their_probes(self, at: int, meeting: Meeting) -> None:
         """One of a target in each, and no more than one has room for."""
@@ -69,6 +62,12 @@ class _Model:
 
     def _capacities(self) -> None:
         for capacity in self.problem.capacities:
+            if (
+                capacity.sitting == 1
+                and not (capacity.probe or capacity.minute)
+                and len(capacity.meetings) == 1
+            ):
+                continue  # the variable's own range
             terms: list[Linear] = []
             for at in capacity.meetings:
                 if capacity.sitting:
@@ -112,13 +111,14 @@ def solve_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
         if (goal := aim(m, found)) is None:
             continue
         m.model.maximize(goal)
-        found = search(m.model, problem.work, budget)
+        found = search(m.model, SETTINGS.term_effort * problem.work, budget)
         m.model.add(goal >= round(found.solver.objective_value))
         repeatable = repeatable and found.status is not StageStatus.STOPPED
     kept = tuple(bool(found.solver.value(k)) for k in m.kept)
+    probes = m.chosen(found)
     return TermAnswer(
-        probes=m.chosen(found),
-        sittings={at: n for at, var in m.sittings.items() if (n := found.solver.value(var))},
+        probes=probes,
+        sittings=problem.sittings_of(probes),
         kept=kept,
         alone=tuple(
             True if held else _alone(problem, w, budget) for w, held in zip(problem.wanted, kept, strict=True)
@@ -186,7 +186,7 @@ def _alone(problem: TermProblem, wanted: Wanted, budget: Budget) -> bool | None:
     m = _Model(problem.alone(wanted))
     nothing_chosen(m.model)
     m.model.maximize(m.kept[0])
-    found = search(m.model, problem.work, budget)
+    found = search(m.model, SETTINGS.term_effort * problem.work, budget)
     if found.solver.value(m.kept[0]):
         return True
     return False if whole_bound(found.bound, most=True) < 1 else None

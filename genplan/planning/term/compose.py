@@ -64,7 +64,7 @@ def problem_of(facts: TermFacts, wanted: tuple[Wanted, ...]) -> tuple[TermProble
     problem = TermProblem(
         weeks=last + 1, wanted=wanted, columns=columns, meetings=meetings, capacities=capacities, work=work
     )
-    return problem, weeks
+    return problem.without_slack(), weeks
 
 
 def _columns(

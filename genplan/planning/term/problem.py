@@ -7,9 +7,11 @@ else a week is asked for are left out.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import ceil
 
 from genplan.case import Combination
 from genplan.coverage.tuples import Tuple
@@ -97,6 +99,36 @@ class TermProblem:
     work: float
 
     @cached_property
+    def held_in(self) -> Mapping[int, tuple[int, ...]]:
+        """The number of a meeting -> the numbers of the columns that it may hold."""
+        found: dict[int, list[int]] = {at: [] for at in range(len(self.meetings))}
+        for number, column in enumerate(self.columns):
+            for at in column.meetings:
+                found[at].append(number)
+        return {at: tuple(numbers) for at, numbers in found.items()}
+
+    @cached_property
+    def most_sittings(self) -> Mapping[int, int]:
+        """The most sittings of each meeting that are of use: no more than it has room for, nor than it has columns."""
+        found = {at: len(numbers) for at, numbers in self.held_in.items()}
+        for c in self.capacities:
+            if c.sitting == 1 and not (c.probe or c.minute) and len(c.meetings) == 1:
+                found[c.meetings[0]] = min(found[c.meetings[0]], c.most)
+        return found
+
+    def without_slack(self) -> TermProblem:
+        """The same without capacities that all columns together cannot use up: most of what is not scarce."""
+        return replace(self, capacities=tuple(c for c in self.capacities if self._can_bind(c)))
+
+    def _can_bind(self, capacity: Capacity) -> bool:
+        if capacity.sitting == 1 and not (capacity.probe or capacity.minute) and len(capacity.meetings) == 1:
+            return True  # by which `most_sittings` knows
+        counted = {n for at in capacity.meetings for n in self.held_in[at]}
+        probes = sum(capacity.of_probe(self.columns[n]) for n in counted)
+        sittings = min(len(counted), sum(self.most_sittings[at] for at in capacity.meetings))
+        return capacity.sitting * sittings + probes > capacity.most
+
+    @cached_property
     def showing(self) -> Mapping[tuple[str, Tuple], tuple[int, ...]]:
         """Target and tuple -> the numbers of the columns that show it."""
         found: dict[tuple[str, Tuple], list[int]] = {}
@@ -104,6 +136,18 @@ class TermProblem:
             for tuple_ in column.shows:
                 found.setdefault((column.target, tuple_), []).append(number)
         return {key: tuple(numbers) for key, numbers in found.items()}
+
+    def sittings_of(self, probes: Iterable[tuple[int, int]]) -> Mapping[int, int]:
+        """The fewest sittings in which each meeting holds its probes, given as numbers of column and meeting."""
+        held: dict[int, list[Column]] = {}
+        for number, at in probes:
+            held.setdefault(at, []).append(self.columns[number])
+        return {at: self._fewest(self.meetings[at], columns) for at, columns in sorted(held.items())}
+
+    def _fewest(self, meeting: Meeting, columns: Sequence[Column]) -> int:
+        of_one = max(Counter(c.target for c in columns).values())
+        minutes = sum(c.minutes for c in columns)
+        return max(of_one, ceil(len(columns) / meeting.probes), ceil(minutes / meeting.minutes))
 
     def ways(self, wanted: Wanted, tuple_: Tuple) -> tuple[tuple[int, int], ...]:
         """The columns and meetings that show a tuple in time."""

@@ -17,15 +17,15 @@ def shortages_of(
     problem: TermProblem, answer: TermAnswer, wanted: Wanted, missing: Iterable[Tuple]
 ) -> tuple[Shortage, ...]:
     """What stands in most ways first, each with the weeks in which it does."""
-    used = _used(problem, answer)
+    used, at_meeting = _used(problem, answer), _by_meeting(problem)
     ways = {way for t in missing for way in problem.ways(wanted, t)}
     times: Counter[tuple[Whose, tuple[str, ...]]] = Counter()
     weeks: dict[tuple[Whose, tuple[str, ...]], set[int]] = defaultdict(set)
     for number, at in sorted(ways):
         full = {
             (c.whose, c.names)
-            for c, taken in zip(problem.capacities, used, strict=True)
-            if at in c.meetings and _is_full(problem, answer, c, taken, number, at)
+            for i in at_meeting[at]
+            if _is_full(problem, c := problem.capacities[i], used[i], number)
         }
         for key in full:
             times[key] += 1
@@ -35,6 +35,15 @@ def shortages_of(
         Shortage(whose=w, names=names, weeks=tuple(sorted(weeks[w, names])))
         for w, names in first[:SHOWN_AT_MOST]
     )
+
+
+def _by_meeting(problem: TermProblem) -> Mapping[int, list[int]]:
+    """The number of a meeting -> the numbers of the capacities that it draws from."""
+    found: dict[int, list[int]] = defaultdict(list)
+    for number, capacity in enumerate(problem.capacities):
+        for at in capacity.meetings:
+            found[at].append(number)
+    return found
 
 
 def _used(problem: TermProblem, answer: TermAnswer) -> list[int]:
@@ -51,8 +60,6 @@ def _used(problem: TermProblem, answer: TermAnswer) -> list[int]:
     ]
 
 
-def _is_full(
-    problem: TermProblem, answer: TermAnswer, capacity: Capacity, taken: int, number: int, at: int
-) -> bool:
+def _is_full(problem: TermProblem, capacity: Capacity, taken: int, number: int) -> bool:
     """Whether one more probe, in a sitting of its own, would be too much."""
     return taken + capacity.sitting + capacity.of_probe(problem.columns[number]) > capacity.most
