@@ -1,7 +1,7 @@
 """Plans a week of generalisation probes from a case folder.
 
 For programs: `read_case`, `plan_week`, `check_plan`, `explain_week`, `look_ahead`,
-`choose_exemplars` and `count_coverage`; `genplan.api` says more.
+`plan_term`, `choose_exemplars` and `count_coverage`; `genplan.api` says more.
 See the README for the job, `genplan/help` for the reference, DEVELOPERS.md for the rooms.
 """
 
@@ -15,6 +15,7 @@ __all__ = [
     "count_coverage",
     "explain_week",
     "look_ahead",
+    "plan_term",
     "plan_week",
     "read_case",
 ]

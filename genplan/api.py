@@ -134,10 +134,21 @@ def look_ahead(case: Opened, weeks: int = 12, week: str | Week | None = None) ->
     from genplan.report.frames import forecast_frame
     from genplan.workflow import forecast
 
-    if weeks not in range(1, MOST_WEEKS + 1):
-        raise UsageError(f"{weeks!r} is not a number of weeks from 1 to {MOST_WEEKS}.")
+    _refuse_weeks(weeks)
     found = forecast(case.folder, _week(case, week), case.now, weeks, _silent)
     return forecast_frame(found.case, found.forecast)
+
+
+def plan_term(case: Opened, weeks: int = 12, week: str | Week | None = None) -> Frame:
+    """So many weeks planned ahead, 1 to 26, from `week` on, for the dates in them: a row for each date by `learner`,
+    `target` and `wanted`. `promise` says whether it is in time; `attrs` of the frame hold how many are `kept` and the
+    proven `bound` on that. The folder is read anew. Raises as `plan_week` does."""
+    from genplan.report.frames import term_frame
+    from genplan.workflow import term
+
+    _refuse_weeks(weeks)
+    found = term(case.folder, _week(case, week), case.now, weeks, _silent)
+    return term_frame(found.case, found.term)
 
 
 def choose_exemplars(case: Opened, targets: Sequence[str] = (), span: str = "each-value") -> Frame:
@@ -160,6 +171,11 @@ def count_coverage(case: Opened) -> Frame:
     from genplan.report.frames import tally_frame
 
     return tally_frame(tally(case.case, t, case.log, case.now.date()) for t in case.case.mastered)
+
+
+def _refuse_weeks(weeks: int) -> None:
+    if weeks not in range(1, MOST_WEEKS + 1):
+        raise UsageError(f"{weeks!r} is not a number of weeks from 1 to {MOST_WEEKS}.")
 
 
 def _week(case: Opened, week: str | Week | None) -> Week:

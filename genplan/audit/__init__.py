@@ -24,6 +24,7 @@ from genplan.audit.one_probe_more import less_urgent_is_true, nothing_more_fits
 from genplan.audit.second_adults import BESIDE_FIGURES, BESIDE_RULES, second_adult_has_a_part
 from genplan.audit.shares import alone_is_possible
 from genplan.audit.teaching import TEACHING
+from genplan.audit.turns import turns_are_asked_for
 from genplan.audit.wishes import WISHES
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log
@@ -37,6 +38,7 @@ SEARCH: tuple[Check, ...] = (
     objectives,
     people_told_are_named,
     last_chances,
+    turns_are_asked_for,
     what_fell_through,
     what_can_be_caught_up,
     alone_is_possible,

@@ -57,6 +57,7 @@ class Policy:
     baseline_per_target           untaught combinations of a target to be probed while it is still taught
     alarm_minutes                 before a sitting at which a calendar reminds; None: not at all
     observed_share                of a learner's probes, 0 to 1, that are to have a second observer
+    follow_term                   whether each week is planned by a term of twelve: dates of all of it are shared out
     accompany_new_adults          who has not worked with a learner yet sits only beside somebody who has
     words                         for cases that do not say
     prefer                        what decides between equally good plans
@@ -96,6 +97,7 @@ class Policy:
     baseline_per_target: int = 0
     alarm_minutes: int | None = None
     observed_share: float = 0.0
+    follow_term: bool = False
     accompany_new_adults: bool = False
     words: Words = Words.TRADE
     prefer: Preferences = field(default_factory=Preferences)

@@ -21,6 +21,7 @@ from genplan.cli import (
     share_command,
     store_command,
     tables_command,
+    term_command,
     told_week_commands,
     week_parser,
     why_command,
@@ -105,6 +106,7 @@ def build_parser() -> argparse.ArgumentParser:
         add(listed)
     evidence_parser.add_commands(listed)
     forecast_command.add_commands(listed)
+    term_command.add_commands(listed)
     exemplars_command.add_commands(listed)
     why_command.add_commands(listed)
     week_parser.add_commands(listed)

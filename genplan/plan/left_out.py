@@ -55,6 +55,7 @@ class NoteKind(StrEnum):
     TAUGHT_IN_PLACE = "taught in place of another"
     FELL_THROUGH = "fell through"
     CATCH_UP = "catch up"
+    TERM = "term"
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
     PLANNED_AS_MET = "planned counted as met"
@@ -88,6 +89,7 @@ class Note:
     - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is; or
       what was planned on the day `on` and not run
     - `limit`: why that is not in the week, where it is known
+    - `kept`, `most`: so many of the `of` dates of a term have room, and no plan of its weeks keeps more than `most`
     - `early`, `of`: so many of the wished tuples with their last chance come while another day is left for them"""
 
     kind: NoteKind
@@ -99,6 +101,8 @@ class Note:
     weeks: tuple[Week, ...] = ()
     seen: CriterionMet | Lapse | None = None
     on: date | None = None
+    kept: int = 0
+    most: int = 0
     early: int = 0
     of: int = 0
     combination: Combination = ()

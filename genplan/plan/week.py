@@ -60,6 +60,8 @@ class Plan:
     - `people_told`: `("adult" or "learner", id)` of everybody who has to be told something against what they were told;
       None: nobody was told of the week
     - `last_chances`: wishes, as target and place in its list, that have their last chance in this week
+    - `turns`: where the week follows a term, target and wished tuple whose turn is this week, each with the last day
+      that counts for it; None: it follows none
     - `catch_up`: where the policy prefers that, target and wished tuple that no later week has room for, each with the
       last day of the week (0 is Monday) after which a day is left for it"""
 
@@ -76,6 +78,7 @@ class Plan:
     alone: Mapping[str, float] = field(default_factory=dict)
     last_chances: frozenset[tuple[str, int]] = frozenset()
     catch_up: tuple[tuple[str, tuple[tuple[str, str], ...], int], ...] = ()
+    turns: tuple[tuple[str, tuple[tuple[str, str], ...], int], ...] | None = None
     wishes: tuple[WishAnswer, ...] = ()
     people_told: tuple[tuple[str, str], ...] | None = None
 

@@ -30,6 +30,7 @@ from genplan.planning.progress_channel import listening, say, speak_through
 from genplan.planning.reduction import reduced
 from genplan.planning.run_clock import Clock
 from genplan.planning.search_settings import SETTINGS
+from genplan.planning.term.problem import TermAnswer, TermProblem
 from genplan.rules.placed_sittings import PlacedSitting
 
 if TYPE_CHECKING:
@@ -101,6 +102,13 @@ def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
     from genplan.planning.solver.design import smallest_design
 
     return smallest_design(columns, SETTINGS.figure_work, budget)
+
+
+def run_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
+    """Solves the problem of a term."""
+    from genplan.planning.solver.term import solve_term
+
+    return solve_term(problem, budget)
 
 
 @dataclass(frozen=True)

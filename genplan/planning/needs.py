@@ -78,6 +78,8 @@ class TargetNeed:
     - `held_back`: new probes that wait for teaching or a retest, each with the reason
     - `in_place`: of what is to be taught though it was never probed the failures for which it is
     - `fell_through`: of what may be planned what was planned before and not run since, with the day
+    - `turns`: where the week follows a term, the wished tuples whose turn is this week, each with the last day that
+      counts; None: it follows none
     - `catch_up`: what cannot be shown after this week, each with the last day that leaves one to catch up on; where the
       policy prefers that"""
 
@@ -93,6 +95,7 @@ class TargetNeed:
     in_place: tuple[tuple[Combination, tuple[Combination, ...]], ...] = ()
     fell_through: tuple[tuple[Combination, date], ...] = ()
     catch_up: tuple[tuple[Tuple, int], ...] = ()
+    turns: tuple[tuple[Tuple, int], ...] | None = None
 
     @property
     def id(self) -> str:
@@ -177,6 +180,7 @@ class TargetNeed:
             choices=tuple(choices),
             fell_through=tuple((c, day) for c, day in self.fell_through if c in still),
             catch_up=tuple((t, day) for t, day in self.catch_up if t in left),
+            turns=None if self.turns is None else tuple((t, day) for t, day in self.turns if t in left),
             open=left,
             maintenance=None if repeated else self.maintenance,
             wishes=tuple(w for w in wishes if w.tuples),
@@ -201,7 +205,9 @@ class TargetNeed:
 
     @property
     def dated(self) -> Mapping[Tuple, int]:
-        """The same of wishes whose last chance is this week."""
+        """The same of wishes whose last chance is this week; where the week follows a term, what has its turn."""
+        if self.turns is not None:
+            return dict(self.turns)
         return _last_days(w for w in self.wishes if w.last_chance)
 
 

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import chain
 
 from genplan.case import Case, Week
+from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log
 from genplan.plan import Objective, ObjectiveName, Plan, Sitting, StageStatus
+from genplan.plan.term import Term
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.first_week import FirstWeek
 from genplan.planning.greedy_design import greedy_design
 from genplan.planning.jobs import Workers, run_design
+from genplan.planning.needs import TargetNeed
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
 from genplan.planning.progress import Phase, PhaseProgress, Say, SearchBegun
@@ -23,6 +27,7 @@ from genplan.planning.reasons import Owed, if_nothing_stands, left_out
 from genplan.planning.recount import recounted
 from genplan.planning.replanning import plan_anew
 from genplan.planning.run_clock import Clock
+from genplan.planning.term.following import following
 from genplan.planning.told_anew import people_told
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.week_notes import notes_on
@@ -51,16 +56,17 @@ def plan_week(
     budget: Budget | None = None,
     *,
     fewest_told: bool | None = None,
+    term: Term | None = None,
 ) -> Planned:
     """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
 
     The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
     it may take; without one the policy's seconds from now on. `fewest_told`: as few people as possible are told
-    something new; None: once the week has begun."""
+    something new; None: once the week has begun. `term` is one that begins with the week, which follows it."""
     within = budget or Budget.of(case.policy.solver.seconds)
     clock = Clock()
     with clock.step("needs and openings"):
-        ground = week_context_of(case, log, week, now, busy, kept, fewest_told)
+        ground = following(week_context_of(case, log, week, now, busy, kept, fewest_told), term)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     first = FirstWeek(ground.caseload)
     workers = Workers(executor, progress, within, first, clock)
@@ -125,6 +131,7 @@ def plan_week(
             for place, wish in enumerate(n.target.first)
             if wish == w.wish
         ),
+        turns=_turns(needs),
         catch_up=tuple((n.id, tuple_, day) for n in needs for tuple_, day in n.catch_up),
     )
     sizes = {
@@ -133,6 +140,13 @@ def plan_week(
         "learners": len(case.learners),
     }
     return Planned(plan, clock.seconds(), sizes, clock.documents())
+
+
+def _turns(needs: Sequence[TargetNeed]) -> tuple[tuple[str, Tuple, int], ...] | None:
+    """What has its turn in the week; None: it follows no term."""
+    if all(n.turns is None for n in needs):
+        return None
+    return tuple((n.id, tuple_, day) for n in needs for tuple_, day in n.turns or ())
 
 
 def _without_false_proof(ground: WeekContext, objective: Objective) -> Objective:

@@ -129,6 +129,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "criterion_days": "in the targets",
         "new_wait_where_it_breaks": "in the choices",
         "new_wait_after_lapse": "in the choices",
+        "follow_term": "in the turns of the needs",
         "alarm_minutes": "in calendars",
         "observed_share": "observers are no part of a search",
         "accompany_new_adults": "in the companions",

@@ -292,10 +292,12 @@ def _wants_a_teacher(g: WeekContext, target: Target) -> bool:
 
 
 def _need_with(g: WeekContext, case: Case, target: Target) -> TargetNeed:
-    """What the target is owed in the changed case; which wishes have their last chance is as it was."""
+    """What the target is owed in the changed case; which wishes have their last chance, or their turn, is as it was."""
     need = need_of(case, target, g.log, g.week, g.now.date(), g.begun_seats, g.told)
     last = [w.wish for n in g.needs if n.id == target.id for w in n.wishes if w.last_chance]
-    return replace(need, wishes=tuple(replace(w, last_chance=w.wish in last) for w in need.wishes))
+    turns = next((n.turns for n in g.needs if n.id == target.id), None)
+    wishes = tuple(replace(w, last_chance=w.wish in last) for w in need.wishes)
+    return replace(need, wishes=wishes, turns=turns)
 
 
 def _single(

@@ -107,6 +107,11 @@ class SearchSettings:
     # the weeks ahead of a forecast
     ahead_effort: float = 0.15  # effort of each learner's search: no comfort and no proof is needed
 
+    # a term
+    term_effort: float = (
+        0.1  # effort of each aim after the dates, and of each date alone: early enough is as good as earliest
+    )
+
     # the budget
     kept_share: float = 0.3  # share of the seconds left that the search leaves to what comes after it
     kept_seconds: float = 60.0  # the same in seconds, where that is less

@@ -70,7 +70,7 @@ def _room_for(
                     adults.add(opening.adult)
     gap = minutes + case.policy.rest_minutes
     a_day, a_week = (_most(case, need, adults, span, minutes) for span in (Span.DAY, Span.WEEK))
-    return min(sum(min(a_day, _so_far_apart(s, gap)) for s in starts.values()), a_week)
+    return min(sum(min(a_day, most_apart(s, gap)) for s in starts.values()), a_week)
 
 
 def _most(case: Case, need: TargetNeed, adults: Iterable[str], span: Span, minutes: int) -> int:
@@ -109,7 +109,7 @@ def starts_of(
     return starts_beside(gone, starts_in(opening, minutes, case.policy.start_every_minutes), minutes)
 
 
-def _so_far_apart(starts: Iterable[int], gap: int) -> int:
+def most_apart(starts: Iterable[int], gap: int) -> int:
     """How many of these can be at least so many minutes apart."""
     count, free_from = 0, 0
     for start in sorted(starts):

@@ -25,6 +25,7 @@ from genplan.keeping.store import probe_document
 from genplan.plan import (
     LeftOut,
     Note,
+    NoteKind,
     Objective,
     ObservedShare,
     Plan,
@@ -56,10 +57,11 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "now": plan.now.isoformat(),
         "timezone": case.timezone.key,
         "repeatable": plan.repeatable,
-        "objectives": [_objective(o) for o in plan.objectives],
+        "objectives": [_objective(plan, o) for o in plan.objectives],
         **(_people_told(plan.people_told) if plan.people_told is not None else {}),
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
+        **({} if plan.turns is None else {"turns": [_catch_up(plan, *one) for one in plan.turns]}),
         **({"catch_up": [_catch_up(plan, *one) for one in plan.catch_up]} if plan.catch_up else {}),
         **({"wishes": [_answer(case, a) for a in plan.wishes]} if plan.wishes else {}),
         "sittings": [_sitting(case, s) for s in plan.sittings],
@@ -77,19 +79,19 @@ def _people_told(people: Sequence[tuple[str, str]]) -> dict[str, Any]:
 
 
 def plan_json(case: Case, plan: Plan) -> bytes:
-    return _encoded(plan_document(case, plan))
+    return encoded(plan_document(case, plan))
 
 
 def run_json(run: RunReport) -> bytes:
     """The one file that may differ between two runs of the same input."""
     parts = {"seconds": run.seconds, "steps": list(run.steps), "sizes": run.sizes, "versions": run.versions}
-    return _encoded({"format": FORMAT, **parts, "answers": run.answers})
+    return encoded({"format": FORMAT, **parts, "answers": run.answers})
 
 
-def _objective(objective: Objective) -> dict[str, Any]:
+def _objective(plan: Plan, objective: Objective) -> dict[str, Any]:
     return {
         "name": objective.name,
-        "words": objective_words(objective),
+        "words": objective_words(objective, by_term=plan.turns is not None),
         "sense": objective.sense,
         "value": _number(objective.value),
         "bound": _number(objective.bound),
@@ -161,6 +163,7 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         **({"seen": _seen(note.seen)} if note.seen else {}),
         **(_in_place(case, note) if note.instead_of else {}),
         **(_not_run(case, note) if note.on else {}),
+        **({"kept": note.kept, "most": note.most} if note.kind is NoteKind.TERM else {}),
         **({"early": note.early} if note.of and not note.weeks else {}),
         **({"of": note.of} if note.of else {}),
         **({"unwritten": [_unwritten(one) for one in note.unwritten]} if note.unwritten else {}),
@@ -252,7 +255,7 @@ def _number(value: float) -> int | float | None:
     return int(value) if value == int(value) else value
 
 
-def _encoded(document: dict[str, Any]) -> bytes:
+def encoded(document: dict[str, Any]) -> bytes:
     """UTF-8; a lone surrogate, which UTF-8 cannot hold, is written as JSON's own escape."""
     text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
     return (text + "\n").encode("utf-8", "backslashreplace")

@@ -29,7 +29,7 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
     """All of it. `width` is the terminal's; None: lines are as long as they are."""
     names = Names(case)
     first, last = forecast.weeks[0], forecast.weeks[-1]
-    yield from _folded(
+    yield from folded(
         _(
             "Forecast for the {weeks} from {monday} ({first}) to {sunday} ({last}), as of {now}.",
             weeks=ngettext("{n} week", "{n} weeks", len(forecast.weeks)),
@@ -46,15 +46,15 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
         return
     learners = in_order({t.learner for t in forecast.targets})
     if len(learners) > 1:
-        lines = (line for i in learners for line in _folded(_at_a_glance(names, forecast, i), width, "  "))
-        yield from _section(_("At a glance, if every probe is met"), lines)
-    yield from _section(_("Will the dates hold?"), _dates(names, forecast, width))
+        lines = (line for i in learners for line in folded(_at_a_glance(names, forecast, i), width, "  "))
+        yield from section(_("At a glance, if every probe is met"), lines)
+    yield from section(_("Will the dates hold?"), _dates(names, forecast, width))
     for learner in learners:
         own = [t for t in as_told(forecast.targets) if t.learner == learner]
-        yield from _section(names.learner(learner), _learner(names, forecast, own, width))
+        yield from section(names.learner(learner), _learner(names, forecast, own, width))
     sentences = (f"- {s}" for s in assumption_sentences(case, forecast))
-    yield from _section(
-        _("What this takes for granted"), (line for s in sentences for line in _folded(s, width, "  "))
+    yield from section(
+        _("What this takes for granted"), (line for s in sentences for line in folded(s, width, "  "))
     )
 
 
@@ -84,9 +84,9 @@ def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]
     for target, wish in found:
         sentence = wish_sentence(names, names.case.targets[target.target], wish)
         words = verdict_words(wish)
-        yield from _folded(f"{words[:1].upper()}{words[1:]}: {sentence}", width, "  ")
+        yield from folded(f"{words[:1].upper()}{words[1:]}: {sentence}", width, "  ")
     if found:
-        yield from _folded(said(DATES), width)
+        yield from folded(said(DATES), width)
 
 
 def _learner(
@@ -97,17 +97,17 @@ def _learner(
             yield ""
         yield f"{names.target(found.target)} ({clean(found.target)})"
         for label, sentence in target_sentences(names.case, forecast, found):
-            yield from _folded(f"  {label}: {sentence}", width, "    ")
+            yield from folded(f"  {label}: {sentence}", width, "    ")
 
 
-def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+def section(title: str, lines: Iterable[str]) -> Iterator[str]:
     """A title and its lines; nothing at all without lines."""
     found = list(lines)
     if found:
         yield from ("", title, "-" * len(title), *found)
 
 
-def _folded(text: str, width: int | None, indent: str = "") -> list[str]:
+def folded(text: str, width: int | None, indent: str = "") -> list[str]:
     """The text in lines of the width, those after the first with the indent."""
     if width is None:
         return [text]

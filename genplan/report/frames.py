@@ -11,10 +11,12 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.tally import Tally
 from genplan.forecast import Forecast
 from genplan.plan import LeftOut, Plan
+from genplan.plan.term import Term
 from genplan.planning.spanning import Spanning
 from genplan.report.exemplar_table import exemplar_table
 from genplan.report.forecast_table import forecast_table
 from genplan.report.tables import coverage_table, extra_dimensions, matrix_table, plan_table
+from genplan.report.term_table import term_table
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.objectives import objective_words
@@ -48,7 +50,15 @@ def matrix_frame(case: Case, plan: Plan) -> pd.DataFrame:
 def objectives_frame(plan: Plan) -> pd.DataFrame:
     """The objectives by name, in the order in which they count."""
     rows = [
-        [o.name, objective_words(o), o.sense, o.value, o.bound, o.status, o.shortfall]
+        [
+            o.name,
+            objective_words(o, by_term=plan.turns is not None),
+            o.sense,
+            o.value,
+            o.bound,
+            o.status,
+            o.shortfall,
+        ]
         for o in plan.objectives
     ]
     return pd.DataFrame(rows, columns=list(OBJECTIVE_COLUMNS)).set_index("name")
@@ -75,6 +85,13 @@ def tally_frame(tallies: Iterable[Tally]) -> pd.DataFrame:
     ]
     columns = [*TARGET, "possible", "shown", "tested", "met", "met_untaught"]
     return pd.DataFrame(rows, columns=columns).set_index(TARGET)
+
+
+def term_frame(case: Case, term: Term) -> pd.DataFrame:
+    """The dates of a term by learner, target and what is wanted."""
+    table = term_table(case, term).set_index([*TARGET, "wanted"])
+    table.attrs |= {"kept": term.kept, "bound": term.bound}
+    return table
 
 
 def forecast_frame(case: Case, forecast: Forecast) -> pd.DataFrame:

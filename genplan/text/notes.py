@@ -140,6 +140,21 @@ def _caught_up(case: Case, note: Note) -> str:
     )
 
 
+def _by_term(case: Case, note: Note) -> str:
+    first, last = note.weeks
+    room = ngettext(
+        "The week follows the term from {first} to {last}, which has room for {kept} of {n} date.",
+        "The week follows the term from {first} to {last}, which has room for {kept} of {n} dates.",
+        note.of,
+        first=first,
+        last=last,
+        kept=note.kept,
+    )
+    if note.kept == note.of:
+        return room
+    return f"{room} " + _("No plan of these weeks keeps more than {most}, which is proven.", most=note.most)
+
+
 NAMED_AT_MOST = 3
 """Sittings of which nothing is written down."""
 
@@ -207,6 +222,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.TAUGHT_IN_PLACE: _taught_in_place,
     NoteKind.FELL_THROUGH: _fell_through,
     NoteKind.CATCH_UP: _caught_up,
+    NoteKind.TERM: _by_term,
     NoteKind.INTERRUPTED: lambda case, note: _(
         "The search for this week was stopped by hand before its end: this is the best week found by then. Plan it"
         " again for a better one."

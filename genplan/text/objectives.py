@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from genplan.language import N_, _, said
-from genplan.plan import Objective
+from genplan.plan import Objective, ObjectiveName
+
+BY_TERM = N_("wished {tuples} whose turn is this week by the term")
 
 
-def objective_words(objective: Objective, tuples: str = "") -> str:
-    """Without a capital and a full stop; `tuples` is what these are called, if not tuples."""
-    return said(_WORDS[objective.name], tuples=tuples or _("tuples"))
+def objective_words(objective: Objective, tuples: str = "", *, by_term: bool = False) -> str:
+    """Without a capital and a full stop; `tuples` is what these are called, if not tuples. `by_term`: the week follows
+    a term."""
+    words = BY_TERM if by_term and objective.name == ObjectiveName.DATED else _WORDS[objective.name]
+    return said(words, tuples=tuples or _("tuples"))
 
 
 _WORDS: Mapping[str, str] = {

@@ -14,6 +14,7 @@ from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, plan_opened
 from genplan.workflow.solving import solvers
+from genplan.workflow.term_ahead import term_to_follow
 from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
@@ -49,6 +50,7 @@ def why(
     all. Writes nothing. Raises as `plan` does."""
     from genplan.planning.explanation import why as look
     from genplan.planning.jobs import Workers
+    from genplan.planning.term.following import following
     from genplan.planning.week_context import week_context_of
 
     opened = open_case(folder, now)
@@ -64,5 +66,6 @@ def why(
     with solvers(watch) as executor:
         outcome = plan_opened(opened, wanted, executor, watch, budget.part(PLANNING_SHARE), facts=facts)
         ground = week_context_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
+        ground = following(ground, term_to_follow(opened, facts, wanted, executor, watch, budget))
         found = look(ground, outcome.plan, Workers(executor, watch, budget), learners)
     return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)

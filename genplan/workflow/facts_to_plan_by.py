@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from genplan.plan import Sitting
 
 
+TERM_WEEKS = 12
+"""Of the term that a week follows, where the policy asks for that."""
+
+
 @dataclass(frozen=True)
 class FactsToPlanBy:
     """What a week is planned from beside the case: `case` is as it is in the week, `log` holds what was told for the
@@ -31,8 +35,11 @@ class FactsToPlanBy:
     findings: tuple[Finding, ...]
 
 
-def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> FactsToPlanBy:
-    """Reads what a week is planned from. Raises CaseError for calendars and kept weeks that cannot be read."""
+def facts_of(
+    opened: Opened, week: Week, planned: Collection[Week] = (), until: Week | None = None
+) -> FactsToPlanBy:
+    """Reads what a week is planned from, busy times at least to the end of `until`. Raises CaseError for calendars and
+    kept weeks that cannot be read."""
     from genplan.case.dated_facts import in_week
     from genplan.keeping.optimistic_log import optimistic_log
     from genplan.keeping.past_of_week import to_plan_from
@@ -42,7 +49,10 @@ def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> Fact
     case = in_week(opened.case, week)
     told_till_then = told_before(opened, week, planned)
     log = optimistic_log(opened.log, told_till_then)
-    busy, about_busy = busy_of(opened.loaded, case, week, last_week_asked(opened.case, week))
+    last = max(until or week, last_week_asked(opened.case, week))
+    if opened.case.policy.follow_term:
+        last = max(last, week.run(TERM_WEEKS)[-1])
+    busy, about_busy = busy_of(opened.loaded, case, week, last)
     if errors := errors_of(about_busy):
         raise CaseError(errors)
     kept_week = read_kept(opened.folder, week, case)

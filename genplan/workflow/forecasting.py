@@ -11,10 +11,11 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
 from genplan.language import N_
-from genplan.workflow.facts_to_plan_by import told_before
+from genplan.workflow.facts_to_plan_by import facts_of, told_before
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of
 from genplan.workflow.solving import solvers
+from genplan.workflow.term_ahead import term_to_follow
 from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
@@ -61,6 +62,9 @@ def forecast(
     facts, about_busy = _facts(opened, ahead)
     watch = Watch(progress)
     with solvers(watch) as executor:
+        if opened.case.policy.follow_term:
+            term = term_to_follow(opened, facts_of(opened, first), first, executor, watch, budget)
+            facts[first] = replace(facts[first], term=term)
         found = look_ahead(
             opened.case,
             opened.log,

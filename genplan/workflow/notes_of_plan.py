@@ -13,6 +13,7 @@ from genplan.workflow.opened_case import Opened
 if TYPE_CHECKING:
     from genplan.evidence.log import Log
     from genplan.plan import Note, Plan, Probe, Sitting
+    from genplan.plan.term import Term
 
 
 FORTNIGHT = timedelta(days=14)
@@ -88,6 +89,16 @@ def about_its_end(plan: Plan) -> tuple[Note, ...]:
     from genplan.planning.interruption import interrupted
 
     return (Note(kind=NoteKind.INTERRUPTED),) if interrupted() and not plan.repeatable else ()
+
+
+def about_term(term: Term | None) -> tuple[Note, ...]:
+    """How many dates the term has room for that the week follows."""
+    from genplan.plan import Note, NoteKind
+
+    if term is None or not term.dates:
+        return ()
+    weeks = (term.weeks[0], term.weeks[-1])
+    return (Note(kind=NoteKind.TERM, weeks=weeks, kept=term.kept, most=term.bound, of=len(term.dates)),)
 
 
 def about_told(told: Sequence[Sitting]) -> tuple[Note, ...]:

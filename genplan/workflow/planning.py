@@ -17,6 +17,7 @@ from genplan.language import _
 from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
 from genplan.workflow.notes_of_plan import (
     about_its_end,
+    about_term,
     about_told,
     closed_notes,
     left_unwritten,
@@ -109,11 +110,23 @@ def plan_opened(
     from genplan.keeping.revision import revise
     from genplan.planning.planner import plan_week
     from genplan.planning.progress import Phase, PhaseProgress
+    from genplan.workflow.term_ahead import term_to_follow
 
     facts, now, before_it = facts or facts_of(opened, week, planned), opened.now, answers_so_far(executor)
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
+    term = term_to_follow(opened, facts, week, executor, progress, budget)
     found = plan_week(
-        opened.case, log, week, now, busy, facts.kept, executor, progress, budget, fewest_told=fewest_told
+        opened.case,
+        log,
+        week,
+        now,
+        busy,
+        facts.kept,
+        executor,
+        progress,
+        budget,
+        fewest_told=fewest_told,
+        term=term,
     )
     progress(PhaseProgress(Phase.CHECKING))
     began = monotonic()
@@ -124,8 +137,12 @@ def plan_opened(
     before = kept_week.told if kept_week else ()
     lapsed, met = mastery_notes(opened)
     before_it_too = (*about_told(facts.told_before), *unwritten_notes(opened, week))
-    notes = (*found.plan.notes, *met, *closed_notes(case, week), *before_it_too)
-    week_plan = replace(found.plan, notes=(*lapsed, *about_its_end(found.plan), *notes))
+    notes = (*found.plan.notes, *about_term(term), *met, *closed_notes(case, week), *before_it_too)
+    week_plan = replace(
+        found.plan,
+        notes=(*lapsed, *about_its_end(found.plan), *notes),
+        repeatable=found.plan.repeatable and (term is None or term.repeatable),
+    )
     told = revise(before, week_plan.sittings, now, settled=False, case_id=case.case_id)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)

@@ -260,13 +260,13 @@ def table(found: dict[tuple[float, bool], list[Year]]) -> Iterator[str]:
             means = [fmean(getattr(y, name) for y in years) for name in ("kept", "open", "until_through")]
             yield f"| {rate} | {key} | {100 * means[0]:.0f} % | {means[1]:.2f} | {means[2]:.2f} |"
         gained = [
-            _gained([getattr(b, n) - getattr(a, n) for a, b in zip(without, with_it, strict=True)], by)
+            gained([getattr(b, n) - getattr(a, n) for a, b in zip(without, with_it, strict=True)], by)
             for n, by in (("kept", 100), ("open", 1), ("until_through", 1))
         ]
         yield f"| {rate} | yes less no | {' | '.join(gained)} |"
 
 
-def _gained(differences: list[float], by: int) -> str:
+def gained(differences: list[float], by: int) -> str:
     """The mean, and its interval of 95 %."""
     mean, n = fmean(differences), len(differences)
     half = stats.t.ppf(0.975, n - 1) * stdev(differences) / sqrt(n) if n > 1 else float("nan")

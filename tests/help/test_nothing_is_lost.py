@@ -28,13 +28,15 @@ from genplan.help.lookup import is_called, look_up, plain
 from genplan.help.pages import pages
 from genplan.plan import ProbeKind
 from genplan.plan.objectives import StageStatus
+from genplan.plan.term import Promise
 from genplan.report import progress_tables, review_tables, timetable
 from genplan.report.forecast_table import FORECAST_COLUMNS
 from genplan.report.tables import BESIDE_COLUMNS, COVERAGE_COLUMNS
+from genplan.report.term_table import TERM_COLUMNS
 from tests.fixtures.reference import PAGES, section
 
 STATUSES: tuple[type[StrEnum], ...] = (
-    *(Status, Happened, AskedKind, ResultKind, Phase, ProbeKind, StageStatus, BottleneckKind),
+    *(Status, Happened, AskedKind, ResultKind, Phase, ProbeKind, StageStatus, BottleneckKind, Promise),
 )
 TABLES = {
     "results.csv": (*COLUMNS, *OPTIONAL),
@@ -44,6 +46,7 @@ TABLES = {
     "timetable.csv": timetable.COLUMNS,
     "timetable-minutes.csv": timetable.MINUTES_COLUMNS,
     "How long it will still take": FORECAST_COLUMNS,
+    "term.csv": TERM_COLUMNS,
     "Which few to teach": ("learner", "target", "what", *BASE_DIMENSIONS, "why"),
     "progress-targets.csv": progress_tables.TARGET_COLUMNS,
     "progress-values.csv": progress_tables.VALUE_COLUMNS,

@@ -70,7 +70,8 @@ material_sets:
 targets:
   puts-on: {learner: qchild, name: Qskill, correct_when: Qcorrectwhen within a minute, instruction: Qinstruction now,
             how_taught: Qhowtaught with a song, steps: [Qhowtaught is asked], mastered_on: 2026-10-01,
-            taught: [{adult: mum, location: home, material_set: boots}]}
+            taught: [{adult: mum, location: home, material_set: boots}],
+            first: [{adult: gran, by: 2026-12-06}]}
   greets: {learner: qstranger, name: Qstrangeskill, correct_when: It is heard, instruction: Say hello,
            mastered_on: 2026-10-01, taught: [{adult: aide, location: school, material_set: boots}]}
 changes:
@@ -133,6 +134,10 @@ def outputs(case: Path) -> dict[str, str]:
     for word in ("check", "matrix", "progress"):
         printed[word] = said(word, folder, *(now if word != "check" else ()))
     printed["history"] = said("history", folder, "--target", "puts-on", *now)
+    printed["forecast"] = said(
+        "forecast", folder, *week, *now, "--weeks", "1", "--csv", str(root / "forecast.csv")
+    )
+    printed["term"] = said("term", folder, *week, *now, "--weeks", "2", "--out", str(root / "term"))
     printed["exemplars"] = said("exemplars", folder, *now)
     said("exemplars", folder, *now, "--csv", str(root / "exemplars.csv"))
     said("progress", folder, *now, "--learner", "qchild", "--csv", str(root / "progress"))
@@ -167,6 +172,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`plan.json`": text_of(out, "plan.json"),
         "`run.json`": text_of(out, "run.json"),
         "`forecast --csv`": text_of(root, "forecast.csv"),
+        "`term.csv`, `term.json`": text_of(root / "term", "term.csv", "term.json"),
         "`exemplars --csv`": text_of(root, "exemplars.csv"),
         "`review-ID.html`": text_of(root / "review", "review-qchild.html"),
         "`review-ID.html` with `--names`": text_of(root / "named", "review-qchild.html"),

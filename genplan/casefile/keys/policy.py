@@ -146,6 +146,12 @@ POLICY: Shape = {
         N_("0: nobody is asked"),
         N_("of each learner's probes so many are to have a second observer"),
     ),
+    "follow_term": _row(
+        yes_no(),
+        "no",
+        "each week is planned by a term of twelve weeks, made anew each time, so that as many dates of `first` as can"
+        " be hold for all learners together",
+    ),
     "accompany_new_adults": _row(
         yes_no(),
         "no",

@@ -1,0 +1,147 @@
+"""The plan of a term as plain values: in which weeks dated wishes have their probes, and which dates hold.
+
+A week is its index in `Term.weeks`. A wish is named by its target and its place in the target's `first`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from genplan.case import Combination, Week
+from genplan.plan.objectives import StageStatus
+
+ShownTuple = tuple[tuple[str, str], ...]
+"""(dimension, value) pairs that a probe shows together."""
+
+
+class Promise(StrEnum):
+    """What the term has of a date. `KEPT`: every probe that its wish still needs lies in time. `GIVES_WAY`: counted
+    alone, as if nothing else were wanted, there is room for it. `CANNOT`: not even then, which is proven. `UNKNOWN`: it
+    is not kept, and the search ended before either was known."""
+
+    KEPT = "kept"
+    GIVES_WAY = "gives way"
+    CANNOT = "cannot"
+    UNKNOWN = "unknown"
+
+
+class Whose(StrEnum):
+    """Whose capacity it is. A `PAIR` is an adult at a location, a `MEETING` a learner with an adult at a location."""
+
+    LEARNER = "learner"
+    TARGET = "target"
+    ADULT = "adult"
+    LOCATION = "location"
+    MATERIAL_SET = "material set"
+    PAIR = "adult at a location"
+    MEETING = "learner with an adult at a location"
+
+
+@dataclass(frozen=True, kw_only=True)
+class TermProbe:
+    """One probe of the term: in `week`, from its day `first` to its day `last` (0 is Monday, both in it). `shows` is
+    what dates of its target ask for and it would show."""
+
+    learner: str
+    target: str
+    combination: Combination
+    shows: frozenset[ShownTuple]
+    week: int
+    first: int = 0
+    last: int = 6
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shortage:
+    """What of a missed date's ways is used up: so many of the `weeks` up to the date have no room left there for one
+    more probe of it, beside what the term has in them. `names` are the ids of whose it is."""
+
+    whose: Whose
+    names: tuple[str, ...]
+    weeks: tuple[int, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TermDate:
+    """One dated wish in the term.
+
+    - `learner`, `target`, `place`: whose, and its place in the list `first` of the target
+    - `by`: the date
+    - `tuples`: what it asks for and nobody has probed yet
+    - `promise`: whether the term keeps it
+    - `shown`: of the tuples those that the term shows in time
+    - `short`: of a date that is not kept what stands in the way
+    - `no_way`: tuples that nobody has an hour for before the date, whatever else is planned"""
+
+    learner: str
+    target: str
+    place: int
+    by: date
+    tuples: frozenset[ShownTuple]
+    promise: Promise
+    shown: frozenset[ShownTuple]
+    short: tuple[Shortage, ...] = ()
+    no_way: tuple[ShownTuple, ...] = ()
+
+    @property
+    def is_kept(self) -> bool:
+        return self.promise is Promise.KEPT
+
+
+@dataclass(frozen=True, kw_only=True)
+class TermLoad:
+    """Minutes of an adult or a location in each week: `used` by the probes of the term and the settling in before them,
+    of `free`, in which some child with a date could meet them."""
+
+    whose: Whose
+    name: str
+    used: tuple[int, ...]
+    free: tuple[int, ...]
+
+    @property
+    def fullest(self) -> float:
+        """The largest share of a week."""
+        return max((u / f for u, f in zip(self.used, self.free, strict=True) if f), default=0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Term:
+    """The plan of a term.
+
+    - `weeks`: in a row
+    - `dates`: the dated wishes whose date lies in them and of which something is open, by learner, target and place
+    - `probes`: the probes that they need
+    - `bound`: proven: no plan of these weeks keeps more of the dates
+    - `status`: what is known of how many are kept
+    - `loads`: of adults and locations
+    - `over`: wishes whose date lies before the first of the weeks, or before now, and of which something is open
+    - `later`: the same of those whose date lies after the last: nothing is said of them
+    - `repeatable`: False if the clock ended the search"""
+
+    weeks: tuple[Week, ...]
+    dates: tuple[TermDate, ...]
+    probes: tuple[TermProbe, ...]
+    bound: int
+    status: StageStatus
+    loads: tuple[TermLoad, ...] = ()
+    over: tuple[tuple[str, int], ...] = ()
+    later: tuple[tuple[str, int], ...] = ()
+    repeatable: bool = True
+
+    @property
+    def kept(self) -> int:
+        return sum(d.is_kept for d in self.dates)
+
+    def serving(self, found: TermDate) -> tuple[TermProbe, ...]:
+        """The probes that show something of a date in time."""
+        return tuple(
+            p
+            for p in self.probes
+            if p.target == found.target and p.shows & found.tuples and self.last_day(p) <= found.by
+        )
+
+    def last_day(self, probe: TermProbe) -> date:
+        """The last day on which the probe is in its stretch."""
+        return self.weeks[probe.week].days[probe.last]

@@ -1,0 +1,213 @@
+"""What people, places, sets and limits have room for in one week of a term.
+
+Each is a sum over days of what a day has room for, so it holds of any sittings that the days can hold: no more begin
+than there are starts far enough apart, and one after the other they take no more minutes than there are.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from genplan.case.people import AdultLimits, LearnerLimits
+from genplan.case.windows import merge
+from genplan.plan.term import Whose
+from genplan.planning.term.meetings import DayOf, Trio, WeekOfTerm
+from genplan.planning.term.problem import Capacity, Column, Meeting
+from genplan.planning.term.wanted import Span
+from genplan.planning.wishes import most_apart
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Unit
+from genplan.rules.amounts import Span as AmountSpan
+from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
+
+Numbered = Sequence[tuple[int, Meeting]]
+WHOLE: Span = (0, 6)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Group:
+    """Meetings that share something: `gap` minutes lie between two starts, `rest` behind each sitting, `at_once` go on
+    at the same time. `amounts` with the `limits` they are read from, of which the `seats` take some already."""
+
+    whose: Whose
+    names: tuple[str, ...]
+    trios: tuple[Trio, ...]
+    gap: int
+    rest: int = 0
+    at_once: int = 1
+    amounts: tuple[Amount, ...] = ()
+    limits: LearnerLimits | AdultLimits | None = None
+    seats: tuple[PlacedSitting, ...] = ()
+
+
+def capacities_in(
+    week: WeekOfTerm,
+    meetings: Numbered,
+    columns: Sequence[Column],
+    seats: Collection[PlacedSitting],
+    taken: Mapping[str, Mapping[int, int]],
+) -> Iterator[Capacity]:
+    """All of one week. `seats` stay as they are; `taken` are the probes of each target on each day that are run or
+    seated already."""
+    for group in _groups(week, seats):
+        for span in _spans(group, meetings):
+            members = tuple(i for i, m in meetings if _trio(m) in group.trios and _is_within(m, span))
+            if members:
+                yield from _of_group(week, group, span, members)
+    yield from _of_targets(week, meetings, columns, taken)
+    yield from _of_sets(week, meetings, columns)
+
+
+def _trio(meeting: Meeting) -> Trio:
+    return meeting.learner, meeting.adult, meeting.location
+
+
+def _is_within(meeting: Meeting, span: Span) -> bool:
+    return span[0] <= meeting.first and meeting.last <= span[1]
+
+
+def _groups(week: WeekOfTerm, seats: Collection[PlacedSitting]) -> Iterator[_Group]:
+    case, rest = week.case, week.case.policy.rest_minutes
+    for learner, trios in _by(week.days, lambda t: t[:1]):
+        child, gap = case.learners[learner[0]], week.shortest[learner[0]] + rest
+        own = of_learner(seats, child.id)
+        yield _Group(
+            whose=Whose.LEARNER, names=learner, trios=trios, gap=gap, rest=rest,
+            amounts=LEARNER_AMOUNTS, limits=child.limits, seats=own,
+        )  # fmt: skip
+    for names, trios in _by(week.days, lambda t: t[1:2]):
+        limits, hers = case.adults[names[0]].limits, of_adult(seats, names[0])
+        yield _Group(
+            whose=Whose.ADULT, names=names, trios=trios, gap=_gap(week, trios),
+            amounts=ADULT_AMOUNTS, limits=limits, seats=hers,
+        )  # fmt: skip
+    for names, trios in _by(week.days, lambda t: t[2:]):
+        at_once = case.locations[names[0]].capacity
+        yield _Group(whose=Whose.LOCATION, names=names, trios=trios, gap=_gap(week, trios), at_once=at_once)
+    for names, trios in _by(week.days, lambda t: t[1:]):
+        yield _Group(whose=Whose.PAIR, names=names, trios=trios, gap=_gap(week, trios))
+    for trio in sorted(week.days):
+        gap = week.shortest[trio[0]] + rest
+        yield _Group(whose=Whose.MEETING, names=trio, trios=(trio,), gap=gap, rest=rest)
+
+
+def _by(trios: Iterable[Trio], key: object) -> list[tuple[tuple[str, ...], tuple[Trio, ...]]]:
+    found: dict[tuple[str, ...], list[Trio]] = defaultdict(list)
+    for trio in sorted(trios):
+        found[key(trio)].append(trio)  # type: ignore[operator]
+    return [(names, tuple(some)) for names, some in sorted(found.items())]
+
+
+def _gap(week: WeekOfTerm, trios: Iterable[Trio]) -> int:
+    return min(week.shortest[learner] for learner, _, _ in trios)
+
+
+def _spans(group: _Group, meetings: Numbered) -> Iterator[Span]:
+    """The whole week, and where dates cut it what lies before and behind each cut."""
+    own = [m for _, m in meetings if _trio(m) in group.trios]
+    yield WHOLE
+    yield from ((0, last) for last in sorted({m.last for m in own if m.last < WHOLE[1]}))
+    yield from ((first, 6) for first in sorted({m.first for m in own if m.first > 0}))
+
+
+def _of_group(week: WeekOfTerm, group: _Group, span: Span, members: tuple[int, ...]) -> Iterator[Capacity]:
+    settle, sittings, minutes, probes = week.case.policy.settle_minutes, 0, 0, 0
+    a_day = [a for a in group.amounts if a.span is AmountSpan.DAY]
+    for day, found in _days_of(week, group.trios, span).items():
+        apart = group.at_once * most_apart({s for d in found for s in d.starts}, group.gap)
+        stretches = merge(o for d in found for o in d.openings)
+        sittings += min([apart, *_left(group, a_day, Unit.SITTINGS, day)])
+        probes += min([len(week.case.targets) * apart, *_left(group, a_day, Unit.PROBES, day)])
+        minutes += group.at_once * sum(w.length + group.rest for w in stretches)
+    a_week = [a for a in group.amounts if a.span is AmountSpan.WEEK]
+    most_sittings = min([sittings, *_left(group, a_week, Unit.SITTINGS)])
+    most_probes = min([probes, *_left(group, a_week, Unit.PROBES)])
+    of = _Of(group.whose, group.names, week.index, members)
+    yield of.capacity(most_sittings, sitting=1)
+    yield of.capacity(minutes, sitting=settle + group.rest, minute=1)
+    if any(
+        a.unit is Unit.PROBES and a.most(group.limits) is not None for a in a_day + a_week if group.limits
+    ):
+        yield of.capacity(most_probes, probe=1)
+    for most in _left(group, a_week, Unit.MINUTES):
+        yield of.capacity(most, sitting=settle, minute=1)
+
+
+def _left(group: _Group, amounts: Iterable[Amount], unit: Unit, day: int | None = None) -> list[int]:
+    """What limits on so much of a unit leave beside the seats, on a day or in the week."""
+    found = []
+    for amount in amounts:
+        most = amount.most(group.limits) if group.limits else None
+        if amount.unit is unit and most is not None:
+            used = sum(amount.of(s) for s in group.seats if day is None or s.day == day)
+            found.append(max(0, most - used))
+    return found
+
+
+def _days_of(week: WeekOfTerm, trios: Iterable[Trio], span: Span) -> dict[int, list[DayOf]]:
+    found: dict[int, list[DayOf]] = defaultdict(list)
+    for trio in trios:
+        for day, one in week.days[trio].items():
+            if span[0] <= day <= span[1]:
+                found[day].append(one)
+    return found
+
+
+def _of_targets(
+    week: WeekOfTerm, meetings: Numbered, columns: Sequence[Column], taken: Mapping[str, Mapping[int, int]]
+) -> Iterator[Capacity]:
+    """What the policy allows of each target on the days of a stretch on which it can be probed, and in the week."""
+    policy, on = week.case.policy, defaultdict[str, set[int]](set)
+    for (target, _), there in week.hours_for.items():
+        on[target] |= there
+    for target in sorted({c.target for c in columns}):
+        run, learner = taken.get(target, {}), week.case.targets[target].learner
+        for span in dict.fromkeys((*week.spans[learner], WHOLE)):
+            days = [d for d in on[target] if span[0] <= d <= span[1]]
+            most = sum(max(0, policy.probes_per_target_per_day - run.get(d, 0)) for d in days)
+            most = min(most, max(0, policy.probes_per_target_per_week - sum(run.values())))
+            members = tuple(i for i, m in meetings if m.learner == learner and _is_within(m, span))
+            if members:
+                of = _Of(Whose.TARGET, (target,), week.index, members)
+                yield of.capacity(most, probe=1, target=target)
+
+
+def _of_sets(week: WeekOfTerm, meetings: Numbered, columns: Sequence[Column]) -> Iterator[Capacity]:
+    """Probes with a set that go on at the same time are in as many sittings as it has copies at the most."""
+    names = sorted({c.material_set for c in columns} & week.with_set.keys())
+    for name in names:
+        minutes = sum(w.length for stretches in week.with_set[name].values() for w in stretches)
+        most = week.case.material_sets[name].copies * minutes
+        of = _Of(Whose.MATERIAL_SET, (name,), week.index, tuple(i for i, _ in meetings))
+        yield of.capacity(most, minute=1, material_set=name)
+
+
+@dataclass(frozen=True)
+class _Of:
+    whose: Whose
+    names: tuple[str, ...]
+    week: int
+    meetings: tuple[int, ...]
+
+    def capacity(
+        self,
+        most: int,
+        sitting: int = 0,
+        probe: int = 0,
+        minute: int = 0,
+        target: str = "",
+        material_set: str = "",
+    ) -> Capacity:
+        return Capacity(
+            whose=self.whose,
+            names=self.names,
+            week=self.week,
+            most=most,
+            meetings=self.meetings,
+            sitting=sitting,
+            probe=probe,
+            minute=minute,
+            target=target,
+            material_set=material_set,
+        )

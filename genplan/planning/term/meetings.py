@@ -1,0 +1,138 @@
+"""Who can meet where on which days of one week of a term, and which combinations there are hours for in it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from genplan.case import Case, Combination
+from genplan.case.dated_facts import missing_in
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.windows import Window, Windows, merge
+from genplan.planning.openings import Opening, starts_beside, starts_in
+from genplan.planning.term.problem import Meeting, Wanted
+from genplan.planning.term.wanted import Span, TermFacts, spans_of
+
+Trio = tuple[str, str, str]
+"""Learner, adult and location."""
+
+
+@dataclass(kw_only=True)
+class DayOf:
+    """One day of a trio: the minutes at which a sitting with one probe alone can begin, and the openings that hold
+    one."""
+
+    starts: set[int] = field(default_factory=set)
+    openings: list[Window] = field(default_factory=list)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WeekOfTerm:
+    """One week of a term.
+
+    - `index`, `case`: its number, and the case as it is in it
+    - `days`: trio -> day -> when sittings of theirs can begin
+    - `hours_for`: target and combination -> its days
+    - `shortest`: learner -> the fewest minutes that a sitting of it with one probe takes
+    - `with_set`: set -> day -> the openings in which it can be used
+    - `spans`: learner -> the stretches of the week"""
+
+    index: int
+    case: Case
+    days: Mapping[Trio, Mapping[int, DayOf]]
+    hours_for: Mapping[tuple[str, Combination], frozenset[int]]
+    shortest: Mapping[str, int]
+    with_set: Mapping[str, Mapping[int, Windows]]
+    spans: Mapping[str, tuple[Span, ...]]
+
+    def meetings(self) -> Iterator[Meeting]:
+        for (learner, adult, location), days in sorted(self.days.items()):
+            limits = self.case.learners[learner].limits
+            for first, last in self.spans[learner]:
+                openings = [o for day, found in days.items() if first <= day <= last for o in found.openings]
+                if openings:
+                    longest = min(
+                        max(o.length for o in openings),
+                        limits.sitting_minutes or max(o.length for o in openings),
+                    )
+                    yield Meeting(
+                        learner=learner,
+                        adult=adult,
+                        location=location,
+                        week=self.index,
+                        first=first,
+                        last=last,
+                        probes=limits.probes_per_sitting or len(self.case.targets),
+                        minutes=longest - self.case.policy.settle_minutes,
+                    )
+
+
+def week_of_term(
+    facts: TermFacts,
+    index: int,
+    wanted: tuple[Wanted, ...],
+    combinations: Mapping[str, Iterable[tuple[Combination, int]]],
+) -> WeekOfTerm:
+    """`combinations`: target -> those that may serve its dates, each with the first week in which it may."""
+    case, days, hours_for = facts.case_in(index), _days(), defaultdict[tuple[str, Combination], set[int]](set)
+    with_set: dict[str, dict[int, list[Window]]] = defaultdict(lambda: defaultdict(list))
+    learners = sorted({w.learner for w in wanted})
+    for learner in learners:
+        targets = [t for t in sorted(combinations) if case.targets[t].learner == learner]
+        starting = _Starts(facts, index, case, facts.openings_in(index, learner))
+        for target, (combination, soonest) in ((t, c) for t in targets for c in combinations[t]):
+            if index < soonest:
+                continue
+            for opening, starts in starting.of(target, combination):
+                hours_for[target, combination].add(opening.day)
+                day = days[learner, opening.adult, opening.location][opening.day]
+                day.starts.update(starts)
+                day.openings.append(Window(opening.start, opening.end))
+                with_set[combination[2]][opening.day].append(Window(opening.start, opening.end))
+    settle = case.policy.settle_minutes
+    return WeekOfTerm(
+        index=index,
+        case=case,
+        days=days,
+        hours_for={key: frozenset(on) for key, on in hours_for.items()},
+        shortest={
+            i: settle + min(case.targets[t].minutes for t in combinations if case.targets[t].learner == i)
+            for i in learners
+        },
+        with_set={m: {day: merge(o) for day, o in on.items()} for m, on in with_set.items()},
+        spans={i: spans_of(wanted, i, index) for i in learners},
+    )
+
+
+def _days() -> dict[Trio, dict[int, DayOf]]:
+    return defaultdict(lambda: defaultdict(DayOf))
+
+
+class _Starts:
+    """When sittings with one probe alone can begin in the openings of a learner. Many combinations ask the same."""
+
+    def __init__(self, facts: TermFacts, index: int, case: Case, openings: Iterable[Opening]) -> None:
+        self.case, self.week = case, facts.weeks[index]
+        self.openings: dict[tuple[str, str], list[Opening]] = defaultdict(list)
+        for opening in openings:
+            self.openings[opening.adult, opening.location].append(opening)
+        self.known: dict[tuple[str, str, str, int], list[tuple[Opening, list[int]]]] = {}
+
+    def of(self, target: str, combination: Combination) -> list[tuple[Opening, list[int]]]:
+        skill = self.case.targets[target]
+        adult, location, name = (skill.value(combination, d) for d in (ADULT, LOCATION, MATERIAL_SET))
+        minutes = self.case.policy.settle_minutes + skill.minutes
+        if minutes > (self.case.learners[skill.learner].limits.sitting_minutes or minutes):
+            return []
+        key = (adult, location, name, minutes)
+        if key not in self.known:
+            gone, grid = (
+                missing_in(self.case.material_sets[name], self.week),
+                self.case.policy.start_every_minutes,
+            )
+            here = (
+                (o, starts_beside(gone, starts_in(o, minutes, grid), minutes)) for o in self.openings[key[:2]]
+            )
+            self.known[key] = [(o, starts) for o, starts in here if starts]
+        return self.known[key]

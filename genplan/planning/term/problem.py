@@ -1,0 +1,185 @@
+"""What the solver is given to plan a term, as plain values.
+
+Every line of it is a relaxation of the weeks' own rules: what any weeks in a row can hold satisfies it. So what it
+bounds is bounded for all of them. Ways between places, second adults, which sets stand where at which minute and what
+else a week is asked for are left out.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import ceil
+
+from genplan.case import Combination
+from genplan.coverage.tuples import Tuple
+from genplan.plan.term import Whose
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """One date: the `tuples` that are to be shown up to the day `day` (0 is Monday) of the week `week`."""
+
+    learner: str
+    target: str
+    place: int
+    week: int
+    day: int
+    tuples: frozenset[Tuple]
+
+    def is_in_time(self, week: int, last: int) -> bool:
+        """Whether a stretch of days that ends so lies before the date, or on it."""
+        return (week, last) <= (self.week, self.day)
+
+
+@dataclass(frozen=True, order=True, kw_only=True)
+class Meeting:
+    """A learner with an adult at a location, from the day `first` to the day `last` of a week. Each sitting of theirs
+    has so many `probes` and `minutes` of them at the most."""
+
+    learner: str
+    adult: str
+    location: str
+    week: int
+    first: int
+    last: int
+    probes: int
+    minutes: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Column:
+    """A combination that a new probe may hold, with the wanted tuples that it shows, and the numbers of the meetings in
+    which there are hours for it."""
+
+    target: str
+    combination: Combination
+    material_set: str
+    minutes: int
+    shows: tuple[Tuple, ...]
+    meetings: tuple[int, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Capacity:
+    """No more than `most` in these meetings together, where a sitting counts `sitting`, a probe `probe`, and a minute
+    of a probe `minute`; of probes only those of the target, or with the set, where one is named."""
+
+    whose: Whose
+    names: tuple[str, ...]
+    week: int
+    most: int
+    meetings: tuple[int, ...]
+    sitting: int = 0
+    probe: int = 0
+    minute: int = 0
+    target: str = ""
+    material_set: str = ""
+
+    def counts(self, column: Column) -> bool:
+        return self.target in ("", column.target) and self.material_set in ("", column.material_set)
+
+    def of_probe(self, column: Column) -> int:
+        """What a probe of a column takes of it."""
+        return self.probe + self.minute * column.minutes if self.counts(column) else 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class TermProblem:
+    """The dates, the columns that can serve them, where, and what there is room for. `work` is the solver's for each of
+    its searches."""
+
+    weeks: int
+    wanted: tuple[Wanted, ...]
+    columns: tuple[Column, ...]
+    meetings: tuple[Meeting, ...]
+    capacities: tuple[Capacity, ...]
+    work: float
+
+    @cached_property
+    def held_in(self) -> Mapping[int, tuple[int, ...]]:
+        """The number of a meeting -> the numbers of the columns that it may hold."""
+        found: dict[int, list[int]] = {at: [] for at in range(len(self.meetings))}
+        for number, column in enumerate(self.columns):
+            for at in column.meetings:
+                found[at].append(number)
+        return {at: tuple(numbers) for at, numbers in found.items()}
+
+    @cached_property
+    def most_sittings(self) -> Mapping[int, int]:
+        """The most sittings of each meeting that are of use: no more than it has room for, nor than it has columns."""
+        found = {at: len(numbers) for at, numbers in self.held_in.items()}
+        for c in self.capacities:
+            if c.sitting == 1 and not (c.probe or c.minute) and len(c.meetings) == 1:
+                found[c.meetings[0]] = min(found[c.meetings[0]], c.most)
+        return found
+
+    def without_slack(self) -> TermProblem:
+        """The same without capacities that all columns together cannot use up: most of what is not scarce."""
+        return replace(self, capacities=tuple(c for c in self.capacities if self._can_bind(c)))
+
+    def _can_bind(self, capacity: Capacity) -> bool:
+        if capacity.sitting == 1 and not (capacity.probe or capacity.minute) and len(capacity.meetings) == 1:
+            return True  # by which `most_sittings` knows
+        counted = {n for at in capacity.meetings for n in self.held_in[at]}
+        probes = sum(capacity.of_probe(self.columns[n]) for n in counted)
+        sittings = min(len(counted), sum(self.most_sittings[at] for at in capacity.meetings))
+        return capacity.sitting * sittings + probes > capacity.most
+
+    @cached_property
+    def showing(self) -> Mapping[tuple[str, Tuple], tuple[int, ...]]:
+        """Target and tuple -> the numbers of the columns that show it."""
+        found: dict[tuple[str, Tuple], list[int]] = {}
+        for number, column in enumerate(self.columns):
+            for tuple_ in column.shows:
+                found.setdefault((column.target, tuple_), []).append(number)
+        return {key: tuple(numbers) for key, numbers in found.items()}
+
+    def sittings_of(self, probes: Iterable[tuple[int, int]]) -> Mapping[int, int]:
+        """The fewest sittings in which each meeting holds its probes, given as numbers of column and meeting."""
+        held: dict[int, list[Column]] = {}
+        for number, at in probes:
+            held.setdefault(at, []).append(self.columns[number])
+        return {at: self._fewest(self.meetings[at], columns) for at, columns in sorted(held.items())}
+
+    def _fewest(self, meeting: Meeting, columns: Sequence[Column]) -> int:
+        of_one = max(Counter(c.target for c in columns).values())
+        minutes = sum(c.minutes for c in columns)
+        return max(of_one, ceil(len(columns) / meeting.probes), ceil(minutes / meeting.minutes))
+
+    def ways(self, wanted: Wanted, tuple_: Tuple) -> tuple[tuple[int, int], ...]:
+        """The columns and meetings that show a tuple in time."""
+        return tuple(
+            (number, at)
+            for number in self.showing.get((wanted.target, tuple_), ())
+            for at in self.columns[number].meetings
+            if wanted.is_in_time(self.meetings[at].week, self.meetings[at].last)
+        )
+
+    def alone(self, wanted: Wanted) -> TermProblem:
+        """The same for one date, as if nothing else were wanted."""
+        serving = {n for t in wanted.tuples for n in self.showing.get((wanted.target, t), ())}
+        return replace(self, wanted=(wanted,), columns=tuple(self.columns[n] for n in sorted(serving)))
+
+
+@dataclass(frozen=True, kw_only=True)
+class TermAnswer:
+    """What the solver found.
+
+    - `probes`: numbers of column and meeting
+    - `sittings`: the number of a meeting -> its sittings
+    - `kept`: of each of the wanted dates whether it is kept
+    - `alone`: whether it could be if nothing else were wanted; None where that was not found out
+    - `bound`: proven: no more of them can be
+    - `proven`: no more are, which is proven too
+    - `repeatable`: False if the clock ended a search"""
+
+    probes: tuple[tuple[int, int], ...]
+    sittings: Mapping[int, int]
+    kept: tuple[bool, ...]
+    alone: tuple[bool | None, ...]
+    bound: int
+    proven: bool
+    repeatable: bool

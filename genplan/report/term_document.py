@@ -1,0 +1,80 @@
+"""term.json: the plan of a term for programs. The form is that of plan.json."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from genplan.case import Case
+from genplan.plan.term import ShownTuple, Term, TermDate, TermLoad, TermProbe
+from genplan.report.document import FORMAT, encoded
+from genplan.report.names_and_words import Names
+from genplan.report.term_words import bound_sentence, shortage_sentence
+
+
+def term_json(case: Case, term: Term, now: datetime) -> bytes:
+    return encoded(
+        {
+            "format": FORMAT,
+            "now": now.isoformat(),
+            "timezone": case.timezone.key,
+            "repeatable": term.repeatable,
+            "weeks": [str(week) for week in term.weeks],
+            "kept": term.kept,
+            "bound": term.bound,
+            "status": term.status.value,
+            "words": bound_sentence(term) if term.dates else None,
+            "dates": [_date(case, term, d) for d in term.dates],
+            "probes": [_probe(case, term, p) for p in term.probes],
+            "loads": [_load(x) for x in term.loads],
+            "over": [_outside(case, *place) for place in term.over],
+            "later": [_outside(case, *place) for place in term.later],
+        }
+    )
+
+
+def _outside(case: Case, target: str, place: int) -> dict[str, Any]:
+    wish = case.targets[target].first[place]
+    return {"target": target, "pattern": dict(wish.pattern), "by": wish.by.isoformat() if wish.by else None}
+
+
+def _date(case: Case, term: Term, found: TermDate) -> dict[str, Any]:
+    names = Names(case)
+    return {
+        "learner": found.learner,
+        **_outside(case, found.target, found.place),
+        "promise": found.promise.value,
+        "tuples": _tuples(found.tuples),
+        "shown": _tuples(found.shown),
+        "no_way": _tuples(frozenset(found.no_way)),
+        "short": [
+            {
+                "whose": s.whose.value,
+                "names": list(s.names),
+                "weeks": [str(term.weeks[i]) for i in s.weeks],
+                "words": shortage_sentence(names, term, s),
+            }
+            for s in found.short
+        ],
+    }
+
+
+def _tuples(some: frozenset[ShownTuple]) -> list[dict[str, str]]:
+    return [dict(t) for t in sorted(some)]
+
+
+def _probe(case: Case, term: Term, probe: TermProbe) -> dict[str, Any]:
+    days = term.weeks[probe.week].days
+    values = zip(case.targets[probe.target].dimension_names, probe.combination, strict=True)
+    return {
+        "week": str(term.weeks[probe.week]),
+        "from": days[probe.first].isoformat(),
+        "until": days[probe.last].isoformat(),
+        "learner": probe.learner,
+        "target": probe.target,
+        "values": dict(values),
+    }
+
+
+def _load(load: TermLoad) -> dict[str, Any]:
+    return {"whose": load.whose.value, "id": load.name, "used": list(load.used), "free": list(load.free)}

@@ -1,0 +1,159 @@
+"""The term in whole sentences; shared by the terminal, the tables and the notes of a week."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from genplan.case import Case
+from genplan.language import _, ngettext
+from genplan.plan import StageStatus
+from genplan.plan.term import Promise, Shortage, Term, TermDate, Whose
+from genplan.report.names_and_words import Names, long_date, tuple_word
+from genplan.report.plain_characters import counted, listed
+
+WEEKS_NAMED = 4
+
+
+def promise_words(promise: Promise) -> str:
+    return {
+        Promise.KEPT: _("in time"),
+        Promise.GIVES_WAY: _("gives way"),
+        Promise.CANNOT: _("cannot be kept"),
+        Promise.UNKNOWN: _("not in time"),
+    }[promise]
+
+
+def bound_sentence(term: Term) -> str:
+    """How many dates the term keeps, and what is proven of all others: the most expensive sentence here."""
+    of = len(term.dates)
+    kept = ngettext(
+        "The term has room for {kept} of {n} date.",
+        "The term has room for {kept} of {n} dates.",
+        of,
+        kept=term.kept,
+    )
+    if term.kept == of:
+        return kept
+    if term.status is StageStatus.OPTIMAL:
+        return f"{kept} " + _("No plan of these weeks keeps more of them: that is proven.")
+    ended = _("The search ended before it was through:")
+    return f"{kept} {ended} " + _(
+        "no plan of these weeks keeps more than {bound}, which is proven.", bound=term.bound
+    )
+
+
+def date_sentence(names: Names, term: Term, found: TermDate) -> str:
+    """What is wanted and by when, where its probes lie, and what stands in the way if it does not hold."""
+    target = names.case.targets[found.target]
+    wanted = names.pattern(target.first[found.place].pattern)
+    head = _(
+        "{learner}, {skill}: {wanted}, by {date}.",
+        learner=names.learner(found.learner),
+        skill=names.target(found.target),
+        wanted=wanted,
+        date=long_date(found.by),
+    )
+    return " ".join([head, *_where(term, found), *_why_not(names, term, found)])
+
+
+def _where(term: Term, found: TermDate) -> Iterator[str]:
+    by_week = Counter(p.week for p in term.serving(found))
+    if by_week:
+        parts = ", ".join(f"{term.weeks[i]} ({n})" for i, n in sorted(by_week.items()))
+        count = by_week.total()
+        yield ngettext("{n} probe, in {weeks}.", "{n} probes, in {weeks}.", count, weeks=parts)
+
+
+def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
+    if found.is_kept:
+        return
+    word = tuple_word(names.case.targets[found.target])
+    yield _(
+        "{shown} of {tuples} shown in time.", shown=len(found.shown), tuples=counted(len(found.tuples), word)
+    )
+    if found.promise is Promise.CANNOT:
+        yield _("It cannot be kept even if nothing else were wanted: that is proven.")
+    elif found.promise is Promise.GIVES_WAY:
+        yield _("There might be room for it if nothing else were wanted.")
+    if found.no_way:
+        shown = [names.pattern(dict(t)) for t in found.no_way]
+        yield _("Nobody has an hour for this before the date: {what}.", what=listed(shown, 3))
+    for short in found.short:
+        yield shortage_sentence(names, term, short)
+
+
+def shortage_sentence(names: Names, term: Term, short: Shortage) -> str:
+    weeks = listed([str(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
+    return _("No room is left for {whose} in {weeks}.", whose=whose_words(names, short), weeks=weeks)
+
+
+def whose_words(names: Names, short: Shortage) -> str:
+    first = short.names[0]
+    match short.whose:
+        case Whose.LEARNER:
+            return names.learner(first)
+        case Whose.TARGET:
+            return _("'{skill}', by what the policy allows of one skill", skill=names.target(first))
+        case Whose.ADULT:
+            return names.adult(first)
+        case Whose.LOCATION:
+            return names.location(first)
+        case Whose.MATERIAL_SET:
+            return names.material_set(first)
+        case Whose.PAIR:
+            return _("{adult} at {place}", adult=names.adult(first), place=names.location(short.names[1]))
+        case Whose.MEETING:
+            return _(
+                "{learner} with {adult} at {place}",
+                learner=names.learner(first),
+                adult=names.adult(short.names[1]),
+                place=names.location(short.names[2]),
+            )
+
+
+def assumption_sentences(case: Case, term: Term) -> Iterator[str]:
+    yield _(
+        "Each probe is taken to be run in its week. Make the term again when results come in: what fell through comes"
+        " later, and what was run is done."
+    )
+    yield _(
+        "Hours, limits, places and sets are counted by day and week. Ways between places, second adults and the hour of"
+        " each sitting are not, nor is what else is due: so a week may hold less than its part."
+    )
+    if case.policy.plan_teaching:
+        yield _("What is to be taught now may be shown by that, and is not asked for here.")
+
+
+def outside_sentences(names: Names, term: Term) -> Iterator[str]:
+    """Dates that lie before the weeks or after them."""
+    for place in term.over:
+        yield _("The date is over: {date}", date=_outside(names, *place))
+    for place in term.later:
+        yield _("After these weeks, so nothing is said of it: {date}", date=_outside(names, *place))
+
+
+def _outside(names: Names, target_id: str, place: int) -> str:
+    target = names.case.targets[target_id]
+    wish = target.first[place]
+    assert wish.by is not None
+    return _(
+        "{learner}, {skill}: {wanted}, by {date}.",
+        learner=names.learner(target.learner),
+        skill=names.target(target_id),
+        wanted=names.pattern(wish.pattern),
+        date=long_date(wish.by),
+    )
+
+
+def nothing_sentence(case: Case, term: Term) -> str:
+    """Why there is nothing to plan."""
+    wishes = [w for t in case.mastered for w in t.first if w.by is not None]
+    if not wishes:
+        return _(
+            "Nothing to plan: no mastered skill has a date. Write one under 'first' of a target, such as"
+            " first: [{location: school, by: 2026-12-18}], and make the term again."
+        )
+    if term.over or term.later:
+        return _("Nothing to plan: no date of which something is still to be tried lies in these weeks.")
+    return _("Nothing to plan: all that the dates ask for was tried.")

@@ -1,0 +1,113 @@
+"""Several weeks planned ahead for the dates that lie in them: the term of a case folder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Week
+from genplan.errors import AuditError
+from genplan.findings import Finding
+from genplan.workflow.facts_to_plan_by import TERM_WEEKS, FactsToPlanBy, facts_of
+from genplan.workflow.opened_case import Opened, Progress, open_case, wanted_week
+from genplan.workflow.solving import solvers
+from genplan.workflow.watching import Watch
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+    from datetime import datetime
+
+    from genplan.plan.term import Term
+    from genplan.planning.budget import Budget
+    from genplan.planning.progress import Say
+
+FOLLOWED_SHARE = 0.3
+"""Of the time of a run; the plan of a week that follows the term has the rest, and what the term leaves."""
+
+
+@dataclass(frozen=True)
+class TermView:
+    """The term of a case, made at `now`, and the warnings on the way. `begun`: its first week has begun, and only what
+    is still ahead of that is counted."""
+
+    case: Case
+    term: Term
+    now: datetime
+    begun: bool
+    findings: tuple[Finding, ...]
+    about_week: tuple[Finding, ...] = ()
+
+
+def term(
+    folder: Path,
+    week: Week | None,
+    now: datetime | None,
+    weeks: int,
+    progress: Progress,
+    out: Path | None = None,
+) -> TermView:
+    """So many weeks from `week` on (the one after now if left out) planned for the dates in them. With `out` it is
+    written into that folder as term.csv and term.json. Raises as `plan` does."""
+    from genplan.workflow.planning import budget_of
+
+    opened = open_case(folder, now)
+    budget = budget_of(opened)
+    first = wanted_week(week, opened.now)
+    ahead = first.run(weeks)
+    facts = facts_of(opened, first, until=ahead[-1])
+    watch = Watch(progress)
+    with solvers(watch) as executor:
+        found = term_of_facts(opened, facts, ahead, executor, watch, budget)
+    begun = first.monday <= opened.now.date()
+    findings = (*opened.findings, *facts.findings)
+    view = TermView(opened.case, found, opened.now, begun, findings, facts.findings)
+    if out is not None:
+        _write(out, view)
+    return view
+
+
+def term_of_facts(
+    opened: Opened,
+    facts: FactsToPlanBy,
+    weeks: Sequence[Week],
+    executor: Executor,
+    progress: Say,
+    budget: Budget,
+) -> Term:
+    """The term of these weeks, of which `facts` are those of the first; the auditor has counted it once more."""
+    from genplan.audit.term import audit_term
+    from genplan.planning.jobs import Workers
+    from genplan.planning.term.compose import term_of
+    from genplan.planning.term.wanted import TermFacts
+    from genplan.planning.week_context import week_context_of
+
+    ground = week_context_of(opened.case, facts.log, weeks[0], opened.now, facts.busy, facts.kept)
+    given = TermFacts(case=opened.case, ground=ground, weeks=tuple(weeks), busy=facts.busy)
+    found = term_of(given, Workers(executor, progress, budget))
+    if complaints := audit_term(opened.case, facts.log, found, opened.now, facts.busy, facts.kept):
+        raise AuditError(complaints)
+    return found
+
+
+def term_to_follow(
+    opened: Opened, facts: FactsToPlanBy, week: Week, executor: Executor, progress: Say, budget: Budget
+) -> Term | None:
+    """The term that begins with the week, where the policy has weeks follow one."""
+    if not opened.case.policy.follow_term:
+        return None
+    return term_of_facts(opened, facts, week.run(TERM_WEEKS), executor, progress, budget.part(FOLLOWED_SHARE))
+
+
+def _write(out: Path, view: TermView) -> None:
+    from genplan.folders import write_folder
+    from genplan.report.tables import csv_bytes
+    from genplan.report.term_document import term_json
+    from genplan.report.term_table import term_table
+
+    files = {
+        "term.csv": csv_bytes(term_table(view.case, view.term)),
+        "term.json": term_json(view.case, view.term, view.now),
+    }
+    write_folder(out, files)

@@ -1,0 +1,125 @@
+"""The plan of a term: dates share out a scarce adult over the weeks."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
+
+from genplan.case import Absence, LearnerLimits, Wish
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import StageStatus
+from genplan.plan.term import Promise, Whose
+from tests.fixtures.planning_cases import NOW, WEEK
+from tests.fixtures.term_cases import BY, TESS, WEEKS, sunday_before, the_term, therapist_case, with_rules
+
+
+def test_who_has_the_sooner_date_has_the_scarce_hour_first() -> None:
+    term = the_term(therapist_case())
+    assert (term.kept, term.bound, term.status) == (3, 3, StageStatus.OPTIMAL)
+    by_child = {d.learner: sorted(p.week for p in term.serving(d)) for d in term.dates}
+    # six sittings of Ida and Jon fill three weeks; Kai's follow, as early as there is room
+    assert sorted(by_child["ida"] + by_child["jon"]) == [0, 0, 1, 1, 2, 2]
+    assert by_child["kai"] == [3, 3, 4]
+    (tess,) = (load for load in term.loads if load.name == TESS)
+    assert (tess.used, tess.free) == ((60, 60, 60, 60, 30, 0), (60,) * 6)
+
+
+def test_a_week_without_the_adult_costs_a_date_and_the_term_says_who_is_short() -> None:
+    case = therapist_case()
+    monday = datetime.combine(WEEKS[1].monday, time())
+    away = replace(case.adults[TESS], away=(Absence(monday, monday + timedelta(weeks=1)),))
+    term = the_term(replace(case, adults={**case.adults, TESS: away}))
+    assert (term.kept, term.bound) == (2, 2)
+    (missed,) = (d for d in term.dates if not d.is_kept)
+    # one child has three of the four sittings that are left, the other one
+    assert missed.promise is Promise.GIVES_WAY
+    assert any((s.whose, s.names) == (Whose.ADULT, (TESS,)) and s.weeks == (0, 2) for s in missed.short)
+
+
+def test_what_no_hours_are_left_for_cannot_be_kept() -> None:
+    case = therapist_case({"ida": WEEK.sunday})
+    (few,) = the_term(case).dates
+    # two probes show two places and the set
+    assert (few.promise, len(few.shown), few.no_way) == (Promise.CANNOT, 3, ())
+    monday = datetime.combine(WEEK.monday, time())
+    away = replace(case.adults[TESS], away=(Absence(monday, monday + timedelta(weeks=1)),))
+    (found,) = the_term(replace(case, adults={**case.adults, TESS: away})).dates
+    assert found.promise is Promise.CANNOT
+    assert set(found.no_way) == found.tuples
+
+
+def test_a_date_in_the_middle_of_a_week_has_its_days_alone() -> None:
+    """Two sittings with Tess in the week before, a third on the Monday of its own: that is one too few for two
+    children."""
+    tuesday = WEEKS[1].monday + timedelta(days=1)
+    term = the_term(therapist_case({"ida": tuesday}))
+    assert term.kept == 1
+    assert [(p.week, p.first, p.last) for p in term.probes] == [(0, 0, 6), (0, 0, 6), (1, 0, 1)]
+    assert the_term(therapist_case({"ida": tuesday, "jon": tuesday})).bound == 1
+
+
+def test_limits_count() -> None:
+    ida = {"ida": BY["ida"]}
+    case = therapist_case(ida)
+    assert the_term(case, WEEKS[:1]).later == (("ida-skill", 0),)
+    one_a_week = replace(case.learners["ida"], limits=LearnerLimits(sittings_per_week=1))
+    assert the_term(replace(case, learners={"ida": one_a_week})).kept == 1
+    assert the_term(with_rules(case, probes_per_target_per_week=1)).kept == 1
+    sooner = therapist_case({"ida": WEEKS[1].sunday})
+    assert the_term(sooner).kept == 1
+    assert the_term(with_rules(sooner, probes_per_target_per_week=1)).kept == 0
+
+
+def test_what_was_run_is_done_and_what_is_over_is_told() -> None:
+    case = therapist_case()
+    rows = [
+        Result(
+            line=n,
+            date=WEEK.monday + timedelta(days=2),
+            time=None,
+            target="ida-skill",
+            kind=ResultKind.PROBE,
+            combination=(TESS, place, "red"),
+            trials=5,
+            correct=1,
+        )
+        for n, place in enumerate(("clinic", "gym"), 2)
+    ]
+    term = the_term(case, WEEKS[1:], Log.of(rows), sunday_before(WEEKS[1]))
+    (ida,) = (d for d in term.dates if d.learner == "ida")
+    # met or not, two of three places were tried
+    assert ida.tuples == {(("adult", TESS), ("location", "hall"))}
+    late = the_term(case, WEEKS[3:], Log.of(rows), sunday_before(WEEKS[3]))
+    assert late.over == (("ida-skill", 0), ("jon-skill", 0))
+    assert [d.learner for d in late.dates] == ["kai"]
+
+
+def test_a_case_without_dates_has_nothing_to_search() -> None:
+    case = therapist_case()
+    undated = {i: replace(t, first=(Wish({"adult": TESS}),)) for i, t in case.targets.items()}
+    term = the_term(replace(case, targets=undated))
+    assert (term.dates, term.probes, term.bound) == ((), (), 0)
+
+
+def test_the_same_term_whatever_the_order_of_the_case() -> None:
+    case = therapist_case()
+    turned = replace(
+        case,
+        learners=dict(reversed(case.learners.items())),
+        adults=dict(reversed(case.adults.items())),
+        targets=dict(reversed(case.targets.items())),
+    )
+    assert the_term(case) == the_term(turned)
+
+
+def test_a_child_grows_into_a_set() -> None:
+    """Small parts are possible from the month in which a child is three: the term may count on it, and no sooner."""
+    from genplan.case import Birth
+
+    case = therapist_case({"ida": WEEKS[5].sunday})
+    small = replace(case.material_sets["red"], small_parts=True)
+    case = replace(case, material_sets={"red": small})
+    born = replace(case.learners["ida"], born=Birth(2023, 12, 10))
+    term = the_term(replace(case, learners={"ida": born}))
+    assert term.dates == ()  # nothing is possible today, so nothing is asked for
+    assert NOW.date() < date(2026, 12, 10)

@@ -1,0 +1,88 @@
+"""What is told of a term: lines, table and document say the same."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import datetime, time, timedelta
+
+from genplan.case import Absence, Case, Wish
+from genplan.plan import StageStatus
+from genplan.plan.term import Promise, Term
+from genplan.report.term_document import term_json
+from genplan.report.term_lines import term_lines
+from genplan.report.term_table import term_table
+from tests.fixtures.planning_cases import NOW
+from tests.fixtures.term_cases import BY, TESS, WEEKS, the_term, therapist_case
+
+
+def short_of_a_week() -> Case:
+    case = therapist_case()
+    monday = datetime.combine(WEEKS[1].monday, time())
+    away = replace(case.adults[TESS], away=(Absence(monday, monday + timedelta(weeks=1)),))
+    return replace(case, adults={**case.adults, TESS: away})
+
+
+CASE = short_of_a_week()
+TERM = the_term(CASE)
+
+
+def said(case: Case, term: Term, *, begun: bool = False) -> str:
+    return "\n".join(term_lines(case, term, NOW, begun=begun))
+
+
+def test_how_many_hold_and_what_is_proven_of_the_others() -> None:
+    text = said(CASE, TERM)
+    assert (
+        "The term has room for 2 of 3 dates. No plan of these weeks keeps more of them: that is proven."
+        in text
+    )
+    assert "4 pairs" not in text.splitlines()[1]
+    (missed,) = (line for line in text.splitlines() if line.startswith("Gives way"))
+    assert "Tess, by Sunday 20 December 2026." in missed
+    assert "No room is left for Tess in 2026-W49 and 2026-W51." in missed
+    assert "Tess: minutes 2026-W49 60 of 60, 2026-W51 60 of 60" in text
+    assert "has begun" not in text
+    assert "The week 2026-W49 has begun: of it only what is still ahead is counted." in said(
+        CASE, TERM, begun=True
+    )
+
+
+def test_a_bound_that_is_not_reached_is_told_as_no_more_than_that() -> None:
+    ended = replace(TERM, bound=3, status=StageStatus.BEST_SO_FAR)
+    assert "no plan of these weeks keeps more than 3, which is proven" in said(CASE, ended)
+
+
+def test_dates_outside_the_weeks_are_told_as_that() -> None:
+    late = the_term(CASE, WEEKS[4:], now=NOW + timedelta(weeks=4))
+    text = said(CASE, late)
+    assert "The date is over: Ida, Asks for help: Tess, by Sunday 20 December 2026." in text
+    early = the_term(CASE, WEEKS[:2])
+    text = said(CASE, early)
+    assert "Nothing to plan: no date of which something is still to be tried lies in these weeks." in text
+    assert "After these weeks, so nothing is said of it: Kai" in text
+
+
+def test_a_case_without_a_date_is_told_how_to_have_one() -> None:
+    undated = {i: replace(t, first=(Wish({"adult": TESS}),)) for i, t in CASE.targets.items()}
+    case = replace(CASE, targets=undated)
+    text = said(case, the_term(case))
+    assert "first: [{location: school, by: 2026-12-18}]" in text
+
+
+def test_the_table() -> None:
+    table = term_table(CASE, TERM)
+    assert list(table["promise"]).count("kept") == 2
+    (missed,) = table[table["promise"] == Promise.GIVES_WAY.value].to_dict("records")
+    assert (missed["wanted"], missed["by"], missed["tuples"]) == ("adult=tess", BY["ida"].isoformat(), 4)
+    kai = table[table["learner"] == "kai"].iloc[0]
+    assert len(kai["weeks"].split()) == kai["probes"] == 3
+
+
+def test_the_document() -> None:
+    document = json.loads(term_json(CASE, TERM, NOW))
+    assert (document["kept"], document["bound"], document["status"]) == (2, 2, "optimal")
+    assert [d["promise"] for d in document["dates"]].count("gives way") == 1
+    assert len(document["probes"]) == len(TERM.probes)
+    assert {p["values"]["adult"] for p in document["probes"]} == {TESS}
+    assert document["probes"][0]["from"] == "2026-11-30"

@@ -1,0 +1,107 @@
+"""The term of a case folder, from reading to files, and a plan that follows it."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+import genplan
+from genplan import workflow
+from genplan.cli import main
+from genplan.plan import NoteKind
+from tests.fixtures.busy_calendars import calendar
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
+
+NOW = ("--now", "2026-11-29T12:00")
+WISH = "first: [{adult: gran, location: yard, by: 2026-12-11}]"
+
+
+@pytest.fixture
+def case(tmp_path: Path) -> Path:
+    """Gran in the yard is wished by Friday of next week, with both sets: two probes."""
+    return with_text(small_case(tmp_path / "case"), "cover: all}", f"cover: all, {WISH}}}")
+
+
+def with_text(folder: Path, old: str, new: str) -> Path:
+    path = folder / "case.yaml"
+    path.write_text(path.read_text().replace(old, new))
+    return folder
+
+
+def said(*words: str) -> str:
+    told = io.StringIO()
+    with contextlib.redirect_stdout(told), contextlib.redirect_stderr(told), contextlib.suppress(SystemExit):
+        main(words)
+    return told.getvalue()
+
+
+def test_files_lines_and_the_front_door_say_the_same(case: Path, tmp_path: Path) -> None:
+    text = said("term", str(case), *NOW, "--out", str(tmp_path / "out"))
+    assert "The term has room for 1 of 1 date." in text
+    assert "In time: L., Puts it on: Gran, The yard, by Friday 11 December 2026." in text
+    assert f"Written to {tmp_path / 'out'}" in text
+    document = json.loads((tmp_path / "out" / "term.json").read_text())
+    assert (document["kept"], document["bound"], len(document["weeks"])) == (1, 1, 12)
+    assert (tmp_path / "out" / "term.csv").read_text().splitlines()[1].startswith("lark,puts-on,adult=gran")
+    frame = genplan.plan_term(genplan.read_case(case, now="2026-11-29T12:00"), weeks=2)
+    assert (frame.attrs, list(frame["promise"])) == ({"kept": 1, "bound": 1}, ["kept"])
+
+
+def test_a_calendar_of_later_weeks_counts(case: Path) -> None:
+    """Gran has no hour but this week's Monday left: one probe of two."""
+    with_text(case, "gran: {name: Gran,", "gran: {name: Gran, busy: busy/gran.ics,")
+    (case / "busy").mkdir()
+    away = "DTSTART;VALUE=DATE:20261201\nDTEND;VALUE=DATE:20261219"
+    (case / "busy" / "gran.ics").write_bytes(calendar(away))
+    view = workflow.term(case, WEEK, SUNDAY, 2, silent)
+    assert (view.term.kept, view.term.bound, len(view.term.dates[0].shown)) == (0, 0, 1)
+
+
+def test_a_week_that_has_begun_counts_from_now_on(case: Path) -> None:
+    view = workflow.term(case, WEEK, WEDNESDAY, 1, silent)
+    assert view.begun
+    text = said("term", str(case), "--week", "2026-W49", "--weeks", "2", "--now", "2026-12-02T12:00")
+    assert "The week 2026-W49 has begun: of it only what is still ahead is counted." in text
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("--weeks", "60"), "'60' is not a number of weeks from 1 to 26"),
+        (("--weeks", "0"), "'0' is not a number of weeks from 1 to 26"),
+        (("--week", "2026-W40"), "The week 2026-W40 is over"),
+        (("--week", "2027-W53"), "the year 2027 has no week 53"),
+    ],
+)
+def test_weeks_that_cannot_be(case: Path, words: tuple[str, str], sentence: str) -> None:
+    assert sentence in said("term", str(case), *NOW, *words)
+
+
+def test_dates_that_are_over_and_a_case_without_any(case: Path, tmp_path: Path) -> None:
+    with_text(case, "by: 2026-12-11", "by: 2026-11-20")
+    text = said("term", str(case), *NOW)
+    assert "Nothing to plan: no date of which something is still to be tried lies in these weeks." in text
+    assert "The date is over: L., Puts it on: Gran, The yard, by Friday 20 November 2026." in text
+    without = small_case(tmp_path / "none")
+    assert "Nothing to plan: no mastered skill has a date." in said("term", str(without), *NOW)
+
+
+def test_a_plan_follows_it_where_the_policy_says_so(case: Path) -> None:
+    without = workflow.plan(case, WEEK, SUNDAY, None, silent).plan
+    assert without.turns is None
+    with_text(case, "policy: {", "policy: {follow_term: yes, ")
+    plan = workflow.plan(case, WEEK, SUNDAY, None, silent).plan
+    assert plan.turns is not None
+    # both lie in this week, as early as there is room: by the weeks alone neither has its last chance
+    assert {dict(values)["material_set"] for _, values, _ in plan.turns} == {"boots", "hats"}
+    assert {o.name: o.value for o in without.objectives}["dated"] == 0
+    assert {o.name: o.value for o in plan.objectives}["dated"] == 2
+    (note,) = (n for n in plan.notes if n.kind is NoteKind.TERM)
+    assert (note.kept, note.of, note.most) == (1, 1, 1)
+    assert plan == workflow.plan(case, WEEK, SUNDAY, None, silent).plan
+    found = workflow.why(case, WEEK, SUNDAY, silent)
+    assert found.plan.turns == plan.turns
