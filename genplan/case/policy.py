@@ -57,6 +57,7 @@ class Policy:
     alarm_minutes                 before a sitting at which a calendar reminds; None: not at all
     observed_share                of a learner's probes, 0 to 1, that are to have a second observer
     accompany_new_adults          who has not worked with a learner yet sits only beside somebody who has
+    fair_over_weeks               weeks over which shares and loads are fair, the planned one the last of them
     prefer                        what decides between equally good plans
     solver                        how hard to search
     """
@@ -95,5 +96,6 @@ class Policy:
     alarm_minutes: int | None = None
     observed_share: float = 0.0
     accompany_new_adults: bool = False
+    fair_over_weeks: int = 1
     prefer: Preferences = field(default_factory=Preferences)
     solver: SolverLimits = field(default_factory=SolverLimits)

@@ -9,7 +9,7 @@ from itertools import chain
 
 from genplan.case import Case, Week
 from genplan.evidence.log import Log
-from genplan.plan import Objective, ObjectiveName, Plan, Sitting, StageStatus
+from genplan.plan import Objective, ObjectiveName, Plan, Sitting, StageStatus, ToldLately
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
@@ -51,16 +51,18 @@ def plan_week(
     budget: Budget | None = None,
     *,
     fewest_told: bool | None = None,
+    lately: tuple[ToldLately, ...] = (),
 ) -> Planned:
     """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
 
     The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
     it may take; without one the policy's seconds from now on. `fewest_told`: as few people as possible are told
-    something new; None: once the week has begun."""
+    something new; None: once the week has begun. `lately`: what people were told of the weeks before, as far as
+    fairness looks back."""
     within = budget or Budget.of(case.policy.solver.seconds)
     clock = Clock()
     with clock.step("needs and openings"):
-        ground = week_context_of(case, log, week, now, busy, kept, fewest_told)
+        ground = week_context_of(case, log, week, now, busy, kept, fewest_told, lately)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     first = FirstWeek(ground.caseload)
     workers = Workers(executor, progress, within, first, clock)
@@ -126,6 +128,7 @@ def plan_week(
             if wish == w.wish
         ),
         catch_up=tuple((n.id, tuple_, day) for n in needs for tuple_, day in n.catch_up),
+        before=ground.before,
     )
     sizes = {
         "variables": outcome.variables,

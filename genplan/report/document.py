@@ -56,9 +56,10 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "now": plan.now.isoformat(),
         "timezone": case.timezone.key,
         "repeatable": plan.repeatable,
-        "objectives": [_objective(o) for o in plan.objectives],
+        "objectives": [_objective(o, plan.before.weeks) for o in plan.objectives],
         **(_people_told(plan.people_told) if plan.people_told is not None else {}),
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
+        **({"before": asdict(plan.before)} if plan.before.weeks else {}),
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
         **({"catch_up": [_catch_up(plan, *one) for one in plan.catch_up]} if plan.catch_up else {}),
         **({"wishes": [_answer(case, a) for a in plan.wishes]} if plan.wishes else {}),
@@ -86,10 +87,10 @@ def run_json(run: RunReport) -> bytes:
     return _encoded({"format": FORMAT, **parts, "answers": run.answers})
 
 
-def _objective(objective: Objective) -> dict[str, Any]:
+def _objective(objective: Objective, weeks_before: int) -> dict[str, Any]:
     return {
         "name": objective.name,
-        "words": objective_words(objective),
+        "words": objective_words(objective, weeks_before=weeks_before),
         "sense": objective.sense,
         "value": _number(objective.value),
         "bound": _number(objective.bound),

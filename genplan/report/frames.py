@@ -48,7 +48,15 @@ def matrix_frame(case: Case, plan: Plan) -> pd.DataFrame:
 def objectives_frame(plan: Plan) -> pd.DataFrame:
     """The objectives by name, in the order in which they count."""
     rows = [
-        [o.name, objective_words(o), o.sense, o.value, o.bound, o.status, o.shortfall]
+        [
+            o.name,
+            objective_words(o, weeks_before=plan.before.weeks),
+            o.sense,
+            o.value,
+            o.bound,
+            o.status,
+            o.shortfall,
+        ]
         for o in plan.objectives
     ]
     return pd.DataFrame(rows, columns=list(OBJECTIVE_COLUMNS)).set_index("name")

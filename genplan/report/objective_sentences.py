@@ -33,12 +33,12 @@ def told_objectives(plan: Plan) -> tuple[Objective, ...]:
 def objective_sentences(case: Case, plan: Plan) -> tuple[str, ...]:
     """A sentence for each objective that a person is told of, in the words that the case's skills have for tuples."""
     _, tuples = common_words(case.mastered)
-    return tuple(objective_sentence(o, tuples) for o in told_objectives(plan))
+    return tuple(objective_sentence(o, tuples, plan.before.weeks) for o in told_objectives(plan))
 
 
-def objective_sentence(objective: Objective, tuples: str = "tuples") -> str:
+def objective_sentence(objective: Objective, tuples: str = "tuples", weeks_before: int = 0) -> str:
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up."""
-    words = objective_words(objective, tuples)
+    words = objective_words(objective, tuples, weeks_before)
     label = f"{words[:1].upper()}{words[1:]}"
     if objective.status is StageStatus.NOT_REACHED:
         return f"{label}: not looked at, because the search ended before it."

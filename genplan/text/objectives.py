@@ -4,12 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from genplan.plan import Objective
+from genplan.language import ngettext
+from genplan.plan import Objective, ObjectiveName
+
+LOOKING_BACK = (ObjectiveName.SHARES, ObjectiveName.LOADS)
+"""What counts the weeks before as well, where fairness looks back."""
 
 
-def objective_words(objective: Objective, tuples: str = "tuples") -> str:
-    """Without a capital and a full stop; `tuples` is what these are called."""
-    return _WORDS[objective.name].format(tuples=tuples)
+def objective_words(objective: Objective, tuples: str = "tuples", weeks_before: int = 0) -> str:
+    """Without a capital and a full stop; `tuples` is what these are called, `weeks_before` as far as fairness looks
+    back."""
+    words = _WORDS[objective.name].format(tuples=tuples)
+    if not weeks_before or objective.name not in LOOKING_BACK:
+        return words
+    return f"{words}, {looking_back_words(weeks_before)}"
+
+
+def looking_back_words(weeks_before: int) -> str:
+    return ngettext("with what the week before gave", "with what the {n} weeks before gave", weeks_before)
 
 
 _WORDS: Mapping[str, str] = {

@@ -137,6 +137,12 @@ POLICY: Shape = {
         "no",
         "an adult without a result with a learner yet sits with it beside one who has worked with it",
     ),
+    "fair_over_weeks": _row(
+        integer(1, 26),
+        "1: this week alone",
+        "over so many weeks, this one the last of them, shares between learners and loads of adults are fair: what they"
+        " had in the weeks before counts as well",
+    ),
     "prefer": Key(
         shape("what to prefer", PREFER),
         "what decides between plans that are equally good",
