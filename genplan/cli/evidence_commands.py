@@ -8,6 +8,7 @@ from functools import partial
 from genplan.cli import output
 from genplan.cli.warnings_shown import warn, warn_of_case
 from genplan.errors import UsageError
+from genplan.language import _
 
 
 def history(words: Namespace) -> int:
@@ -34,6 +35,18 @@ def progress(words: Namespace) -> int:
             f"Written to {words.csv}: progress-targets.csv, progress-values.csv, progress-observers.csv and"
             " progress-sittings.csv."
         )
+    return 0
+
+
+def loads(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.report.lately_lines import lately_lines
+
+    view = workflow.loads(words.folder, words.weeks, words.now, words.out)
+    warn_of_case(words.folder, view.findings)
+    output.show_lines(lately_lines(view.case, view.weeks, view.loads, view.not_held, view.counts))
+    if words.out is not None:
+        output.show(_("Written to {out}: loads.html, loads.csv and not-held.csv.", out=words.out))
     return 0
 
 

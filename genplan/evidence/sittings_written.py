@@ -21,7 +21,8 @@ from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.log import Log, Result, ResultKind
 
 CHILDS_REASONS = ("ill", "refused")
-REASONS = (*CHILDS_REASONS, "adult away", "no time")
+ADULTS_REASON = "adult away"
+REASONS = (*CHILDS_REASONS, ADULTS_REASON, "no time")
 """What `genplan record` and the page offer where something was not run."""
 
 

@@ -30,6 +30,8 @@ from genplan.workflow.keeping import Kept as Kept
 from genplan.workflow.keeping import keep as keep
 from genplan.workflow.keeping import keep_sittings as keep_sittings
 from genplan.workflow.keeping import replan as replan
+from genplan.workflow.looking_back import LatelyView as LatelyView
+from genplan.workflow.looking_back import loads as loads
 from genplan.workflow.opened_case import Opened as Opened
 from genplan.workflow.opened_case import open_case as open_case
 from genplan.workflow.opened_case import refuse_past as refuse_past

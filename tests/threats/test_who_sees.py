@@ -142,6 +142,7 @@ def outputs(case: Path) -> dict[str, str]:
     said("share", folder, "--adult", "gran", "--out", str(root / "part"), *now)
     said("share", folder, "--for-help", "--out", str(root / "copy"), *now)
     said("tables", "write", folder, str(root / "tables"))
+    printed["loads"] = said("loads", str(with_a_strangers_row(case)), *now, "--out", str(root / "loads"))
     kept = case / "weeks" / str(WEEK)
     changed = changed_for_people(case)
     printed |= changed.printed
@@ -175,11 +176,22 @@ def outputs(case: Path) -> dict[str, str]:
         "`progress --csv`": everything_in(root / "progress"),
         "`share --adult`": everything_in(root / "part"),
         "`share --for-help`": everything_in(root / "copy"),
+        "`loads.html`": text_of(root / "loads", "loads.html"),
+        "`loads.csv`, `not-held.csv`": text_of(root / "loads", "loads.csv", "not-held.csv"),
         "`tables write`": everything_in(root / "tables"),
         "`told.json`": text_of(kept, "told.json"),
         "what commands print": "\n".join(printed.values()),
         "the local page": local_page(case),
     }
+
+
+def with_a_strangers_row(case: Path) -> Path:
+    """A copy in which a sitting of the other child was not run either."""
+    copy = case.parent / "stranger"
+    shutil.copytree(case, copy)
+    with (copy / "results.csv").open("a", encoding="utf-8") as file:
+        file.write("2026-11-21,16:10,greets,not run,aide,school,hats,,,,,,ill\n")
+    return copy
 
 
 @dataclass(frozen=True)
