@@ -12,6 +12,7 @@ from genplan import __version__
 from genplan.cli import (
     argument_types,
     commands,
+    compare_command,
     evidence_parser,
     exemplars_command,
     forecast_command,
@@ -82,6 +83,7 @@ def build_parser() -> argparse.ArgumentParser:
     why_command.add_commands(listed)
     week_parser.add_commands(listed)
     told_week_commands.add_commands(listed)
+    compare_command.add_commands(listed)
     share_command.add_commands(listed)
     tables_command.add_commands(listed)
     command(listed, pages.SCHEMA, commands.schema)

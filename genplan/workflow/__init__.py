@@ -14,6 +14,8 @@ from genplan.workflow.checking import new as new
 from genplan.workflow.choosing import ExemplarsView as ExemplarsView
 from genplan.workflow.choosing import exemplars as exemplars
 from genplan.workflow.choosing import exemplars_of as exemplars_of
+from genplan.workflow.comparing import ComparedView as ComparedView
+from genplan.workflow.comparing import compare as compare
 from genplan.workflow.correcting import correct as correct
 from genplan.workflow.doubts import Doubts as Doubts
 from genplan.workflow.doubts import NotAdded as NotAdded

@@ -124,6 +124,7 @@ def outputs(case: Path) -> dict[str, str]:
     printed = {"plan": said("plan", folder, *week, *now, "--out", str(out))}
     printed["keep"] = said("keep", folder, "--from", str(out), *now)
     printed["replan"] = said("replan", folder, *week, *now)
+    printed["compare"] = said("compare", folder, str(WEEK), str(out), *now)
     printed["why"] = said("why", folder, *week, *now, "--learner", "qchild")
     for word in ("check", "matrix", "progress"):
         printed[word] = said(word, folder, *(now if word != "check" else ()))
