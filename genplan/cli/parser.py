@@ -22,6 +22,7 @@ from genplan.cli import (
     share_command,
     store_command,
     tables_command,
+    timetable_command,
     told_week_commands,
     week_parser,
     why_command,
@@ -83,6 +84,7 @@ def build_parser() -> argparse.ArgumentParser:
     why_command.add_commands(listed)
     week_parser.add_commands(listed)
     told_week_commands.add_commands(listed)
+    timetable_command.add_commands(listed)
     compare_command.add_commands(listed)
     share_command.add_commands(listed)
     tables_command.add_commands(listed)

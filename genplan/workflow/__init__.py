@@ -79,6 +79,8 @@ from genplan.workflow.tabling import Tabled as Tabled
 from genplan.workflow.tabling import empty_tables as empty_tables
 from genplan.workflow.tabling import read_tables as read_tables
 from genplan.workflow.tabling import write_tables as write_tables
+from genplan.workflow.timetabling import TimetableView as TimetableView
+from genplan.workflow.timetabling import timetable as timetable
 from genplan.workflow.timetabling import timetable_of as timetable_of
 from genplan.workflow.told_week import ToldSitting as ToldSitting
 from genplan.workflow.told_week import ToldWeek as ToldWeek

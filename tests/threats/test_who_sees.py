@@ -18,6 +18,7 @@ import pytest
 
 from genplan.case import Week
 from genplan.cli import main
+from genplan.evidence.workbook import read_workbook
 from genplan.keeping.store import read_kept
 from genplan.publishing.calendar_content import calendar_contents
 from genplan.workflow import open_case
@@ -124,6 +125,7 @@ def outputs(case: Path) -> dict[str, str]:
     printed = {"plan": said("plan", folder, *week, *now, "--out", str(out))}
     printed["keep"] = said("keep", folder, "--from", str(out), *now)
     printed["replan"] = said("replan", folder, *week, *now)
+    printed["timetable"] = said("timetable", folder, *now, "--xlsx", str(root / "week.xlsx"))
     printed["compare"] = said("compare", folder, str(WEEK), str(out), *now)
     printed["why"] = said("why", folder, *week, *now, "--learner", "qchild")
     for word in ("check", "matrix", "progress"):
@@ -177,6 +179,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`progress --csv`": everything_in(root / "progress"),
         "`share --adult`": everything_in(root / "part"),
         "`share --for-help`": everything_in(root / "copy"),
+        "`timetable --xlsx`": in_workbook(root / "week.xlsx"),
         "`loads.html`": text_of(root / "loads", "loads.html"),
         "`loads.csv`, `not-held.csv`": text_of(root / "loads", "loads.csv", "not-held.csv"),
         "`tables write`": everything_in(root / "tables"),
@@ -193,6 +196,10 @@ def with_a_strangers_row(case: Path) -> Path:
     with (copy / "results.csv").open("a", encoding="utf-8") as file:
         file.write("2026-11-21,16:10,greets,not run,aide,school,hats,,,,,,ill\n")
     return copy
+
+
+def in_workbook(file: Path) -> str:
+    return "\n".join(str(sheet) for sheet in read_workbook(file))
 
 
 @dataclass(frozen=True)
