@@ -31,7 +31,6 @@ def add_commands(listed: Any) -> None:
         "--weeks",
         metavar="N",
         type=argument_types.weeks,
-        default=8,
         help="so many weeks, this one the last of them; default: 8",
     )
     loads.add_argument(

@@ -9,13 +9,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
+from genplan.case.week import MOST_WEEKS
+from genplan.errors import UsageError
 from genplan.findings import Finding
+from genplan.language import _
 from genplan.workflow.opened_case import Opened, open_case
 
 if TYPE_CHECKING:
     from genplan.evidence.sittings_written import SittingsCount
     from genplan.keeping.loads_lately import AdultsLoad
     from genplan.keeping.not_held import NotHeld
+
+
+USUAL_WEEKS = 8
 
 
 @dataclass(frozen=True)
@@ -31,12 +37,16 @@ class LatelyView:
     findings: tuple[Finding, ...]
 
 
-def loads(folder: Path, count: int, now: datetime | None, out: Path | None = None) -> LatelyView:
-    """The last `count` weeks, this one among them, from what people were told and what is written down; with `out` the
-    same as a page and tables, all files or none. Raises CaseError for a kept week that cannot be read."""
+def loads(folder: Path, count: int | None, now: datetime | None, out: Path | None = None) -> LatelyView:
+    """The last `count` weeks, or as many as are usual, this one among them, from what people were told and what is
+    written down; with `out` the same as a page and tables, all files or none. Raises UsageError for too many weeks,
+    CaseError for a kept week that cannot be read."""
     from genplan.folders import write_folder
 
-    view = loads_of(open_case(folder, now), count)
+    number = USUAL_WEEKS if count is None else count
+    if not 1 <= number <= MOST_WEEKS:
+        raise UsageError(_("So many weeks are not looked at: name 1 to {most}.", most=MOST_WEEKS))
+    view = loads_of(open_case(folder, now), number)
     if out is not None:
         write_folder(out, lately_files(view))
     return view
