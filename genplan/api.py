@@ -115,7 +115,7 @@ def check_plan(case: Opened, plan: Plan) -> tuple[str, ...]:
     from genplan.audit import audit
 
     facts = facts_of(case, plan.week)
-    return audit(facts.case, facts.log, plan, facts.busy, facts.kept)
+    return audit(facts.case, facts.log, plan, facts.busy, facts.kept, facts.lately)
 
 
 def explain_week(case: Opened, week: str | Week | None = None, learner: str | None = None) -> Frame:

@@ -72,7 +72,7 @@ LIBRARIES = {
     ),
     "recurring_ical_events": ("genplan.casefile.busy", "genplan.casefile.calendar_limits"),
     "python_calamine": ("genplan.evidence.spreadsheet", "genplan.evidence.workbook"),
-    "openpyxl": ("genplan.tables.files",),
+    "openpyxl": ("genplan.tables.files", "genplan.tables.printed"),
     "holidays": ("genplan.casefile.public_holidays",),
     "caldav": ("genplan.publishing.server",),
     "keyring": ("genplan.publishing.access",),

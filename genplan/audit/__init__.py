@@ -17,6 +17,7 @@ from genplan.audit.figures import FIGURES
 from genplan.audit.hours import HOURS
 from genplan.audit.kept_as_told import people_told_are_named
 from genplan.audit.limits import LIMITS
+from genplan.audit.looking_back import what_the_weeks_before_gave
 from genplan.audit.names import NAMES
 from genplan.audit.objectives import objectives
 from genplan.audit.omissions import OWED
@@ -28,7 +29,7 @@ from genplan.audit.turns import turns_are_asked_for
 from genplan.audit.wishes import WISHES
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log
-from genplan.plan import Plan, Sitting
+from genplan.plan import Plan, Sitting, ToldLately
 
 __all__ = ["audit", "broken_rules", "unsound_sittings"]
 
@@ -42,6 +43,7 @@ SEARCH: tuple[Check, ...] = (
     what_fell_through,
     what_can_be_caught_up,
     alone_is_possible,
+    what_the_weeks_before_gave,
     less_urgent_is_true,
     nothing_more_fits,
 )
@@ -53,12 +55,14 @@ def audit(
     plan: Plan,
     busy: Mapping[str, tuple[Absence, ...]],
     kept: tuple[Sitting, ...] = (),
+    lately: tuple[ToldLately, ...] = (),
 ) -> tuple[str, ...]:
     """What is wrong with a plan: a sentence for each broken rule or wrong figure, none for a sound plan.
 
-    `busy` are the adults' busy times of the week, `kept` the sittings of an earlier plan of the same week.
+    `busy` are the adults' busy times of the week, `kept` the sittings of an earlier plan of the same week, `lately`
+    what people were told of the weeks before, as far as fairness looks back.
     A sitting that has begun is judged by what it takes from the others, not by whether it may be held."""
-    matter = AuditContext(case, log, plan, busy, kept)
+    matter = AuditContext(case, log, plan, busy, kept, lately)
     rules = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE_RULES, *WISHES)
     figures = (*BESIDE_FIGURES, *FIGURES, *OWED, *SEARCH)
     return _run_if_named(rules, matter, figures)

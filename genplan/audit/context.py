@@ -12,7 +12,7 @@ from typing import Any
 from genplan.audit.history import Past, past_of
 from genplan.case import Absence, Case, Combination
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import Plan, Sitting
+from genplan.plan import Plan, Sitting, ToldLately
 
 DAY = 24 * 60
 
@@ -21,13 +21,15 @@ Groups = Mapping[str, list[Sitting]]
 
 @dataclass(frozen=True)
 class AuditContext:
-    """The `by_…` groups hold every sitting of the plan in order of time, begun ones among them."""
+    """The `by_…` groups hold every sitting of the plan in order of time, begun ones among them. `lately` is what people
+    were told of the weeks before, as far as fairness looks back."""
 
     case: Case
     log: Log
     plan: Plan
     busy: Mapping[str, tuple[Absence, ...]]
     kept: tuple[Sitting, ...]
+    lately: tuple[ToldLately, ...] = ()
 
     @cached_property
     def by_time(self) -> tuple[Sitting, ...]:

@@ -13,6 +13,7 @@ from math import ceil, floor
 
 from genplan.audit.choices_left import owed_targets
 from genplan.audit.context import DAY, AuditContext
+from genplan.audit.looking_back import minutes_before
 from genplan.audit.minutes import WEEK, Free, both, either, only, stretches
 from genplan.audit.owed_teaching import may_teach, teachers_beside
 
@@ -22,16 +23,17 @@ Probe = tuple[str, int]
 
 def largest_load(matter: AuditContext) -> float:
     """Tenths, rounded up, for the most burdened adult who can be met. Observing what is ahead does not count: it is
-    never asked for its own sake."""
+    never asked for its own sake. What the weeks before gave counts, where fairness looks back."""
     if not matter.case.policy.prefer.fair_shares:
         return 0
-    largest = 0
+    largest, before = 0, minutes_before(matter)
     for adult, can_give in _Time(matter).can_give.items():
         own = matter.by_adult.get(adult, [])
         asked = [
             s for s in own if s.begun or s.adult == adult or s.beside_as.value in ("companion", "teacher")
         ]
         minutes = sum(int(matter.minute(s.end) - matter.minute(s.start)) for s in asked)
+        minutes += before.get(adult, 0)
         largest = max(largest, ceil(10 * minutes / can_give - 1e-9))
     return largest
 

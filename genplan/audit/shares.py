@@ -8,6 +8,7 @@ from math import floor
 
 from genplan.audit.choices_left import has_retests_later, owed_targets
 from genplan.audit.context import AuditContext
+from genplan.audit.looking_back import tuples_before
 from genplan.audit.shown_tuples import fresh_in_plan
 
 TOLERANCE = 1e-6
@@ -15,13 +16,16 @@ TOLERANCE = 1e-6
 
 def smallest_share(matter: AuditContext) -> float:
     """Of the most new tuples that each learner could have alone, in thousandths rounded down; 0 where there is nothing
-    to share."""
+    to share. What the weeks before gave is added to both, where fairness looks back."""
     alone = {learner: most for learner, most in matter.plan.alone.items() if most > 0}
     if len(matter.plan.alone) < 2 or not alone:
         return 0
-    shown = _shown(matter)
+    shown, before = _shown(matter), tuples_before(matter)
     # a float as it is read: 0.1 is a tenth
-    shares = [1000 * shown.get(i, 0) / Fraction(str(most)) for i, most in alone.items()]
+    shares = [
+        1000 * (before.get(i, 0) + shown.get(i, 0)) / (before.get(i, 0) + Fraction(str(most)))
+        for i, most in alone.items()
+    ]
     return floor(min([Fraction(1000), *shares])) / 1000
 
 

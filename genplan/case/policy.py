@@ -60,6 +60,7 @@ class Policy:
     follow_term                   whether each week is planned by a term of twelve: dates of all of it are shared out
     accompany_new_adults          who has not worked with a learner yet sits only beside somebody who has
     words                         for cases that do not say
+    fair_over_weeks               weeks over which shares and loads are fair, the planned one the last of them
     prefer                        what decides between equally good plans
     solver                        how hard to search
     """
@@ -100,5 +101,6 @@ class Policy:
     follow_term: bool = False
     accompany_new_adults: bool = False
     words: Words = Words.TRADE
+    fair_over_weeks: int = 1
     prefer: Preferences = field(default_factory=Preferences)
     solver: SolverLimits = field(default_factory=SolverLimits)

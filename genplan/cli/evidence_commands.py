@@ -41,6 +41,18 @@ def progress(words: Namespace) -> int:
     return 0
 
 
+def loads(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.report.lately_lines import lately_lines
+
+    view = workflow.loads(words.folder, words.weeks, words.now, words.out)
+    warn_of_case(words.folder, view.findings)
+    output.show_lines(lately_lines(view.case, view.weeks, view.loads, view.not_held, view.counts))
+    if words.out is not None:
+        output.show(_("Written to {out}: loads.html, loads.csv and not-held.csv.", out=words.out))
+    return 0
+
+
 def review(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.evidence_lines import review_lines

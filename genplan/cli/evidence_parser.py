@@ -14,7 +14,7 @@ from genplan.language import _, said
 
 
 def add_commands(listed: Any) -> None:
-    """Adds history, progress, review and chance."""
+    """Adds history, progress, loads, review and chance."""
     history = command_of_case(listed, pages.HISTORY, commands.history)
     history.add_argument("--target", metavar="ID", required=True, help=_("the target"))
     for name in ("adult", "location", "material-set"):
@@ -29,6 +29,17 @@ def add_commands(listed: Any) -> None:
         "--csv", metavar="FOLDER", type=Path, help=_("the folder to write the same figures into, as tables")
     )
     add_now(progress)
+    loads = command_of_case(listed, pages.LOADS, commands.loads)
+    loads.add_argument(
+        "--weeks",
+        metavar="N",
+        type=argument_types.weeks,
+        help="so many weeks, this one the last of them; default: 8",
+    )
+    loads.add_argument(
+        "--out", metavar="OUT", type=Path, help="the folder to write the page and the tables into"
+    )
+    add_now(loads)
     _review(command_of_case(listed, pages.REVIEW, commands.review))
     chance = command(listed, pages.CHANCE, commands.chance)
     chance.add_argument("mark", metavar="MARK", type=argument_types.mark, help=_("a pass mark such as 4/5"))

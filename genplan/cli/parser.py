@@ -12,6 +12,7 @@ from genplan.cli import (
     argument_types,
     changed_case_commands,
     commands,
+    compare_command,
     evidence_parser,
     exemplars_command,
     forecast_command,
@@ -22,6 +23,7 @@ from genplan.cli import (
     store_command,
     tables_command,
     term_command,
+    timetable_command,
     told_week_commands,
     week_parser,
     why_command,
@@ -111,6 +113,8 @@ def build_parser() -> argparse.ArgumentParser:
     why_command.add_commands(listed)
     week_parser.add_commands(listed)
     told_week_commands.add_commands(listed)
+    timetable_command.add_commands(listed)
+    compare_command.add_commands(listed)
     share_command.add_commands(listed)
     tables_command.add_commands(listed)
     changed_case_commands.add_commands(listed)

@@ -22,7 +22,8 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import N_
 
 CHILDS_REASONS = (N_("ill"), N_("refused"))
-REASONS = (*CHILDS_REASONS, N_("adult away"), N_("no time"))
+ADULTS_REASON = N_("adult away")
+REASONS = (*CHILDS_REASONS, ADULTS_REASON, N_("no time"))
 """What `genplan record` and the page offer where something was not run."""
 
 

@@ -25,7 +25,7 @@ from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.optimistic_log import optimistic_log
 from genplan.language import _
-from genplan.plan import Plan, Sitting
+from genplan.plan import Plan, Sitting, ToldLately
 from genplan.plan.term import Term
 from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.budget import ENDLESS, Budget
@@ -42,11 +42,12 @@ Waiting = tuple[str, Combination]
 
 @dataclass(frozen=True)
 class WeekFacts:
-    """What is known of a week beside the case: busy times, the sittings that people were told of, and the term that it
-    follows."""
+    """What is known of a week beside the case: busy times, the sittings that people were told of, what they were told
+    of the weeks before, as far as fairness looks back, and the term that it follows."""
 
     busy: Busy = field(default_factory=dict)
     kept: tuple[Sitting, ...] = ()
+    lately: tuple[ToldLately, ...] = ()
     term: Term | None = None
 
 
@@ -179,11 +180,21 @@ def _first(case: Case, log: Log, week: Week, now: datetime, known: WeekFacts, wo
     """As people will be told it."""
     executor, progress, budget = workers.executor, workers.progress, workers.budget
     plan = plan_week(
-        case, log, week, now, known.busy, known.kept, executor, progress, budget, term=known.term
+        case,
+        log,
+        week,
+        now,
+        known.busy,
+        known.kept,
+        executor,
+        progress,
+        budget,
+        term=known.term,
+        lately=known.lately,
     ).plan
     # of a search cut short a later stage may better an earlier one's value; the line makes no use of these values
     unvalued = replace(plan, objectives=())
-    _sound(audit(in_week(case, week), log, unvalued, known.busy, known.kept))
+    _sound(audit(in_week(case, week), log, unvalued, known.busy, known.kept, known.lately))
     return plan.sittings, plan.repeatable
 
 

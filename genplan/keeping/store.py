@@ -138,12 +138,12 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
 def unknown_ids(kept: KeptWeek, case: Case) -> Iterator[tuple[Sitting, str]]:
     """Sittings that hold something the case does not have any more, each with the first such thing in words."""
     for sitting in kept.sittings:
-        strange = next(_strange(sitting, case), None)
+        strange = next(strange_things(sitting, case), None)
         if strange is not None:
             yield sitting, strange
 
 
-def _strange(sitting: Sitting, case: Case) -> Iterator[str]:
+def strange_things(sitting: Sitting, case: Case) -> Iterator[str]:
     if sitting.learner not in case.learners:
         yield _("the learner '{id}'", id=sitting.learner)
     for adult in (sitting.adult, sitting.beside or sitting.adult):

@@ -18,6 +18,7 @@ from genplan.plan.objectives import (
 from genplan.plan.observers import Hindered, Hindrance, ObservedShare, Unwatched
 from genplan.plan.sittings import Probe, ProbeKind, Sitting, ids_of, minutes_of, sitting_minutes
 from genplan.plan.week import Plan, RunReport, TargetCoverage
+from genplan.plan.weeks_before import ToldLately, WeeksBefore
 from genplan.plan.wishes import DECIDING, Unkept, WishAnswer
 
 __all__ = [
@@ -42,9 +43,11 @@ __all__ = [
     "Sitting",
     "StageStatus",
     "TargetCoverage",
+    "ToldLately",
     "Unkept",
     "Unwatched",
     "Unwritten",
+    "WeeksBefore",
     "WishAnswer",
     "ids_of",
     "in_order",

@@ -13,6 +13,7 @@ from genplan.plan.left_out import LeftOut, Note, NoteKind
 from genplan.plan.objectives import Objective
 from genplan.plan.observers import ObservedShare
 from genplan.plan.sittings import ProbeKind, Sitting
+from genplan.plan.weeks_before import WeeksBefore
 from genplan.plan.wishes import DECIDING, WishAnswer
 
 
@@ -56,6 +57,7 @@ class Plan:
     - `repeatable`: False if the clock or a person, not the work limit, ended a stage
     - `observed`: a row for each learner with probes, where the policy asks for observers
     - `alone`: learner -> the most new tuples proven possible without the others, of which shares are shares; or empty
+    - `before`: what the weeks before gave already, where fairness looks back
     - `wishes`: what became of each wish of whoever plans the weeks, in their order
     - `people_told`: `("adult" or "learner", id)` of everybody who has to be told something against what they were told;
       None: nobody was told of the week
@@ -81,6 +83,7 @@ class Plan:
     turns: tuple[tuple[str, tuple[tuple[str, str], ...], int], ...] | None = None
     wishes: tuple[WishAnswer, ...] = ()
     people_told: tuple[tuple[str, str], ...] | None = None
+    before: WeeksBefore = field(default_factory=WeeksBefore)
 
     @property
     def decided(self) -> frozenset[str]:

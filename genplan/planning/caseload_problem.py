@@ -11,7 +11,7 @@ from genplan.case import Case, Week
 from genplan.case.second_adults import Beside
 from genplan.case.windows import merge
 from genplan.case.wishes_of_planners import Rather
-from genplan.plan import COVERAGE, ObjectiveName, in_order
+from genplan.plan import COVERAGE, ObjectiveName, WeeksBefore, in_order
 from genplan.planning.companions import CompanionWindow
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, openings_of
@@ -56,7 +56,8 @@ class Caseload:
     - `told_anyway`: who has to be told something, whatever is planned
     - `settled`: what was decided before of all that people were told; None: nothing
     - `rather`: sittings with an adult in a stretch that somebody would rather have, and that are not among `begun`
-    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
+    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day
+    - `before`: what the weeks before gave already, where fairness looks back"""
 
     case: Case
     week: Week
@@ -71,6 +72,7 @@ class Caseload:
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
     rather: tuple[Rather, ...] = ()
     held_as_told: frozenset[PlacedSitting] = frozenset()
+    before: WeeksBefore = field(default_factory=WeeksBefore)
 
     @property
     def fewest_told(self) -> bool:
@@ -187,6 +189,7 @@ class Caseload:
             rather=self.rather,
             day_most=most,
             others=others,
+            before=self.before,
         )
         return self._on_what_is_left(problem, self.settled) if self.settled else problem
 

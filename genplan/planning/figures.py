@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from types import MappingProxyType
 
 from genplan.case import Case, Combination, Week
 from genplan.case.people import NEEDS_SCALE
@@ -14,6 +15,8 @@ from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem, asked_teachings
 from genplan.planning.told_anew import ToldAnew
 from genplan.rules.placed_sittings import PlacedSitting, of_learners
+
+NOTHING_HAD: Mapping[str, int] = MappingProxyType({})
 
 
 def new_tuples(need: TargetNeed, seats: Iterable[PlacedSitting]) -> frozenset[Tuple]:
@@ -63,21 +66,30 @@ def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[PlacedSitting])
     }
 
 
+def thousandths(shown: int, most: int, had: int = 0) -> int:
+    """A learner's share of the `most` new tuples that it could have alone, in whole thousandths, since a division in
+    between can lose one; what it `had` in the weeks before is added to both."""
+    return 1000 * (had + shown) // (had + most)
+
+
 def coverage_values(
     case: Case,
     week: Week,
     needs: Sequence[TargetNeed],
     seats: Sequence[PlacedSitting],
     alone: Mapping[str, int],
+    had: Mapping[str, int] = NOTHING_HAD,
 ) -> dict[str, float]:
-    """The values of the coverage objectives, by name, for the learners of these needs. Shares are counted in whole
-    thousandths: a division in between can lose one. Where nobody can have anything there is none."""
+    """The values of the coverage objectives, by name, for the learners of these needs; `had` are the new tuples of the
+    weeks before that count as well. Where nobody can have anything there is no share."""
     fresh = {n.id: new_tuples(n, seats) for n in needs}
     by_learner: dict[str, int] = defaultdict(int)
     for need in needs:
         by_learner[need.target.learner] += len(fresh[need.id])
     shares = [
-        1000 * by_learner[i] // most for i, most in sorted(alone.items()) if most > 0 and i in by_learner
+        thousandths(by_learner[i], most, had.get(i, 0))
+        for i, most in sorted(alone.items())
+        if most > 0 and i in by_learner
     ]
     weights = {i: case.learners[i].weight for i in by_learner}
     return {
@@ -100,10 +112,11 @@ def counted_values(
     learners: Collection[str],
     told_anew: ToldAnew | None = None,
     rather: Iterable[Rather] = (),
+    had: Mapping[str, int] = NOTHING_HAD,
 ) -> dict[str, float]:
     """The values, by name, of the objectives that the seats alone decide; `alone` is empty where nothing is shared."""
     anew = told_anew or ToldAnew.of(of_learners(told, learners), (), seats)
-    return coverage_values(case, week, needs, seats, alone) | {
+    return coverage_values(case, week, needs, seats, alone, had) | {
         "people told": float(len(anew.people)),
         "otherwise": float(anew.otherwise),
         "told": told_value(told, seats, learners),
@@ -127,6 +140,7 @@ def values_in(problem: Problem, seats: Sequence[PlacedSitting]) -> dict[str, flo
         problem.learners,
         anew,
         problem.rather,
+        problem.before.tuples,
     )
 
 

@@ -11,7 +11,7 @@ from itertools import chain
 from genplan.case import Case, Week
 from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log
-from genplan.plan import Objective, ObjectiveName, Plan, Sitting, StageStatus
+from genplan.plan import Objective, ObjectiveName, Plan, Sitting, StageStatus, ToldLately
 from genplan.plan.term import Term
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
@@ -57,16 +57,18 @@ def plan_week(
     *,
     fewest_told: bool | None = None,
     term: Term | None = None,
+    lately: tuple[ToldLately, ...] = (),
 ) -> Planned:
     """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
 
     The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
     it may take; without one the policy's seconds from now on. `fewest_told`: as few people as possible are told
-    something new; None: once the week has begun. `term` is one that begins with the week, which follows it."""
+    something new; None: once the week has begun. `term` is one that begins with the week, which follows it; `lately`:
+    what people were told of the weeks before, as far as fairness looks back."""
     within = budget or Budget.of(case.policy.solver.seconds)
     clock = Clock()
     with clock.step("needs and openings"):
-        ground = following(week_context_of(case, log, week, now, busy, kept, fewest_told), term)
+        ground = following(week_context_of(case, log, week, now, busy, kept, fewest_told, lately), term)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     first = FirstWeek(ground.caseload)
     workers = Workers(executor, progress, within, first, clock)
@@ -133,6 +135,7 @@ def plan_week(
         ),
         turns=_turns(needs),
         catch_up=tuple((n.id, tuple_, day) for n in needs for tuple_, day in n.catch_up),
+        before=ground.before,
     )
     sizes = {
         "variables": outcome.variables,

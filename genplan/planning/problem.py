@@ -12,7 +12,7 @@ from genplan.case.dated_facts import missing_in
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple
-from genplan.plan import ObjectiveName, minutes_of
+from genplan.plan import ObjectiveName, WeeksBefore, minutes_of
 from genplan.planning.companions import CompanionWindow, company, company_in
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours, Opening, companions_for, openings_of, starts_beside, starts_in
@@ -50,6 +50,7 @@ class Problem:
     - `others`: of `taken`, the seats of learners who are planned too, whose places an adult is at anyway
     - `travelling`: adults whose journeys are left out, since they can be shared with learners who are not planned here
     - `rather`: sittings with an adult in a stretch that somebody would rather have
+    - `before`: what the weeks before gave already, where fairness looks back
     - `proven`: objective -> what no week can beat that is at its best in all objectives before it"""
 
     case: Case
@@ -81,6 +82,7 @@ class Problem:
     travelling: frozenset[str] = frozenset()
     rather: tuple[Rather, ...] = ()
     proven: Mapping[ObjectiveName, float] = field(default_factory=dict)
+    before: WeeksBefore = field(default_factory=WeeksBefore)
 
     @property
     def has_shares(self) -> bool:

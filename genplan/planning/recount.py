@@ -35,7 +35,16 @@ def values_of(load: Caseload, seats: Sequence[PlacedSitting], alone: Mapping[str
     """The values of all objectives but `further probes`, by name."""
     anew = load.told_anew(seats)
     values = counted_values(
-        load.case, load.week, load.needs, seats, alone, load.told, load.learners, anew, load.rather
+        load.case,
+        load.week,
+        load.needs,
+        seats,
+        alone,
+        load.told,
+        load.learners,
+        anew,
+        load.rather,
+        load.before.tuples,
     )
     values["loads"] = float(largest_load(load, seats))
     own = [own_comfort(load, i, of_learner(seats, i)) for i in load.learners]
@@ -93,12 +102,13 @@ def _changes_at_once(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
 def largest_load(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
     """Tenths, rounded up, of what an adult can give, for the most burdened who can be met this week: of the limit of
     the week, or else of the minutes in which some learner can be met before anything is planned. An observer's time
-    ahead is not counted: it is never asked for in a search."""
+    ahead is not counted: it is never asked for in a search. What the weeks before gave is, for fairness."""
     if not load.case.policy.prefer.fair_shares:
         return 0
     largest = 0
     for adult, can_give in load.can_give.items():
         asked = [s for s in seats if s.adult == adult or (s.beside == adult and s.beside_as.is_needed)]
         asked += [s for s in load.begun if adult in s.adults]
-        largest = max(largest, -(-TENTHS * sum(s.minutes for s in asked) // can_give))
+        minutes = sum(s.minutes for s in asked) + load.before.minutes.get(adult, 0)
+        largest = max(largest, -(-TENTHS * minutes // can_give))
     return largest

@@ -29,6 +29,7 @@ from genplan.case.targets import MATERIAL_SET
 from genplan.case.wishes_of_planners import Apart
 from genplan.coverage.tally import Tally
 from genplan.evidence.standing import Standing
+from genplan.plan import WeeksBefore
 from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learners
@@ -133,6 +134,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "alarm_minutes": "in calendars",
         "observed_share": "observers are no part of a search",
         "accompany_new_adults": "in the companions",
+        "fair_over_weeks": "in what the weeks before gave",
     },
     SolverLimits: {"seconds": "the budget's"},
     Tally: {
@@ -198,6 +200,7 @@ def reduced(problem: Problem) -> Problem:
         others=tuple(replace(s, probes=()) for s in problem.others if s.adult in adults),
         travelling=problem.travelling & adults,
         can_give=_only(problem.can_give, adults),
+        before=_before(problem, adults),
         rather=tuple(r for r in problem.rather if r.learner in problem.learners) or problem.rather[:1],
     )
 
@@ -288,6 +291,12 @@ def _alone(problem: Problem) -> Mapping[str, int]:
     """Those of the learners, as long as it stays whether there is anything to share."""
     own = _only(problem.alone, problem.learners)
     return own if any(most > 0 for most in own.values()) or not problem.has_shares else problem.alone
+
+
+def _before(problem: Problem, adults: Collection[str]) -> WeeksBefore:
+    """What these adults and learners had; over how many weeks decides nothing more."""
+    before = problem.before
+    return WeeksBefore(0, _only(before.minutes, adults), _only(before.tuples, problem.learners))
 
 
 def _rooms(adults: Collection[str], places: Collection[str]) -> set[tuple[str, str]]:

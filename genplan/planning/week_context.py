@@ -14,11 +14,12 @@ from genplan.evidence.effective_rows import effective_probes
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.revision import content
-from genplan.plan import Sitting
+from genplan.plan import Sitting, ToldLately, WeeksBefore
 from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.catching_up import with_catching_up
 from genplan.planning.decided import Decided, WishesOfWeek
+from genplan.planning.looking_back import weeks_before
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.still_possible import impossible, is_owed
@@ -45,7 +46,8 @@ class WeekContext:
     - `lost`: of those told, what no plan says in the same words any more
     - `shown_by_decided`: told sittings that are no longer owed, since what somebody decided shows the same. They might
       be held all the same, so nothing is proven by their loss
-    - `fewest_told`: as few people as possible are told something: it comes before what can wait"""
+    - `fewest_told`: as few people as possible are told something: it comes before what can wait
+    - `before`: what the weeks before gave already, where fairness looks back"""
 
     case: Case
     log: Log
@@ -61,6 +63,7 @@ class WeekContext:
     decided: Decided = field(default_factory=Decided)
     held_as_told: frozenset[PlacedSitting] = frozenset()
     shown_by_decided: frozenset[PlacedSitting] = frozenset()
+    before: WeeksBefore = field(default_factory=WeeksBefore)
 
     @property
     def begun_seats(self) -> tuple[PlacedSitting, ...]:
@@ -79,6 +82,7 @@ class WeekContext:
             told_first=self.fewest_told,
             rather=self.decided.rather,
             held_as_told=self.held_as_told,
+            before=self.before,
         )
         lost = tuple(sorted({*self.lost, *impossible(load)}))
         return replace(load, lost=lost, told_anyway=self._told_of(lost))
@@ -107,9 +111,11 @@ def week_context_of(
     busy: Busy,
     kept: tuple[Sitting, ...],
     fewest_told: bool | None = None,
+    lately: tuple[ToldLately, ...] = (),
 ) -> WeekContext:
     """The facts of a week at the aware moment `now`. The case is that of all weeks: what it says of certain dates
-    counts on those dates only. `fewest_told`: None, once the week has begun."""
+    counts on those dates only. `fewest_told`: None, once the week has begun. `lately`: what people were told of the
+    weeks before, as far as fairness looks back."""
     begun = tuple(s for s in kept if s.start < now)
     told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
     seats = tuple(seat_of(case, week, s) for s in begun)
@@ -146,6 +152,7 @@ def week_context_of(
         decided=decided,
         held_as_told=held_as_told,
         shown_by_decided=shown_by_decided - held_as_told,
+        before=weeks_before(case, log, week, lately, now),
     )
 
 

@@ -60,6 +60,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "objectives": [_objective(plan, o) for o in plan.objectives],
         **(_people_told(plan.people_told) if plan.people_told is not None else {}),
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
+        **({"before": asdict(plan.before)} if plan.before.weeks else {}),
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
         **({} if plan.turns is None else {"turns": [_catch_up(plan, *one) for one in plan.turns]}),
         **({"catch_up": [_catch_up(plan, *one) for one in plan.catch_up]} if plan.catch_up else {}),
@@ -91,7 +92,7 @@ def run_json(run: RunReport) -> bytes:
 def _objective(plan: Plan, objective: Objective) -> dict[str, Any]:
     return {
         "name": objective.name,
-        "words": objective_words(objective, by_term=plan.turns is not None),
+        "words": objective_words(objective, by_term=plan.turns is not None, weeks_before=plan.before.weeks),
         "sense": objective.sense,
         "value": _number(objective.value),
         "bound": _number(objective.bound),

@@ -52,7 +52,7 @@ def objectives_frame(plan: Plan) -> pd.DataFrame:
     rows = [
         [
             o.name,
-            objective_words(o, by_term=plan.turns is not None),
+            objective_words(o, by_term=plan.turns is not None, weeks_before=plan.before.weeks),
             o.sense,
             o.value,
             o.bound,

@@ -34,14 +34,18 @@ def told_objectives(plan: Plan) -> tuple[Objective, ...]:
 def objective_sentences(case: Case, plan: Plan) -> tuple[str, ...]:
     """A sentence for each objective that a person is told of, in the words that the case's skills have for tuples."""
     __, tuples = common_words(case.mastered)
-    by_term = plan.turns is not None
-    return tuple(objective_sentence(o, tuples, by_term=by_term) for o in told_objectives(plan))
+    by_term, before = plan.turns is not None, plan.before.weeks
+    return tuple(
+        objective_sentence(o, tuples, by_term=by_term, weeks_before=before) for o in told_objectives(plan)
+    )
 
 
-def objective_sentence(objective: Objective, tuples: str = "", *, by_term: bool = False) -> str:
+def objective_sentence(
+    objective: Objective, tuples: str = "", *, by_term: bool = False, weeks_before: int = 0
+) -> str:
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up. `by_term`: the week
-    follows a term."""
-    words = objective_words(objective, tuples, by_term=by_term)
+    follows a term; `weeks_before`: as far as fairness looks back."""
+    words = objective_words(objective, tuples, by_term=by_term, weeks_before=weeks_before)
     label = f"{words[:1].upper()}{words[1:]}"
     if objective.status is StageStatus.NOT_REACHED:
         return _("{label}: not looked at, because the search ended before it.", label=label)

@@ -29,7 +29,7 @@ def padded(text: str, width: int) -> str:
 
 def grid_lines(grid: Grid, width: int | None) -> list[str]:
     """The grid, or, if it is wider than `width` columns, a line for each combination."""
-    lines = _laid_out([*_head_rows(grid), *(row for block in grid.blocks for row in _block_rows(block))])
+    lines = laid_out([*_head_rows(grid), *(row for block in grid.blocks for row in _block_rows(block))])
     if width is None or all(columns_of(line) <= width for line in lines):
         return lines
     return list(_as_list(grid))
@@ -58,7 +58,7 @@ def _block_rows(block: Block) -> Iterator[list[str]]:
             yield [f"  {line.label}", *(cell.text for cell in line.cells)]
 
 
-def _laid_out(table: Sequence[Sequence[str]]) -> list[str]:
+def laid_out(table: Sequence[Sequence[str]]) -> list[str]:
     """Columns side by side. A row with fewer cells than the heads runs on to the right and widens nothing."""
     full = [row for row in table if len(row) == len(table[0])]
     widths = [max(columns_of(row[i]) for row in full) for i in range(len(table[0]))]

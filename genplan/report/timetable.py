@@ -49,12 +49,20 @@ class Line:
 
 @dataclass(frozen=True)
 class Row:
-    """`cells` are the sittings of each day, in order of time; `share` is empty where no minute is free."""
+    """`cells` are the sittings of each day, in order of time."""
 
     name: str
     cells: tuple[tuple[Line, ...], ...]
-    minutes: str
-    share: str
+    of: HoursUsed
+
+    @property
+    def minutes(self) -> str:
+        return _("{used} of {free}", used=self.of.used, free=self.of.free)
+
+    @property
+    def share(self) -> str:
+        """Empty where no minute is free."""
+        return _percent(self.of)
 
 
 @dataclass(frozen=True)
@@ -80,10 +88,17 @@ def timetable_files(
 
 def timetable_page(case: Case, week: Week, sittings: Sequence[Sitting], used: Sequence[HoursUsed]) -> str:
     """The page as HTML. Learners are called by their aliases."""
+    days, views = timetable_views(case, week, sittings, used)
+    return render("timetable.html", days=days, views=views, **week_words(week))
+
+
+def timetable_views(
+    case: Case, week: Week, sittings: Sequence[Sitting], used: Sequence[HoursUsed]
+) -> tuple[tuple[TableDay, ...], tuple[View, ...]]:
+    """The days of the week that are shown, and the tables by adult, by place and by child."""
     names, days = Names(case), days_of_week(case, week, sittings)
-    told: tuple[TableDay, ...] = tuple(map(table_day, days))
     views = tuple(_view(names, days, sittings, used, *of) for of in _VIEWS)
-    return render("timetable.html", days=told, views=views, **week_words(week))
+    return tuple(map(table_day, days)), views
 
 
 def timetable_table(sittings: Sequence[Sitting]) -> pd.DataFrame:
@@ -165,15 +180,7 @@ def _view(
         return tuple(Line(f"{clock(s.start)}–{clock(s.end)}", words(names, s, id_)) for s in own)
 
     minutes = {u.id: u for u in used if u.whose is whose}
-    rows = tuple(
-        Row(
-            name(names, i),
-            tuple(cell(i, d) for d in days),
-            _("{used} of {free}", used=minutes[i].used, free=minutes[i].free),
-            _percent(minutes[i]),
-        )
-        for i in in_order(minutes)
-    )
+    rows = tuple(Row(name(names, i), tuple(cell(i, d) for d in days), minutes[i]) for i in in_order(minutes))
     return View(head.lower(), said(head), rows, _size(rows, len(days)))
 
 

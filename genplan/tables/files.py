@@ -39,16 +39,22 @@ def _lines(table: Written) -> bytes:
     return "".join(f"{row[0]}\n" for row in table.rows).encode("utf-8")
 
 
-def workbook(tables: Sequence[Written]) -> bytes:
-    """An .xlsx file in which every cell is a text, so that no spreadsheet makes a date of 4/5 or runs a note. Raises
-    UsageError without the extra library."""
+def refuse_without_library(instead: str) -> None:
+    """Raises UsageError, which says what else can be done, where workbooks cannot be written."""
     if find_spec("openpyxl") is None:
         raise UsageError(
             _(
                 "To write an .xlsx file the program needs one more package: install it with pip install "
-                "'genplan[excel]', or name a folder: then each sheet is a CSV file in it."
+                "'genplan[excel]', or {instead}",
+                instead=instead,
             )
         )
+
+
+def workbook(tables: Sequence[Written]) -> bytes:
+    """An .xlsx file in which every cell is a text, so that no spreadsheet makes a date of 4/5 or runs a note. Raises
+    UsageError without the extra library."""
+    refuse_without_library("name a folder: then each sheet is a CSV file in it.")
     from openpyxl import Workbook
 
     book = Workbook()
@@ -68,7 +74,7 @@ def _fill(sheet: Any, table: Written) -> None:
     for number, row in enumerate(rows, 1):
         for column, text in enumerate(row, 1):
             if text:
-                _put(sheet.cell(number, column), text)
+                put_text(sheet.cell(number, column), text)
     for column, heading in enumerate(table.headings, 1):
         sheet.cell(1, column).font = Font(bold=True)
         longest = max([len(heading), *(len(row[column - 1]) for row in table.rows if column <= len(row))])
@@ -84,7 +90,8 @@ def _fill(sheet: Any, table: Written) -> None:
     sheet.freeze_panes = "C2" if len(table.headings) > 2 else "A2"
 
 
-def _put(cell: Any, text: str) -> None:
+def put_text(cell: Any, text: str) -> None:
+    """As a text, whatever it begins with."""
     cell.value = text
     cell.data_type = "s"  # the library would take what begins with = for a formula
     cell.number_format, cell.quotePrefix = "@", text[:1] in "=+-@"

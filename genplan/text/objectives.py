@@ -4,17 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from genplan.language import N_, _, said
+from genplan.language import N_, _, ngettext, said
 from genplan.plan import Objective, ObjectiveName
 
 BY_TERM = N_("wished {tuples} whose turn is this week by the term")
+LOOKING_BACK = (ObjectiveName.SHARES, ObjectiveName.LOADS)
+"""What counts the weeks before as well, where fairness looks back."""
 
 
-def objective_words(objective: Objective, tuples: str = "", *, by_term: bool = False) -> str:
+def objective_words(
+    objective: Objective, tuples: str = "", *, by_term: bool = False, weeks_before: int = 0
+) -> str:
     """Without a capital and a full stop; `tuples` is what these are called, if not tuples. `by_term`: the week follows
-    a term."""
-    words = BY_TERM if by_term and objective.name == ObjectiveName.DATED else _WORDS[objective.name]
-    return said(words, tuples=tuples or _("tuples"))
+    a term; `weeks_before`: as far as fairness looks back."""
+    of_term = by_term and objective.name == ObjectiveName.DATED
+    words = said(BY_TERM if of_term else _WORDS[objective.name], tuples=tuples or _("tuples"))
+    if not weeks_before or objective.name not in LOOKING_BACK:
+        return words
+    return f"{words}, {looking_back_words(weeks_before)}"
+
+
+def looking_back_words(weeks_before: int) -> str:
+    return ngettext("with what the week before gave", "with what the {n} weeks before gave", weeks_before)
 
 
 _WORDS: Mapping[str, str] = {

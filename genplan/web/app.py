@@ -69,6 +69,7 @@ PAGES: dict[str, Shown] = {
     "/review/page": reviews.page,
     "/review/page.pdf": reviews.page_pdf,
     "/review/all.zip": reviews.together,
+    "/loads": reviews.loads,
     "/forecast": forecasting.show,
     "/forecast/state": job_status.state,
     "/forecast/forecast.csv": forecasting.table,

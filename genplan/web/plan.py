@@ -12,10 +12,14 @@ from genplan import workflow
 from genplan.case import Case, Week
 from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
+from genplan.keeping.compared import compared
 from genplan.keeping.differences import differences
+from genplan.keeping.saved_plan import SavedPlan
 from genplan.keeping.store import kept_weeks, read_kept, sitting_from
+from genplan.keeping.told import KeptWeek
 from genplan.language import _, ngettext, said
 from genplan.plan import LeftOut, ObjectiveName, Sitting
+from genplan.report.compared_lines import cost_sentences
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
 from genplan.report.plain_characters import in_order
@@ -182,6 +186,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "amount": amount_words(sittings),
         "kept": kept is not None,
         "changes": (people := changes_of_people(case, changed)),
+        "cost": _cost(opened, week, kept, sittings) if kept else (),
         "told": told_sentence([p.whom for p in people], _least(document)) if people else "",
         "left_out": [
             (names.learner(i), groups)
@@ -197,6 +202,15 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "together": [w for w in draft.task.weeks if w != week],
         "pdf": can_print(),
     }
+
+
+def _cost(
+    opened: workflow.Opened, week: Week, kept: KeptWeek, sittings: tuple[Sitting, ...]
+) -> tuple[str, ...]:
+    """What the plan does otherwise than the week that people know."""
+    known = SavedPlan(week=week, made=opened.now, sittings=known_sittings(opened.case, kept.sittings))
+    plan = SavedPlan(week=week, made=opened.now, sittings=sittings)
+    return tuple(cost_sentences(opened.case, compared(opened.case, opened.log, known, plan)))
 
 
 def _least(document: Any) -> float | None:

@@ -11,6 +11,7 @@ from genplan.errors import UsageError
 from genplan.folders import zipped
 from genplan.language import _, for_files, ngettext
 from genplan.report.evidence_lines import MOST_TRIALS, chance_rows, lesson, result_rows
+from genplan.report.lately import lately_page
 from genplan.report.names_and_words import Names
 from genplan.report.pdf import pdf_of
 from genplan.report.review_page import review_page
@@ -58,6 +59,14 @@ def together(site: AppState, request: Request) -> Response:
     data = zipped(workflow.review_files(_found(site, request, None), _by_name(request)))
     first, last = (request.query_params.get(n, "") for n in ("from", "to"))
     return attached(data, f"review-{params.day(first)}-{params.day(last)}.zip", "application/zip")
+
+
+def loads(site: AppState, request: Request) -> Response:
+    """The page that 'genplan loads --out' writes, of so many weeks."""
+    count = params.count(request.query_params.get("weeks", ""), "the weeks")
+    view = workflow.loads(site.folder, count, site.now)
+    text = lately_page(view.case, view.weeks, view.loads, view.not_held, view.counts)
+    return HTMLResponse(text, headers={"Content-Security-Policy": PAGE_POLICY})
 
 
 def _found(site: AppState, request: Request, learner: str | None) -> workflow.Reviews:

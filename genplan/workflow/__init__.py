@@ -14,6 +14,8 @@ from genplan.workflow.checking import new as new
 from genplan.workflow.choosing import ExemplarsView as ExemplarsView
 from genplan.workflow.choosing import exemplars as exemplars
 from genplan.workflow.choosing import exemplars_of as exemplars_of
+from genplan.workflow.comparing import ComparedView as ComparedView
+from genplan.workflow.comparing import compare as compare
 from genplan.workflow.correcting import correct as correct
 from genplan.workflow.doubts import Doubts as Doubts
 from genplan.workflow.doubts import NotAdded as NotAdded
@@ -30,6 +32,8 @@ from genplan.workflow.keeping import Kept as Kept
 from genplan.workflow.keeping import keep as keep
 from genplan.workflow.keeping import keep_sittings as keep_sittings
 from genplan.workflow.keeping import replan as replan
+from genplan.workflow.looking_back import LatelyView as LatelyView
+from genplan.workflow.looking_back import loads as loads
 from genplan.workflow.opened_case import Opened as Opened
 from genplan.workflow.opened_case import open_case as open_case
 from genplan.workflow.opened_case import refuse_past as refuse_past
@@ -81,6 +85,8 @@ from genplan.workflow.tabling import read_tables as read_tables
 from genplan.workflow.tabling import write_tables as write_tables
 from genplan.workflow.term_ahead import TermView as TermView
 from genplan.workflow.term_ahead import term as term
+from genplan.workflow.timetabling import TimetableView as TimetableView
+from genplan.workflow.timetabling import timetable as timetable
 from genplan.workflow.timetabling import timetable_of as timetable_of
 from genplan.workflow.told_week import ToldSitting as ToldSitting
 from genplan.workflow.told_week import ToldWeek as ToldWeek

@@ -65,7 +65,9 @@ def why(
     watch = Watch(progress)
     with solvers(watch) as executor:
         outcome = plan_opened(opened, wanted, executor, watch, budget.part(PLANNING_SHARE), facts=facts)
-        ground = week_context_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
+        ground = week_context_of(
+            opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept, lately=facts.lately
+        )
         ground = following(ground, term_to_follow(opened, facts, wanted, executor, watch, budget))
         found = look(ground, outcome.plan, Workers(executor, watch, budget), learners)
     return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from genplan.case import Absence, Case, Week
@@ -14,7 +15,7 @@ from genplan.workflow.opened_case import Opened, busy_of, errors_of
 if TYPE_CHECKING:
     from genplan.evidence.log import Log
     from genplan.keeping.told import KeptWeek
-    from genplan.plan import Sitting
+    from genplan.plan import Sitting, ToldLately
 
 
 TERM_WEEKS = 12
@@ -24,7 +25,8 @@ TERM_WEEKS = 12
 @dataclass(frozen=True)
 class FactsToPlanBy:
     """What a week is planned from beside the case: `case` is as it is in the week, `log` holds what was told for the
-    days before as if met, `kept` are the sittings that people were told of."""
+    days before as if met, `kept` are the sittings that people were told of, `lately` what they were told of the weeks
+    before, as far as fairness looks back."""
 
     case: Case
     log: Log
@@ -33,10 +35,16 @@ class FactsToPlanBy:
     kept: tuple[Sitting, ...]
     told_before: tuple[Sitting, ...]
     findings: tuple[Finding, ...]
+    lately: tuple[ToldLately, ...] = ()
+
+
+PlannedWeeks = Mapping[Week, "KeptWeek"]
+"""Weeks that the same run has planned, as people would be told of them."""
+NONE_PLANNED: PlannedWeeks = MappingProxyType({})
 
 
 def facts_of(
-    opened: Opened, week: Week, planned: Collection[Week] = (), until: Week | None = None
+    opened: Opened, week: Week, planned: PlannedWeeks = NONE_PLANNED, until: Week | None = None
 ) -> FactsToPlanBy:
     """Reads what a week is planned from, busy times at least to the end of `until`. Raises CaseError for calendars and
     kept weeks that cannot be read."""
@@ -57,10 +65,22 @@ def facts_of(
         raise CaseError(errors)
     kept_week = read_kept(opened.folder, week, case)
     kept = to_plan_from(kept_week, case, log, opened.now) if kept_week else ()
-    return FactsToPlanBy(case, log, busy, kept_week, kept, told_till_then, about_busy)
+    lately = told_lately(opened, week, planned)
+    return FactsToPlanBy(case, log, busy, kept_week, kept, told_till_then, about_busy, lately)
 
 
-def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
+def told_lately(opened: Opened, week: Week, planned: PlannedWeeks = NONE_PLANNED) -> tuple[ToldLately, ...]:
+    """What people were told of the weeks before this one that the policy's fairness looks back at."""
+    from genplan.keeping.lately import told_in
+    from genplan.keeping.store import read_kept
+    from genplan.planning.looking_back import weeks_looked_at
+
+    before = weeks_looked_at(week, opened.case.policy.fair_over_weeks)[:-1]
+    found = (planned.get(w) or read_kept(opened.folder, w, opened.case) for w in before)
+    return told_in(kept for kept in found if kept)
+
+
+def told_before(opened: Opened, week: Week, planned: PlannedWeeks) -> tuple[Sitting, ...]:
     """The sittings that people were told of from now on until the week begins, but for the weeks in `planned`."""
     from genplan.keeping.past_of_week import to_plan_from
     from genplan.keeping.store import kept_weeks, read_kept

@@ -11,7 +11,7 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
 from genplan.language import N_
-from genplan.workflow.facts_to_plan_by import facts_of, told_before
+from genplan.workflow.facts_to_plan_by import NONE_PLANNED, facts_of, told_before, told_lately
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of
 from genplan.workflow.solving import solvers
@@ -58,7 +58,7 @@ def forecast(
         known(N_("learner"), learner, opened.case.learners)
     first = wanted_week(week, opened.now)
     ahead = first.run(weeks)
-    told = told_before(opened, first, ())
+    told = told_before(opened, first, NONE_PLANNED)
     facts, about_busy = _facts(opened, ahead)
     watch = Watch(progress)
     with solvers(watch) as executor:
@@ -96,7 +96,7 @@ def _facts(opened: Opened, weeks: list[Week]) -> tuple[dict[Week, WeekFacts], tu
         findings |= dict.fromkeys(about_busy)
         kept = read_kept(opened.folder, week, opened.case)
         sittings = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
-        facts[week] = WeekFacts(busy, sittings)
+        facts[week] = WeekFacts(busy, sittings, told_lately(opened, week) if week == weeks[0] else ())
     if errors := errors_of(tuple(findings)):
         raise CaseError(errors)
     return facts, tuple(findings)

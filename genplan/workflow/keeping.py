@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.files import make_folders, read_file
+from genplan.files import make_folders
 from genplan.findings import Finding
 from genplan.language import _, for_files
 from genplan.workflow.opened_case import (
@@ -24,6 +24,7 @@ from genplan.workflow.opened_case import (
     wanted_week,
 )
 from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened
+from genplan.workflow.saved_plans import PLAN_DOCUMENT, read_saved
 from genplan.workflow.solving import solvers
 from genplan.workflow.told_week import first_told
 from genplan.workflow.watching import Watch
@@ -35,8 +36,6 @@ if TYPE_CHECKING:
     from genplan.plan import Sitting
 
 
-PLAN_DOCUMENT = "plan.json"
-MOST_BYTES = 15_000_000
 MOST_TOLD = 3
 
 
@@ -211,31 +210,8 @@ def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
 
 def read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, ...]]:
     """Week, moment and sittings of a folder that `plan` wrote."""
-    import json
-
-    from genplan.keeping.store import sitting_from
-
-    path = source / PLAN_DOCUMENT
-    try:
-        data = read_file(path, MOST_BYTES)
-    except OSError as error:
-        raise FileError(
-            _(
-                "{path} could not be read ({problem}). Name the folder that 'genplan plan --out' wrote.",
-                path=path,
-                problem=error.strerror,
-            )
-        ) from error
-    try:
-        document: Any = json.loads(data)
-        sittings = tuple(sitting_from(d, case) for d in document["sittings"])
-        made = datetime.fromisoformat(document["now"]).astimezone(case.timezone)
-        return Week.parse(document["week"]), made, sittings
-    except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError):
-        finding = Finding(
-            str(path), 0, "", _("a file that cannot be understood"), _("what 'genplan plan' wrote")
-        )
-        raise CaseError([finding]) from None
+    found = read_saved(source / PLAN_DOCUMENT, case, with_objectives=False)
+    return found.week, found.made, found.sittings
 
 
 def the_deeper(settled: PlanOutcome, further: PlanOutcome) -> PlanOutcome:

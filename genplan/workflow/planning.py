@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -14,7 +14,7 @@ from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError
 from genplan.findings import Finding
 from genplan.language import _
-from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
+from genplan.workflow.facts_to_plan_by import NONE_PLANNED, FactsToPlanBy, PlannedWeeks, facts_of
 from genplan.workflow.notes_of_plan import (
     about_its_end,
     about_term,
@@ -97,7 +97,7 @@ def plan_opened(
     executor: Executor,
     progress: Say,
     budget: Budget,
-    planned: Collection[Week] = (),
+    planned: PlannedWeeks = NONE_PLANNED,
     facts: FactsToPlanBy | None = None,
     fewest_told: bool | None = None,
 ) -> PlanOutcome:
@@ -127,10 +127,11 @@ def plan_opened(
         budget,
         fewest_told=fewest_told,
         term=term,
+        lately=facts.lately,
     )
     progress(PhaseProgress(Phase.CHECKING))
     began = monotonic()
-    complaints = audit(case, log, found.plan, busy, facts.kept)
+    complaints = audit(case, log, found.plan, busy, facts.kept, facts.lately)
     checking = monotonic() - began
     if complaints:
         raise AuditError(complaints)
@@ -185,6 +186,7 @@ def plan_weeks(
     `out` each is written into a folder of its own there, named by the week: all weeks or none. If it is interrupted,
     these are the weeks until then, the last with the best that was found. Raises as `plan`."""
     from genplan.keeping.optimistic_log import optimistic_log
+    from genplan.keeping.told import KeptWeek
     from genplan.plan import Note, NoteKind
     from genplan.planning.interruption import interrupted, interruptible
     from genplan.planning.progress import Phase, PhaseProgress
@@ -199,7 +201,8 @@ def plan_weeks(
             for number in range(count):
                 progress(_("planning {wanted}", wanted=wanted))
                 share = budget.of_one_of(count - number)
-                outcome = plan_opened(opened, wanted, executor, watch, share, [o.plan.week for o in outcomes])
+                planned = {o.plan.week: KeptWeek(o.plan.week, opened.now, o.told) for o in outcomes}
+                outcome = plan_opened(opened, wanted, executor, watch, share, planned)
                 if outcomes:
                     weeks = tuple(o.plan.week for o in outcomes)
                     notes = [Note(kind=NoteKind.PLANNED_AS_MET, weeks=weeks)]

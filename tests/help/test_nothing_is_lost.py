@@ -29,7 +29,7 @@ from genplan.help.pages import pages
 from genplan.plan import ProbeKind
 from genplan.plan.objectives import StageStatus
 from genplan.plan.term import Promise
-from genplan.report import progress_tables, review_tables, timetable
+from genplan.report import lately_tables, progress_tables, review_tables, timetable
 from genplan.report.forecast_table import FORECAST_COLUMNS
 from genplan.report.tables import BESIDE_COLUMNS, COVERAGE_COLUMNS
 from genplan.report.term_table import TERM_COLUMNS
@@ -52,6 +52,8 @@ TABLES = {
     "progress-values.csv": progress_tables.VALUE_COLUMNS,
     "progress-observers.csv": progress_tables.OBSERVER_COLUMNS,
     "progress-sittings.csv": progress_tables.SITTING_COLUMNS,
+    "loads.csv": lately_tables.LOAD_COLUMNS,
+    "not-held.csv": lately_tables.NOT_HELD_COLUMNS,
     "review-targets.csv": review_tables.TARGET_COLUMNS,
     "review-curve.csv": review_tables.CURVE_COLUMNS,
     "review-phases.csv": review_tables.PHASE_COLUMNS,

@@ -25,7 +25,7 @@ SAMPLE = 5
 
 pytestmark = pytest.mark.skipif(not os.path.isdir("/proc/self/fd"), reason="needs to ask whose a handle is")
 
-STAYS = re.compile(r"\.(table\.csv|sheets\.pdf)\.[0-9a-f]{8}\.new|\.new-case-[0-9a-f]{8}")
+STAYS = re.compile(r"\.(table\.csv|sheets\.pdf|week\.xlsx)\.[0-9a-f]{8}\.new|\.new-case-[0-9a-f]{8}")
 """What a killed run leaves of a file or a first case that is put where the user likes: nothing says whether somebody is
 still at it, so the next run leaves it alone."""
 

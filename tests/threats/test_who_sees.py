@@ -18,6 +18,7 @@ import pytest
 
 from genplan.case import Week
 from genplan.cli import main
+from genplan.evidence.workbook import read_workbook
 from genplan.keeping.store import read_kept
 from genplan.publishing.calendar_content import calendar_contents
 from genplan.workflow import open_case
@@ -131,12 +132,11 @@ def outputs(case: Path) -> dict[str, str]:
         )
     printed["keep"] = said("keep", folder, "--from", str(out), *now)
     printed["replan"] = said("replan", folder, *week, *now)
+    printed["timetable"] = said("timetable", folder, *now, "--xlsx", str(root / "week.xlsx"))
+    printed["compare"] = said("compare", folder, str(WEEK), str(out), *now)
     for word in ("check", "matrix", "progress"):
         printed[word] = said(word, folder, *(now if word != "check" else ()))
     printed["history"] = said("history", folder, "--target", "puts-on", *now)
-    printed["forecast"] = said(
-        "forecast", folder, *week, *now, "--weeks", "1", "--csv", str(root / "forecast.csv")
-    )
     printed["term"] = said("term", folder, *week, *now, "--weeks", "2", "--out", str(root / "term"))
     printed["exemplars"] = said("exemplars", folder, *now)
     said("exemplars", folder, *now, "--csv", str(root / "exemplars.csv"))
@@ -149,6 +149,7 @@ def outputs(case: Path) -> dict[str, str]:
     said("share", folder, "--adult", "gran", "--out", str(root / "part"), *now)
     said("share", folder, "--for-help", "--out", str(root / "copy"), *now)
     said("tables", "write", folder, str(root / "tables"))
+    printed["loads"] = said("loads", str(with_a_strangers_row(case)), *now, "--out", str(root / "loads"))
     kept = case / "weeks" / str(WEEK)
     changed = changed_for_people(case)
     printed |= changed.printed
@@ -183,12 +184,28 @@ def outputs(case: Path) -> dict[str, str]:
         "`progress --csv`": everything_in(root / "progress"),
         "`share --adult`": everything_in(root / "part"),
         "`share --for-help`": everything_in(root / "copy"),
+        "`timetable --xlsx`": in_workbook(root / "week.xlsx"),
+        "`loads.html`": text_of(root / "loads", "loads.html"),
+        "`loads.csv`, `not-held.csv`": text_of(root / "loads", "loads.csv", "not-held.csv"),
         "`tables write`": everything_in(root / "tables"),
         "`told.json`": text_of(kept, "told.json"),
         "what is sent with `--workers`": with_dates("\n".join(parcelled.opened)),
         "what commands print": "\n".join(printed.values()),
         "the local page": local_page(case),
     }
+
+
+def with_a_strangers_row(case: Path) -> Path:
+    """A copy in which a sitting of the other child was not run either."""
+    copy = case.parent / "stranger"
+    shutil.copytree(case, copy)
+    with (copy / "results.csv").open("a", encoding="utf-8") as file:
+        file.write("2026-11-21,16:10,greets,not run,aide,school,hats,,,,,,ill\n")
+    return copy
+
+
+def in_workbook(file: Path) -> str:
+    return "\n".join(str(sheet) for sheet in read_workbook(file))
 
 
 @dataclass(frozen=True)

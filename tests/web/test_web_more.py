@@ -215,6 +215,15 @@ def test_a_review_as_page_by_name_and_as_files(local):
     assert local.get("/review/all.zip?from=2026-11-29&to=2026-10-01").status == 422
 
 
+def test_the_loads_of_the_last_weeks(local):
+    assert "/loads" in local.get("/review").text
+    page = local.get("/loads")
+    assert (page.status, "The last 8 weeks" in page.text) == (200, True)
+    assert "Robin" not in page.text
+    assert "The last 2 weeks" in local.get("/loads?weeks=2").text
+    assert [local.get(f"/loads?weeks={n}").status for n in ("0", "27", "x")] == [422] * 3
+
+
 def test_a_review_as_pdf_where_a_browser_is(local, monkeypatch):
     seen = []
     monkeypatch.setattr(reviews, "pdf_of", lambda page, within: seen.append(page) or b"%PDF-1.4")

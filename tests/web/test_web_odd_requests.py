@@ -48,6 +48,7 @@ QUERIES = {
     "/record/row": ["target", "date", "time", "trials", "kind", "observer", "with-adult", "with-location"],
     "/matrix": ["learner", "said"],
     "/matrix.csv": ["learner", "target"],
+    "/loads": ["weeks"],
     "/review/page": ["from", "to", "learner", "names"],
     "/review/all.zip": ["from", "to"],
     "/forecast": ["week"],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import json
 import time
 import warnings
 
@@ -41,7 +42,14 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     assert "<h2>Next</h2>" in local.get("/").text
     page = plan(local)
     assert "Nothing: it is the week that they know." in page
+    assert "What it costs" not in page
     assert "Search further" in page
+    told = folder / "weeks" / "2026-W49" / "told.json"
+    document = json.loads(told.read_text("utf-8"))
+    told.write_text(json.dumps(document | {"sittings": document["sittings"][:-1]}), "utf-8")
+    page = local.get(WEEK).text
+    assert "What it costs: this plan beside the week that they know" in page
+    assert "<li>Minutes of B against A: " in page
 
 
 def test_the_real_planner_is_heard_while_it_searches(local):

@@ -163,6 +163,12 @@ POLICY: Shape = {
         N_("for cases that do not say: plain words (skill, check, visit) or those of the trade"),
         to=Words,
     ),
+    "fair_over_weeks": _row(
+        integer(1, 26),
+        "1: this week alone",
+        "over so many weeks, this one the last of them, shares between learners and loads of adults are fair: what they"
+        " had in the weeks before counts as well",
+    ),
     "prefer": Key(
         shape(N_("what to prefer"), PREFER),
         N_("what decides between plans that are equally good"),

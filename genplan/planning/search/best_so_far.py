@@ -15,6 +15,7 @@ from genplan.planning.figures import (
     new_tuples,
     rather_value,
     sittings_and_journeys,
+    thousandths,
     told_value,
 )
 from genplan.planning.outcome import Outcome
@@ -68,9 +69,9 @@ class BestSoFar:
         return fits(self.load.case, seats, (*self.load.begun, *self.others(group)))
 
     def share(self, learner: str) -> float:
-        """What a learner has of the most new tuples that it could have alone."""
-        most = self.most.get(learner, 0)
-        return self.own[learner]["shown"] / most if most > 0 else 1.0
+        """What a learner has of the most new tuples that it could have alone, with what the weeks before gave."""
+        most, had = self.most.get(learner, 0), self.load.before.tuples.get(learner, 0)
+        return (had + self.own[learner]["shown"]) / (had + most) if most > 0 else 1.0
 
     def owed(self, learner: str) -> float:
         """How much more a learner had alone of what is due and of teachings; nothing where no teaching is planned."""
@@ -94,7 +95,12 @@ class BestSoFar:
         """What the whole week comes to, objective by objective in their order. Where nobody looked for the further
         probes of a learner they are taken to be one more than are enough for sure: one for each tuple left open."""
         own, seats = self.own.values(), all_seats(self.seats)
-        shares = [1000 * int(self.own[i]["shown"]) // most for i, most in self.most.items() if most > 0]
+        had = self.load.before.tuples
+        shares = [
+            thousandths(int(self.own[i]["shown"]), most, had.get(i, 0))
+            for i, most in self.most.items()
+            if most > 0
+        ]
         of_all: dict[str, float] = {
             ObjectiveName.SHARES: min((1000, *shares)) / 1000 if shares else 0.0,
             ObjectiveName.FURTHER_PROBES: sum(

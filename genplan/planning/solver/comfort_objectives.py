@@ -53,7 +53,8 @@ def probes(v: Variables) -> Linear | None:
 def largest_load(v: Variables) -> Linear | None:
     """The largest share of their minutes that an adult is asked for, in tenths (a finer measure takes long to prove
     and nobody feels it). What an adult can give is the limit of the week, or else the minutes in which some learner
-    here could be met. What stays in any case counts for all who could be met, whether or not anything new is theirs."""
+    here could be met. What stays in any case, and what the weeks before gave, counts for all who could be met, whether
+    or not anything new is theirs."""
     if not v.problem.case.policy.prefer.fair_shares:
         return None
     met: dict[str, list[tuple[int, int]]] = defaultdict(list)
@@ -67,6 +68,7 @@ def largest_load(v: Variables) -> Linear | None:
         known = v.problem.can_give.get(adult)
         can_give = known or v.problem.case.adults[adult].limits.minutes_per_week or hours
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
+        taken += v.problem.before.minutes.get(adult, 0)
         most = ceil(LOAD_STEPS * (hours + taken) / can_give)  # an adult is in one sitting at a time
         new = sum(p.minutes for p in there.get(adult, ()))
         shares.append((LOAD_STEPS * (new + taken), can_give, most))

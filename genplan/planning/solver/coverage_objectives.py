@@ -51,14 +51,16 @@ def teachings(v: Variables) -> Linear | None:
 
 
 def smallest_share(v: Variables) -> Linear | None:
-    """The new tuples of the learner who is worst off, as a share of the most that this learner could have alone."""
+    """The new tuples of the learner who is worst off, as a share of the most that this learner could have alone; what
+    the weeks before gave is added to both."""
     alone = {learner: most for learner, most in sorted(v.problem.alone.items()) if most > 0}
     if len(v.problem.learners) < 2 or not alone:
         return None
     share = v.model.new_int_var(0, SHARE_SCALE, "smallest share")
     for learner in v.problem.learners:
         if learner in alone:
-            v.model.add(share * alone[learner] <= SHARE_SCALE * sum(_new_of(v, learner)))
+            had = v.problem.before.tuples.get(learner, 0)
+            v.model.add(share * (had + alone[learner]) <= SHARE_SCALE * (had + sum(_new_of(v, learner))))
     return share
 
 

@@ -1,0 +1,55 @@
+"""`genplan compare`: its words, its help page, its call."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from typing import Any
+
+from genplan.cli import output
+from genplan.cli.common import add_now, command_of_case
+from genplan.cli.pages import Page
+from genplan.cli.warnings_shown import warn_of_case
+
+COMPARE = Page(
+    "compare",
+    "set two plans of a week side by side: what a decision costs",
+    "genplan compare CASE PLAN_A PLAN_B [--now MOMENT]",
+    """\
+Tells in plain sentences what the second plan does otherwise than the first:
+what one shows and the other does not, wishes and dates, who is told what
+otherwise, minutes of each adult. Below them stands what the search counted of
+both, with what is proven. Nothing is written.
+
+A plan is the folder that 'genplan plan --out' or 'genplan replan --out' wrote,
+its plan.json, or a week as people were told of it, such as 2026-W49.
+""",
+    """\
+examples:
+  genplan plan my-case --out with-pop
+  genplan change my-case --away pop
+  genplan plan my-case --out without-pop
+  genplan compare my-case with-pop without-pop
+  genplan compare my-case 2026-W49 without-pop
+
+A kept week has no values: of it only what its sittings hold is compared.
+""",
+)
+
+
+def add_commands(listed: Any) -> None:
+    parser = command_of_case(listed, COMPARE, compare)
+    for dest, which in (("first", "A"), ("second", "B")):
+        parser.add_argument(
+            dest, metavar=f"PLAN_{which}", help="a folder with a plan, its plan.json, or a kept week"
+        )
+    add_now(parser)
+
+
+def compare(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.report.compared_lines import compared_lines
+
+    view = workflow.compare(words.folder, words.first, words.second, words.now)
+    warn_of_case(words.folder, view.findings)
+    output.show_lines(compared_lines(view.case, view.names, view.found))
+    return 0

@@ -1,0 +1,57 @@
+"""`genplan timetable`: its words, its help page, its call."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+from typing import Any
+
+from genplan.cli import output
+from genplan.cli.common import add_now, add_week, command_of_case
+from genplan.cli.pages import Page
+from genplan.cli.warnings_shown import warn_of_case
+from genplan.language import _
+
+TIMETABLE = Page(
+    "timetable",
+    "the week to hang up as a workbook, and minutes used and free",
+    """\
+genplan timetable CASE [--week WEEK] [--from OUT] [--xlsx FILE]
+                      [--now MOMENT]""",
+    """\
+Tells of each adult, place and child how many minutes of a kept week are used of
+those that are free. With --xlsx it writes the timetable as a workbook: a sheet
+by adult, one by place and one by child, to print across, one page wide.
+
+Without --week, the first kept week that is not over. With --from, a plan that
+is not kept yet. To write workbooks: pip install 'genplan[excel]'.
+""",
+    """\
+examples:
+  genplan timetable my-case
+  genplan timetable my-case --xlsx week.xlsx
+  genplan timetable my-case --from out --xlsx week.xlsx
+""",
+)
+
+
+def add_commands(listed: Any) -> None:
+    parser = command_of_case(listed, TIMETABLE, timetable)
+    add_week(parser, "the week; default: that of OUT, or the first kept one that is not over")
+    parser.add_argument(
+        "--from", dest="source", metavar="OUT", type=Path, help="the folder with a plan that is not kept yet"
+    )
+    parser.add_argument("--xlsx", metavar="FILE", type=Path, help="the workbook to write")
+    add_now(parser)
+
+
+def timetable(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.report.timetable_lines import timetable_lines
+
+    view = workflow.timetable(words.folder, words.week, words.source, words.now, words.xlsx)
+    warn_of_case(words.folder, view.findings)
+    output.show_lines(timetable_lines(view.case, view.week, view.sittings, view.used))
+    if words.xlsx is not None:
+        output.show(_("Written to {file}.", file=words.xlsx))
+    return 0

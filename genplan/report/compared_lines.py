@@ -1,0 +1,192 @@
+"""Two plans of a week as lines for a terminal: what the choice between them costs comes first, in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import isfinite
+
+from genplan.case import Case
+from genplan.keeping.compared import Both, Compared, Held, is_better
+from genplan.keeping.saved_plan import SavedPlan
+from genplan.language import _, ngettext
+from genplan.plan import Objective, StageStatus
+from genplan.report.names_and_words import (
+    KIND_WORDS,
+    Names,
+    amount_words,
+    clean,
+    day_words,
+    long_date,
+    number_words,
+)
+from genplan.report.plain_characters import clock, ended
+from genplan.report.textgrid import laid_out
+from genplan.report.week_changes import change_lines, changes_of_people
+from genplan.text.objectives import objective_words
+from genplan.text.tuple_words import combination_words, common_words, tuple_word
+
+A, B = "A", "B"
+MOST_LISTED = 20
+
+
+def compared_lines(case: Case, called: tuple[str, str], found: Compared) -> Iterator[str]:
+    """`called` is what the two plans were called when they were asked for."""
+    names, week = Names(case), found.first.week
+    yield _(
+        "Week {week}: {first} to {last}", week=week, first=day_words(week.monday), last=long_date(week.sunday)
+    )
+    for letter, name, plan in ((A, called[0], found.first), (B, called[1], found.second)):
+        yield f"{letter}: {clean(name)}, {_made(plan)}: {amount_words(plan.sittings)}"
+    yield ""
+    yield from cost_sentences(case, found)
+    for head, lines in (
+        (_("Only in A"), _only(names, found.only_first, found.held_first)),
+        (_("Only in B"), _only(names, found.only_second, found.held_second)),
+        (
+            _("Who holds A and gets B is told"),
+            list(change_lines(case, found.differences)) if found.differences else [],
+        ),
+        (_("Minutes of each adult"), _minutes(names, found)),
+        (_("What the search counted, in the order in which it counts"), _objectives(found)),
+    ):
+        if lines:
+            yield from ("", head, *(f"  {line}" if line else "" for line in lines))
+
+
+def _made(plan: SavedPlan) -> str:
+    return _("of {day}, {time}", day=day_words(plan.made.date()), time=clock(plan.made))
+
+
+def cost_sentences(case: Case, found: Compared) -> Iterator[str]:
+    """What B does otherwise than A, the weightiest first."""
+    names = Names(case)
+    yield from _shown(case, found)
+    yield from _due(found)
+    for target, wish, both in found.wishes:
+        what = _("{target}: {wish}", target=names.target(target), wish=names.pattern(wish.pattern))
+        by = _(", wanted by {day}", day=day_words(wish.by)) if wish.by else _(", wanted before the rest")
+        yield ended(_("{what}{by}: only {plan} has it", what=what, by=by, plan=A if both.first else B))
+    for words, both in found.planners:
+        yield ended(_("Only {plan} keeps the wish: {wish}", plan=A if both.first else B, wish=clean(words)))
+    people = len(changes_of_people(case, found.differences))
+    if people:
+        yield ngettext(
+            "Who holds A and gets B: {n} person is told something otherwise.",
+            "Who hold A and get B: {n} people are told something otherwise.",
+            people,
+        )
+    else:
+        yield _("Nobody who holds A is told anything otherwise by B.")
+    yield from _more_or_fewer(names, found)
+    if (first := found.decides) is not None:
+        yield _decides(*first)
+
+
+def _shown(case: Case, found: Compared) -> Iterator[str]:
+    word, words = common_words(case.mastered)
+    first, second = len(found.only_first), len(found.only_second)
+    if not first and not second:
+        yield _("Both show the same {tuples} for the first time.", tuples=words)
+    for letter, other, n in ((A, B, first), (B, A, second)):
+        if n:
+            yield _(
+                "{plan} shows {n} {tuples} that {other} does not.",
+                plan=letter,
+                n=n,
+                tuples=word if n == 1 else words,
+                other=other,
+            )
+
+
+def _due(found: Compared) -> Iterator[str]:
+    for letter, other, held in ((A, B, found.held_first), (B, A, found.held_second)):
+        probes = sum(kind.is_probe for *_rest, kind in held)
+        taught = len(held) - probes
+        if probes:
+            yield ngettext(
+                "{plan} holds {n} probe of what was run before that {other} does not.",
+                "{plan} holds {n} probes of what was run before that {other} does not.",
+                probes,
+                plan=letter,
+                other=other,
+            )
+        if taught:
+            yield ngettext(
+                "{plan} holds {n} teaching that {other} does not.",
+                "{plan} holds {n} teachings that {other} does not.",
+                taught,
+                plan=letter,
+                other=other,
+            )
+
+
+def _more_or_fewer(names: Names, found: Compared) -> Iterator[str]:
+    changed = [(adult, round(b.second - b.first)) for adult, b in found.minutes if b.differs]
+    if changed:
+        yield _(
+            "Minutes of B against A: {list}.",
+            list=", ".join(f"{names.adult(adult)} {n:+d}" for adult, n in changed),
+        )
+
+
+def _decides(one: Objective, other: Objective) -> str:
+    """Which is better by what counts first of all that differs, and by what."""
+    better = A if is_better(one, other) else B
+    unproven = "" if StageStatus.OPTIMAL is one.status is other.status else _(" Not both are proven best.")
+    return (
+        _(
+            "The first thing in the order in which the search counts that differs: {words}. A has {one}, B {other}, so"
+            " by that {better} is better.",
+            words=objective_words(one),
+            one=number_words(one.value),
+            other=number_words(other.value),
+            better=better,
+        )
+        + unproven
+    )
+
+
+def _only(
+    names: Names, tuples: Sequence[tuple[str, tuple[tuple[str, str], ...]]], held: Sequence[Held]
+) -> list[str]:
+    case = names.case
+    lines = []
+    for target, values in tuples:
+        what = names.pattern(dict(values))
+        lines.append(f"{names.target(target)}: {what} ({tuple_word(case.targets[target])})")
+    for target, combination, kind in held:
+        what = clean(combination_words(case, case.targets[target], combination))
+        lines.append(f"{names.target(target)}: {what} ({KIND_WORDS[kind]})")
+    left = len(lines) - MOST_LISTED
+    return lines if left <= 0 else [*lines[:MOST_LISTED], _("and {n} more", n=left)]
+
+
+def _minutes(names: Names, found: Compared) -> list[str]:
+    rows = [[names.adult(adult), *_pair(both)] for adult, both in found.minutes]
+    return laid_out([["", A, B], *rows]) if rows else []
+
+
+def _pair(both: Both) -> list[str]:
+    return [number_words(both.first), number_words(both.second)]
+
+
+def _objectives(found: Compared) -> list[str]:
+    if not found.objectives:
+        return []
+    head = ["", f"{A} {_('value')}", _("bound"), f"{B} {_('value')}", _("bound")]
+    rows = [[_name(pair), *_figures(pair[0]), *_figures(pair[1])] for pair in found.objectives]
+    said = _("What is proven of a plan is proven of the case as it was when that was planned.")
+    return [*laid_out([head, *rows]), said]
+
+
+def _name(pair: tuple[Objective | None, Objective | None]) -> str:
+    return next(o.name.value for o in pair if o is not None)
+
+
+def _figures(objective: Objective | None) -> list[str]:
+    if objective is None:
+        return ["–", "–"]
+    if objective.status is StageStatus.NOT_REACHED:
+        return [_("not reached"), "–"]
+    bound = number_words(objective.bound) if isfinite(objective.bound) else _("none")
+    return [number_words(objective.value), _("proven") if objective.status is StageStatus.OPTIMAL else bound]

@@ -1,0 +1,45 @@
+"""The timetable as a workbook: a sheet by adult, one by place and one by child, with minutes used and free."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from genplan.case import Case, Week
+from genplan.language import _
+from genplan.plan import Sitting
+from genplan.planning.hours_used import HoursUsed
+from genplan.report.names_and_words import week_words
+from genplan.report.timetable import Row, View, timetable_views
+from genplan.report.week_table import TableDay
+from genplan.tables.printed import Cell, PrintedSheet, printed_workbook
+
+
+def timetable_workbook(
+    case: Case, week: Week, sittings: Sequence[Sitting], used: Sequence[HoursUsed]
+) -> bytes:
+    """An .xlsx file. Learners are called by their aliases. Raises UsageError without the extra library."""
+    days, views = timetable_views(case, week, sittings, used)
+    sheets = [_sheet(week, days, view) for view in views]
+    return printed_workbook(sheets, _("take timetable.csv, which 'genplan plan' writes."))
+
+
+def _sheet(week: Week, days: Sequence[TableDay], view: View) -> PrintedSheet:
+    words = week_words(week)
+    by = _("by {whom}", whom=view.by)
+    return PrintedSheet(
+        name=f"{by[:1].upper()}{by[1:]}",
+        title=_("Week {number} {by}: {first} to {last}", by=by, **words),
+        headings=(
+            view.head,
+            *(f"{day.weekday} {day.words}" for day in days),
+            _("Minutes used"),
+            _("Minutes free"),
+            _("Share"),
+        ),
+        rows=tuple(map(_cells, view.rows)),
+    )
+
+
+def _cells(row: Row) -> tuple[Cell, ...]:
+    days = ("\n".join(f"{line.hours} {line.words}" for line in lines) for lines in row.cells)
+    return (row.name, *days, row.of.used, row.of.free, row.of.share)

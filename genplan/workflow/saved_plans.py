@@ -1,0 +1,39 @@
+"""Plans that `plan` wrote, read again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case
+from genplan.errors import CaseError, FileError
+from genplan.files import read_file
+from genplan.findings import Finding
+
+if TYPE_CHECKING:
+    from genplan.keeping.saved_plan import SavedPlan
+
+PLAN_DOCUMENT = "plan.json"
+MOST_BYTES = 15_000_000
+WRITTEN = "what 'genplan plan' wrote"
+PLAN_AGAIN = "plan the week again with --out"
+
+
+def read_saved(path: Path, case: Case, *, with_objectives: bool = True) -> SavedPlan:
+    """The plan in a `plan.json`. Raises FileError, CaseError."""
+    from genplan.keeping.json_fields import FormatError
+    from genplan.keeping.saved_plan import saved_plan
+
+    try:
+        data = read_file(path, MOST_BYTES)
+    except OSError as error:
+        raise FileError(
+            f"{path} could not be read ({error.strerror}). Name the folder that 'genplan plan --out' wrote."
+        ) from error
+    try:
+        return saved_plan(data, case, with_objectives=with_objectives)
+    except FormatError as problem:
+        finding = Finding(
+            str(path), problem.line, problem.key, problem.found, WRITTEN, problem.hint or PLAN_AGAIN
+        )
+        raise CaseError([finding]) from None

@@ -1,0 +1,193 @@
+"""Two plans of a week side by side, without a solver: what each shows, who is told what, minutes, what decides."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from math import inf
+from pathlib import Path
+
+import pytest
+
+from genplan import workflow
+from genplan.case import Adult, Case, Wish
+from genplan.errors import CaseError, FileError, UsageError
+from genplan.evidence.log import Log
+from genplan.keeping.compared import Both, Compared, compared
+from genplan.keeping.revision import revise
+from genplan.keeping.saved_plan import SavedPlan
+from genplan.keeping.store import kept_bytes
+from genplan.keeping.told import KeptWeek
+from genplan.plan import Objective, ObjectiveName, Plan, ProbeKind, Sitting, StageStatus
+from genplan.report.compared_lines import compared_lines
+from genplan.report.document import plan_json
+from tests.fixtures.planning_cases import NOW, WEEK, product_case, told_sitting
+from tests.fixtures.small_case import SUNDAY, small_case
+
+CASE = product_case([2, 1, 2])
+ANN, BEN = "a0-0", "a0-1"
+ONE, TWO, THREE = (CASE.targets["skill"].combinations()[n] for n in (0, 1, 2))
+FIRST = told_sitting(CASE, 0, 9, ("skill", ONE))
+OTHER = told_sitting(CASE, 1, 9, ("skill", THREE))
+
+
+def saved(*sittings: Sitting, **more: object) -> SavedPlan:
+    return SavedPlan(week=WEEK, made=NOW, sittings=sittings, **more)  # type: ignore[arg-type]
+
+
+def objective(name: ObjectiveName, value: float, bound: float | None = None) -> Objective:
+    sense = "most" if name is ObjectiveName.NEW_TUPLES else "fewest"
+    status = StageStatus.OPTIMAL if bound is None else StageStatus.BEST_SO_FAR
+    return Objective(
+        name=name, sense=sense, value=value, bound=value if bound is None else bound, status=status
+    )
+
+
+def of(first: SavedPlan, second: SavedPlan, case: Case = CASE) -> Compared:
+    return compared(case, Log(), first, second)
+
+
+def said(found: Compared, case: Case = CASE) -> list[str]:
+    return list(compared_lines(case, ("one", "two"), found))
+
+
+def test_a_plan_beside_itself_differs_in_nothing() -> None:
+    found = of(saved(FIRST), saved(FIRST))
+    assert (found.only_first, found.only_second, found.held_first, found.differences) == ((), (), (), ())
+    assert "Both show the same combinations for the first time." not in said(found)  # they are pairs
+    assert "Both show the same pairs for the first time." in said(found)
+    assert "Nobody who holds A is told anything otherwise by B." in said(found)
+
+
+def test_what_only_one_shows_and_who_is_told() -> None:
+    found = of(saved(FIRST), saved(OTHER))
+    # each shows three pairs: adult and place, adult and set, place and set; the first set at the place is in both
+    assert (len(found.only_first), len(found.only_second)) == (2, 2)
+    assert found.minutes == ((ONE[0], Both(10, 0)), (THREE[0], Both(0, 10)))
+    lines = said(found)
+    assert "A shows 2 pairs that B does not." in lines
+    assert f"Minutes of B against A: {ONE[0]} -10, {THREE[0]} +10." in lines
+    assert "Who hold A and get B: 3 people are told something otherwise." in lines
+
+
+def test_retests_and_teachings_of_one_alone() -> None:
+    def with_kind(kind: ProbeKind) -> Sitting:
+        return replace(FIRST, probes=tuple(replace(p, kind=kind) for p in FIRST.probes))
+
+    found = of(saved(with_kind(ProbeKind.RETEST)), saved(with_kind(ProbeKind.TEACHING)))
+    assert found.held_first == (("skill", ONE, ProbeKind.RETEST),)
+    lines = said(found)
+    assert "A holds 1 probe of what was run before that B does not." in lines
+    assert "B holds 1 teaching that A does not." in lines
+
+
+@pytest.mark.parametrize(("by", "only_a"), [(None, True), (WEEK.monday, True), (date(2026, 11, 29), False)])
+def test_a_wish_with_a_date(by: date | None, only_a: bool) -> None:
+    target = replace(CASE.targets["skill"], first=(Wish({"adult": ONE[0]}, by),))
+    case = replace(CASE, targets={"skill": target})
+    found = of(saved(FIRST), saved(OTHER), case)
+    assert [both for *_, both in found.wishes] == ([Both(True, False)] if only_a else [])
+    assert any("only A has it." in line for line in said(found, case)) is only_a
+
+
+def test_what_counts_first_of_all_that_differs() -> None:
+    names = (ObjectiveName.NEW_TUPLES, ObjectiveName.SITTINGS, ObjectiveName.LOADS)
+    a, b = (tuple(map(objective, names, values)) for values in ((3, 2, 5), (3, 1, 9)))
+    found = of(saved(FIRST, objectives=a), saved(FIRST, objectives=b))
+    assert found.decides == (a[1], b[1])
+    (line,) = [x for x in said(found) if x.startswith("The first thing")]
+    assert line.endswith("A has 2, B 1, so by that B is better.")
+    unproven = (*a[:1], objective(ObjectiveName.SITTINGS, 2, -inf))
+    lines = said(of(saved(FIRST, objectives=unproven), saved(FIRST, objectives=b[:2])))
+    assert any(x.endswith("B is better. Not both are proven best.") for x in lines)
+    assert "  sittings    2        none    1        proven" in lines
+    assert of(saved(FIRST, objectives=a), saved(FIRST)).decides is None
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A case with two plans of it: of one sitting, and of none."""
+    case = workflow.open_case(small_case(tmp_path / "case"), SUNDAY).case
+    target = case.targets["puts-on"]
+    combination = next(c for c in target.combinations() if c == ("mum", "home", "hats"))
+    for name, sittings in (("one", (told_sitting(case, 0, 16, (target.id, combination)),)), ("none", ())):
+        (tmp_path / name).mkdir()
+        plan = Plan.of_sittings(WEEK, NOW, sittings)
+        plan = replace(plan, objectives=(objective(ObjectiveName.NEW_TUPLES, len(sittings)),))
+        (tmp_path / name / "plan.json").write_bytes(plan_json(case, plan))
+    return tmp_path
+
+
+def test_plans_are_read_as_they_were_written(folder: Path) -> None:
+    one, none = str(folder / "one"), str(folder / "none" / "plan.json")
+    view = workflow.compare(folder / "case", one, none, SUNDAY)
+    assert (len(view.found.only_first), view.found.only_second) == (1, ())
+    first, second = view.found.objectives[0]
+    assert first is not None
+    assert second is not None
+    assert (first.value, second.value) == (1, 0)
+    assert view.names == (one, none)
+
+
+def test_a_kept_week_against_a_plan(folder: Path) -> None:
+    case = workflow.open_case(folder / "case", SUNDAY).case
+    kept = workflow.compare(folder / "case", str(folder / "one"), str(folder / "none"), SUNDAY).found.first
+    week = folder / "case" / "weeks" / str(WEEK)
+    week.mkdir(parents=True)
+    told = revise((), kept.sittings, NOW, settled=True)
+    (week / "told.json").write_bytes(kept_bytes(KeptWeek(WEEK, NOW, told), case))
+    view = workflow.compare(folder / "case", str(WEEK), str(folder / "none"), SUNDAY)
+    assert len(view.found.only_first) == 1
+    assert view.found.decides is None
+    assert not view.found.first.objectives
+
+
+def refused(folder: Path, first: str, second: str) -> str:
+    with pytest.raises((UsageError, FileError, CaseError)) as caught:
+        workflow.compare(folder / "case", first, second, SUNDAY)
+    return str(caught.value).replace(str(folder), "")
+
+
+def test_what_cannot_be_compared_is_said(folder: Path) -> None:
+    one, none = str(folder / "one"), str(folder / "none")
+    document = folder / "none" / "plan.json"
+    whole = document.read_text("utf-8")
+
+    document.write_text(whole.replace("2026-W49", "2026-W50"), "utf-8")
+    assert refused(folder, one, none) == (
+        "The plan /one is of the week 2026-W49, and /none is of 2026-W50. Name two plans of one week."
+    )
+    document.write_text(whole[:200], "utf-8")
+    assert refused(folder, one, none) == (
+        "/none/plan.json:10: text that breaks off or is changed here; expected what 'genplan plan' wrote."
+        " Plan the week again with --out."
+    )
+    document.write_text(whole.replace('"format": 1', '"format": 2'), "utf-8")
+    assert refused(folder, one, none) == (
+        "/none/plan.json: format: 2; expected what 'genplan plan' wrote. A newer version of the program wrote it: plan"
+        " the week again with this one."
+    )
+    document.write_text(whole.replace('"new tuples"', '"old tuples"'), "utf-8")
+    assert refused(folder, one, none) == (
+        "/none/plan.json: objectives.1.name: \"old tuples\"; expected what 'genplan plan' wrote. Plan the week again"
+        " with --out."
+    )
+    document.unlink()
+    assert refused(folder, one, none).startswith("/none/plan.json could not be read (No such file")
+    assert refused(folder, one, "2026-W49").startswith("The week 2026-W49 was not kept")
+    assert refused(folder, one, "nowhere").startswith(
+        "nowhere is no folder, no file and no week. Name the folder"
+    )
+
+
+def test_a_plan_of_another_case_is_said(folder: Path) -> None:
+    path = folder / "case" / "case.yaml"
+    path.write_text(path.read_text("utf-8").replace("mum", "mam"), "utf-8")
+    assert refused(folder, str(folder / "one"), str(folder / "none")).startswith(
+        "The sitting 2026-W49-mon-mum-c89 of the plan /one holds the adult 'mum', which the case does not have: it is"
+    )
+
+
+def test_adults_of_the_case_alone_have_minutes() -> None:
+    case = replace(CASE, adults={**CASE.adults, "cy": Adult(id="cy", name="Cy")})
+    assert "cy" not in dict(of(saved(FIRST), saved(OTHER), case).minutes)

@@ -1,0 +1,88 @@
+"""The timetable as a workbook: read back by another library, and how it lies on paper."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from genplan.case import Case, Policy
+from genplan.plan import Beside
+from genplan.planning.hours_used import hours_used
+from genplan.report.timetable_workbook import timetable_workbook
+from genplan.tables.printed import PrintedSheet, printed_workbook
+from tests.fixtures import builders as b
+
+pytest.importorskip("openpyxl")
+
+CASE = replace(b.a_case(), policy=Policy(days=(0, 1, 2, 3, 4)))
+TUESDAY, SATURDAY = b.the_sittings()
+SEEN = replace(TUESDAY, beside="teacher", beside_as=Beside.OBSERVER)
+
+
+def written(case: Case = CASE) -> bytes:
+    sittings = (SATURDAY, SEEN)
+    return timetable_workbook(case, b.WEEK, sittings, hours_used(case, b.WEEK, {}, sittings))
+
+
+def cells(data: bytes) -> dict[str, list[list[Any]]]:
+    """By another library than the one that wrote it."""
+    calamine = pytest.importorskip("python_calamine")
+    book = calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
+    return {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
+
+
+def test_a_sheet_by_adult_by_place_and_by_child_with_minutes() -> None:
+    found = cells(written())
+    assert list(found) == ["By adult", "By place", "By child"]
+    title, head, *rows = found["By adult"]
+    assert title[0] == "Week 49 by adult: Monday 30 November to Sunday 6 December 2026"
+    assert head[:3] == ["Adult", "Monday 30 Nov", "Tuesday 1 Dec"]
+    assert head[-3:] == ["Minutes used", "Minutes free", "Share"]
+    assert [row[0] for row in rows] == ["Grandad", "Mum", "Class teacher"]
+    assert rows[0][2] == "15:30–15:45 W., The park"
+    assert rows[2][2] == "15:30–15:45 W., The park (observes)"
+    # always free on five days; numbers are numbers
+    assert rows[0][-3:] == [15, 7200, pytest.approx(15 / 7200)]
+    assert found["By place"][3][-3:-1] == [15, 14400]  # the park has room for two
+    assert "Wren" not in str(found)
+
+
+def test_a_name_like_a_formula_stays_a_text() -> None:
+    import openpyxl
+
+    mum = replace(CASE.adults["mum"], name='=HYPERLINK("x")')
+    data = written(replace(CASE, adults={**CASE.adults, "mum": mum}))
+    assert '=HYPERLINK("x")' in [row[0] for row in cells(data)["By adult"]]
+    kinds = {c.data_type for sheet in openpyxl.load_workbook(io.BytesIO(data)) for row in sheet for c in row}
+    assert "f" not in kinds
+
+
+def test_each_sheet_lies_across_one_page_wide() -> None:
+    import openpyxl
+
+    for sheet in openpyxl.load_workbook(io.BytesIO(written())):
+        setup = sheet.page_setup
+        assert (setup.orientation, setup.fitToWidth, setup.fitToHeight) == ("landscape", 1, 0)
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert sheet.print_title_rows == "$1:$2"
+
+
+def test_a_row_is_as_high_as_its_longest_cell() -> None:
+    import openpyxl
+
+    sheet = PrintedSheet("x", "t", ("a", "b"), (("one\ntwo", "w" * 50), ("one", None)))
+    page = openpyxl.load_workbook(io.BytesIO(printed_workbook([sheet], "")))["x"]
+    assert [page.row_dimensions[n].height for n in (2, 3, 4)] == [15, 45, 15]
+
+
+def test_the_same_week_gives_the_same_bytes(monkeypatch: pytest.MonkeyPatch) -> None:
+    import time
+
+    first, later = written(), time.localtime(2_000_000_000)
+    monkeypatch.setattr(time, "localtime", lambda *_: later)
+    assert written() == first
+    assert b"2000-01-01" in zipfile.ZipFile(io.BytesIO(first)).read("docProps/core.xml")
