@@ -29,6 +29,7 @@ from genplan.casefile.record_types import Key, Shape
 from genplan.casefile.scalar_types import ANY
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import written
+from genplan.language import LANGUAGES, Words
 from genplan.sharing.pseudonyms import DATE, Pseudonyms
 
 Change = Callable[[Node, Pseudonyms], Node]
@@ -54,6 +55,8 @@ _WORDS = frozenset(
         *TargetState,
         *Teach,
         *UtcSeries,
+        *Words,
+        *LANGUAGES,
         ANY,
     }
 )

@@ -24,7 +24,7 @@ from tests.fixtures.browser import (
 )
 from tests.fixtures.local_server import running
 from tests.fixtures.places import EXAMPLES
-from tests.fixtures.starter_case import write_starter
+from tests.fixtures.starter_case import in_trade_words, write_starter
 
 need_browser()
 
@@ -69,7 +69,7 @@ def test_a_family_on_a_phone(chromium, tmp_path):
             screen.checked(name)
             page.go_back()
             page.wait_for_url("**/plan/2026-W49")
-        page.get_by_role("button", name="Keep this plan").tap()
+        page.get_by_role("button", name="Use this plan").tap()
         page.get_by_role("heading", name="Files of the week").wait_for()
         screen.checked("the week")
         screen.follow(page.get_by_role("link", name="Give one adult that adult's part alone"), "/share")
@@ -102,7 +102,7 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         screen.go("/matrix")
         screen.checked("the matrix")
         screen.go("/week/2026-W49")
-        assert page.get_by_text("Written down: 4 of 5 correct").is_visible()
+        assert page.get_by_text("Written down: 4 of 5 right").is_visible()
 
 
 def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
@@ -112,6 +112,8 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
         page = screen.page
         page.get_by_role("button", name="Make a first case").press("Enter")
         page.get_by_role("heading", name="Adults").wait_for()
+        in_trade_words(tmp_path / "case")
+        page.reload()
         page.wait_for_load_state()
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.className") == "skip"
@@ -181,7 +183,7 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         page.get_by_role("button", name="Save").click()
         page.get_by_text("Saved in case.yaml.").wait_for()
         screen.go("/case")
-        page.get_by_role("link", name="Add a learner").click()
+        page.get_by_role("link", name="Add a child").click()
         page.get_by_label("Name", exact=True).fill("Sol")
         for day in ("Tuesday", "Thursday"):
             page.get_by_label(day).fill("16:00-18:00")
@@ -301,7 +303,7 @@ def test_without_scripts_a_search_is_followed_all_the_same(chromium, tmp_path):
         page.get_by_role("button", name="Make a first case").click()
         page.goto(f"{local.address}/plan/2026-W49")
         page.get_by_role("button", name=re.compile("^Plan (this week|the week of )")).click()
-        page.get_by_role("button", name="Keep this plan").wait_for(timeout=90_000)
+        page.get_by_role("button", name="Use this plan").wait_for(timeout=90_000)
 
 
 def test_a_tick_chooses_its_line(chromium, tmp_path):

@@ -110,7 +110,7 @@ def test_a_family_needs_at_most_forty_clicks_and_fields(chromium: object, tmp_pa
         screen.click("button", "Next")
         screen.click("button", "Plan the first week")
         assert screen.done <= MOST
-        page.get_by_role("heading", name=re.compile("What was found: [1-9]")).wait_for()
+        page.get_by_role("heading", name=re.compile("The plan: [1-9]")).wait_for()
     case = load(tmp_path / "our-case").case
     assert case is not None
     assert set(case.adults) == {"mum", "dad", "nan", "mrs-lee"}
