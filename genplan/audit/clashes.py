@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 
-from genplan.audit.context import AuditContext, name
+from genplan.audit.context import AuditContext, of
+from genplan.language import _
 from genplan.plan import Sitting
 
 
@@ -31,9 +32,25 @@ def learner_in_one_sitting(matter: AuditContext) -> Iterator[str]:
         for one, other in _pairs(own):
             gap, way = _gap(matter, one, other), matter.case.travel.minutes(one.location, other.location)
             if gap < rest:
-                yield f"{name(other)}: learner {learner} has not {rest} minutes of rest after {one.id}."
+                yield of(
+                    other,
+                    _(
+                        "learner {learner} has not {rest} minutes of rest after {earlier}.",
+                        learner=learner,
+                        rest=rest,
+                        earlier=one.id,
+                    ),
+                )
             elif _same_day(one, other) and gap < way:
-                yield f"{name(other)}: learner {learner} needs {way} minutes of travel after {one.id}."
+                yield of(
+                    other,
+                    _(
+                        "learner {learner} needs {way} minutes of travel after {earlier}.",
+                        learner=learner,
+                        way=way,
+                        earlier=one.id,
+                    ),
+                )
 
 
 def adult_in_one_sitting(matter: AuditContext) -> Iterator[str]:
@@ -41,21 +58,45 @@ def adult_in_one_sitting(matter: AuditContext) -> Iterator[str]:
         for one, other in _pairs(own):
             gap, way = _gap(matter, one, other), matter.case.travel.minutes(one.location, other.location)
             if gap < 0:
-                yield f"{name(other)}: adult {adult} is still in {one.id}."
+                yield of(other, _("adult {adult} is still in {earlier}.", adult=adult, earlier=one.id))
             elif _same_day(one, other) and gap < way:
-                yield f"{name(other)}: adult {adult} needs {way} minutes of travel after {one.id}."
+                yield of(
+                    other,
+                    _(
+                        "adult {adult} needs {way} minutes of travel after {earlier}.",
+                        adult=adult,
+                        way=way,
+                        earlier=one.id,
+                    ),
+                )
 
 
 def location_holds_them(matter: AuditContext) -> Iterator[str]:
     for location in matter.case.locations.values():
         for s, others in _crowds(matter.by_location.get(location.id, []), location.capacity):
-            yield f"{name(s)}: {location.id} holds {location.capacity} at a time, but {others} are there too."
+            yield of(
+                s,
+                _(
+                    "{location} holds {capacity} at a time, but {others} are there too.",
+                    location=location.id,
+                    capacity=location.capacity,
+                    others=others,
+                ),
+            )
 
 
 def sets_are_enough(matter: AuditContext) -> Iterator[str]:
     for set_ in matter.case.material_sets.values():
         for s, others in _crowds(matter.by_set.get(set_.id, []), set_.copies):
-            yield f"{name(s)}: there are {set_.copies} of the set {set_.id}, but {others} use it too."
+            yield of(
+                s,
+                _(
+                    "there are {copies} of the set {set}, but {others} use it too.",
+                    copies=set_.copies,
+                    set=set_.id,
+                    others=others,
+                ),
+            )
 
 
 def single_copies_travel(matter: AuditContext) -> Iterator[str]:
@@ -65,7 +106,15 @@ def single_copies_travel(matter: AuditContext) -> Iterator[str]:
         for one, other in _pairs(matter.by_set.get(set_.id, [])):
             way = matter.case.travel.minutes(one.location, other.location)
             if _same_day(one, other) and 0 <= _gap(matter, one, other) < way:
-                yield f"{name(other)}: the set {set_.id} needs {way} minutes of travel after {one.id}."
+                yield of(
+                    other,
+                    _(
+                        "the set {set} needs {way} minutes of travel after {earlier}.",
+                        set=set_.id,
+                        way=way,
+                        earlier=one.id,
+                    ),
+                )
 
 
 def _crowds(sittings: list[Sitting], most: int) -> Iterator[tuple[Sitting, str]]:

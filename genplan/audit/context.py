@@ -12,6 +12,7 @@ from typing import Any
 from genplan.audit.history import Past, past_of
 from genplan.case import Absence, Case, Combination
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.language import _
 from genplan.plan import Plan, Sitting, ToldLately
 
 DAY = 24 * 60
@@ -148,4 +149,15 @@ def words(combination: Combination) -> str:
 def name(sitting: Sitting) -> str:
     """How a complaint names a sitting."""
     when = f"{sitting.start:%Y-%m-%d %H:%M}"
-    return f"Sitting {sitting.id} ({sitting.learner} with {sitting.adult} at {sitting.location}, {when})"
+    return _(
+        "Sitting {sitting} ({learner} with {adult} at {location}, {when})",
+        sitting=sitting.id,
+        learner=sitting.learner,
+        adult=sitting.adult,
+        location=sitting.location,
+        when=when,
+    )
+
+
+def of(sitting: Sitting, complaint: str) -> str:
+    return f"{name(sitting)}: {complaint}"

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 from datetime import UTC, timedelta
 from math import ceil, floor
 
-from genplan.audit.context import DAY, AuditContext, name
+from genplan.audit.context import DAY, AuditContext, of
 from genplan.case import Absence, Adult, WeeklyHours
+from genplan.language import _
 from genplan.plan import Sitting
 
 
@@ -43,7 +44,7 @@ def learner_is_free(matter: AuditContext) -> Iterator[str]:
         if own:
             free = free_minutes(matter, learner.free, learner.away)
             for s in _outside(matter, own, free):
-                yield f"{name(s)}: it is not inside the free hours of learner {learner.id}."
+                yield of(s, _("it is not inside the free hours of learner {learner}.", learner=learner.id))
 
 
 def leave_the_way(matter: AuditContext, free: bytearray, busy: Iterable[Absence], location: str) -> None:
@@ -64,7 +65,7 @@ def adult_is_free(matter: AuditContext) -> Iterator[str]:
         if own:
             free = free_minutes(matter, adult.free, (*adult.away, *busy))
             for s in _outside(matter, own, free):
-                yield f"{name(s)}: it is not inside the free hours of adult {adult.id}."
+                yield of(s, _("it is not inside the free hours of adult {adult}.", adult=adult.id))
         if any(absence.place for absence in busy):
             yield from _not_on_the_way(matter, adult, own)
 
@@ -74,7 +75,9 @@ def _not_on_the_way(matter: AuditContext, adult: Adult, own: Iterable[Sitting]) 
         busy, free = matter.busy[adult.id], bytearray(b"\1" * 7 * DAY)
         leave_the_way(matter, free, busy, s.location)
         if any(_outside(matter, [s], free)) and not any(_touches(matter, s, b) for b in busy):
-            yield f"{name(s)}: adult {adult.id} has no time for the way to what is in the busy calendar."
+            yield of(
+                s, _("adult {adult} has no time for the way to what is in the busy calendar.", adult=adult.id)
+            )
 
 
 def _touches(matter: AuditContext, s: Sitting, busy: Absence) -> bool:
@@ -89,25 +92,27 @@ def location_is_open(matter: AuditContext) -> Iterator[str]:
         if own:
             free = free_minutes(matter, location.open, location.closed)
             for s in _outside(matter, own, free):
-                yield f"{name(s)}: it is not inside the opening times of location {location.id}."
+                yield of(
+                    s, _("it is not inside the opening times of location {location}.", location=location.id)
+                )
 
 
 def within_one_day_of_the_week(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         start, end = matter.minute(s.start), matter.minute(s.end)
         if start < 0 or end > 7 * DAY:
-            yield f"{name(s)}: it is not in week {matter.plan.week}."
+            yield of(s, _("it is not in week {week}.", week=matter.plan.week))
         elif end <= start or floor(start / DAY) != floor((end - 1) / DAY):
-            yield f"{name(s)}: it does not end on the day on which it starts."
+            yield of(s, _("it does not end on the day on which it starts."))
         elif s.start.weekday() not in matter.case.policy.days:
-            yield f"{name(s)}: the policy uses no such day of the week."
+            yield of(s, _("the policy uses no such day of the week."))
 
 
 def on_the_grid(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         grid, past_midnight = matter.case.policy.start_every_minutes, s.start.hour * 60 + s.start.minute
         if past_midnight % grid or s.start.second or s.start.microsecond:
-            yield f"{name(s)}: it does not start on the grid of {grid} minutes."
+            yield of(s, _("it does not start on the grid of {grid} minutes.", grid=grid))
 
 
 def length_is_right(matter: AuditContext) -> Iterator[str]:
@@ -118,13 +123,20 @@ def length_is_right(matter: AuditContext) -> Iterator[str]:
             target = matter.case.targets[probe.target]
             minutes += target.minutes if probe.kind.is_probe else target.teaching_minutes
         if matter.minute(s.end) - matter.minute(s.start) != minutes:
-            yield f"{name(s)}: settling and probes take {minutes} minutes, but it ends at {s.end:%H:%M}."
+            yield of(
+                s,
+                _(
+                    "settling and probes take {minutes} minutes, but it ends at {end:%H:%M}.",
+                    minutes=minutes,
+                    end=s.end,
+                ),
+            )
 
 
 def not_in_the_past(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         if s.start < matter.plan.now:
-            yield f"{name(s)}: it starts before now."
+            yield of(s, _("it starts before now."))
 
 
 def begun_sittings_stay(matter: AuditContext) -> Iterator[str]:
@@ -134,12 +146,12 @@ def begun_sittings_stay(matter: AuditContext) -> Iterator[str]:
     for id_, old in begun.items():
         new = planned.get(id_)
         if new is None:
-            yield f"{name(old)}: it has begun, but the plan does not hold it."
+            yield of(old, _("it has begun, but the plan does not hold it."))
         elif not new.begun or _what_was_told(new) != _what_was_told(old):
-            yield f"{name(old)}: it has begun, but the plan changes it."
+            yield of(old, _("it has begun, but the plan changes it."))
     for s in matter.plan.sittings:
         if s.begun and s.id not in begun:
-            yield f"{name(s)}: it is marked as begun, but no kept sitting that has begun has its id."
+            yield of(s, _("it is marked as begun, but no kept sitting that has begun has its id."))
 
 
 def _what_was_told(s: Sitting) -> tuple[object, ...]:
@@ -153,7 +165,7 @@ def clock_is_right(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         wall = s.start.replace(tzinfo=None)
         if s.start.utcoffset() != wall.replace(tzinfo=zone).utcoffset():
-            yield f"{name(s)}: {s.start.isoformat()} has not the offset of {zone.key}."
+            yield of(s, _("{start} has not the offset of {zone}.", start=s.start.isoformat(), zone=zone.key))
             continue
         minutes = s.end.replace(tzinfo=None) - wall
         passed = s.end.astimezone(UTC) - s.start.astimezone(UTC)
@@ -162,7 +174,7 @@ def clock_is_right(matter: AuditContext) -> Iterator[str]:
         ]
         once = all(moment.utcoffset() == moment.replace(fold=1).utcoffset() for moment in inside)
         if not once or passed != minutes:
-            yield f"{name(s)}: the clock changes in it, or its end has not the offset of {zone.key}."
+            yield of(s, _("the clock changes in it, or its end has not the offset of {zone}.", zone=zone.key))
 
 
 HOURS = (

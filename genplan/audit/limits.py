@@ -6,9 +6,10 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 
-from genplan.audit.context import AuditContext, name
+from genplan.audit.context import AuditContext, of
 from genplan.audit.owed_teaching import taught_this_week
 from genplan.case import Combination
+from genplan.language import _, pgettext
 from genplan.plan import Probe, Sitting
 
 
@@ -28,20 +29,28 @@ def learner_limits(matter: AuditContext) -> Iterator[str]:
     for learner in matter.case.learners.values():
         all_week = matter.by_learner.get(learner.id, [])
         if _over(len(all_week), learner.limits.sittings_per_week, all_week):
-            whose = f"of learner {learner.id} in the week"
-            yield f"{name(all_week[-1])}: {len(all_week)} sittings {whose} are over the limit."
+            whose = _("of learner {learner} in the week", learner=learner.id)
+            yield of(
+                all_week[-1],
+                _("{number} sittings {whose} are over the limit.", number=len(all_week), whose=whose),
+            )
         for day, own in _by_day(all_week).items():
-            whose = f"of learner {learner.id} on {day}"
+            whose = _("of learner {learner} on {day}", learner=learner.id, day=day)
             if _over(len(own), learner.limits.sittings_per_day, own):
-                yield f"{name(own[-1])}: {len(own)} sittings {whose} are over the limit."
+                yield of(
+                    own[-1], _("{number} sittings {whose} are over the limit.", number=len(own), whose=whose)
+                )
             for what, limit, holds in (
-                ("probes", learner.limits.probes_per_day, is_probe),
-                ("teachings", learner.limits.teachings_per_day, is_teaching),
-                ("retests", learner.limits.retests_per_day, is_retest),
+                (pgettext("too many", "probes"), learner.limits.probes_per_day, is_probe),
+                (pgettext("too many", "teachings"), learner.limits.teachings_per_day, is_teaching),
+                (pgettext("too many", "retests"), learner.limits.retests_per_day, is_retest),
             ):
                 count, theirs = _count(own, holds), [s for s in own if _count([s], holds)]
                 if _over(count, limit, theirs):
-                    yield f"{name(theirs[-1])}: {count} {what} {whose} are over the limit."
+                    yield of(
+                        theirs[-1],
+                        _("{count} {what} {whose} are over the limit.", count=count, what=what, whose=whose),
+                    )
 
 
 def adult_limits(matter: AuditContext) -> Iterator[str]:
@@ -49,13 +58,30 @@ def adult_limits(matter: AuditContext) -> Iterator[str]:
         own = matter.by_adult.get(adult.id, [])
         for day, theirs in _by_day(own).items():
             if _over(len(theirs), adult.limits.sittings_per_day, theirs):
-                whose = f"of adult {adult.id} on {day}"
-                yield f"{name(theirs[-1])}: {len(theirs)} sittings {whose} are over the limit."
+                whose = _("of adult {adult} on {day}", adult=adult.id, day=day)
+                yield of(
+                    theirs[-1],
+                    _("{number} sittings {whose} are over the limit.", number=len(theirs), whose=whose),
+                )
         minutes = sum(int(matter.minute(s.end) - matter.minute(s.start)) for s in own)
         if _over(minutes, adult.limits.minutes_per_week, own):
-            yield f"{name(own[-1])}: {minutes} minutes of adult {adult.id} in the week are over the limit."
+            yield of(
+                own[-1],
+                _(
+                    "{minutes} minutes of adult {adult} in the week are over the limit.",
+                    minutes=minutes,
+                    adult=adult.id,
+                ),
+            )
         if _over(len(own), adult.limits.sittings_per_week, own):
-            yield f"{name(own[-1])}: {len(own)} sittings of adult {adult.id} in the week are over the limit."
+            yield of(
+                own[-1],
+                _(
+                    "{number} sittings of adult {adult} in the week are over the limit.",
+                    number=len(own),
+                    adult=adult.id,
+                ),
+            )
 
 
 def is_probe(p: Probe) -> bool:
@@ -80,14 +106,14 @@ def target_limits(matter: AuditContext) -> Iterator[str]:
     for target in matter.by_target:
         for what, holds, a_day, a_week, beside in (
             (
-                "probes",
+                pgettext("too many", "probes"),
                 is_probe,
                 policy.probes_per_target_per_day,
                 policy.probes_per_target_per_week,
                 _probed_beside(matter, target),
             ),
             (
-                "teachings",
+                pgettext("too many", "teachings"),
                 is_teaching,
                 policy.teachings_per_target_per_day,
                 policy.teachings_per_target_per_week,
@@ -98,10 +124,27 @@ def target_limits(matter: AuditContext) -> Iterator[str]:
             for day, sittings in _by_day(own).items():
                 count = len(sittings) + beside.count(day)
                 if _over(count, a_day, sittings):
-                    yield f"{name(sittings[-1])}: {count} {what} of {target} on {day} are over the limit."
+                    yield of(
+                        sittings[-1],
+                        _(
+                            "{count} {what} of {target} on {day} are over the limit.",
+                            count=count,
+                            what=what,
+                            target=target,
+                            day=day,
+                        ),
+                    )
             count = len(own) + len(beside)
             if _over(count, a_week, own):
-                yield f"{name(own[-1])}: {count} {what} of {target} in the week are over the limit."
+                yield of(
+                    own[-1],
+                    _(
+                        "{count} {what} of {target} in the week are over the limit.",
+                        count=count,
+                        what=what,
+                        target=target,
+                    ),
+                )
 
 
 def _holding(matter: AuditContext, target: str, holds: Callable[[Probe], bool]) -> list[Sitting]:
@@ -119,7 +162,7 @@ def _probed_beside(matter: AuditContext, target: str) -> list[date]:
         if r.kind.value in ("probe", "maintenance", "baseline")
         and matter.monday.date() <= r.date <= matter.sunday
     }
-    return _beside(matter, target, [(c, day) for c, day, _ in moments], is_probe)
+    return _beside(matter, target, [(c, day) for c, day, _at in moments], is_probe)
 
 
 def taught_beside(matter: AuditContext, target: str) -> list[date]:
@@ -161,24 +204,24 @@ def nothing_is_probed_after_teaching(matter: AuditContext) -> Iterator[str]:
         for s in _holding(matter, target, is_probe):
             before = any(t.start.date() == s.start.date() and t.start < s.start for t in taught)
             if not s.begun and (before or s.start.date() in beside):
-                yield f"{name(s)}: {target} is probed after it was taught on that day."
+                yield of(s, _("{target} is probed after it was taught on that day.", target=target))
 
 
 def one_sitting_holds(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         limits = matter.case.learners[s.learner].limits
         if not s.probes:
-            yield f"{name(s)}: it holds nothing."
+            yield of(s, _("it holds nothing."))
         probes = _count([s], is_probe)
         if limits.probes_per_sitting is not None and probes > limits.probes_per_sitting:
-            yield f"{name(s)}: {probes} probes are over the limit of one sitting."
+            yield of(s, _("{probes} probes are over the limit of one sitting.", probes=probes))
         minutes = matter.minute(s.end) - matter.minute(s.start)
         if limits.sitting_minutes is not None and minutes > limits.sitting_minutes:
-            yield f"{name(s)}: {minutes:.0f} minutes are over the limit of one sitting."
+            yield of(s, _("{minutes:.0f} minutes are over the limit of one sitting.", minutes=minutes))
         targets = [p.target for p in s.probes]
         for target in sorted(set(targets)):
             if targets.count(target) > 1:
-                yield f"{name(s)}: it holds {target} {targets.count(target)} times."
+                yield of(s, _("it holds {target} {count} times.", target=target, count=targets.count(target)))
 
 
 LIMITS = (learner_limits, adult_limits, target_limits, one_sitting_holds, nothing_is_probed_after_teaching)

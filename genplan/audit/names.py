@@ -5,29 +5,30 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from genplan.audit.context import AuditContext, name
+from genplan.audit.context import AuditContext, of
+from genplan.language import N_, _, said
 
 
 def ids_are_unique(matter: AuditContext) -> Iterator[str]:
     for id_, times in Counter(s.id for s in matter.plan.sittings).items():
         if times > 1:
-            yield f"Sitting {id_}: its id is there {times} times."
+            yield _("Sitting {id}: its id is there {times} times.", id=id_, times=times)
 
 
 def names_are_known(matter: AuditContext) -> Iterator[str]:
     case = matter.case
     for s in matter.new:
-        for what, id_, known in (
-            ("learner", s.learner, case.learners),
-            ("adult", s.adult, case.adults),
-            ("location", s.location, case.locations),
-            ("adult", s.beside or s.adult, case.adults),
+        for words, id_, known in (
+            (N_("the case knows no learner '{id}'."), s.learner, case.learners),
+            (N_("the case knows no adult '{id}'."), s.adult, case.adults),
+            (N_("the case knows no location '{id}'."), s.location, case.locations),
+            (N_("the case knows no adult '{id}'."), s.beside or s.adult, case.adults),
         ):
             if id_ not in known:
-                yield f"{name(s)}: the case knows no {what} '{id_}'."
+                yield of(s, said(words, id=id_))
         for probe in s.probes:
             if probe.target not in case.targets:
-                yield f"{name(s)}: the case knows no target '{probe.target}'."
+                yield of(s, _("the case knows no target '{target}'.", target=probe.target))
 
 
 def values_are_the_targets(matter: AuditContext) -> Iterator[str]:
@@ -38,11 +39,26 @@ def values_are_the_targets(matter: AuditContext) -> Iterator[str]:
             if target is None:
                 continue
             if len(probe.combination) != len(target.dimensions):
-                yield f"{name(s)}: {probe.combination} has not one value for each dimension of {target.id}."
+                yield of(
+                    s,
+                    _(
+                        "{combination} has not one value for each dimension of {target}.",
+                        combination=probe.combination,
+                        target=target.id,
+                    ),
+                )
                 continue
             for dimension, value in zip(target.dimensions, probe.combination, strict=True):
                 if value not in dimension.values:
-                    yield f"{name(s)}: {target.id} does not vary {dimension.name} '{value}'."
+                    yield of(
+                        s,
+                        _(
+                            "{target} does not vary {dimension} '{value}'.",
+                            target=target.id,
+                            dimension=dimension.name,
+                            value=value,
+                        ),
+                    )
 
 
 NAMES = (ids_are_unique, names_are_known, values_are_the_targets)
