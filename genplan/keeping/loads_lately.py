@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -16,10 +17,6 @@ class Amount:
 
     def __add__(self, more: Amount) -> Amount:
         return Amount(self.minutes + more.minutes, self.sittings + more.sittings)
-
-    def __radd__(self, nothing: int) -> Amount:
-        """So that amounts can be summed."""
-        return self
 
 
 @dataclass(frozen=True)
@@ -40,9 +37,6 @@ class Load:
             self.open + more.open,
         )
 
-    def __radd__(self, nothing: int) -> Load:
-        return self
-
 
 @dataclass(frozen=True)
 class AdultsLoad:
@@ -58,17 +52,13 @@ class AdultsLoad:
 
 def loads_lately(case: Case, past: Iterable[PastSitting], weeks: Sequence[Week]) -> tuple[AdultsLoad, ...]:
     """Of each adult of the case, with or without a sitting, then of those whom it does not have any more."""
-    past = list(past)
-    gone = sorted({a for p in past for a in p.adults} - case.adults.keys())
+    found: dict[tuple[str, Week], Load] = defaultdict(Load)
+    for one in past:
+        for adult in one.adults:
+            found[adult, Week.of(one.day)] += _load(one)
+    gone = sorted({adult for adult, _ in found} - case.adults.keys())
     return tuple(
-        AdultsLoad(
-            adult,
-            tuple(
-                sum((_load(p) for p in past if adult in p.adults and Week.of(p.day) == week), Load())
-                for week in weeks
-            ),
-        )
-        for adult in (*case.adults, *gone)
+        AdultsLoad(adult, tuple(found[adult, week] for week in weeks)) for adult in (*case.adults, *gone)
     )
 
 

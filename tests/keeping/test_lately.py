@@ -19,7 +19,7 @@ from genplan.report.lately_tables import lately_tables
 from genplan.report.lately_words import not_held_sentences
 from genplan.report.names_and_words import Names
 from tests.fixtures.monday_cases import monday, monday_case, skill
-from tests.fixtures.pagecheck import read
+from tests.fixtures.pagecheck import faults, read
 from tests.fixtures.planning_cases import ZONE
 
 NOW = datetime(2026, 11, 28, 12, tzinfo=ZONE)
@@ -169,7 +169,9 @@ def test_the_terminal_and_the_page_say_the_same() -> None:
     assert lines[0] == "The last 2 weeks: 2026-W47 to 2026-W48"
     assert "ann  60 (3)  20 (1)  20 (1)    20 (1)" in lines
     assert "ann  40/20/20  20/0/0" in lines
-    page = read(lately_page(CASE, WEEKS, table, missed, counts))
+    text = lately_page(CASE, WEEKS, table, missed, counts)
+    assert faults(text) == []
+    page = read(text)
     (drawn,) = page.all("table")
     assert [cell.words for cell in drawn.all("tr")[1].all("td")] == [
         "40 / 20 / 20 2 / 1 / 1",
