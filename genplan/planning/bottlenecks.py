@@ -14,6 +14,7 @@ from math import ceil, inf
 
 from genplan.case.windows import Windows, merge
 from genplan.plan import COVERAGE, ObjectiveName, minutes_of
+from genplan.planning.alone import proven_of
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
@@ -57,7 +58,11 @@ def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome
     )
     takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
     jobs = [
-        SolveJob(problem=_without(load.sparing((i,), (), {}), scarce), goals=load.sparing_objectives)
+        SolveJob(
+            problem=_without(load.sparing((i,), (), {}), scarce),
+            goals=load.sparing_objectives,
+            effort=SETTINGS.alone_effort,
+        )
         for i in takers
     ]
     without = {}
@@ -110,7 +115,7 @@ def lagrangian_bound(
     for _ in range(SETTINGS.tolls_tried if any(tolls.values()) else 0):
         if workers.budget.is_over:
             break
-        outcomes = _with_tolls(load, workers, scarcity, tolls)
+        outcomes = _with_tolls(load, workers, alone, scarcity, tolls)
         free = sum(o.bound(ObjectiveName.NEW_TUPLES) for i, o in alone.items() if i not in outcomes)
         paid = sum(o.bound(ObjectiveName.WORTH) for o in outcomes.values())
         most = min(most, free + paid + sum(tolls[kind] * scarcity.rooms(kind) for kind in KINDS) / 100)
@@ -123,17 +128,23 @@ def lagrangian_bound(
 
 
 def _with_tolls(
-    load: Caseload, workers: Workers, scarcity: Bottlenecks, tolls: Mapping[str, int]
+    load: Caseload,
+    workers: Workers,
+    alone: Mapping[str, Outcome],
+    scarcity: Bottlenecks,
+    tolls: Mapping[str, int],
 ) -> dict[str, Outcome]:
-    """The weeks that learners have who would take what is scarce, if each sitting with it has its toll."""
+    """The weeks that learners have who would take what is scarce, if each sitting with it has its toll. What comes
+    before the tolls is settled by the week found alone, and of the rest the bound alone is wanted."""
     each = {(kind, id_): tolls[kind] for kind, id_ in scarcity.room}
     jobs = [
         SolveJob(
-            problem=replace(load.problem((i,), (), {}), tolls=each),
+            problem=replace(load.problem((i,), (), {}), tolls=each, proven=proven_of([alone[i]], 1)),
             goals=load.ordered(*TOLL_GOALS),
-            start=without.seats,
+            start=alone[i].seats,
+            effort=SETTINGS.by_itself_effort,
         )
-        for i, without in scarcity.without.items()
+        for i in scarcity.without
     ]
     outcomes = {}
     for learner, outcome in zip(scarcity.without, workers.answers(run_solve, jobs), strict=True):

@@ -18,7 +18,8 @@ from genplan.language import _
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
-from genplan.planning.figures import counted_bounds, values_in
+from genplan.planning.counted_bounds import counted_bounds
+from genplan.planning.figures import values_in
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.relaxations import Relaxation, RelaxationKind, with_all
 from genplan.planning.search_settings import SETTINGS

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import ObjectiveName
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
-from genplan.planning.figures import counted_bounds, coverage_values, rather_value
+from genplan.planning.counted_bounds import counted_bounds
+from genplan.planning.figures import coverage_values, rather_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Opening

@@ -16,7 +16,8 @@ from genplan.plan import COMFORT, COVERAGE, FEWEST, Objective, ObjectiveName, St
 from genplan.planning.alone import most_tuples
 from genplan.planning.caseload import plan_as_one
 from genplan.planning.caseload_problem import Caseload, Seats, Settled, all_seats
-from genplan.planning.figures import counted_bounds, new_tuples
+from genplan.planning.counted_bounds import counted_bounds
+from genplan.planning.figures import new_tuples
 from genplan.planning.jobs import SolveJob, Workers, run_design, run_solve
 from genplan.planning.observer_options import obstacle_to
 from genplan.planning.opened_up import OpenedUp, opened_up

@@ -10,8 +10,9 @@ import pytest
 
 from genplan.case import Case, Wish
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.planning.figures import counted_bounds
+from genplan.planning.counted_bounds import counted_bounds
 from genplan.planning.problem import Problem
+from genplan.planning.solver.daily_capacity import daily_capacities
 from genplan.planning.solver.design_guided import design_of
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
@@ -56,6 +57,19 @@ def test_seats_that_stay_take_of_the_limit(stay: int, new: int) -> None:
     assert counted_bounds(problem)["new tuples"] == new
 
 
+@pytest.mark.parametrize(("a_day", "new"), [((1, 1), 5), ((2, 1), 7), ((3, 3), 9)])
+def test_days_that_hold_little_bound_the_new_tuples(a_day: tuple[int, int], new: int) -> None:
+    """Pairs of 4, 1 and 1 values: the first probe shows three, each after it two. Four a week are as many as there are;
+    a day that nobody looked at is no bound."""
+    problem = problem_of(product_case((4, 1, 1), a_week=4))
+    days = sorted({o.day for o in problem.openings})
+    few = dict.fromkeys(days, 0) | dict(zip(days, a_day, strict=False))
+    most = {("wren", day): n for day, n in few.items()}
+    assert counted_bounds(replace(problem, day_most=most))["new tuples"] == new
+    del most["wren", days[0]]
+    assert counted_bounds(replace(problem, day_most=most))["new tuples"] == 9
+
+
 def row(day: int, bits: str, correct: int | None) -> Result:
     """Of five trials, on a day of November; None of them: teaching."""
     return Result(
@@ -89,7 +103,8 @@ def test_no_week_passes_a_counted_bound(sort: str) -> None:
         context = week_context_of(given.case, given.log, WEEK, given.now, {}, given.kept)
         load = context.caseload
         fewest = {n.id: design_of(n, 1.0).at_least for n in load.needs}
-        bounds = counted_bounds(replace(load.problem(load.learners, (), {}), fewest=fewest))
+        problem = load.problem(load.learners, (), {})
+        bounds = counted_bounds(replace(problem, fewest=fewest, day_most=daily_capacities(problem)))
         for name, sense, score in Scores(given, weeks).order:
             if name in bounds and name != "shares":
                 values = [score(week) for week in weeks]

@@ -12,7 +12,7 @@ from math import comb
 
 from genplan.case import Target
 from genplan.plan import Objective, StageStatus
-from genplan.planning.figures import counted_bounds
+from genplan.planning.counted_bounds import counted_bounds
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.solver.objectives import MOST

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from math import inf, nan
 
 from genplan.plan import Objective, StageStatus
-from genplan.planning.figures import counted_bounds, values_in
+from genplan.planning.counted_bounds import counted_bounds
+from genplan.planning.figures import values_in
 from genplan.planning.problem import Problem
 from genplan.planning.solver.objectives import MOST, Goal
 from genplan.rules.placed_sittings import PlacedSitting
