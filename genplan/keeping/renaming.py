@@ -74,17 +74,25 @@ def renamed_table(data: bytes, renaming: Renaming) -> bytes:
     delimiter = delimiter_of(lines[0], COLUMNS)
     reader = csv.reader(lines, delimiter=delimiter, strict=True)
     header: list[str] = []
+    held: list[int] = []
     parts, at = [], 0
     for cells in reader:
         written, at = "".join(lines[at : reader.line_num]), reader.line_num
         if not header:
             header = [name.strip() for name in cells]
+            held = [n for n, name in enumerate(header) if _may_hold(name, renaming)]
             parts.append(written)
             continue
-        fresh = [_cell(name, cell, renaming) for name, cell in zip(header, cells, strict=False)]
-        fresh += cells[len(fresh) :]
+        fresh = list(cells)
+        for n in held:
+            fresh[n : n + 1] = (_cell(header[n], cell, renaming) for cell in cells[n : n + 1])
         parts.append(written if fresh == cells else row_of(fresh, delimiter, ending_of(written)))
     return bom + "".join(parts).encode("utf-8")
+
+
+def _may_hold(column: str, renaming: Renaming) -> bool:
+    """Whether the cells of a column may have to change."""
+    return column in SITTINGS or SECTIONS.get(column) == renaming.section
 
 
 def _cell(column: str, text: str, renaming: Renaming) -> str:

@@ -29,9 +29,9 @@ ALL_AT_MOST = 3
 def matrix(site: AppState, request: Request) -> Response:
     """Every combination of every target, or of one learner's; of many learners the first is shown first."""
     opened = workflow.open_case(site.folder, site.now)
-    view = workflow.matrix_of(opened)
-    first = next(iter(view.case.learners), "") if len(view.case.learners) > ALL_AT_MOST else ""
-    names, chosen = Names(view.case), request.query_params.get("learner", first)
+    first = next(iter(opened.case.learners), "") if len(opened.case.learners) > ALL_AT_MOST else ""
+    names, chosen = Names(opened.case), request.query_params.get("learner", first)
+    view = workflow.matrix_of(opened, chosen or None)
     planned = planned_cells(view.planned)
     reviews = workflow.progress_of(opened, chosen or None).reviews
     own = rows_by_target(view.rows)

@@ -18,7 +18,10 @@ if TYPE_CHECKING:
     from genplan.coverage.matrix import MatrixRow
     from genplan.coverage.review import Review
     from genplan.evidence.history import Entry
+    from genplan.evidence.log import Result
     from genplan.plan import Sitting
+
+    Rows = tuple[tuple[Result, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -191,8 +194,30 @@ def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Re
     if learner is not None:
         known(N_("learner"), learner, opened.case.learners)
     wanted = [learner] if learner is not None else list(opened.case.learners)
-    made = tuple(review_learner(opened.case, one, opened.log, first, last) for one in wanted)
-    return Reviews(opened.case, made, opened.now, opened.findings)
+    known_before = _reviewed_in(opened.case)
+    made = []
+    for one in wanted:
+        rows = tuple(opened.log.all_of_target(t.id) for t in opened.case.targets_of(one))
+        before = known_before.get((one, first, last))
+        if before is None or before[0] != rows:
+            before = rows, review_learner(opened.case, one, opened.log, first, last)
+            known_before[one, first, last] = before
+        made.append(before[1])
+    return Reviews(opened.case, tuple(made), opened.now, opened.findings)
+
+
+_MOST_KEPT = 500
+_reviewed: tuple[Case, dict[tuple[str, date, date], tuple[Rows, Review]]] | None = None
+
+
+def _reviewed_in(case: Case) -> dict[tuple[str, date, date], tuple[Rows, Review]]:
+    """By learner and span the rows and the review that was made of them, while the case stays as it is: the page asks
+    for all children again after each row of one."""
+    global _reviewed
+    last = _reviewed
+    if last is None or last[0] != case or len(last[1]) > _MOST_KEPT:
+        last = _reviewed = case, {}
+    return last[1]
 
 
 def names_in_files(case: Case, learners: Iterable[str]) -> tuple[str, ...]:
