@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
-from genplan.case import Absence, LearnerLimits, Wish
+from genplan.audit.term import audit_term
+from genplan.case import Absence, Birth, LearnerLimits, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import StageStatus
 from genplan.plan.term import Promise, Whose
+from genplan.planning.budget import Budget
+from genplan.planning.term.following import following
+from genplan.planning.week_context import week_context_of
 from tests.fixtures.planning_cases import NOW, WEEK
 from tests.fixtures.term_cases import BY, TESS, WEEKS, sunday_before, the_term, therapist_case, with_rules
 
@@ -114,8 +118,6 @@ def test_the_same_term_whatever_the_order_of_the_case() -> None:
 
 def test_a_child_grows_into_a_set() -> None:
     """Small parts are possible from the month in which a child is three: the term may count on it, and no sooner."""
-    from genplan.case import Birth
-
     case = therapist_case({"ida": WEEKS[5].sunday})
     small = replace(case.material_sets["red"], small_parts=True)
     case = replace(case, material_sets={"red": small})
@@ -123,3 +125,15 @@ def test_a_child_grows_into_a_set() -> None:
     term = the_term(replace(case, learners={"ida": born}))
     assert term.dates == ()  # nothing is possible today, so nothing is asked for
     assert NOW.date() < date(2026, 12, 10)
+
+
+def test_a_clock_that_strikes_proves_nothing() -> None:
+    """No answer, no proof, and a week that is planned as without a term."""
+    case = therapist_case()
+    over = Budget(deadline=0.0, clock=lambda: 1.0)
+    term = the_term(case, budget=over)
+    assert (term.kept, term.bound, term.status, term.repeatable) == (0, 3, StageStatus.STOPPED, False)
+    assert {d.promise for d in term.dates} == {Promise.UNKNOWN}
+    assert audit_term(case, Log(), term, NOW, {}) == ()
+    ground = week_context_of(case, Log(), WEEK, NOW, {}, ())
+    assert following(ground, term) is ground

@@ -12,8 +12,9 @@ from genplan.planning.week_context import WeekContext
 
 def following(ground: WeekContext, term: Term | None) -> WeekContext:
     """The week's facts where its first claim, of all that has a date, are the turns of a term that begins with it. What
-    the term has no room for is wished still, and no more: it would take the room of a date that can be kept."""
-    if term is None or not term.dates:
+    the term has no room for is wished still, and no more: it would take the room of a date that can be kept. A term
+    that keeps nothing, be it that the clock ended its search, has nothing to say of the week."""
+    if term is None or not term.kept:
         return ground
     return replace(ground, needs=tuple(_with_turns(need, term) for need in ground.needs))
 
