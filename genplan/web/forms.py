@@ -69,17 +69,30 @@ WIDGETS: Mapping[str, Callable[..., Widget]] = {
 
 @dataclass(frozen=True)
 class Field:
-    """`of` names what the choices are, as in the table of keys."""
+    """A field of the table of keys. What it says is asked for when it is shown, in the language of whoever sees it."""
 
     key: tuple[str, ...]
-    label: str
-    widget: Widget
-    hint: str = ""
-    of: str = ""
+    row: record_types.Field
 
     @property
     def name(self) -> str:
         return ".".join(self.key)
+
+    @property
+    def label(self) -> str:
+        return said(self.row.label)
+
+    @property
+    def hint(self) -> str:
+        return said(self.row.hint)
+
+    @property
+    def of(self) -> str:
+        return self.row.of
+
+    @property
+    def widget(self) -> Widget:
+        return WIDGETS[self.row.widget](*self.row.args)
 
 
 def fields_of(keys: Shape, path: tuple[str, ...] = ()) -> Iterator[Field]:
@@ -87,7 +100,7 @@ def fields_of(keys: Shape, path: tuple[str, ...] = ()) -> Iterator[Field]:
     for name, key in keys.items():
         at, form = (*path, name), key.form
         if isinstance(form, record_types.Field):
-            yield Field(at, form.label, WIDGETS[form.widget](*form.args), form.hint, form.of)
+            yield Field(at, form)
         elif form is None:
             yield from fields_of(key.kind.keys or {}, at)
 
@@ -216,7 +229,7 @@ def said_for_itself(form: Form, tree: Tree, before: Node | None, after: Node | N
             if elsewhere:
                 yield _(
                     "{label} is now said of this {one} itself; elsewhere it stays {elsewhere}.",
-                    label=said(field.label),
+                    label=field.label,
                     one=said(form.one),
                     elsewhere=elsewhere,
                 )
