@@ -5,16 +5,23 @@ from __future__ import annotations
 import io
 import zipfile
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from genplan import workflow
 from genplan.case import Case, Policy
-from genplan.plan import Beside
+from genplan.errors import UsageError
+from genplan.plan import Beside, Plan
 from genplan.planning.hours_used import hours_used
+from genplan.report.document import plan_json
+from genplan.report.timetable_lines import timetable_lines
 from genplan.report.timetable_workbook import timetable_workbook
 from genplan.tables.printed import PrintedSheet, printed_workbook
 from tests.fixtures import builders as b
+from tests.fixtures.planning_cases import NOW, WEEK, told_sitting
+from tests.fixtures.small_case import SUNDAY, small_case
 
 pytest.importorskip("openpyxl")
 
@@ -86,3 +93,42 @@ def test_the_same_week_gives_the_same_bytes(monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr(time, "localtime", lambda *_: later)
     assert written() == first
     assert b"2000-01-01" in zipfile.ZipFile(io.BytesIO(first)).read("docProps/core.xml")
+
+
+@pytest.fixture
+def planned(tmp_path: Path) -> Path:
+    """A case, and beside it a plan of one sitting in `out`."""
+    case = workflow.open_case(small_case(tmp_path / "case"), SUNDAY).case
+    (tmp_path / "out").mkdir()
+    sitting = told_sitting(case, 0, 16, ("puts-on", ("mum", "home", "hats")))
+    data = plan_json(case, Plan.of_sittings(WEEK, NOW, (sitting,)))
+    (tmp_path / "out" / "plan.json").write_bytes(data)
+    return tmp_path
+
+
+def test_the_timetable_of_a_plan_that_is_not_kept(planned: Path) -> None:
+    file = planned / "week.xlsx"
+    view = workflow.timetable(planned / "case", None, planned / "out", SUNDAY, file)
+    assert [s.adult for s in view.sittings] == ["mum"]
+    assert cells(file.read_bytes())["By child"][2][:2] == ["L.", "16:00–16:10 Mum, Home"]
+    lines = list(timetable_lines(view.case, view.week, view.sittings, view.used))
+    assert lines[:2] == [
+        "Week 2026-W49: Monday 30 November to Sunday 6 December 2026",
+        "1 sitting with 1 probe.",
+    ]
+    assert "Mum    10            600   2 %" in lines
+
+
+def test_what_has_no_timetable_is_said(planned: Path) -> None:
+    def refused(*given: Any) -> str:
+        with pytest.raises(UsageError) as caught:
+            workflow.timetable(planned / "case", *given)
+        return str(caught.value)
+
+    out = planned / "out"
+    assert refused(None, out, SUNDAY, Path("week.ods")) == (
+        "week.ods is to be a workbook: give it a name that ends in .xlsx."
+    )
+    assert refused(WEEK.next(), out, SUNDAY, None).endswith("is of the week 2026-W49, not of 2026-W50.")
+    assert refused(WEEK, None, SUNDAY, None).startswith("The week 2026-W49 was not kept")
+    assert refused(None, None, SUNDAY, None).startswith("No week was kept that is not over.")

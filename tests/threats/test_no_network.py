@@ -31,6 +31,7 @@ def guard(event, arguments):
 sys.addaudithook(guard)
 """
 ONLY_LOOK = (
+    ("compare", "case", "out", "later", *TUESDAY),
     ("schema",),
     ("check", "case"),
     ("matrix", "case", *TUESDAY),
