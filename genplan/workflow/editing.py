@@ -34,15 +34,13 @@ def _words(folder: Path, path: tuple[str, ...], node: Node | None) -> str:
     from genplan.casefile.domain_types import one_of
 
     was = edit.thing(folder, path).node
-    what = (
-        f"{one_of(path[0])} {_called(node or was, path[1])}" if len(path) > 1 else path[0].replace("_", " ")
-    )
+    what = f"{one_of(path[0])} {called(node or was, path[1])}" if len(path) > 1 else path[0].replace("_", " ")
     if node is None:
         return f"{what} taken out"
     return f"{what} {'added' if was is None else 'changed'}"
 
 
-def _called(node: Node | None, id_: str) -> str:
+def called(node: Node | None, id_: str) -> str:
     """The alias or name that a thing has in the file, else its id."""
     from genplan.casefile.tree import Leaf
 

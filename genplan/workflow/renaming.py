@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import CaseError, UsageError
 from genplan.findings import nearest
 from genplan.language import _
+from genplan.workflow.editing import called as as_called
 from genplan.workflow.opened_case import errors_of, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
@@ -111,7 +112,11 @@ def _renamed(
     taken = {i for some in ids.values() for i in some}.union(groups_of(tree)) - {id_}
     made = id_from(called, taken, one_of(section).replace(" ", "-"))
     fresh = made if new is None else _as_wanted(new, taken)
-    words = f"{one_of(section)} {id_} is called {called or fresh} now"
+    things = tree[section]
+    before = as_called(things.get(id_) if isinstance(things, dict) else None, id_)
+    words = f"{one_of(section)} {before} " + (
+        f"is called {called} now" if called else f"has the id {fresh} now"
+    )
     with undoable(folder, words, wall_clock(now), ((section, id_, fresh),), locked=True):
         elsewhere = any(id_ in some for other, some in ids.items() if other != section)
         files = renamed_files(folder, Renaming(section, id_, fresh, ids["learners"], elsewhere), called)
