@@ -12,6 +12,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import GenplanError, UsageError
+from genplan.language import _
 from genplan.report.alternative_lines import NO_PLACE, gain_words, held_lines, to_be_told, where_words
 from genplan.report.names_and_words import Names, day_words
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
@@ -159,7 +160,10 @@ def take(site: AppState, request: Request, answers: Answers) -> Response:
         with site.once(answers.one("once")) as fresh:
             said = "It was written down already; a second tap adds nothing."
             if fresh:
-                said = workflow.take(view, view.numbered(number), site.folder)
+                place = view.numbered(number)
+                workflow.take(view, place, site.folder)
+                where = where_words(Names(view.case), view.sitting(place), day=True)
+                said = _("Written down as a wish: {where}.", where=where)
     except UsageError as error:
         return _screen(site, request, view, sentences_of(error))
     return redirect(site, f"/plan/{view.week}", said, "Plan the rest of this week: then it is so.")

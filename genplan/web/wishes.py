@@ -18,6 +18,7 @@ from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.casefile.change_entries import WishEntry
 from genplan.casefile.planners_wishes import learners_marked
 from genplan.errors import GenplanError, UsageError
+from genplan.language import _
 from genplan.plan import Sitting, WishAnswer
 from genplan.report.names_and_words import Names, day_short, hours
 from genplan.text.wishes import reason_text, wish_text
@@ -134,7 +135,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
     return redirect(
         site,
         f"/week/{week}",
-        done.said,
+        f"{done.words}.",
         *against,
         "Plan the rest of the week again, and tell people what changes.",
     )
@@ -147,7 +148,8 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
     found = next((w for w in opened.case.wishes if WishEntry(w).words == line), None)
     if found is None:
         raise UsageError("That wish is not there any more. Nothing was changed.")
-    return redirect(site, f"/week/{week}", workflow.take_back(site.folder, found, site.now))
+    workflow.take_back(site.folder, found, site.now)
+    return redirect(site, f"/week/{week}", _("Taken back: {wish}.", wish=wish_text(opened.case, found)))
 
 
 def _wished(case: Case, answers: Answers) -> PlannersWish:

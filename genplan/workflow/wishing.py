@@ -12,6 +12,7 @@ from genplan.case import Case, Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity, nearest
+from genplan.language import _
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ class Wished:
     a plan tells, or where a file for it cannot be read, which `unknown` says then."""
 
     said: str
+    words: str
     case: Case
     answer: WishAnswer | None = None
     unknown: str = ""
@@ -42,18 +44,31 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     opened = open_case(folder, now)
     wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else _ahead(opened, wanted)
     before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
-    with undoable(folder, f"wished: {_line(wanted)}", opened.wall):
+    with undoable(folder, f"wished: {in_words(opened.case, wanted)}", opened.wall):
         file = put_wish(folder, wanted, instead_of=before)
-    said = f"Added to {file}: {_line(wanted)}"
+    said, words = f"Added to {file}: {_line(wanted)}", _("Wished: {wish}", wish=in_words(opened.case, wanted))
     if before:
         said += f". It stands in the place of {'; '.join(map(_line, before))}"
+        others = "; ".join(in_words(opened.case, w) for w in before)
+        words += _(". It stands in the place of: {wishes}", wishes=others)
     if week_of(wanted) is None:
-        said += ". Without days it holds in every week until it is taken back"
+        always = _(". Without days it holds in every week until it is taken back")
+        said, words = said + always, words + always
     try:
         after = open_case(folder, now)
-        return Wished(said, after.case, answer_to(after, wanted))
+        return Wished(said, words, after.case, answer_to(after, wanted))
     except (CaseError, FileError) as error:
-        return Wished(said, opened.case, unknown=f"Whether it can be kept cannot be told:\n{error}")
+        return Wished(said, words, opened.case, unknown=f"Whether it can be kept cannot be told:\n{error}")
+
+
+def in_words(case: Case, wish: PlannersWish) -> str:
+    """What is wished, by names; of what the case does not know the line that says it."""
+    from genplan.text.wishes import wish_text
+
+    try:
+        return wish_text(case, wish)
+    except KeyError:
+        return _line(wish)
 
 
 def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
@@ -72,7 +87,8 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
             "That is said by several wishes. Say more of the one that is meant; nothing was taken back."
         )
     lines = "; ".join(map(_line, found))
-    with undoable(folder, f"taken back: {lines}", opened.wall):
+    words = "; ".join(in_words(opened.case, w) for w in found)
+    with undoable(folder, f"taken back: {words}", opened.wall):
         for one in found:
             file = take_out(folder, one)
     return f"Taken out of {file}: {lines}"
