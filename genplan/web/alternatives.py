@@ -160,9 +160,12 @@ def take(site: AppState, request: Request, answers: Answers) -> Response:
         return _screen(site, request, view, (words,))
     try:
         with site.once(answers.one("once")) as fresh:
-            said = _("It was written down already; a second tap adds nothing.")
+            done = _("It was written down already; a second tap adds nothing.")
             if fresh:
-                said = workflow.take(view, view.numbered(number), site.folder)
+                place = view.numbered(number)
+                workflow.take(view, place, site.folder)
+                where = where_words(Names(view.case), view.sitting(place), day=True)
+                done = _("Written down as a wish: {where}.", where=where)
     except UsageError as error:
         return _screen(site, request, view, sentences_of(error))
-    return redirect(site, f"/plan/{view.week}", said, _("Plan the rest of this week: then it is so."))
+    return redirect(site, f"/plan/{view.week}", done, _("Plan the rest of this week: then it is so."))

@@ -145,7 +145,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
     return redirect(
         site,
         f"/week/{week}",
-        done.said,
+        f"{done.words}.",
         *against,
         _("Plan the rest of the week again, and tell people what changes."),
     )
@@ -158,7 +158,8 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
     found = next((w for w in opened.case.wishes if WishEntry(w).words == line), None)
     if found is None:
         raise UsageError(_("That wish is not there any more. Nothing was changed."))
-    return redirect(site, f"/week/{week}", workflow.take_back(site.folder, found, site.now))
+    workflow.take_back(site.folder, found, site.now)
+    return redirect(site, f"/week/{week}", _("Taken back: {wish}.", wish=wish_text(opened.case, found)))
 
 
 def _wished(case: Case, answers: Answers) -> PlannersWish:

@@ -15,6 +15,7 @@ from genplan.language import N_, _, said
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
 from genplan.workflow.told_week import ToldSitting, ToldWeek, as_it_stands, told_week_of
+from genplan.workflow.wishing import in_words
 
 if TYPE_CHECKING:
     from genplan.case.wishes_of_planners import PlannersWish
@@ -217,7 +218,8 @@ def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     # what was wished of the sitting before, and what was put in for it, goes
     before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
     lines = ", ".join(WishEntry(w).words for w in wanted)
-    with undoable(folder, _("wished: {lines}", lines=lines), wall_clock(view.now)):
+    words = "; ".join(in_words(view.case, w) for w in wanted)
+    with undoable(folder, _("wished: {lines}", lines=words), wall_clock(view.now)):
         file = put_wish(folder, *wanted, instead_of=before)
     return _("Added to {file}: {lines}", file=file, lines=lines)
 

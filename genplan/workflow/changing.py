@@ -7,7 +7,7 @@ from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Week
+from genplan.case import Adult, Case, Location, MaterialSet, Week
 from genplan.errors import UsageError
 from genplan.language import _
 from genplan.workflow.opened_case import open_case, wall_clock
@@ -37,11 +37,23 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     from genplan.casefile.change_entries import add_change
     from genplan.casefile.earlier import undoable
 
-    moment = open_case(folder, now, with_results=False).now
-    fact = entry_of(request, moment)
-    with undoable(folder, f"{fact.id}: {fact.what} {fact.start:%Y-%m-%d}", wall_clock(moment)):
+    opened = open_case(folder, now, with_results=False)
+    fact = entry_of(request, opened.now)
+    words = f"{_called(opened.case, fact.id)}: {fact.what} {fact.start:%Y-%m-%d}"
+    with undoable(folder, words, wall_clock(opened.now)):
         file = add_change(folder, fact)
     return _("Added to {file}: {fact}", file=file, fact=fact.words)
+
+
+def _called(case: Case, id_: str) -> str:
+    if id_ in case.learners:
+        return case.learners[id_].alias
+    others: dict[str, Adult | Location | MaterialSet] = {
+        **case.material_sets,
+        **case.locations,
+        **case.adults,
+    }
+    return others[id_].name if id_ in others else id_
 
 
 def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:

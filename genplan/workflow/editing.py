@@ -36,13 +36,13 @@ def _words(folder: Path, path: tuple[str, ...], node: Node | None) -> str:
 
     was = edit.thing(folder, path).node
     name = said(one_of(path[0]) if len(path) > 1 else path[0].replace("_", " "))
-    what = f"{name} {_called(node or was, path[1])}" if len(path) > 1 else name
+    what = f"{name} {called(node or was, path[1])}" if len(path) > 1 else name
     if node is None:
         return _("{what} taken out", what=what)
     return _("{what} added", what=what) if was is None else _("{what} changed", what=what)
 
 
-def _called(node: Node | None, id_: str) -> str:
+def called(node: Node | None, id_: str) -> str:
     """The alias or name that a thing has in the file, else its id."""
     from genplan.casefile.tree import Leaf
 

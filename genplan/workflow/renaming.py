@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import CaseError, UsageError
 from genplan.findings import nearest
 from genplan.language import _, said
+from genplan.workflow.editing import called as as_called
 from genplan.workflow.opened_case import errors_of, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
@@ -115,8 +116,12 @@ def _renamed(
     taken = {i for some in ids.values() for i in some}.union(groups_of(tree)) - {id_}
     made = id_from(called, taken, one_of(section).replace(" ", "-"))
     fresh = made if new is None else _as_wanted(new, taken)
-    words = _(
-        "{kind} {id} is called {called} now", kind=said(one_of(section)), id=id_, called=called or fresh
+    things, kind = tree[section], said(one_of(section))
+    before = as_called(things.get(id_) if isinstance(things, dict) else None, id_)
+    words = (
+        _("{kind} {before} is called {called} now", kind=kind, before=before, called=called)
+        if called
+        else _("{kind} {before} has the id {id} now", kind=kind, before=before, id=fresh)
     )
     with undoable(folder, words, wall_clock(now), ((section, id_, fresh),), locked=True):
         elsewhere = any(id_ in some for other, some in ids.items() if other != section)

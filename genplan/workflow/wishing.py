@@ -29,6 +29,7 @@ class Wished:
     a plan tells, or where a file for it cannot be read, which `unknown` says then."""
 
     said: str
+    words: str
     case: Case
     answer: WishAnswer | None = None
     unknown: str = ""
@@ -43,27 +44,45 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     opened = open_case(folder, now)
     wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else _ahead(opened, wanted)
     before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
-    with undoable(folder, _("wished: {wish}", wish=_line(wanted)), opened.wall):
+    with undoable(folder, _("wished: {wish}", wish=in_words(opened.case, wanted)), opened.wall):
         file = put_wish(folder, wanted, instead_of=before)
-    line = _line(wanted)
-    added = _("Added to {file}: {line}", file=file, line=line)
+    line, words = _line(wanted), in_words(opened.case, wanted)
     if before:
-        replaced = "; ".join(map(_line, before))
         added = _(
             "Added to {file}: {line}. It stands in the place of {replaced}",
             file=file,
             line=line,
-            replaced=replaced,
+            replaced="; ".join(map(_line, before)),
         )
+        words = _(
+            "Wished: {wish}. It stands in the place of: {wishes}",
+            wish=words,
+            wishes="; ".join(in_words(opened.case, w) for w in before),
+        )
+    else:
+        added = _("Added to {file}: {line}", file=file, line=line)
+        words = _("Wished: {wish}", wish=words)
     if week_of(wanted) is None:
-        added = _("{added}. Without days it holds in every week until it is taken back", added=added)
+        added, words = (
+            _("{added}. Without days it holds in every week until it is taken back", added=told)
+            for told in (added, words)
+        )
     try:
         after = open_case(folder, now)
-        return Wished(added, after.case, answer_to(after, wanted))
+        return Wished(added, words, after.case, answer_to(after, wanted))
     except (CaseError, FileError) as error:
-        return Wished(
-            added, opened.case, unknown=_("Whether it can be kept cannot be told:\n{error}", error=error)
-        )
+        unknown = _("Whether it can be kept cannot be told:\n{error}", error=error)
+        return Wished(added, words, opened.case, unknown=unknown)
+
+
+def in_words(case: Case, wish: PlannersWish) -> str:
+    """What is wished, by names; of what the case does not know the line that says it."""
+    from genplan.text.wishes import wish_text
+
+    try:
+        return wish_text(case, wish)
+    except KeyError:
+        return _line(wish)
 
 
 def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
@@ -84,7 +103,8 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
             _("That is said by several wishes. Say more of the one that is meant; nothing was taken back.")
         )
     lines = "; ".join(map(_line, found))
-    with undoable(folder, _("taken back: {lines}", lines=lines), opened.wall):
+    words = "; ".join(in_words(opened.case, w) for w in found)
+    with undoable(folder, _("taken back: {lines}", lines=words), opened.wall):
         for one in found:
             file = take_out(folder, one)
     return _("Taken out of {file}: {lines}", file=file, lines=lines)

@@ -44,14 +44,14 @@ def test_a_name_then_an_id_and_back_to_what_it_was(
     assert (code, told) == (0, "It is called that already. Nothing was changed.\n")
     code, told = said(capsys, "earlier", str(folder), *NOW)
     assert told.splitlines() == [
-        "3: 2026-11-29 12:00, adult adult-2 is called Gran now",
-        "2: 2026-11-29 12:00, adult nana-rosa is called adult-2 now",
-        "1: 2026-11-29 12:00, adult gran is called Nana Rosa now",
+        "3: 2026-11-29 12:00, adult Nana Rosa is called Gran now",
+        "2: 2026-11-29 12:00, adult Nana Rosa has the id adult-2 now",
+        "1: 2026-11-29 12:00, adult Gran is called Nana Rosa now",
     ]
     code, told = said(capsys, "earlier", str(folder), "--back", "1", *NOW)
     assert (code, told) == (
         0,
-        "The case is what it was before change 1: adult gran is called Nana Rosa now.\n",
+        "The case is what it was before change 1: adult Gran is called Nana Rosa now.\n",
     )
     assert (folder / "case.yaml").read_text("utf-8") == TEXT
 

@@ -13,6 +13,7 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 
@@ -24,6 +25,7 @@ from genplan.publishing.calendar_content import calendar_contents
 from genplan.workflow import open_case
 from tests.fixtures.commands_that_write import CASE as SMALL
 from tests.fixtures.parcelled import all_parcelled
+from tests.fixtures.phones import at_home
 from tests.fixtures.reference import section
 
 WEEK = Week(2026, 49)
@@ -192,6 +194,7 @@ def outputs(case: Path) -> dict[str, str]:
         "what is sent with `--workers`": with_dates("\n".join(parcelled.opened)),
         "what commands print": "\n".join(printed.values()),
         "the local page": local_page(case),
+        "a phone that was let in": phone(case),
     }
 
 
@@ -248,6 +251,23 @@ def local_page(case: Path) -> str:
     paths += ("/case/adults/gran", "/case/targets/puts-on", "/history/puts-on", f"/plan/{WEEK}")
     with running(case) as local:
         answers = {path: local.get(path) for path in paths}
+    assert {p: a.status for p, a in answers.items() if a.status != 200} == {}
+    return "\n".join(a.text for a in answers.values())
+
+
+def phone(case: Path) -> str:
+    """All that it is answered: what is next, a day that is over and one ahead, and the form of a row."""
+    row = urlencode({"target": "puts-on", "date": "2026-11-20", "kind": "probe", "with-adult": "mum"})
+    paths = (
+        "/",
+        "/record",
+        "/record?day=2026-11-20",
+        "/record?day=2026-11-30",
+        f"/record/row?{row}",
+    )
+    with at_home(case) as home:
+        let_in = home.phone()
+        answers = {path: let_in.get(path) for path in paths}
     assert {p: a.status for p, a in answers.items() if a.status != 200} == {}
     return "\n".join(a.text for a in answers.values())
 

@@ -57,7 +57,7 @@ def test_a_thing_is_called_otherwise_and_that_is_undone(local: Local, tmp_path: 
     assert "adults: [mama-lou, dad, aunt]" in case_text(tmp_path)
     assert "called Mama Lou now" in local.get(answer.headers["location"]).text
     page = local.get("/earlier").text
-    assert "adult mum is called Mama Lou now" in page
+    assert "adult Mum is called Mama Lou now" in page
     number = page.partition('action="/earlier/')[2].partition('"')[0]
     answer = local.post(f"/earlier/{number}")
     assert answer.headers["location"].startswith("/earlier?")

@@ -70,6 +70,9 @@ def test_one_tap_is_a_wish_and_one_takes_it_back(local, folder, first, kind):
     page = local.get(ADDRESS).text
     assert "What you wish of this week" in page
     assert "You wished:" in page
+    told = local.get(answer.headers["location"]).text
+    assert "Wished: " in told
+    assert "Added to" not in told  # no line of a file, in which ids stand
     again = local.post(f"{ADDRESS}/wish", form)
     assert "a second tap adds nothing" in local.get(again.headers["location"]).text
     back = forms(page, f"{ADDRESS}/take-back")

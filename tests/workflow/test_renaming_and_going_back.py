@@ -127,7 +127,7 @@ def test_what_cannot_be_renamed_is_told(folder: Path) -> None:
     with pytest.raises(UsageError, match="What is the adult to be called"):
         workflow.rename(folder, "adults", "mum", "  ", NOW)
     assert workflow.rename(folder, "adults", "mum", "Dad", NOW).id == "dad-2"
-    assert states(folder)[0].words == "adult mum is called Dad now"
+    assert states(folder)[0].words == "adult Mum is called Dad now"
 
 
 @pytest.mark.parametrize(
@@ -213,8 +213,8 @@ def test_every_change_can_be_undone_and_that_too(folder: Path) -> None:
     (folder / "results.csv").write_text(results + "2026-11-23,asks,probe,nan,home,cups,5,5,,,mum\n", "utf-8")
     found = workflow.earlier_states(folder)
     assert [s.words for s in found] == [
-        "adult mum is called Nan now",
-        "park: closed 2026-12-05",
+        "adult Mum is called Nan now",
+        "Park: closed 2026-12-05",
         "adult Papa changed",
     ]
     assert found[0].when == NOW
