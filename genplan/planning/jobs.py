@@ -301,6 +301,10 @@ class _Pool(ProcessPoolExecutor):
 def _begin(line: Line, moment: Any) -> None:
     leave_interrupts_to_the_parent()
     interruption.ask_here(moment)
+    with suppress(ImportError):  # told to whoever asks for a search
+        from genplan.planning.solver.light_start import load_or_tools
+
+        load_or_tools()
     Thread(target=_end_with_the_parent, daemon=True).start()
     speak_through(line)
 
