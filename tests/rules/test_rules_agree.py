@@ -19,7 +19,7 @@ from genplan.case.sitting_ids import mark_of
 from genplan.case.wishes_of_planners import Apart, PlannersWish, Thing, WishKind
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside
-from genplan.planning.solver import rules, variables
+from genplan.planning.solver import rules, slots
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS
 from genplan.rules.clashes import set_missing
 from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
@@ -444,7 +444,7 @@ def test_no_hand_is_missing_in_the_table() -> None:
     not_between = {"held_sittings_stay", "nothing_is_probed_twice", "new_probes_show_something"}
     beside = {"_companion", "_teachers_for"}
     assert {r.__name__ for r in rules.RULES} | beside == encodings | implied | not_between
-    assert all(hasattr(variables, name) for name in beside)
+    assert all(hasattr(slots, name) for name in beside)
     assert checks <= {c.__name__ for c in CHECKS}
     assert {c.__name__ for c in (*CLASHES, *LIMITS)} <= checks
 
