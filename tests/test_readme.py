@@ -9,7 +9,9 @@ import re
 from datetime import datetime
 
 from genplan import workflow
+from genplan.casefile.speech import speech_of
 from genplan.help.pages import ORDER
+from genplan.language import speaking
 from genplan.report.terminal import matrix_view
 from tests.fixtures.places import EXAMPLES, README
 
@@ -41,5 +43,6 @@ def test_the_cautions_are_in_the_readme_itself() -> None:
 def test_the_picture_is_what_the_program_shows() -> None:
     (picture,) = re.findall(r"^```text\n(Puts on a coat .*?)^```", README, re.MULTILINE | re.DOTALL)
     view = workflow.matrix(EXAMPLES / "family", datetime(2026, 11, 29, 12), None, "coat-on")
-    shown = iter(matrix_view(view.case, view.rows, None).splitlines())
+    with speaking(speech_of(EXAMPLES / "family")):
+        shown = iter(matrix_view(view.case, view.rows, None).splitlines())
     assert [line for line in picture.splitlines() if line not in shown] == []  # in this order, rows left out
