@@ -1,16 +1,11 @@
-"""What a dimension of a target is called on a screen."""
+"""What a dimension of a target is called on a screen: as elsewhere, with a capital as its first letter."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.language import N_, said
 from genplan.report.names_and_words import clean
+from genplan.text.dimension_words import dimension_word
 
-OURS: Mapping[str, str] = {ADULT: N_("Adult"), LOCATION: N_("Location"), MATERIAL_SET: N_("Material set")}
 
-
-def dimension_word(name: str) -> str:
-    """Ours is said, the user's own is shown as it was written."""
-    return said(OURS[name]) if name in OURS else clean(name.replace("_", " ").capitalize())
+def dimension_label(name: str) -> str:
+    word = dimension_word(name)
+    return clean(f"{word[:1].upper()}{word[1:]}")

@@ -14,7 +14,7 @@ from genplan.casefile.record_types import Shape
 from genplan.casefile.said_once import groups_of, said_elsewhere, with_what_is_said_elsewhere
 from genplan.casefile.tree import Leaf, Node
 from genplan.language import N_, _, said
-from genplan.web.dimension_words import dimension_word
+from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers
 from genplan.web.hours_widget import HoursInForm
 from genplan.web.row_widgets import Patterns, Routes, Varied
@@ -166,7 +166,7 @@ def options(field: Field, tree: Tree, node: Node | None) -> Any:
     if field.of == "counted":
         return [(s, said(CALLED[s][2])) for s in SECTION_OF.values()] + [(n, n) for n in varied]
     if field.of == "dimensions":
-        base = [(d, dimension_word(d), names_of(tree, SECTION_OF[d])) for d in BASE_DIMENSIONS]
+        base = [(d, dimension_label(d), names_of(tree, SECTION_OF[d])) for d in BASE_DIMENSIONS]
         more = [(n, n, [(text_of(v), text_of(v)) for v in items_of(vs)]) for n, vs in varied.items()]
         return [*base, *more]
     if field.of.startswith("other_"):

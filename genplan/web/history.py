@@ -16,11 +16,11 @@ from genplan.evidence.procedure import as_written
 from genplan.evidence.row_identity import cells_of, digest_of, in_words
 from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
+from genplan.report.value_words import value_word
 from genplan.web import params
 from genplan.web.app_state import AppState
-from genplan.web.dimension_words import dimension_word
+from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
-from genplan.web.sitting_cards import kind_word
 from genplan.web.templating import redirect, screen
 
 CHOSEN = "with-"
@@ -66,7 +66,7 @@ def show(site: AppState, request: Request) -> Response:
         choices=[
             (
                 f"{CHOSEN}{name}",
-                dimension_word(name),
+                dimension_label(name),
                 [(v, names.value(name, v)) for v in values],
                 chosen.get(name, ""),
             )
@@ -193,7 +193,7 @@ def _row(entry: Entry) -> dict[str, object]:
         "line": found.line,
         "day": day_short(found.date),
         "time": f"{found.time:%H:%M}" if found.time else "",
-        "kind": kind_word(found.kind),
+        "kind": value_word(found.kind),
         "counts": _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
         if found.trials
         else "",

@@ -19,12 +19,12 @@ from genplan.evidence.planned_probes import PlannedProbe
 from genplan.language import N_, _, said
 from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, day_words, long_date
 from genplan.report.sheets import NO_HOW
+from genplan.report.value_words import value_word
 from genplan.text.cautions import assent_caution
 from genplan.web import params, sitting_cards
 from genplan.web.app_state import AppState
-from genplan.web.dimension_words import dimension_word
+from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
-from genplan.web.sitting_cards import kind_word
 from genplan.web.templating import redirect, screen
 from genplan.web.todays_work import first_day
 from genplan.workflow import Opened
@@ -99,7 +99,7 @@ def _tile(opened: Opened, names: Names, planned: PlannedProbe) -> dict[str, Any]
         "target": names.target(target.id),
         "combination": names.combination(target, planned.combination),
         "learner": names.learner(target.learner),
-        "kind": kind_word(planned.kind) if planned.kind is ResultKind.TEACHING else "",
+        "kind": value_word(planned.kind) if planned.kind is ResultKind.TEACHING else "",
         "address": sitting_cards.record_address(asked),
         "tap": sitting_cards.one_tap(
             opened.log, asked, target, planned.combination, planned.start > opened.now
@@ -221,7 +221,7 @@ def _dimensions(names: Names, target: Target, values: Mapping[str, str]) -> list
     return [
         {
             "name": d.name,
-            "label": dimension_word(d.name),
+            "label": dimension_label(d.name),
             "value": values[d.name],
             "options": [(v, names.value(d.name, v)) for v in d.values],
         }
@@ -232,7 +232,7 @@ def _dimensions(names: Names, target: Target, values: Mapping[str, str]) -> list
 def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     target = _target(opened.case, answers.one("target"))
     values = {d.name: answers.one(f"with-{d.name}") for d in target.dimensions}
-    missing = [dimension_word(name) for name, value in values.items() if not value]
+    missing = [dimension_label(name) for name, value in values.items() if not value]
     if missing:
         raise UsageError(
             _("{missing}: nothing was chosen, so nothing was added. Choose one.", missing=missing[0])
@@ -291,7 +291,7 @@ def _last_rows(opened: Opened) -> list[str]:
     for r in sorted(opened.log.results, key=lambda r: r.line)[-5:][::-1]:
         target = opened.case.targets[r.target]
         counts = (
-            kind_word(r.kind)
+            value_word(r.kind)
             if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
             else _("{correct} of {trials}", correct=r.correct, trials=r.trials)
         )

@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.planned_probes import PLANNED_KINDS
-from genplan.language import N_, _, said
+from genplan.language import _
 from genplan.plan import Probe, Sitting
 from genplan.report.day_cards import DayCard, ProbeLine, day_cards, probe_line
 from genplan.report.names_and_words import Names
@@ -86,20 +86,6 @@ def fields_of_combination(target: Target, combination: Combination, kind: Result
     """What a row of a combination says of it, whenever it was run."""
     values = zip(target.dimension_names, combination, strict=True)
     return {"target": target.id, "kind": kind.value} | {f"with-{name}": value for name, value in values}
-
-
-ROWS: Mapping[ResultKind, str] = {
-    ResultKind.PROBE: N_("probe"),
-    ResultKind.MAINTENANCE: N_("maintenance"),
-    ResultKind.TEACHING: N_("teaching"),
-    ResultKind.BASELINE: N_("baseline"),
-    ResultKind.NOT_RUN: N_("not run"),
-}
-
-
-def kind_word(kind: ResultKind) -> str:
-    """What a row tells of, in a word."""
-    return said(ROWS[kind])
 
 
 def _done(log: Log, probe: Probe, start: datetime) -> str:
