@@ -246,18 +246,24 @@ def measure(seeds: int, processes: int = 2) -> dict[tuple[str, bool], list[Lived
 
 
 def table(found: dict[tuple[str, bool], list[Lived]]) -> Iterator[str]:
+    """A row for each caseload, and one for all in which something is scarce."""
     yield "| caseload | dates | bound at the start | week by week | with a term | difference, in points | tuples open |"
     yield "| --- | ---: | ---: | ---: | ---: | ---: | ---: |"
     for caseload in CASELOADS:
-        without, with_it = found[caseload.name, False], found[caseload.name, True]
-        points = gained([b.kept - a.kept for a, b in zip(without, with_it, strict=True)], 100)
-        kept = [100 * fmean(x.kept for x in lives) for lives in (without, with_it)]
-        left = [fmean(x.open for x in lives) for lives in (without, with_it)]
-        dates, bound = sum(x.dates for x in without), 100 * fmean(x.bound for x in without)
-        yield (
-            f"| {caseload.name} | {dates} | {bound:.0f} % | {kept[0]:.0f} % | {kept[1]:.0f} % | {points} |"
-            f" {left[0]:.2f} → {left[1]:.2f} |"
-        )
+        yield _row(caseload.name, found[caseload.name, False], found[caseload.name, True])
+    scarce = [c.name for c in CASELOADS if c.her_days or c.hall_days]
+    yield _row("all but plenty", *([x for name in scarce for x in found[name, key]] for key in (False, True)))
+
+
+def _row(name: str, without: list[Lived], with_it: list[Lived]) -> str:
+    points = gained([b.kept - a.kept for a, b in zip(without, with_it, strict=True)], 100)
+    kept = [100 * fmean(x.kept for x in lives) for lives in (without, with_it)]
+    left = [fmean(x.open for x in lives) for lives in (without, with_it)]
+    dates, bound = sum(x.dates for x in without), 100 * fmean(x.bound for x in without)
+    return (
+        f"| {name} | {dates} | {bound:.0f} % | {kept[0]:.0f} % | {kept[1]:.0f} % | {points} |"
+        f" {left[0]:.2f} → {left[1]:.2f} |"
+    )
 
 
 def main() -> None:

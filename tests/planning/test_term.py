@@ -127,13 +127,18 @@ def test_a_child_grows_into_a_set() -> None:
     assert NOW.date() < date(2026, 12, 10)
 
 
-def test_a_clock_that_strikes_proves_nothing() -> None:
-    """No answer, no proof, and a week that is planned as without a term."""
-    case = therapist_case()
-    over = Budget(deadline=0.0, clock=lambda: 1.0)
-    term = the_term(case, budget=over)
-    assert (term.kept, term.bound, term.status, term.repeatable) == (0, 3, StageStatus.STOPPED, False)
-    assert {d.promise for d in term.dates} == {Promise.UNKNOWN}
+def test_a_clock_that_strikes_leaves_the_first_plan_and_proves_nothing() -> None:
+    """Date by date there is room for two of three children; that no more can be is for the search to prove."""
+    case = therapist_case(dict.fromkeys(("ida", "jon", "kai"), WEEKS[2].sunday))
+    term = the_term(case, budget=Budget(deadline=0.0, clock=lambda: 1.0))
+    assert (term.kept, term.bound, term.status, term.repeatable) == (2, 3, StageStatus.STOPPED, False)
+    assert [d.promise for d in term.dates].count(Promise.UNKNOWN) == 1
     assert audit_term(case, Log(), term, NOW, {}) == ()
+    assert (the_term(case).kept, the_term(case).bound) == (2, 2)
+
+
+def test_a_term_that_keeps_nothing_has_no_say_in_the_week() -> None:
+    case = therapist_case({"ida": WEEK.sunday})
     ground = week_context_of(case, Log(), WEEK, NOW, {}, ())
-    assert following(ground, term) is ground
+    assert the_term(case).kept == 0
+    assert following(ground, the_term(case)) is ground

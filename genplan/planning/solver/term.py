@@ -7,6 +7,7 @@ counted. Nothing lies at an hour, so the model is a relaxation of the weeks, and
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
 
@@ -16,6 +17,7 @@ from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.search import Found, hint_all, nothing_chosen, search, whole_bound
 from genplan.planning.solver.slots import Bool, Linear
+from genplan.planning.term.greedy import first_probes
 from genplan.planning.term.problem import Meeting, TermAnswer, TermProblem, Wanted
 
 THOUSAND = 1000
@@ -88,6 +90,17 @@ class _Model:
             self.model.add(sum(self.shown(wanted, tuple_)) >= kept)
         return kept
 
+    def begin_with(self, probes: Sequence[tuple[int, int]]) -> None:
+        """Hints for every variable: these probes, the sittings that they take, the dates that they keep."""
+        held, sittings = set(probes), self.problem.sittings_of(probes)
+        for key, probe in self.probes.items():
+            self.model.add_hint(probe, key in held)
+        for at, count in self.sittings.items():
+            self.model.add_hint(count, sittings.get(at, 0))
+        for wanted, kept in zip(self.problem.wanted, self.kept, strict=True):
+            ways = (self.problem.ways(wanted, t) for t in wanted.tuples)
+            self.model.add_hint(kept, all(not held.isdisjoint(some) for some in ways))
+
     def chosen(self, found: Found) -> tuple[tuple[int, int], ...]:
         return tuple(key for key, var in self.probes.items() if found.solver.value(var))
 
@@ -96,7 +109,7 @@ def solve_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
     """The most dates; of these plans one in which the learners keep as even a share of theirs as can be, then one that
     shows the most of what the missed ones ask for, then one that is early, urgent dates first, in few sittings."""
     m = _Model(problem)
-    nothing_chosen(m.model)
+    m.begin_with(first_probes(problem))
     m.model.maximize(sum(m.kept))
     found = search(m.model, problem.work, budget)
     first, value = found, sum(found.solver.value(k) for k in m.kept)
