@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cached_property
 from math import ceil
 
 from genplan.case import Combination, Week
-from genplan.coverage.matrix import MatrixRow
+from genplan.coverage.matrix import MatrixRow, rows_by_target
 from genplan.plan.left_out import LeftOut, Note, NoteKind
 from genplan.plan.objectives import Objective
 from genplan.plan.observers import ObservedShare
@@ -102,6 +103,10 @@ class Plan:
 
     def sittings_on(self, day: date) -> tuple[Sitting, ...]:
         return tuple(s for s in self.sittings if s.start.date() == day)
+
+    @cached_property
+    def matrix_by_target(self) -> Mapping[str, Sequence[MatrixRow]]:
+        return rows_by_target(self.matrix)
 
     def planned(self) -> dict[tuple[str, Combination], tuple[Sitting, ...]]:
         """Where each combination of a target is seated that is still to be run, in order of time; a teaching may be

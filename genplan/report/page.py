@@ -162,5 +162,5 @@ def _learner(names: Names, plan: Plan, planned: Planned, learner_id: str, curves
 
 def _shown_targets(case: Case, plan: Plan, learner_id: str) -> tuple[Target, ...]:
     """The learner's targets of which the plan says anything."""
-    spoken_of = {c.target for c in plan.coverage} | {r.target for r in plan.matrix}
+    spoken_of = {c.target for c in plan.coverage} | plan.matrix_by_target.keys()
     return tuple(t for t in case.targets_of(learner_id) if t.id in spoken_of)

@@ -41,7 +41,7 @@ class TargetCard:
 
 def target_card(names: Names, plan: Plan, planned: Planned, target: Target, curves: Curves) -> TargetCard:
     cover = next((c for c in plan.coverage if c.target == target.id), None)
-    rows = tuple(r for r in plan.matrix if r.target == target.id)
+    rows = plan.matrix_by_target.get(target.id, ())
     criterion = _criterion(names, target, rows)
     counts = (" ".join(coverage_sentences(target, cover)),) if cover else ()
     wanted = tuple(f"{wish_words(names, wish, plan.now.date(), long_date)}." for wish in target.first)
