@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import product
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
@@ -47,6 +47,7 @@ def _total(terms, values) -> int:
     return sum(n * w for n, w in zip(steps, weights(terms), strict=True))
 
 
+@settings(deadline=None)
 @given(DOMAINS, ROWS)
 def test_the_sum_orders_all_answers_as_the_objectives_do_one_after_the_other(domains, rows) -> None:
     _, terms = _model(domains, rows)
@@ -58,6 +59,7 @@ def test_the_sum_orders_all_answers_as_the_objectives_do_one_after_the_other(dom
     assert sorted(answers, key=lambda v: _total(terms, v)) == sorted(answers, key=one_after_the_other)
 
 
+@settings(deadline=None)
 @given(DOMAINS, ROWS)
 def test_steps_and_sums_are_read_back(domains, rows) -> None:
     _, terms = _model(domains, rows)
@@ -68,6 +70,7 @@ def test_steps_and_sums_are_read_back(domains, rows) -> None:
         assert digits(terms, _total(terms, values)) == steps
 
 
+@settings(deadline=None)
 @given(DOMAINS, ROWS)
 def test_the_solvers_best_is_the_best_of_all(domains, rows) -> None:
     model, terms = _model(domains, rows)
@@ -79,6 +82,7 @@ def test_the_solvers_best_is_the_best_of_all(domains, rows) -> None:
     assert round(solver.objective_value) + offset_of(terms) == least
 
 
+@settings(deadline=None)
 @given(DOMAINS, ROWS, st.integers(0, 500))
 def test_a_bound_of_the_sum_bounds_each_objective_given_those_before(domains, rows, less) -> None:
     """Whatever is proven of the sum: no answer that equals this one in all objectives before has fewer steps."""
