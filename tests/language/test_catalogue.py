@@ -68,13 +68,14 @@ def test_every_sentence_is_translated(folder: str) -> None:
 
 @pytest.mark.parametrize("folder", catalogue.folders())
 def test_a_translation_has_the_places_of_its_sentence(folder: str) -> None:
-    """A plural may say its number in words where it is one."""
+    """A plural may say its number in words where it is one, and plain words may leave a figure out."""
     wrong = []
     for m in messages(folder):
         ids, strings = ((m.id,), (m.string,)) if isinstance(m.id, str) else (m.id, m.string)
         asked = set().union(*map(placeholders, ids))
         for text in strings:
-            if placeholders(text) - {"n"} != asked - {"n"}:
+            has = placeholders(text) - {"n"}
+            if has - asked or (asked - has - {"n"} and not catalogue.is_plain(folder)):
                 wrong.append((m.id, text))
     assert wrong == []
 
