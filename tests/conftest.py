@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from genplan.language import LANGUAGES, Speech
 from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
@@ -48,6 +49,15 @@ def _shared_pool() -> Iterator[None]:
         patch.setattr("genplan.planning.jobs.process_pool", pool)
         yield
     pool.close()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _words_of_the_code() -> Iterator[None]:
+    """Commands speak the words that the code has, whatever words the policy of a case asks for: tests read those."""
+    with pytest.MonkeyPatch.context() as patch:
+        speaks = "genplan.cli.exit_codes.as_the_case_says"
+        patch.setattr(speaks, lambda words: Speech(words.language or LANGUAGES[0]), raising=False)
+        yield
 
 
 @pytest.fixture(scope="session")
