@@ -75,7 +75,7 @@ def settle_folder(out: Path, wait: float = 0.0) -> None:
     """Puts back what a killed run had begun to replace in `out`; what is in use is left alone, or waited for so many
     seconds. Raises FileError."""
     with _sentence_for_os_errors(_("What an earlier run left in {out} could not be cleared away", out=out)):
-        if out.is_dir():
+        if out.is_dir() and os.access(out, os.R_OK):  # that it cannot be read is told by who reads it
             _clear_after_dead_runs(out, wait)
 
 
