@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -26,6 +27,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     # what one test has found must not answer another; those of the store have a folder of their own
     os.environ["GENPLAN_STORE"] = "off"
+    # where nothing compiled may be kept, each of the hundreds of processes would compile all of the program anew
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False
     config.addinivalue_line("markers", "nightly: takes long, and a quicker test tries the same kind of thing")
 
 
