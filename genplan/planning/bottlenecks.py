@@ -58,11 +58,7 @@ def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome
     )
     takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
     jobs = [
-        SolveJob(
-            problem=_without(load.sparing((i,), (), {}), scarce),
-            goals=load.sparing_objectives,
-            effort=SETTINGS.alone_effort,
-        )
+        SolveJob(problem=_without(load.sparing((i,), (), {}), scarce), goals=load.sparing_objectives)
         for i in takers
     ]
     without = {}

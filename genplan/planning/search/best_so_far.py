@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from math import isclose
 
 from genplan.plan import COMFORT, COVERAGE, FEWEST, ObjectiveName
 from genplan.planning.alone import proven_of
@@ -61,16 +60,6 @@ class BestSoFar:
     def proven_of(self, group: Collection[str]) -> dict[ObjectiveName, float]:
         """What no week of the group can beat that is at its best in all objectives before."""
         return proven_of([self.alone[i] for i in group if i in self.alone], len(group))
-
-    @property
-    def shows_the_most(self) -> bool:
-        """Whether the week has all that is proven of each learner alone, in every objective of coverage."""
-        proven = self.proven_of(self.load.learners)
-        return all(
-            isclose(value, proven[name], abs_tol=1e-6)
-            for name, value in self.values.items()
-            if name in proven and name in COVERAGE
-        )
 
     def others(self, group: Collection[str]) -> tuple[PlacedSitting, ...]:
         return all_seats(self.seats, but=group)

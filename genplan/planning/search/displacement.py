@@ -7,9 +7,8 @@ as well. Those who give way are planned one after the other, each beside the one
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
-from genplan.planning.compatible import fits, keep_what_fits
+from genplan.planning.compatible import fits
 from genplan.planning.jobs import SolveJob
 from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.moves import Move
@@ -37,9 +36,9 @@ def give_what_is_wanted(best: BestSoFar, learner: str) -> Move | None:
     beside = (*best.others({learner, *away}), *wanted)
     solves = tuple(
         SolveJob(
-            problem=replace(load.sparing((i,), beside, {}), proven=best.proven_of((i,))),
+            problem=load.sparing((i,), beside, {}),
             goals=load.sparing_objectives,
-            start=keep_what_fits(load.case, best.seats[i], (*load.begun, *beside)),
+            start=best.seats[i],
             effort=SETTINGS.give_way_effort,
         )
         for i in away
