@@ -30,7 +30,13 @@ def _sheet(week: Week, days: Sequence[TableDay], view: View) -> PrintedSheet:
     by = said(_BY[view.by])
     return PrintedSheet(
         name=f"{by[:1].upper()}{by[1:]}",
-        title=_("Week {number} {by}: {first} to {last}", by=by, **words),
+        title=_(
+            "Week {number} {by}: {first} to {last}",
+            number=words["number"],
+            by=by,
+            first=words["first"],
+            last=words["last"],
+        ),
         headings=(
             view.head,
             *(f"{day.weekday} {day.words}" for day in days),
