@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Week
 from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.workflow import PlanOutcome, open_case, plan_opened, refuse_past
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened
@@ -39,7 +40,7 @@ def read_case(folder: str | os.PathLike[str], now: datetime | str | None = None)
     except ValueError:
         moment = None
     if now is not None and not isinstance(moment, datetime):
-        raise UsageError(f"{now!r} is not a moment such as '2026-11-29T12:00' or a datetime.")
+        raise UsageError(_("{now} is not a moment such as '2026-11-29T12:00' or a datetime.", now=repr(now)))
     return open_case(Path(folder), moment)
 
 
@@ -175,7 +176,9 @@ def count_coverage(case: Opened) -> Frame:
 
 def _refuse_weeks(weeks: int) -> None:
     if weeks not in range(1, MOST_WEEKS + 1):
-        raise UsageError(f"{weeks!r} is not a number of weeks from 1 to {MOST_WEEKS}.")
+        raise UsageError(
+            _("{weeks} is not a number of weeks from 1 to {most}.", weeks=repr(weeks), most=MOST_WEEKS)
+        )
 
 
 def _week(case: Opened, week: str | Week | None) -> Week:
@@ -184,7 +187,9 @@ def _week(case: Opened, week: str | Week | None) -> Week:
     try:
         return week if isinstance(week, Week) else Week.parse(str(week))
     except ValueError as error:
-        raise UsageError(f"{error}. Name one such as {Week.of(case.now.date()).next()}.") from error
+        raise UsageError(
+            _("{error}. Name one such as {week}.", error=error, week=Week.of(case.now.date()).next())
+        ) from error
 
 
 def _silent(_: object) -> None:

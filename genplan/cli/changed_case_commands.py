@@ -9,14 +9,14 @@ from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, command_of_case
 from genplan.cli.pages import Page
 from genplan.errors import FileError
-from genplan.language import _
+from genplan.language import N_, _
 
 RENAME = Page(
     "rename",
-    "call a person, a place, a thing or a skill otherwise, everywhere at once",
+    N_("call a person, a place, a thing or a skill otherwise, everywhere at once"),
     """\
 genplan rename CASE ID [NAME] [--id NEW] [--kind KIND] [--now MOMENT]""",
-    """\
+    N_("""\
 Gives what has the id ID another name, and the id that comes of the name:
 everywhere in the files of the case, in results.csv, and in the kept weeks. With
 --id it gets that id; without NAME its name stays.
@@ -24,20 +24,20 @@ everywhere in the files of the case, in results.csv, and in the kept weeks. With
 All files are changed or none, and the change can be undone with 'genplan
 earlier'. Pages, sheets and calendars that people have stay as they are until
 the week is kept again.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan rename my-case gran "Nana Rosa"
   genplan rename my-case wren --id child-1
-""",
+"""),
 )
 
 EARLIER = Page(
     "earlier",
-    "list what was changed in the case, or go back to before a change",
+    N_("list what was changed in the case, or go back to before a change"),
     """\
 genplan earlier CASE [--back NUMBER] [--now MOMENT]""",
-    """\
+    N_("""\
 Lists the changes that the program made to the case, the latest first, each with
 its number. With --back the case is made what it was before that change, so all
 that came after it goes too. Rows of results.csv always stay. That is a change
@@ -46,12 +46,12 @@ like another, and can be undone as well.
 It is refused, with the reason, where results or a kept week need what came
 since. Changes made in a text editor are not known here. The last forty are
 kept.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan earlier my-case
   genplan earlier my-case --back 12
-""",
+"""),
 )
 
 KINDS = {
@@ -65,17 +65,21 @@ KINDS = {
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, RENAME, rename)
-    parser.add_argument("old", metavar="ID", help="the id that it has now")
-    parser.add_argument("name", metavar="NAME", nargs="?", help="what it is called from now on")
-    parser.add_argument("--id", dest="new", metavar="NEW", help="the id that it gets; default: made of NAME")
-    parser.add_argument("--kind", choices=tuple(KINDS), help="what it is, where several things have that id")
+    parser.add_argument("old", metavar="ID", help=_("the id that it has now"))
+    parser.add_argument("name", metavar="NAME", nargs="?", help=_("what it is called from now on"))
+    parser.add_argument(
+        "--id", dest="new", metavar="NEW", help=_("the id that it gets; default: made of NAME")
+    )
+    parser.add_argument(
+        "--kind", choices=tuple(KINDS), help=_("what it is, where several things have that id")
+    )
     add_now(parser)
     parser = command_of_case(listed, EARLIER, earlier)
     parser.add_argument(
         "--back",
         metavar="NUMBER",
         type=argument_types.count,
-        help="make the case what it was before the change with this number",
+        help=_("make the case what it was before the change with this number"),
     )
     add_now(parser)
 

@@ -9,12 +9,13 @@ from genplan.cli import output
 from genplan.cli.common import add_now, command_of_case
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.language import N_, _
 
 COMPARE = Page(
     "compare",
-    "set two plans of a week side by side: what a decision costs",
+    N_("set two plans of a week side by side: what a decision costs"),
     "genplan compare CASE PLAN_A PLAN_B [--now MOMENT]",
-    """\
+    N_("""\
 Tells in plain sentences what the second plan does otherwise than the first:
 what one shows and the other does not, wishes and dates, who is told what
 otherwise, minutes of each adult. Below them stands what the search counted of
@@ -22,8 +23,8 @@ both, with what is proven. Nothing is written.
 
 A plan is the folder that 'genplan plan --out' or 'genplan replan --out' wrote,
 its plan.json, or a week as people were told of it, such as 2026-W49.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan plan my-case --out with-pop
   genplan change my-case --away pop
@@ -32,7 +33,7 @@ examples:
   genplan compare my-case 2026-W49 without-pop
 
 A kept week has no values: of it only what its sittings hold is compared.
-""",
+"""),
 )
 
 
@@ -40,7 +41,7 @@ def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, COMPARE, compare)
     for dest, which in (("first", "A"), ("second", "B")):
         parser.add_argument(
-            dest, metavar=f"PLAN_{which}", help="a folder with a plan, its plan.json, or a kept week"
+            dest, metavar=f"PLAN_{which}", help=_("a folder with a plan, its plan.json, or a kept week")
         )
     add_now(parser)
 

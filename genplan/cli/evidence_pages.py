@@ -60,16 +60,16 @@ words:
 
 LOADS = Page(
     "loads",
-    "tell what each adult gave over the last weeks, and what was not held",
+    N_("tell what each adult gave over the last weeks, and what was not held"),
     "genplan loads CASE [--weeks N] [--out OUT] [--now MOMENT]",
-    """\
+    N_("""\
 Tells of each adult, for each of the last weeks and in all, how many minutes and
 sittings people were told of, how many of them were held and how many were not.
 Then each sitting that was not held, with the reason that is written down and
 whose absence it was. Kept weeks say what was told, results.csv what was run.
 With --out it writes the same as a page and tables.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan loads my-case
   genplan loads my-case --weeks 4 --out loads
@@ -81,7 +81,7 @@ what is in OUT afterwards:
 
 With 'fair_over_weeks: 4' in the policy a plan counts what people had in the
 three weeks before, so that who gave much is asked for less.
-""",
+"""),
 )
 
 REVIEW = Page(

@@ -34,10 +34,10 @@ def add_commands(listed: Any) -> None:
         "--weeks",
         metavar="N",
         type=argument_types.weeks,
-        help="so many weeks, this one the last of them; default: 8",
+        help=_("so many weeks, this one the last of them; default: 8"),
     )
     loads.add_argument(
-        "--out", metavar="OUT", type=Path, help="the folder to write the page and the tables into"
+        "--out", metavar="OUT", type=Path, help=_("the folder to write the page and the tables into")
     )
     add_now(loads)
     _review(command_of_case(listed, pages.REVIEW, commands.review))

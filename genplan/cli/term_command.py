@@ -11,14 +11,15 @@ from genplan.cli.common import add_now, add_table, add_week, command_of_case, wr
 from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.language import N_, _
 
 TERM = Page(
     "term",
-    "plan several weeks ahead so that dates hold",
+    N_("plan several weeks ahead so that dates hold"),
     """\
 genplan term CASE [--week WEEK] [--weeks N] [--out OUT] [--csv [FILE]]
                   [--now MOMENT]""",
-    """\
+    N_("""\
 Plans twelve weeks ahead for the dates under 'first', of all learners together:
 in which week each probe is that a date needs, so that as many dates as can be
 hold. What is scarce, an adult's hours or a room, is shared out over the weeks.
@@ -28,8 +29,8 @@ its weeks, or with what stands in its way; and who and what is needed most.
 With 'follow_term: yes' in the policy every week is planned by it, and the term
 is made anew each time: so what fell through comes later, and what was run is
 done. Nothing is written without --out, and nobody is told anything.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan term my-case
   genplan term my-case --week 2026-W49 --weeks 8
@@ -44,22 +45,22 @@ words:
                     less than its part of the term, but never more
 
 With --out OUT term.csv has a row for each date, and term.json everything.
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, TERM, term)
-    add_week(parser, "the first week; default: the week after now")
+    add_week(parser, _("the first week; default: the week after now"))
     parser.add_argument(
         "--weeks",
         metavar="N",
         type=argument_types.weeks,
         default=12,
-        help="plan so many weeks ahead; default: 12",
+        help=_("plan so many weeks ahead; default: 12"),
     )
     parser.add_argument(
-        "--out", metavar="OUT", type=Path, help="the folder to write term.csv and term.json into"
+        "--out", metavar="OUT", type=Path, help=_("the folder to write term.csv and term.json into")
     )
     add_table(parser)
     add_now(parser)
@@ -74,11 +75,11 @@ def term(words: Namespace) -> int:
     if words.csv is not None:
         from genplan.report.term_table import term_table
 
-        write_table(term_table(view.case, view.term), words.csv, f"Wrote {words.csv}.")
+        write_table(term_table(view.case, view.term), words.csv, _("Wrote {file}.", file=words.csv))
         return 0
     from genplan.report.term_lines import term_lines
 
     output.show_lines(term_lines(view.case, view.term, view.now, begun=view.begun, width=output.width()))
     if words.out is not None:
-        output.show(f"\nWritten to {words.out}: term.csv and term.json.")
+        output.show("\n" + _("Written to {folder}: term.csv and term.json.", folder=words.out))
     return 0

@@ -10,38 +10,42 @@ from genplan.cli import output
 from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
-from genplan.language import _
+from genplan.language import N_, _
 
 TIMETABLE = Page(
     "timetable",
-    "the week to hang up as a workbook, and minutes used and free",
+    N_("the week to hang up as a workbook, and minutes used and free"),
     """\
 genplan timetable CASE [--week WEEK] [--from OUT] [--xlsx FILE]
                       [--now MOMENT]""",
-    """\
+    N_("""\
 Tells of each adult, place and child how many minutes of a kept week are used of
 those that are free. With --xlsx it writes the timetable as a workbook: a sheet
 by adult, one by place and one by child, to print across, one page wide.
 
 Without --week, the first kept week that is not over. With --from, a plan that
 is not kept yet. To write workbooks: pip install 'genplan[excel]'.
-""",
-    """\
+"""),
+    N_("""\
 examples:
   genplan timetable my-case
   genplan timetable my-case --xlsx week.xlsx
   genplan timetable my-case --from out --xlsx week.xlsx
-""",
+"""),
 )
 
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, TIMETABLE, timetable)
-    add_week(parser, "the week; default: that of OUT, or the first kept one that is not over")
+    add_week(parser, _("the week; default: that of OUT, or the first kept one that is not over"))
     parser.add_argument(
-        "--from", dest="source", metavar="OUT", type=Path, help="the folder with a plan that is not kept yet"
+        "--from",
+        dest="source",
+        metavar="OUT",
+        type=Path,
+        help=_("the folder with a plan that is not kept yet"),
     )
-    parser.add_argument("--xlsx", metavar="FILE", type=Path, help="the workbook to write")
+    parser.add_argument("--xlsx", metavar="FILE", type=Path, help=_("the workbook to write"))
     add_now(parser)
 
 

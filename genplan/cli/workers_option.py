@@ -17,18 +17,22 @@ def add_workers(parser: Any) -> None:
     parser.add_argument(
         "--workers",
         metavar="ADDRESS",
-        help="search on other machines: the address of a scheduler of Dask, such as tls://192.168.1.20:8786",
+        help=_(
+            "search on other machines: the address of a scheduler of Dask, such as tls://192.168.1.20:8786"
+        ),
     )
     parser.add_argument(
         "--workers-config",
         metavar="FILE",
         type=Path,
-        help="the file of Dask's configuration that names the keys for tls://; default: where Dask looks for one",
+        help=_(
+            "the file of Dask's configuration that names the keys for tls://; default: where Dask looks for one"
+        ),
     )
     parser.add_argument(
         "--workers-unencrypted",
         action="store_true",
-        help="let others on the way read what is sent to the workers",
+        help=_("let others on the way read what is sent to the workers"),
     )
 
 

@@ -20,6 +20,7 @@ from genplan.keeping.json_fields import (
     text,
 )
 from genplan.keeping.store import sitting_from
+from genplan.language import _
 from genplan.plan import Objective, ObjectiveName, Sitting, StageStatus
 
 FORMAT = 1
@@ -42,7 +43,7 @@ def saved_plan(data: bytes, case: Case, *, with_objectives: bool = True) -> Save
     an older version may have had others."""
     document = document_of(data)
     if field_of(document, "format", lambda value: value) != FORMAT:
-        hint = "a newer version of the program wrote it: plan the week again with this one"
+        hint = _("a newer version of the program wrote it: plan the week again with this one")
         raise FormatError(shown(document["format"]), "format", hint=hint)
     plan = SavedPlan(
         week=field_of(document, "week", lambda value: Week.parse(text(value))),

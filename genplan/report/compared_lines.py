@@ -8,7 +8,7 @@ from math import isfinite
 from genplan.case import Case
 from genplan.keeping.compared import Both, Compared, Held, is_better
 from genplan.keeping.saved_plan import SavedPlan
-from genplan.language import _, ngettext
+from genplan.language import _, ngettext, said
 from genplan.plan import Objective, StageStatus
 from genplan.report.names_and_words import (
     KIND_WORDS,
@@ -156,7 +156,7 @@ def _only(
         lines.append(f"{names.target(target)}: {what} ({tuple_word(case.targets[target])})")
     for target, combination, kind in held:
         what = clean(combination_words(case, case.targets[target], combination))
-        lines.append(f"{names.target(target)}: {what} ({KIND_WORDS[kind]})")
+        lines.append(f"{names.target(target)}: {what} ({said(KIND_WORDS[kind])})")
     left = len(lines) - MOST_LISTED
     return lines if left <= 0 else [*lines[:MOST_LISTED], _("and {n} more", n=left)]
 
@@ -175,8 +175,8 @@ def _objectives(found: Compared) -> list[str]:
         return []
     head = ["", f"{A} {_('value')}", _("bound"), f"{B} {_('value')}", _("bound")]
     rows = [[_name(pair), *_figures(pair[0]), *_figures(pair[1])] for pair in found.objectives]
-    said = _("What is proven of a plan is proven of the case as it was when that was planned.")
-    return [*laid_out([head, *rows]), said]
+    proven = _("What is proven of a plan is proven of the case as it was when that was planned.")
+    return [*laid_out([head, *rows]), proven]
 
 
 def _name(pair: tuple[Objective | None, Objective | None]) -> str:

@@ -8,7 +8,7 @@ from genplan.case import Week
 from genplan.evidence.sittings_written import SittingsCount
 from genplan.keeping.lately import Became
 from genplan.keeping.not_held import NotHeld, Whose
-from genplan.language import _, ngettext
+from genplan.language import _
 from genplan.report.names_and_words import Names, clean, day_words
 from genplan.report.plain_characters import ended
 from genplan.report.sittings_words import sittings_sentences
@@ -16,9 +16,9 @@ from genplan.report.sittings_words import sittings_sentences
 
 def span_words(weeks: Sequence[Week]) -> str:
     first, last = weeks[0], weeks[-1]
-    return ngettext(
-        "This week, {last}", "The last {n} weeks: {first} to {last}", len(weeks), first=first, last=last
-    )
+    if len(weeks) == 1:
+        return _("This week, {last}", last=last)
+    return _("The last {n} weeks: {first} to {last}", n=len(weeks), first=first, last=last)
 
 
 def how_counted() -> str:

@@ -32,11 +32,6 @@ def in_order(ids: Iterable[str]) -> list[str]:
     return sorted(ids, key=as_read)
 
 
-def counted(number: int, thing: str, things: str = "") -> str:
-    """`1 probe`, `2 probes`; `things` where an s at the end does not make it several."""
-    return f"{number} {thing}" if number == 1 else f"{number} {things or f'{thing}s'}"
-
-
 def ended(text: str) -> str:
     """With a full stop, unless a mark of its own ends it: a person's words, or an alias, may bring one."""
     return text if text.endswith((".", "?", "!", "…")) else f"{text}."

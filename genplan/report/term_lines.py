@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.language import _
+from genplan.language import _, ngettext
 from genplan.plan.term import Promise, Term, TermDate, TermLoad, Whose
 from genplan.report.forecast_lines import folded, section
 from genplan.report.names_and_words import Names, day_words, long_date
-from genplan.report.plain_characters import as_read, counted
+from genplan.report.plain_characters import as_read
 from genplan.report.term_words import (
     assumption_sentences,
     bound_sentence,
@@ -33,7 +33,7 @@ def term_lines(
     yield from folded(
         _(
             "Dates in the {weeks} from {first} ({first_week}) to {last} ({last_week}), as of {today}.",
-            weeks=counted(len(term.weeks), "week"),
+            weeks=ngettext("{n} week", "{n} weeks", len(term.weeks)),
             first=day_words(first.monday),
             first_week=first,
             last=long_date(last.sunday),

@@ -9,8 +9,9 @@ from genplan.case import Case
 from genplan.language import _, ngettext
 from genplan.plan import StageStatus
 from genplan.plan.term import Promise, Shortage, Term, TermDate, Whose
-from genplan.report.names_and_words import Names, long_date, tuple_word
-from genplan.report.plain_characters import counted, listed
+from genplan.report.names_and_words import Names, long_date
+from genplan.report.plain_characters import listed
+from genplan.text.tuple_words import counted_tuples
 
 WEEKS_NAMED = 4
 
@@ -68,10 +69,8 @@ def _where(term: Term, found: TermDate) -> Iterator[str]:
 def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
     if found.is_kept:
         return
-    word = tuple_word(names.case.targets[found.target])
-    yield _(
-        "{shown} of {tuples} shown in time.", shown=len(found.shown), tuples=counted(len(found.tuples), word)
-    )
+    tuples = counted_tuples(names.case.targets[found.target], len(found.tuples))
+    yield _("{shown} of {tuples} shown in time.", shown=len(found.shown), tuples=tuples)
     if found.promise is Promise.CANNOT:
         yield _("It cannot be kept even if nothing else were wanted: that is proven.")
     elif found.promise is Promise.GIVES_WAY:

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from genplan.case import Case, Week
-from genplan.language import _
+from genplan.language import N_, _, said
 from genplan.plan import Sitting
 from genplan.planning.hours_used import HoursUsed
 from genplan.report.names_and_words import week_words
 from genplan.report.timetable import Row, View, timetable_views
 from genplan.report.week_table import TableDay
 from genplan.tables.printed import Cell, PrintedSheet, printed_workbook
+
+_BY = {"adult": N_("by adult"), "place": N_("by place"), "child": N_("by child")}
 
 
 def timetable_workbook(
@@ -25,10 +27,16 @@ def timetable_workbook(
 
 def _sheet(week: Week, days: Sequence[TableDay], view: View) -> PrintedSheet:
     words = week_words(week)
-    by = _("by {whom}", whom=view.by)
+    by = said(_BY[view.by])
     return PrintedSheet(
         name=f"{by[:1].upper()}{by[1:]}",
-        title=_("Week {number} {by}: {first} to {last}", by=by, **words),
+        title=_(
+            "Week {number} {by}: {first} to {last}",
+            number=words["number"],
+            by=by,
+            first=words["first"],
+            last=words["last"],
+        ),
         headings=(
             view.head,
             *(f"{day.weekday} {day.words}" for day in days),

@@ -54,7 +54,7 @@ def refuse_without_library(instead: str) -> None:
 def workbook(tables: Sequence[Written]) -> bytes:
     """An .xlsx file in which every cell is a text, so that no spreadsheet makes a date of 4/5 or runs a note. Raises
     UsageError without the extra library."""
-    refuse_without_library("name a folder: then each sheet is a CSV file in it.")
+    refuse_without_library(_("name a folder: then each sheet is a CSV file in it."))
     from openpyxl import Workbook
 
     book = Workbook()

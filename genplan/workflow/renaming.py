@@ -57,7 +57,7 @@ def section_of(folder: Path, id_: str) -> str:
     if len(found) == 1:
         return found[0]
     if found:
-        kinds = _(" and ").join(one_of(section) for section in found)
+        kinds = _(" and ").join(said(one_of(section)) for section in found)
         raise UsageError(
             _("'{id}' is the id of several things: {kinds}. Say which with --kind.", id=id_, kinds=kinds)
         )
@@ -84,7 +84,7 @@ def _as_wanted(new: str, taken: Collection[str]) -> str:
             _(
                 "'{id}' is no id: expected {form}; {hint}. Nothing was changed.",
                 id=new,
-                form=AN_ID,
+                form=said(AN_ID),
                 hint=id_hint(new),
             )
         )

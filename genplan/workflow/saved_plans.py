@@ -9,14 +9,15 @@ from genplan.case import Case
 from genplan.errors import CaseError, FileError
 from genplan.files import read_file
 from genplan.findings import Finding
+from genplan.language import N_, _, said
 
 if TYPE_CHECKING:
     from genplan.keeping.saved_plan import SavedPlan
 
 PLAN_DOCUMENT = "plan.json"
 MOST_BYTES = 15_000_000
-WRITTEN = "what 'genplan plan' wrote"
-PLAN_AGAIN = "plan the week again with --out"
+WRITTEN = N_("what 'genplan plan' wrote")
+PLAN_AGAIN = N_("plan the week again with --out")
 
 
 def read_saved(path: Path, case: Case, *, with_objectives: bool = True) -> SavedPlan:
@@ -28,12 +29,21 @@ def read_saved(path: Path, case: Case, *, with_objectives: bool = True) -> Saved
         data = read_file(path, MOST_BYTES)
     except OSError as error:
         raise FileError(
-            f"{path} could not be read ({error.strerror}). Name the folder that 'genplan plan --out' wrote."
+            _(
+                "{path} could not be read ({why}). Name the folder that 'genplan plan --out' wrote.",
+                path=path,
+                why=error.strerror,
+            )
         ) from error
     try:
         return saved_plan(data, case, with_objectives=with_objectives)
     except FormatError as problem:
         finding = Finding(
-            str(path), problem.line, problem.key, problem.found, WRITTEN, problem.hint or PLAN_AGAIN
+            str(path),
+            problem.line,
+            problem.key,
+            problem.found,
+            said(WRITTEN),
+            problem.hint or said(PLAN_AGAIN),
         )
         raise CaseError([finding]) from None

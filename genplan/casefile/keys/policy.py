@@ -149,8 +149,10 @@ POLICY: Shape = {
     "follow_term": _row(
         yes_no(),
         "no",
-        "each week is planned by a term of twelve weeks, made anew each time, so that as many dates of `first` as can"
-        " be hold for all learners together",
+        N_(
+            "each week is planned by a term of twelve weeks, made anew each time, so that as many dates of `first`"
+            " as can be hold for all learners together"
+        ),
     ),
     "accompany_new_adults": _row(
         yes_no(),
@@ -165,9 +167,11 @@ POLICY: Shape = {
     ),
     "fair_over_weeks": _row(
         integer(1, 26),
-        "1: this week alone",
-        "over so many weeks, this one the last of them, shares between learners and loads of adults are fair: what they"
-        " had in the weeks before counts as well",
+        N_("1: this week alone"),
+        N_(
+            "over so many weeks, this one the last of them, shares between learners and loads of adults are fair:"
+            " what they had in the weeks before counts as well"
+        ),
     ),
     "prefer": Key(
         shape(N_("what to prefer"), PREFER),
