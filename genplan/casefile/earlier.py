@@ -186,8 +186,8 @@ def _state(folder: Path, number: int) -> State | None:
         return None
 
 
-def as_it_was(folder: Path, number: int) -> tuple[dict[str, bytes | None], tuple[Renaming, ...]]:
-    """The files that a state has otherwise than the case now, and the ids to be changed back, in order. Raises
+def as_it_was(folder: Path, number: int) -> tuple[State, dict[str, bytes | None], tuple[Renaming, ...]]:
+    """The state, the files that it has otherwise than the case now, and the ids to be changed back, in order. Raises
     UsageError for a state that is not there any more."""
     since = [state for state in states(folder) if state.number >= number]
     if not since or since[-1].number != number:
@@ -196,4 +196,4 @@ def as_it_was(folder: Path, number: int) -> tuple[dict[str, bytes | None], tuple
     for state in since:  # the latest first, so that the oldest copy is what remains
         files |= state.files
     back = ((section, new, old) for state in since for section, old, new in reversed(state.renamed))
-    return files, tuple(back)
+    return since[-1], files, tuple(back)

@@ -113,9 +113,8 @@ def earlier(words: Namespace) -> int:
         if not states:
             output.show(_("Nothing was changed by the program yet, as far as is still known."))
         return 0
-    workflow.go_back(words.folder, words.back, words.now)
-    before = next(s.words for s in states if s.number == words.back)
+    state = workflow.go_back(words.folder, words.back, words.now)
     output.show(
-        _("The case is what it was before change {number}: {words}.", number=words.back, words=before)
+        _("The case is what it was before change {number}: {words}.", number=words.back, words=state.words)
     )
     return 0

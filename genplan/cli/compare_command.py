@@ -21,7 +21,7 @@ what one shows and the other does not, wishes and dates, who is told what
 otherwise, minutes of each adult. Below them stands what the search counted of
 both, with what is proven. Nothing is written.
 
-A plan is the folder that 'genplan plan --out' or 'genplan replan --out' wrote,
+A plan is the folder that 'genplan plan' or 'genplan replan' wrote,
 its plan.json, or a week as people were told of it, such as 2026-W49.
 """),
     N_("""\

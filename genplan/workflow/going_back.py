@@ -22,22 +22,22 @@ def earlier_states(folder: Path) -> tuple[State, ...]:
     return states(folder)
 
 
-def go_back(folder: Path, number: int, now: datetime | None) -> None:
-    """Makes the case what it was before a change; that can be undone, too. Results that were written down since stay.
-    Raises UsageError for a state that is not kept any more, CaseError if results or kept weeks need what the case has
-    now, FileError; everything is as it was then."""
-    from genplan.casefile.earlier import as_it_was, states, undoable
+def go_back(folder: Path, number: int, now: datetime | None) -> State:
+    """Makes the case what it was before a change, which is returned; that can be undone, too. Results that were
+    written down since stay. Raises UsageError for a state that is not kept any more, CaseError if results or kept weeks
+    need what the case has now, FileError; everything is as it was then."""
+    from genplan.casefile.earlier import as_it_was, undoable
 
     with all_locked(folder):
-        files, back = as_it_was(folder, number)
-        words = next(s.words for s in states(folder) if s.number == number)
+        state, files, back = as_it_was(folder, number)
         with undoable(
-            folder, _("gone back to before: {words}", words=words), wall_clock(now), back, locked=True
+            folder, _("gone back to before: {words}", words=state.words), wall_clock(now), back, locked=True
         ):
             wanted = {**_with_ids_of_then(folder, back), **files}
             if not wanted:
                 raise UsageError(_("The case is what it was then. Nothing was changed."))
             write_whole(folder, wanted, now)
+    return state
 
 
 def _with_ids_of_then(folder: Path, back: tuple[Renaming, ...]) -> dict[str, bytes | None]:

@@ -47,12 +47,15 @@ def rename(
 
 
 def section_of(folder: Path, id_: str) -> str:
-    """The section in which a thing has this id. Raises UsageError where none has it, or things of several."""
-    from genplan.casefile import edit
+    """The section in which a thing has this id. Raises UsageError where none has it, or things of several,
+    CaseError where it may stand in what cannot be read."""
+    from genplan.casefile.diagnostics import Diagnostics
     from genplan.casefile.domain_types import one_of
+    from genplan.casefile.folder import read_folder
     from genplan.casefile.keys import SECTIONS
 
-    ids = _ids_in(edit.things(folder))
+    notes = Diagnostics(str(folder))
+    ids = _ids_in(read_folder(folder, notes))
     found = [section for section in SECTIONS if id_ in ids[section]]
     if len(found) == 1:
         return found[0]
@@ -61,6 +64,8 @@ def section_of(folder: Path, id_: str) -> str:
         raise UsageError(
             _("'{id}' is the id of several things: {kinds}. Say which with --kind.", id=id_, kinds=kinds)
         )
+    if errors := errors_of(notes.findings):
+        raise CaseError(errors)  # it may stand in what cannot be read
     hint = nearest(id_, {i for some in ids.values() for i in some}) or _(
         "'genplan check' says what is wrong."
     )

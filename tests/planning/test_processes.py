@@ -195,9 +195,7 @@ def test_a_terminal_sees_each_stage_with_value_and_bound_on_one_line() -> None:
         shown = process.stdout.read()
         assert process.wait(timeout=60) == 0
     lines = [line.replace(b"\x1b[K", b"").decode() for line in said.split(b"\r")]
-    assert any(
-        re.fullmatch(r" *\d+ s  .*\d+ of at most \d+ new pairs and single values", line) for line in lines
-    ), lines
+    assert any(re.fullmatch(r" *\d+ s  .*\d+ of at most \d+ new ways", line) for line in lines), lines
     assert said.count(b"\n") == 1  # the line that says how long it took; what is on its way is written over
     assert b"\x1b" not in shown
 

@@ -22,6 +22,7 @@ from genplan.plan import (
     Sitting,
     TargetCoverage,
     Unkept,
+    WeeksBefore,
     WishAnswer,
 )
 from genplan.report.document import plan_document, plan_json, run_json
@@ -55,6 +56,7 @@ def test_no_field_of_a_plan_is_forgotten(kind: type, key: str | None) -> None:
     left = replace(plan.left_out[0], teachings=1, instead_of=(combination,))
     early = (("zips", (("adult", "mum"), ("location", "home")), 1),)
     plan = replace(plan, left_out=(left,), wishes=(wish,), people_told=(), catch_up=early, turns=early)
+    plan = replace(plan, before=WeeksBefore(3, {"mum": 45}, {"wren": 2}))
     document = plan_document(tiny_case(), plan)
     keys = document if key is None else document[key][0]
     assert {f.name for f in fields(kind)} <= set(keys)
