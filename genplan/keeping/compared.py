@@ -58,7 +58,9 @@ class Compared:
     @property
     def decides(self) -> tuple[Objective, Objective] | None:
         """The first objective, in the order in which they count, of which the two have different values; None where a
-        plan has none, or all are equal."""
+        plan has none, all are equal, or the sittings are the same: then only what they were counted by differs."""
+        if not self.differences:
+            return None
         for one, other in self.objectives:
             if one is None or other is None:
                 return None

@@ -71,8 +71,8 @@ def cost_sentences(case: Case, found: Compared) -> Iterator[str]:
     people = len(changes_of_people(case, found.differences))
     if people:
         yield ngettext(
-            "Who holds A and gets B: {n} person is told something otherwise.",
-            "Who hold A and get B: {n} people are told something otherwise.",
+            "From A to B {n} person is told something otherwise.",
+            "From A to B {n} people are told something otherwise.",
             people,
         )
     else:

@@ -39,7 +39,7 @@ def lately_lines(
 
 def _missed(names: Names, missed: Sequence[NotHeld], counts: Mapping[str, SittingsCount]) -> Iterator[str]:
     if not missed:
-        yield _("Nothing that was told or written down was not held.")
+        yield _("No sitting fell through.")
         return
     yield _("Not held")
     yield from (f"  {sentence}" for sentence in not_held_sentences(names, missed))

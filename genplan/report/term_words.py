@@ -18,10 +18,10 @@ WEEKS_NAMED = 4
 
 def promise_words(promise: Promise) -> str:
     return {
-        Promise.KEPT: _("in time"),
+        Promise.KEPT: _("there is room"),
         Promise.GIVES_WAY: _("gives way"),
         Promise.CANNOT: _("cannot be kept"),
-        Promise.UNKNOWN: _("not in time"),
+        Promise.UNKNOWN: _("no room was found"),
     }[promise]
 
 
@@ -118,7 +118,8 @@ def assumption_sentences(case: Case, term: Term) -> Iterator[str]:
     )
     yield _(
         "Hours, limits, places and sets are counted by day and week. Ways between places, second adults and the hour of"
-        " each sitting are not, nor is what else is due: so a week may hold less than its part."
+        " each sitting are not, nor is what is due, taught or probed again: this comes first in a week, so a week may"
+        " hold less than its part, and a date for which there is room may still be missed."
     )
     if case.policy.plan_teaching:
         yield _("What is to be taught now may be shown by that, and is not asked for here.")
@@ -127,7 +128,7 @@ def assumption_sentences(case: Case, term: Term) -> Iterator[str]:
 def outside_sentences(names: Names, term: Term) -> Iterator[str]:
     """Dates that lie before the weeks or after them."""
     for place in term.over:
-        yield _("The date is over: {date}", date=_outside(names, *place))
+        yield _("Before these weeks, so nothing is said of it: {date}", date=_outside(names, *place))
     for place in term.later:
         yield _("After these weeks, so nothing is said of it: {date}", date=_outside(names, *place))
 

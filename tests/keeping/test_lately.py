@@ -185,4 +185,4 @@ def test_the_terminal_and_the_page_say_the_same() -> None:
 def test_where_nothing_is_known_nothing_is_said() -> None:
     lines = list(lately_lines(CASE, WEEKS[1:], loads_lately(CASE, (), WEEKS[1:]), (), {}))
     assert lines[0] == "This week, 2026-W48"
-    assert lines[-1] == "Nothing that was told or written down was not held."
+    assert lines[-1] == "No sitting fell through."

@@ -56,7 +56,10 @@ def test_a_bound_that_is_not_reached_is_told_as_no_more_than_that() -> None:
 def test_dates_outside_the_weeks_are_told_as_that() -> None:
     late = the_term(CASE, WEEKS[4:], now=NOW + timedelta(weeks=4))
     text = said(CASE, late)
-    assert "The date is over: Ida, Asks for help: Tess, by Sunday 20 December 2026." in text
+    assert (
+        "Before these weeks, so nothing is said of it: Ida, Asks for help: Tess, by Sunday 20 December 2026."
+        in text
+    )
     early = the_term(CASE, WEEKS[:2])
     text = said(CASE, early)
     assert "Nothing to plan: no date of which something is still to be tried lies in these weeks." in text

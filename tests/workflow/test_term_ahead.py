@@ -42,7 +42,7 @@ def said(*words: str) -> str:
 def test_files_lines_and_the_front_door_say_the_same(case: Path, tmp_path: Path) -> None:
     text = said("term", str(case), *NOW, "--out", str(tmp_path / "out"))
     assert "The term has room for 1 of 1 date." in text
-    assert "In time: L., Puts it on: Gran, The yard, by Friday 11 December 2026." in text
+    assert "There is room: L., Puts it on: Gran, The yard, by Friday 11 December 2026." in text
     assert f"Written to {tmp_path / 'out'}" in text
     document = json.loads((tmp_path / "out" / "term.json").read_text())
     assert (document["kept"], document["bound"], len(document["weeks"])) == (1, 1, 12)
@@ -85,7 +85,10 @@ def test_dates_that_are_over_and_a_case_without_any(case: Path, tmp_path: Path) 
     with_text(case, "by: 2026-12-11", "by: 2026-11-20")
     text = said("term", str(case), *NOW)
     assert "Nothing to plan: no date of which something is still to be tried lies in these weeks." in text
-    assert "The date is over: L., Puts it on: Gran, The yard, by Friday 20 November 2026." in text
+    assert (
+        "Before these weeks, so nothing is said of it: L., Puts it on: Gran, The yard, by Friday 20 November 2026."
+        in text
+    )
     without = small_case(tmp_path / "none")
     assert "Nothing to plan: no mastered skill has a date." in said("term", str(without), *NOW)
 
