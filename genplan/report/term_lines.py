@@ -69,7 +69,8 @@ def _in_order(term: Term) -> list[TermDate]:
 
 
 def _date(names: Names, term: Term, found: TermDate) -> str:
-    return f"{promise_words(found.promise).capitalize()}: {date_sentence(names, term, found)}"
+    words = promise_words(found.promise)  # in German a noun in it keeps its capital
+    return f"{words[:1].upper()}{words[1:]}: {date_sentence(names, term, found)}"
 
 
 def _loads(names: Names, term: Term, width: int | None) -> Iterator[str]:
