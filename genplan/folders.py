@@ -16,14 +16,16 @@ import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
-
-from filelock import FileLock
 
 from genplan.errors import FileError
 from genplan.files import lock_of, make_folders, remove_empty, replace_file, write_new
 from genplan.language import N_, _, said
 from genplan.language.every_language import in_every_language
+
+if TYPE_CHECKING:
+    from filelock import FileLock
 
 LAST_OF_CHANGES = N_("All else that you were told of this week stays as it is.")
 LAST_OF_MESSAGES = N_("If a time does not suit you after all, say so: then it is planned again. Thank you!")
