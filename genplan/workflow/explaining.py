@@ -14,7 +14,6 @@ from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, plan_opened
 from genplan.workflow.solving import solvers
-from genplan.workflow.term_ahead import term_to_follow
 from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
@@ -68,6 +67,7 @@ def why(
         ground = week_context_of(
             opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept, lately=facts.lately
         )
-        ground = following(ground, term_to_follow(opened, facts, wanted, executor, watch, budget))
-        found = look(ground, outcome.plan, Workers(executor, watch, budget), learners)
+        found = look(
+            following(ground, outcome.term), outcome.plan, Workers(executor, watch, budget), learners
+        )
     return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from genplan.evidence.log import Log
     from genplan.keeping.told import KeptWeek
     from genplan.plan import Sitting, ToldLately
+    from genplan.plan.term import Term
 
 
 TERM_WEEKS = 12
@@ -26,7 +27,7 @@ TERM_WEEKS = 12
 class FactsToPlanBy:
     """What a week is planned from beside the case: `case` is as it is in the week, `log` holds what was told for the
     days before as if met, `kept` are the sittings that people were told of, `lately` what they were told of the weeks
-    before, as far as fairness looks back."""
+    before, as far as fairness looks back. `term` is the one that the week follows, where it was made before."""
 
     case: Case
     log: Log
@@ -36,6 +37,7 @@ class FactsToPlanBy:
     told_before: tuple[Sitting, ...]
     findings: tuple[Finding, ...]
     lately: tuple[ToldLately, ...] = ()
+    term: Term | None = None
 
 
 PlannedWeeks = Mapping[Week, "KeptWeek"]

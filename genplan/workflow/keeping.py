@@ -13,6 +13,7 @@ from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import make_folders
 from genplan.findings import Finding
 from genplan.language import _, for_files
+from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import (
     Opened,
     Progress,
@@ -253,9 +254,11 @@ def replan(
     watch = Watch(progress)
     with interruptible():
         with solvers(watch) as executor:
-            outcome = plan_opened(opened, wanted, executor, watch, budget, fewest_told=True)
+            facts = facts_of(opened, wanted)
+            outcome = plan_opened(opened, wanted, executor, watch, budget, facts=facts, fewest_told=True)
             if deeper and not interrupted():
-                further = plan_opened(opened, wanted, executor, watch, budget, fewest_told=False)
+                facts = replace(facts, term=outcome.term)
+                further = plan_opened(opened, wanted, executor, watch, budget, facts=facts, fewest_told=False)
                 outcome = the_deeper(outcome, further)
         if out is not None:
             watch(PhaseProgress(Phase.WRITING))

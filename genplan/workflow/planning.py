@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek, Told
     from genplan.plan import Note, Plan, RunReport
+    from genplan.plan.term import Term
     from genplan.planning.budget import Budget
     from genplan.planning.planner import Planned
     from genplan.planning.progress import Say
@@ -47,7 +48,8 @@ class PlanOutcome:
     """`findings` are warnings of the case and of the week, `about_week` those that a plan says in full.
     `told` is what calendars tell with this plan. `kept` is what people were told of the week before, None if
     nothing; `differences` are what the plan would change in it. `log` is what was run. `deeper` is what a search that
-    may disturb more people brought, where one was asked for. `busy` are the busy times it was planned round."""
+    may disturb more people brought, where one was asked for. `busy` are the busy times it was planned round, `term` is
+    the term that it follows."""
 
     case: Case
     plan: Plan
@@ -60,6 +62,7 @@ class PlanOutcome:
     about_week: tuple[Finding, ...] = ()
     deeper: Deeper | None = None
     busy: Mapping[str, tuple[Absence, ...]] = field(default_factory=dict)
+    term: Term | None = None
 
 
 def plan(
@@ -114,7 +117,7 @@ def plan_opened(
 
     facts, now, before_it = facts or facts_of(opened, week, planned), opened.now, answers_so_far(executor)
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
-    term = term_to_follow(opened, facts, week, executor, progress, budget)
+    term = facts.term or term_to_follow(opened, facts, week, executor, progress, budget)
     found = plan_week(
         opened.case,
         log,
@@ -159,6 +162,7 @@ def plan_opened(
         changed,
         about_week=(*facts.findings, *rows_that_pay_nothing(opened.case, opened.log)),
         busy=busy,
+        term=term,
     )
 
 

@@ -13,6 +13,7 @@ import genplan
 from genplan import workflow
 from genplan.cli import main
 from genplan.plan import NoteKind
+from genplan.workflow import term_ahead
 from tests.fixtures.busy_calendars import calendar
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
@@ -108,3 +109,16 @@ def test_a_plan_follows_it_where_the_policy_says_so(case: Path) -> None:
     assert plan == workflow.plan(case, WEEK, SUNDAY, None, silent).plan
     found = workflow.why(case, WEEK, SUNDAY, silent)
     assert found.plan.turns == plan.turns
+
+
+def test_a_run_makes_it_once(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """However much is searched: the reasons are those of the week that followed it."""
+    with_text(case, "policy: {", "policy: {follow_term: yes, ")
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    made, real = [], term_ahead.term_of_facts
+    monkeypatch.setattr(term_ahead, "term_of_facts", lambda *given: made.append(given) or real(*given))
+    assert workflow.why(case, WEEK, SUNDAY, silent).plan.turns is not None
+    assert len(made) == 1
+    outcome, _ = workflow.replan(case, WEEK, SUNDAY, None, False, silent, deeper=True)
+    assert outcome.deeper is not None
+    assert len(made) == 2
