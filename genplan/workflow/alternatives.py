@@ -14,6 +14,7 @@ from genplan.findings import Finding, nearest
 from genplan.language import N_, _, said
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
+from genplan.workflow.saved_plans import plan_in
 from genplan.workflow.told_week import ToldSitting, ToldWeek, as_it_stands, told_week_of
 from genplan.workflow.wishing import in_words
 
@@ -141,13 +142,12 @@ def _told_of(opened: Opened, sitting: str) -> ToldWeek:
 def _planned_in(opened: Opened, sitting: str, source: Path) -> ToldWeek:
     """The week of a plan that was written and not kept."""
     from genplan.planning.week_context import week_context_of
-    from genplan.workflow.keeping import read_plan
 
-    week, _made, sittings = read_plan(source, opened.case)
-    facts = facts_of(opened, week)
-    context = week_context_of(opened.case, facts.log, week, opened.now, facts.busy, sittings)
-    found = as_it_stands(context, sittings, {})
-    return ToldWeek(opened, week, facts, context, found)
+    plan = plan_in(source, opened.case)
+    facts = facts_of(opened, plan.week)
+    context = week_context_of(opened.case, facts.log, plan.week, opened.now, facts.busy, plan.sittings)
+    found = as_it_stands(context, plan.sittings, {})
+    return ToldWeek(opened, plan.week, facts, context, found)
 
 
 def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[PlacedSitting, ...]]:

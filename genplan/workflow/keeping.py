@@ -25,7 +25,7 @@ from genplan.workflow.opened_case import (
     wanted_week,
 )
 from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened
-from genplan.workflow.saved_plans import PLAN_DOCUMENT, read_saved
+from genplan.workflow.saved_plans import plan_in
 from genplan.workflow.solving import solvers
 from genplan.workflow.told_week import first_told
 from genplan.workflow.watching import Watch
@@ -33,6 +33,7 @@ from genplan.workflow.writing import write_plan
 
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
+    from genplan.keeping.saved_plan import SavedPlan
     from genplan.keeping.told import KeptWeek
     from genplan.plan import Sitting
 
@@ -63,18 +64,9 @@ def keep(
     if source is None:
         return _keep_new(open_case(folder, now), week, progress)
     opened = open_case(folder, now, with_results=False)
-    planned, made, sittings = read_plan(source, opened.case)
-    if week is not None and week != planned:
-        raise UsageError(
-            _(
-                "The plan in {source} is of the week {planned}, not of {week}.",
-                source=source,
-                planned=planned,
-                week=week,
-            )
-        )
-    _refuse_broken(opened, planned, sittings, made)
-    return keep_sittings(opened, planned, sittings, made)
+    plan = plan_in(source, opened.case, week)
+    _refuse_broken(opened, plan)
+    return keep_sittings(opened, plan.week, plan.sittings, plan.made)
 
 
 def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
@@ -84,20 +76,20 @@ def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
     return keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
 
 
-def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> None:
+def _refuse_broken(opened: Opened, plan: SavedPlan) -> None:
     """A plan is of the case as it was then: somebody may be away by now. Raises UsageError."""
     from genplan.audit import broken_rules
     from genplan.case.dated_facts import in_week
     from genplan.plan import Plan
 
-    refuse_past(week, opened.now)
-    case = in_week(opened.case, week)
-    busy, about_busy = busy_of(opened.loaded, case, week)
+    refuse_past(plan.week, opened.now)
+    case = in_week(opened.case, plan.week)
+    busy, about_busy = busy_of(opened.loaded, case, plan.week)
     if errors := errors_of(about_busy):
         raise CaseError(errors)
     # what had begun when it was planned is held already
-    ahead = tuple(s for s in sittings if s.start >= made)
-    if broken := broken_rules(case, Plan.of_sittings(week, made, ahead), busy):
+    ahead = tuple(s for s in plan.sittings if s.start >= plan.made)
+    if broken := broken_rules(case, Plan.of_sittings(plan.week, plan.made, ahead), busy):
         raise UsageError(
             _(
                 "That plan cannot be held any more, since the case has changed: {broken} Plan the week again, "
@@ -207,12 +199,6 @@ def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
         "plan.csv": csv_bytes(plan_table(case, bare)),
         FILE: kept_bytes(kept, case),
     }
-
-
-def read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, ...]]:
-    """Week, moment and sittings of a folder that `plan` wrote."""
-    found = read_saved(source / PLAN_DOCUMENT, case, with_objectives=False)
-    return found.week, found.made, found.sittings
 
 
 def the_deeper(settled: PlanOutcome, further: PlanOutcome) -> PlanOutcome:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Case
-from genplan.errors import CaseError, FileError
+from genplan.case import Case, Week
+from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import read_file
 from genplan.findings import Finding
 from genplan.language import N_, _, said
@@ -18,6 +18,22 @@ PLAN_DOCUMENT = "plan.json"
 MOST_BYTES = 15_000_000
 WRITTEN = N_("what 'genplan plan' wrote")
 PLAN_AGAIN = N_("plan the week again with --out")
+
+
+def plan_in(source: Path, case: Case, week: Week | None = None) -> SavedPlan:
+    """The sittings of the plan in a folder that `plan` wrote; of `week`, where one is named. Raises UsageError for
+    another week, and as `read_saved`."""
+    plan = read_saved(source / PLAN_DOCUMENT, case, with_objectives=False)
+    if week is not None and week != plan.week:
+        raise UsageError(
+            _(
+                "The plan in {source} is of the week {planned}, not of {week}.",
+                source=source,
+                planned=plan.week,
+                week=week,
+            )
+        )
+    return plan
 
 
 def read_saved(path: Path, case: Case, *, with_objectives: bool = True) -> SavedPlan:

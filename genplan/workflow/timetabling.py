@@ -13,7 +13,7 @@ from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding
 from genplan.language import _, for_files
 from genplan.workflow.opened_case import Opened, busy_of, errors_of, open_case
-from genplan.workflow.saved_plans import PLAN_DOCUMENT, read_saved
+from genplan.workflow.saved_plans import plan_in
 
 if TYPE_CHECKING:
     from genplan.plan import Sitting
@@ -54,16 +54,7 @@ def _view(opened: Opened, week: Week | None, source: Path | None) -> TimetableVi
     from genplan.case.dated_facts import in_week
 
     if source is not None:
-        plan = read_saved(source / PLAN_DOCUMENT, opened.case, with_objectives=False)
-        if week is not None and week != plan.week:
-            raise UsageError(
-                _(
-                    "The plan in {source} is of the week {planned}, not of {week}.",
-                    source=source,
-                    planned=plan.week,
-                    week=week,
-                )
-            )
+        plan = plan_in(source, opened.case, week)
         week, sittings = plan.week, plan.sittings
     else:
         week, sittings = _told(opened, week)
