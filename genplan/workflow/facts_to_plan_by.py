@@ -8,9 +8,8 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from genplan.case import Absence, Case, Week
-from genplan.errors import CaseError
 from genplan.findings import Finding
-from genplan.workflow.opened_case import Opened, busy_of, errors_of
+from genplan.workflow.opened_case import Opened, known_busy
 
 if TYPE_CHECKING:
     from genplan.evidence.log import Log
@@ -62,9 +61,7 @@ def facts_of(
     last = max(until or week, last_week_asked(opened.case, week))
     if opened.case.policy.follow_term:
         last = max(last, week.run(TERM_WEEKS)[-1])
-    busy, about_busy = busy_of(opened.loaded, case, week, last)
-    if errors := errors_of(about_busy):
-        raise CaseError(errors)
+    busy, about_busy = known_busy(opened.loaded, case, week, last)
     kept_week = read_kept(opened.folder, week, case)
     kept = to_plan_from(kept_week, case, log, opened.now) if kept_week else ()
     lately = told_lately(opened, week, planned)

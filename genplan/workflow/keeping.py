@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
-from genplan.errors import CaseError, FileError, UsageError
+from genplan.errors import FileError, UsageError
 from genplan.files import make_folders
 from genplan.findings import Finding
 from genplan.language import _, for_files
@@ -17,9 +17,8 @@ from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import (
     Opened,
     Progress,
-    busy_of,
-    errors_of,
     kept_ahead,
+    known_busy,
     open_case,
     refuse_past,
     wanted_week,
@@ -84,9 +83,7 @@ def _refuse_broken(opened: Opened, plan: SavedPlan) -> None:
 
     refuse_past(plan.week, opened.now)
     case = in_week(opened.case, plan.week)
-    busy, about_busy = busy_of(opened.loaded, case, plan.week)
-    if errors := errors_of(about_busy):
-        raise CaseError(errors)
+    busy, _findings = known_busy(opened.loaded, case, plan.week)
     # what had begun when it was planned is held already
     ahead = tuple(s for s in plan.sittings if s.start >= plan.made)
     if broken := broken_rules(case, Plan.of_sittings(plan.week, plan.made, ahead), busy):

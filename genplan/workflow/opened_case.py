@@ -103,6 +103,16 @@ def busy_of(
     return found.absences, found.findings
 
 
+def known_busy(
+    loaded: Loaded, case: Case, week: Week, until: Week | None = None
+) -> tuple[Mapping[str, tuple[Absence, ...]], tuple[Finding, ...]]:
+    """`busy_of` where something is planned on them. Raises CaseError for a calendar that cannot be read."""
+    busy, findings = busy_of(loaded, case, week, until)
+    if errors := errors_of(findings):
+        raise CaseError(errors)
+    return busy, findings
+
+
 def refuse_past(week: Week, now: datetime) -> None:
     if week.sunday < now.date():
         raise UsageError(

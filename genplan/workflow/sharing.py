@@ -13,7 +13,7 @@ from genplan.case import Absence, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding
 from genplan.language import N_, _
-from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, kept_ahead, known, open_case
+from genplan.workflow.opened_case import Opened, Progress, errors_of, kept_ahead, known, known_busy, open_case
 
 if TYPE_CHECKING:
     from genplan.casefile.tree import Node
@@ -160,9 +160,7 @@ def _busy(opened: Opened) -> dict[str, list[Absence]]:
     """The busy times of each calendar in the weeks ahead."""
     found: dict[str, list[Absence]] = {a.busy: [] for a in opened.case.adults.values() if a.busy}
     for week in Week.of(opened.now.date()).run(BUSY_WEEKS):
-        absences, findings = busy_of(opened.loaded, opened.case, week)
-        if errors := errors_of(findings):
-            raise CaseError(errors)
+        absences, _findings = known_busy(opened.loaded, opened.case, week)
         for id_, stretches in absences.items():
             if name := opened.case.adults[id_].busy:
                 found[name] += stretches

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
-from genplan.errors import CaseError, UsageError
+from genplan.errors import UsageError
 from genplan.findings import Finding
 from genplan.language import _, for_files
-from genplan.workflow.opened_case import Opened, busy_of, errors_of, open_case
+from genplan.workflow.opened_case import Opened, known_busy, open_case
 from genplan.workflow.saved_plans import plan_in
 
 if TYPE_CHECKING:
@@ -82,9 +82,7 @@ def _told(opened: Opened, week: Week | None) -> tuple[Week, tuple[Sitting, ...]]
 def _hours_used(opened: Opened, case: Case, week: Week, sittings: Sequence[Sitting]) -> tuple[HoursUsed, ...]:
     from genplan.planning.hours_used import hours_used
 
-    busy, findings = busy_of(opened.loaded, case, week)
-    if errors := errors_of(findings):
-        raise CaseError(errors)
+    busy, _findings = known_busy(opened.loaded, case, week)
     return hours_used(case, week, busy, sittings)
 
 
