@@ -139,7 +139,7 @@ def build(site: AppState, port: int) -> ASGIApp:
     """The app behind its guard, for a server on this port."""
     uploads = [Route(path, uploading(site, handler), methods=["POST"]) for path, handler in UPLOADS.items()]
     door = owners_door(site, port)
-    gate = build_gate("gate.html", by_the_key(site, door), site.language)
+    gate = build_gate("gate.html", by_the_key(site, door))
     return Guard(Spoken(build_app(site, PAGES, CHANGES, *uploads), site), gate, door)
 
 

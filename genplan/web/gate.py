@@ -14,17 +14,15 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 from starlette.applications import Starlette
-from starlette.datastructures import Headers
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp
 
 from genplan.language import LANGUAGES, N_, Speech, said, speaking, speech
 from genplan.web.app_state import AppState
 from genplan.web.guard import ENTER, Door, Refused, fault, refusal
 from genplan.web.keys import fits
-from genplan.web.spoken import speech_of_request
 from genplan.web.templating import drawn, own_file
 
 FILE = "open-the-page.html"
@@ -56,9 +54,8 @@ def owners_door(site: AppState, port: int) -> Door:
     )
 
 
-def build_gate(template: str, enter: Enter, language: str | None, *more: Route) -> ASGIApp:
-    """The one screen that everybody may see, drawn by this template, in this language or in the browser's. Nothing here
-    depends on the case folder."""
+def build_gate(template: str, enter: Enter, *more: Route) -> ASGIApp:
+    """The one screen that everybody may see, drawn by this template. Nothing here depends on the case folder."""
     # drawn before the first connection: where those have taken every file that the process may open, it is still shown
     fronts = {one: _front(template, one) for one in LANGUAGES}
 
@@ -78,25 +75,12 @@ def build_gate(template: str, enter: Enter, language: str | None, *more: Route) 
         *more,
         Route("/{rest:path}", stranger, methods=["GET", "POST"]),
     ]
-    return _Spoken(
-        Starlette(routes=routes, exception_handlers={Refused: refusal, Exception: fault}), language
-    )
+    return Starlette(routes=routes, exception_handlers={Refused: refusal, Exception: fault})
 
 
 def _front(template: str, language: str) -> str:
     with speaking(Speech(language)):
         return drawn(template, problem="", way="")
-
-
-class _Spoken:
-    """Each request is answered in its own language."""
-
-    def __init__(self, app: ASGIApp, language: str | None) -> None:
-        self.app, self.language = app, language
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        with speaking(speech_of_request(self.language, Headers(scope=scope))):
-            await self.app(scope, receive, send)
 
 
 def by_the_key(site: AppState, door: Door) -> Enter:

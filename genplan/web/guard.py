@@ -89,7 +89,7 @@ class Door:
 
 
 class Guard:
-    """Wraps the app and the gate in front of it."""
+    """Wraps the app and the gate in front of it. Each request is answered in its own language."""
 
     def __init__(self, app: ASGIApp, gate: ASGIApp, door: Door) -> None:
         self.app, self.gate, self.door = app, gate, door
@@ -102,6 +102,10 @@ class Guard:
         if scope["type"] != "http":
             return
         headers = Headers(scope=scope)
+        with speaking(speech_of_request(self.door.language, headers)):  # the app knows the case's words, too
+            await self._answered(headers, scope, receive, send)
+
+    async def _answered(self, headers: Headers, scope: Scope, receive: Receive, send: Send) -> None:
         inside = self._is_let_in(headers, scope)
         try:
             self._check(headers, scope, inside)
@@ -111,8 +115,7 @@ class Guard:
             if scope["method"] == "POST" and (inside or scope["path"] == ENTER):
                 self._check_form(headers, scope, most, inside)
         except Refused as refused:
-            with speaking(speech_of_request(self.door.language, headers)):
-                await _answer(send, refused)
+            await _answer(send, refused)
             return
         self.at_once[inside] += 1
         try:

@@ -38,7 +38,7 @@ def build_for_phones(site: AppState, phones: Phones) -> ASGIApp:
         phones.scheme,
         language=site.language,
     )
-    gate = build_gate(GATE, _by_invitation(phones, door), site.language, own_file("gate.js"))
+    gate = build_gate(GATE, _by_invitation(phones, door), own_file("gate.js"))
     return Guard(Spoken(build_app(own, PAGES, CHANGES), own), gate, door)
 
 

@@ -40,12 +40,13 @@ def _weight(text: str) -> float:
 
 
 def speech_of_request(language: str | None, headers: Headers) -> Speech:
-    """Where there is no case to ask."""
+    """As the guard has it, who knows no case."""
     return Speech(language or asked_by(headers.get("accept-language", "")) or LANGUAGES[0])
 
 
 class Spoken:
-    """Wraps an app: each request is answered in its own language, and the case's files are written in the case's."""
+    """Wraps an app behind the guard: where the browser asks for no language it is the case's, in the case's words, and
+    the case's files are written as the case says."""
 
     def __init__(self, app: ASGIApp, site: AppState) -> None:
         self.app, self.site = app, site
