@@ -62,6 +62,14 @@ def add_week(parser: Any, words: str) -> None:
     parser.add_argument("--week", type=argument_types.week, help=words)
 
 
+def add_weeks(parser: Any, words: str, default: int | None) -> None:
+    parser.add_argument("--weeks", metavar="N", type=argument_types.weeks, default=default, help=words)
+
+
+def add_source(parser: Any, words: str) -> None:
+    parser.add_argument("--from", dest="source", metavar="OUT", type=Path, help=words)
+
+
 def add_table(parser: Any) -> None:
     parser.add_argument(
         "--csv",

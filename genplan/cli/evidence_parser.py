@@ -9,7 +9,7 @@ from typing import Any
 from genplan.cli import argument_types
 from genplan.cli import evidence_commands as commands
 from genplan.cli import evidence_pages as pages
-from genplan.cli.common import add_now, add_other_dimensions, command, command_of_case
+from genplan.cli.common import add_now, add_other_dimensions, add_weeks, command, command_of_case
 from genplan.language import _, said
 
 
@@ -30,12 +30,7 @@ def add_commands(listed: Any) -> None:
     )
     add_now(progress)
     loads = command_of_case(listed, pages.LOADS, commands.loads)
-    loads.add_argument(
-        "--weeks",
-        metavar="N",
-        type=argument_types.weeks,
-        help=_("so many weeks, this one the last of them; default: 8"),
-    )
+    add_weeks(loads, _("so many weeks, this one the last of them; default: 8"), None)
     loads.add_argument(
         "--out", metavar="OUT", type=Path, help=_("the folder to write the page and the tables into")
     )

@@ -6,7 +6,7 @@ from argparse import Namespace
 from typing import Any
 
 from genplan.cli import argument_types, output
-from genplan.cli.common import add_now, add_table, add_week, command_of_case, write_table
+from genplan.cli.common import add_now, add_table, add_week, add_weeks, command_of_case, write_table
 from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
@@ -59,13 +59,7 @@ takes a minute or two; Ctrl+C stops it, and nothing is lost.
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, FORECAST, forecast)
     add_week(parser, _("the first week; default: the week after now"))
-    parser.add_argument(
-        "--weeks",
-        metavar="N",
-        type=argument_types.weeks,
-        default=12,
-        help=_("look so many weeks ahead; default: 12"),
-    )
+    add_weeks(parser, _("look so many weeks ahead; default: 12"), 12)
     parser.add_argument("--learner", metavar="ID", help=_("tell only of this learner; all are planned"))
     parser.add_argument(
         "--taught-within",

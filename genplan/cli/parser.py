@@ -35,6 +35,7 @@ from genplan.cli.common import (
     add_other_dimensions,
     add_table,
     add_week,
+    add_weeks,
     command,
     command_of_case,
 )
@@ -142,7 +143,11 @@ def _plan(listed: Any) -> None:
     parser = command_of_case(listed, pages.PLAN, commands.plan)
     add_week(parser, _("the ISO week to plan, such as 2026-W49; default: the week after now"))
     parser.add_argument("--out", metavar="OUT", type=Path, help=_("the folder to write the results into"))
-    week_parser.add_weeks(parser)
+    add_weeks(
+        parser,
+        _("plan so many weeks, each as if the week before were met; OUT then has a folder for each"),
+        1,
+    )
     add_interrupt(parser)
     add_workers(parser)
     add_now(parser)

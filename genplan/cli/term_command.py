@@ -6,8 +6,8 @@ from argparse import Namespace
 from pathlib import Path
 from typing import Any
 
-from genplan.cli import argument_types, output
-from genplan.cli.common import add_now, add_table, add_week, command_of_case, write_table
+from genplan.cli import output
+from genplan.cli.common import add_now, add_table, add_week, add_weeks, command_of_case, write_table
 from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
@@ -52,13 +52,7 @@ With --out OUT term.csv has a row for each date, and term.json everything.
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, TERM, term)
     add_week(parser, _("the first week; default: the week after now"))
-    parser.add_argument(
-        "--weeks",
-        metavar="N",
-        type=argument_types.weeks,
-        default=12,
-        help=_("plan so many weeks ahead; default: 12"),
-    )
+    add_weeks(parser, _("plan so many weeks ahead; default: 12"), 12)
     parser.add_argument(
         "--out", metavar="OUT", type=Path, help=_("the folder to write term.csv and term.json into")
     )

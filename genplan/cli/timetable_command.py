@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.cli import output
-from genplan.cli.common import add_now, add_week, command_of_case
+from genplan.cli.common import add_now, add_source, add_week, command_of_case
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.language import N_, _
@@ -38,13 +38,7 @@ examples:
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, TIMETABLE, timetable)
     add_week(parser, _("the week; default: that of OUT, or the first kept one that is not over"))
-    parser.add_argument(
-        "--from",
-        dest="source",
-        metavar="OUT",
-        type=Path,
-        help=_("the folder with a plan that is not kept yet"),
-    )
+    add_source(parser, _("the folder with a plan that is not kept yet"))
     parser.add_argument("--xlsx", metavar="FILE", type=Path, help=_("the workbook to write"))
     add_now(parser)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from genplan.cli import argument_types, output
-from genplan.cli.common import add_now, add_week, command_of_case
+from genplan.cli.common import add_now, add_source, add_week, command_of_case
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import CaseError, FileError
@@ -81,13 +81,7 @@ def add_commands(listed: Any) -> None:
     parser.add_argument(
         "sitting", metavar="SITTING", help=_("the id of the sitting, as 'genplan week' shows it")
     )
-    parser.add_argument(
-        "--from",
-        dest="source",
-        metavar="OUT",
-        type=Path,
-        help=_("the folder with a plan that is not kept yet"),
-    )
+    add_source(parser, _("the folder with a plan that is not kept yet"))
     parser.add_argument(
         "--take", metavar="N", type=argument_types.count, help=_("write place number N down as a wish")
     )

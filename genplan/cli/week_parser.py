@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import argparse
 from pathlib import Path
 from typing import Any
 
 from genplan.cli import argument_types
 from genplan.cli import week_commands as commands
 from genplan.cli import week_pages as pages
-from genplan.cli.common import add_now, add_week, command_of_case
+from genplan.cli.common import add_now, add_source, add_week, command_of_case
 from genplan.cli.interrupts import add_interrupt
 from genplan.cli.workers_option import add_workers
 from genplan.language import _
@@ -20,22 +19,10 @@ def add_commands(listed: Any) -> None:
         add_now(add(listed))
 
 
-def add_weeks(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--weeks",
-        metavar="N",
-        type=argument_types.weeks,
-        default=1,
-        help=_("plan so many weeks, each as if the week before were met; OUT then has a folder for each"),
-    )
-
-
 def _keep(listed: Any) -> Any:
     parser = command_of_case(listed, pages.KEEP, commands.keep)
     add_week(parser, _("the week to keep; default: that of OUT, or the week after now"))
-    parser.add_argument(
-        "--from", dest="source", metavar="OUT", type=Path, help=_("the folder with the plan to keep")
-    )
+    add_source(parser, _("the folder with the plan to keep"))
     add_workers(parser)
     return parser
 
