@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from genplan.casefile.invisible_characters import cut
+from genplan.findings import Finding
 from genplan.language import _
 
 T = TypeVar("T")
@@ -25,6 +26,10 @@ class FormatError(ValueError):
     def below(self, key: str) -> FormatError:
         """The same, seen from the thing around it."""
         return FormatError(self.found, f"{key}.{self.key}" if self.key else key, self.line, self.hint)
+
+    def finding(self, file: str, expected: str, hint: str) -> Finding:
+        """As it is told of the file; `hint` is for what has none of its own."""
+        return Finding(file, self.line, self.key, self.found, expected, self.hint or hint)
 
 
 def document_of(data: bytes) -> dict[str, Any]:

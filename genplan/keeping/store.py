@@ -107,18 +107,7 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
     try:
         kept = _kept_week(document_of(data), case)
     except FormatError as problem:
-        raise CaseError(
-            [
-                Finding(
-                    name,
-                    problem.line,
-                    problem.key,
-                    problem.found,
-                    said(AS_WRITTEN),
-                    problem.hint or said(RESTORE),
-                )
-            ]
-        ) from None
+        raise CaseError([problem.finding(name, said(AS_WRITTEN), said(RESTORE))]) from None
     if kept.week != week:
         raise CaseError(
             [

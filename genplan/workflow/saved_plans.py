@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import read_file
-from genplan.findings import Finding
 from genplan.language import N_, _, said
 
 if TYPE_CHECKING:
@@ -54,12 +53,4 @@ def read_saved(path: Path, case: Case, *, with_objectives: bool = True) -> Saved
     try:
         return saved_plan(data, case, with_objectives=with_objectives)
     except FormatError as problem:
-        finding = Finding(
-            str(path),
-            problem.line,
-            problem.key,
-            problem.found,
-            said(WRITTEN),
-            problem.hint or said(PLAN_AGAIN),
-        )
-        raise CaseError([finding]) from None
+        raise CaseError([problem.finding(str(path), said(WRITTEN), said(PLAN_AGAIN))]) from None
