@@ -10,7 +10,7 @@ from functools import cached_property
 
 from genplan.audit.context import DAY, AuditContext
 from genplan.audit.coverage_values import asks_for
-from genplan.audit.history import Shown, shown_by
+from genplan.audit.history import Shown, as_shown, shown_by
 from genplan.audit.hours import free_minutes, leave_the_way
 from genplan.audit.possible import is_possible
 from genplan.audit.shown_tuples import shown_before
@@ -115,13 +115,8 @@ def _dates_are_there(matter: TermMatter) -> Iterator[str]:
 
 
 def _same(target: Target, found: TermDate, asked: frozenset[Shown], *, exactly: bool) -> bool:
-    told = {_as_shown(target, t) for t in found.tuples}
+    told = {as_shown(target, t) for t in found.tuples}
     return told == asked if exactly else bool(told) and told <= asked
-
-
-def _as_shown(target: Target, pairs: tuple[tuple[str, str], ...]) -> Shown:
-    at = [d.name for d in target.dimensions].index
-    return tuple(sorted((at(name), value) for name, value in pairs))
 
 
 def _dates_are_counted(matter: TermMatter) -> Iterator[str]:
@@ -131,7 +126,7 @@ def _dates_are_counted(matter: TermMatter) -> Iterator[str]:
         for probe in matter.term.probes:
             if probe.target == found.target and matter.last_day(probe) <= found.by:
                 shown |= shown_by(target, probe.combination)
-        in_time = {t for t in found.tuples if _as_shown(target, t) in shown}
+        in_time = {t for t in found.tuples if as_shown(target, t) in shown}
         if in_time != found.shown:
             yield f"{_named(found)}: {len(in_time)} tuples are shown in time, and {len(found.shown)} are told."
         if (in_time == found.tuples) is not (found.promise is Promise.KEPT):
