@@ -106,8 +106,8 @@ def _capacities(
     taken = {n.id: probes_taken(n, facts) for n in needs}
     for week in weeks:
         here = [(n, m) for n, m in enumerate(meetings) if m.week == week.index]
-        begun, run = (facts.ground.begun_seats, taken) if week.index == 0 else ((), {})
-        yield from capacities_in(week, here, columns, begun, run)
+        run = taken if week.index == 0 else {}
+        yield from capacities_in(week, here, columns, facts.seats_in(week.index), run)
 
 
 def _probes(problem: TermProblem, answer: TermAnswer) -> list[TermProbe]:
