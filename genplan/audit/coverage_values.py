@@ -11,6 +11,7 @@ from genplan.audit.history import Shown, as_shown, shown_by
 from genplan.audit.maintenance_dates import maintenance_dates
 from genplan.audit.shown_tuples import fresh_in_plan
 from genplan.case import Target, Wish
+from genplan.plan import DatedTuple
 
 WEEKS_AHEAD = 8
 """How far a plan looks ahead for later chances."""
@@ -82,9 +83,7 @@ def first_days(matter: AuditContext, target: Target) -> dict[Shown, date]:
     return {shown: day for shown, day in days.items() if shown in fresh}
 
 
-def shown_in_time(
-    matter: AuditContext, some: Collection[tuple[str, tuple[tuple[str, str], ...], int]]
-) -> int:
+def shown_in_time(matter: AuditContext, some: Collection[DatedTuple]) -> int:
     """How many of these new tuples of targets are shown by their days of the week."""
     first = {id_: first_days(matter, matter.case.targets[id_]) for id_ in {id_ for id_, _, _ in some}}
     return sum(
