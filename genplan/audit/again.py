@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from genplan.audit.context import DAY, AuditContext, words
-from genplan.audit.coverage_values import WEEKS_AHEAD, asks_for, first_days
-from genplan.audit.history import Shown, shown_by
+from genplan.audit.coverage_values import WEEKS_AHEAD, asks_for, shown_in_time
+from genplan.audit.history import Shown, as_shown, shown_by
 from genplan.audit.minutes import Free, stretches
-from genplan.case import Combination, Target, Wish
+from genplan.case import Combination, Target
 
 Key = tuple[str, Combination]
 
@@ -21,14 +21,7 @@ def not_again(matter: AuditContext) -> float:
 
 def too_late(matter: AuditContext) -> float:
     """Of what is told as to be caught up, how much is not shown by its day."""
-    late = 0
-    for id_, values, until in matter.plan.catch_up:
-        target, last = matter.case.targets[id_], matter.monday.date() + timedelta(days=until)
-        days = [
-            day for shown, day in first_days(matter, target).items() if _named(target, shown) == set(values)
-        ]
-        late += not days or min(days) > last
-    return late
+    return len(matter.plan.catch_up) - shown_in_time(matter, matter.plan.catch_up)
 
 
 def told_as_fallen(matter: AuditContext) -> dict[Key, date]:
@@ -57,36 +50,28 @@ def what_can_be_caught_up(matter: AuditContext) -> Iterator[str]:
     free = Free(matter, ())
     for id_, values, until in matter.plan.catch_up:
         target = matter.case.targets[id_]
-        dates = [w.by for w in target.first if w.by and _asks(target, w, values) and _is_ahead(matter, w.by)]
+        shown = as_shown(target, values)
+        dates = [
+            w.by for w in target.first if w.by and asks_for(target, w, shown) and _is_ahead(matter, w.by)
+        ]
         last = max(((by - matter.monday.date()).days for by in dates), default=-1)
-        if not any(until < day <= last for day in _days(matter, free, target, values)):
+        if not any(until < day <= last for day in _days(matter, free, target, shown)):
             what = " + ".join(value for _, value in values)
             yield f"Target {id_}: '{what}' is told as to be caught up after day {until + 1}, and there is no day left."
-
-
-def _asks(target: Target, wish: Wish, values: tuple[tuple[str, str], ...]) -> bool:
-    shown = {(target.dimension_names.index(name), value) for name, value in values}
-    return asks_for(target, wish, tuple(shown))
 
 
 def _is_ahead(matter: AuditContext, by: date) -> bool:
     return matter.monday.date() <= by <= matter.sunday + timedelta(weeks=WEEKS_AHEAD)
 
 
-def _days(
-    matter: AuditContext, free: Free, target: Target, values: tuple[tuple[str, str], ...]
-) -> Iterator[int]:
+def _days(matter: AuditContext, free: Free, target: Target, shown: Shown) -> Iterator[int]:
     """The days of the week with hours for a sitting that shows it."""
     minutes = matter.case.policy.settle_minutes + target.minutes
     for combination in matter.past[target.id].possible_combinations:
-        if any(_named(target, shown) == set(values) for shown in shown_by(target, combination)):
+        if shown in shown_by(target, combination):
             for start, end in stretches(free.together(target.learner, *combination[:2])):
                 if end - start >= minutes:
                     yield start // DAY
-
-
-def _named(target: Target, shown: Shown) -> set[tuple[str, str]]:
-    return {(target.dimension_names[at], value) for at, value in shown}
 
 
 def _held(matter: AuditContext) -> set[Key]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import date, timedelta
 
 from genplan.audit.choices_left import left_of
 from genplan.audit.context import AuditContext
-from genplan.audit.history import Shown, shown_by
+from genplan.audit.history import Shown, as_shown, shown_by
 from genplan.audit.maintenance_dates import maintenance_dates
 from genplan.audit.shown_tuples import fresh_in_plan
 from genplan.case import Target, Wish
+from genplan.plan import DatedTuple
 
 WEEKS_AHEAD = 8
 """How far a plan looks ahead for later chances."""
@@ -34,7 +35,10 @@ def wished(matter: AuditContext) -> float:
 
 
 def dated(matter: AuditContext) -> float:
-    """New tuples of wishes that are told to have their last chance in this week."""
+    """New tuples of wishes that are told to have their last chance in this week; where it follows a term, what is told
+    to have its turn."""
+    if matter.plan.turns is not None:
+        return shown_in_time(matter, matter.plan.turns)
     last = frozenset(matter.plan.last_chances)
     return sum(
         any(
@@ -77,6 +81,16 @@ def first_days(matter: AuditContext, target: Target) -> dict[Shown, date]:
                     days[shown] = min(days.get(shown, date.max), s.start.date())
     fresh = fresh_in_plan(matter, target)
     return {shown: day for shown, day in days.items() if shown in fresh}
+
+
+def shown_in_time(matter: AuditContext, some: Collection[DatedTuple]) -> int:
+    """How many of these new tuples of targets are shown by their days of the week."""
+    first = {id_: first_days(matter, matter.case.targets[id_]) for id_ in {id_ for id_, _, _ in some}}
+    return sum(
+        first[id_].get(as_shown(matter.case.targets[id_], values), date.max)
+        <= matter.monday.date() + timedelta(days=until)
+        for id_, values, until in some
+    )
 
 
 def _in_time(matter: AuditContext, wish: Wish, day: date) -> bool:

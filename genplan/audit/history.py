@@ -98,6 +98,11 @@ def shown_by(target: Target, combination: Combination) -> frozenset[Shown]:
     return frozenset(combinations(enumerate(combination), target.strength))
 
 
+def as_shown(target: Target, values: Iterable[tuple[str, str]]) -> Shown:
+    """A tuple of the plan, in which dimensions have their names."""
+    return tuple(sorted((target.dimension_names.index(name), value) for name, value in values))
+
+
 def _shown_by(target: Target, many: Iterable[Combination]) -> frozenset[Shown]:
     return frozenset(t for c in many for t in shown_by(target, c))
 

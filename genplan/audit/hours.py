@@ -47,6 +47,11 @@ def learner_is_free(matter: AuditContext) -> Iterator[str]:
                 yield of(s, _("it is not inside the free hours of learner {learner}.", learner=learner.id))
 
 
+def minutes_of_adult(matter: AuditContext, adult: Adult) -> bytearray:
+    """When an adult is free, without what the busy calendar takes."""
+    return free_minutes(matter, adult.free, (*adult.away, *matter.busy.get(adult.id, ())))
+
+
 def leave_the_way(matter: AuditContext, free: bytearray, busy: Iterable[Absence], location: str) -> None:
     """Takes off the minutes that an adult needs to get from the location to what is in a busy calendar, and back, on
     the days of that."""
@@ -63,7 +68,7 @@ def adult_is_free(matter: AuditContext) -> Iterator[str]:
         own = [s for s in matter.by_adult.get(adult.id, []) if not s.begun]
         busy = matter.busy.get(adult.id, ())
         if own:
-            free = free_minutes(matter, adult.free, (*adult.away, *busy))
+            free = minutes_of_adult(matter, adult)
             for s in _outside(matter, own, free):
                 yield of(s, _("it is not inside the free hours of adult {adult}.", adult=adult.id))
         if any(absence.place for absence in busy):

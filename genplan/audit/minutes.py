@@ -12,7 +12,7 @@ from functools import cached_property
 from math import ceil
 
 from genplan.audit.context import DAY, AuditContext
-from genplan.audit.hours import block, free_minutes, leave_the_way
+from genplan.audit.hours import block, free_minutes, leave_the_way, minutes_of_adult
 from genplan.audit.second_adults import has_worked_with
 from genplan.audit.wishes import unwished
 from genplan.plan import Sitting
@@ -70,10 +70,8 @@ class Free:
         return both(bytes(free), self.ahead)
 
     def adult(self, id_: str, location: str) -> bytes:
-        adult = self.matter.case.adults[id_]
-        busy = self.matter.busy.get(id_, ())
-        free = free_minutes(self.matter, adult.free, (*adult.away, *busy))
-        leave_the_way(self.matter, free, busy, location)
+        free = minutes_of_adult(self.matter, self.matter.case.adults[id_])
+        leave_the_way(self.matter, free, self.matter.busy.get(id_, ()), location)
         self._keep_ways(free, [s for s in self.fixed if id_ in s.adults], location)
         return both(bytes(free), self.ahead)
 

@@ -21,7 +21,6 @@ from genplan.audit.kept_as_told import as_told, otherwise, people_told
 from genplan.audit.loads import largest_load
 from genplan.audit.owed_teaching import taught
 from genplan.audit.shares import smallest_share
-from genplan.audit.turns import turns_shown
 from genplan.audit.wishes import rather_held
 from genplan.plan import Objective, StageStatus
 
@@ -54,7 +53,7 @@ SENSES = {
 COUNTED: Mapping[str, Callable[[AuditContext], float]] = {
     "rather": rather_held,
     "due": due,
-    "dated": lambda matter: dated(matter) if matter.plan.turns is None else turns_shown(matter),
+    "dated": dated,
     TEACHING: taught,
     "wished": wished,
     "shares": smallest_share,

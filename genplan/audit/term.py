@@ -10,8 +10,8 @@ from functools import cached_property
 
 from genplan.audit.context import DAY, AuditContext
 from genplan.audit.coverage_values import asks_for
-from genplan.audit.history import Shown, shown_by
-from genplan.audit.hours import free_minutes, leave_the_way
+from genplan.audit.history import Shown, as_shown, shown_by
+from genplan.audit.hours import free_minutes, leave_the_way, minutes_of_adult
 from genplan.audit.possible import is_possible
 from genplan.audit.shown_tuples import shown_before
 from genplan.case import Absence, Case, Target
@@ -63,9 +63,8 @@ class TermMatter:
         key = (probe.week, probe.learner, adult, place)
         if key not in self.found:
             week, case = self.weeks[probe.week], self.weeks[probe.week].case
-            busy = self.busy.get(adult, ())
-            hers = free_minutes(week, case.adults[adult].free, (*case.adults[adult].away, *busy))
-            leave_the_way(week, hers, busy, place)
+            hers = minutes_of_adult(week, case.adults[adult])
+            leave_the_way(week, hers, self.busy.get(adult, ()), place)
             theirs = free_minutes(week, case.learners[probe.learner].free, case.learners[probe.learner].away)
             there = free_minutes(week, case.locations[place].open, case.locations[place].closed)
             self.found[key] = bytearray(a & b & c for a, b, c in zip(hers, theirs, there, strict=True))
@@ -115,13 +114,8 @@ def _dates_are_there(matter: TermMatter) -> Iterator[str]:
 
 
 def _same(target: Target, found: TermDate, asked: frozenset[Shown], *, exactly: bool) -> bool:
-    told = {_as_shown(target, t) for t in found.tuples}
+    told = {as_shown(target, t) for t in found.tuples}
     return told == asked if exactly else bool(told) and told <= asked
-
-
-def _as_shown(target: Target, pairs: tuple[tuple[str, str], ...]) -> Shown:
-    at = [d.name for d in target.dimensions].index
-    return tuple(sorted((at(name), value) for name, value in pairs))
 
 
 def _dates_are_counted(matter: TermMatter) -> Iterator[str]:
@@ -131,7 +125,7 @@ def _dates_are_counted(matter: TermMatter) -> Iterator[str]:
         for probe in matter.term.probes:
             if probe.target == found.target and matter.last_day(probe) <= found.by:
                 shown |= shown_by(target, probe.combination)
-        in_time = {t for t in found.tuples if _as_shown(target, t) in shown}
+        in_time = {t for t in found.tuples if as_shown(target, t) in shown}
         if in_time != found.shown:
             yield f"{_named(found)}: {len(in_time)} tuples are shown in time, and {len(found.shown)} are told."
         if (in_time == found.tuples) is not (found.promise is Promise.KEPT):
@@ -198,10 +192,8 @@ def _limits_hold(matter: TermMatter) -> Iterator[str]:
 
 
 def _free(matter: TermMatter, week: int, adult: str) -> int:
-    found, case = matter.weeks[week], matter.weeks[week].case
-    return sum(
-        free_minutes(found, case.adults[adult].free, (*case.adults[adult].away, *matter.busy.get(adult, ())))
-    )
+    found = matter.weeks[week]
+    return sum(minutes_of_adult(found, found.case.adults[adult]))
 
 
 def _loads_are_counted(matter: TermMatter) -> Iterator[str]:

@@ -3,23 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import timedelta
 
 from genplan.audit.choices_left import left_of
 from genplan.audit.context import AuditContext
-from genplan.audit.coverage_values import asks_for, first_days
-from genplan.audit.history import Shown
-from genplan.case import Target
-
-
-def turns_shown(matter: AuditContext) -> float:
-    """How much of what has its turn is shown by its day."""
-    shown = 0
-    for id_, values, until in matter.plan.turns or ():
-        target, last = matter.case.targets[id_], matter.monday.date() + timedelta(days=until)
-        day = first_days(matter, target).get(_shown(target, values), date.max)
-        shown += day <= last
-    return shown
+from genplan.audit.coverage_values import asks_for
+from genplan.audit.history import as_shown
 
 
 def turns_are_asked_for(matter: AuditContext) -> Iterator[str]:
@@ -33,12 +22,8 @@ def turns_are_asked_for(matter: AuditContext) -> Iterator[str]:
         yield "Something is told twice to have its turn."
     for id_, values, until in turns:
         target, day = matter.case.targets[id_], matter.monday.date() + timedelta(days=until)
-        shown, what = _shown(target, values), " + ".join(value for _, value in values)
+        shown, what = as_shown(target, values), " + ".join(value for _, value in values)
         if shown not in left_of(matter, target).open:
             yield f"Target {id_}: '{what}' is told to have its turn, and is not open."
         elif not any(w.by and day <= w.by and asks_for(target, w, shown) for w in target.first):
             yield f"Target {id_}: '{what}' is told to have its turn until day {until + 1}, and no date asks for that."
-
-
-def _shown(target: Target, values: tuple[tuple[str, str], ...]) -> Shown:
-    return tuple(sorted((target.dimension_names.index(name), value) for name, value in values))

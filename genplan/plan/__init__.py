@@ -17,7 +17,7 @@ from genplan.plan.objectives import (
 )
 from genplan.plan.observers import Hindered, Hindrance, ObservedShare, Unwatched
 from genplan.plan.sittings import Probe, ProbeKind, Sitting, ids_of, minutes_of, sitting_minutes
-from genplan.plan.week import Plan, RunReport, TargetCoverage
+from genplan.plan.week import DatedTuple, Plan, RunReport, TargetCoverage
 from genplan.plan.weeks_before import ToldLately, WeeksBefore
 from genplan.plan.wishes import DECIDING, Unkept, WishAnswer
 
@@ -28,6 +28,7 @@ __all__ = [
     "DECIDING",
     "FEWEST",
     "Beside",
+    "DatedTuple",
     "Hindered",
     "Hindrance",
     "LeftOut",

@@ -10,10 +10,8 @@ from datetime import date
 from enum import StrEnum
 
 from genplan.case import Combination, Week
+from genplan.coverage.tuples import Tuple
 from genplan.plan.objectives import StageStatus
-
-ShownTuple = tuple[tuple[str, str], ...]
-"""(dimension, value) pairs that a probe shows together."""
 
 
 class Promise(StrEnum):
@@ -47,7 +45,7 @@ class TermProbe:
     learner: str
     target: str
     combination: Combination
-    shows: frozenset[ShownTuple]
+    shows: frozenset[Tuple]
     week: int
     first: int = 0
     last: int = 6
@@ -79,11 +77,11 @@ class TermDate:
     target: str
     place: int
     by: date
-    tuples: frozenset[ShownTuple]
+    tuples: frozenset[Tuple]
     promise: Promise
-    shown: frozenset[ShownTuple]
+    shown: frozenset[Tuple]
     short: tuple[Shortage, ...] = ()
-    no_way: tuple[ShownTuple, ...] = ()
+    no_way: tuple[Tuple, ...] = ()
 
     @property
     def is_kept(self) -> bool:

@@ -10,12 +10,16 @@ from math import ceil
 
 from genplan.case import Combination, Week
 from genplan.coverage.matrix import MatrixRow, rows_by_target
+from genplan.coverage.tuples import Tuple
 from genplan.plan.left_out import LeftOut, Note, NoteKind
 from genplan.plan.objectives import Objective
 from genplan.plan.observers import ObservedShare
 from genplan.plan.sittings import ProbeKind, Sitting
 from genplan.plan.weeks_before import WeeksBefore
 from genplan.plan.wishes import DECIDING, WishAnswer
+
+DatedTuple = tuple[str, Tuple, int]
+"""Target, one of its tuples, and the last day of the week (0 is Monday) on which showing it counts."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,8 +84,8 @@ class Plan:
     observed: tuple[ObservedShare, ...] = ()
     alone: Mapping[str, float] = field(default_factory=dict)
     last_chances: frozenset[tuple[str, int]] = frozenset()
-    catch_up: tuple[tuple[str, tuple[tuple[str, str], ...], int], ...] = ()
-    turns: tuple[tuple[str, tuple[tuple[str, str], ...], int], ...] | None = None
+    catch_up: tuple[DatedTuple, ...] = ()
+    turns: tuple[DatedTuple, ...] | None = None
     wishes: tuple[WishAnswer, ...] = ()
     people_told: tuple[tuple[str, str], ...] | None = None
     before: WeeksBefore = field(default_factory=WeeksBefore)

@@ -9,9 +9,8 @@ from datetime import datetime
 from itertools import chain
 
 from genplan.case import Case, Week
-from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log
-from genplan.plan import Objective, ObjectiveName, Plan, Sitting, StageStatus, ToldLately
+from genplan.plan import DatedTuple, Objective, ObjectiveName, Plan, Sitting, StageStatus, ToldLately
 from genplan.plan.term import Term
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
@@ -145,7 +144,7 @@ def plan_week(
     return Planned(plan, clock.seconds(), sizes, clock.documents())
 
 
-def _turns(needs: Sequence[TargetNeed]) -> tuple[tuple[str, Tuple, int], ...] | None:
+def _turns(needs: Sequence[TargetNeed]) -> tuple[DatedTuple, ...] | None:
     """What has its turn in the week; None: it follows no term."""
     if all(n.turns is None for n in needs):
         return None

@@ -6,7 +6,8 @@ from datetime import datetime
 from typing import Any
 
 from genplan.case import Case
-from genplan.plan.term import ShownTuple, Term, TermDate, TermLoad, TermProbe
+from genplan.coverage.tuples import Tuple
+from genplan.plan.term import Term, TermDate, TermLoad, TermProbe
 from genplan.report.document import FORMAT, encoded
 from genplan.report.names_and_words import Names
 from genplan.report.term_words import bound_sentence, shortage_sentence
@@ -59,7 +60,7 @@ def _date(case: Case, term: Term, found: TermDate) -> dict[str, Any]:
     }
 
 
-def _tuples(some: frozenset[ShownTuple]) -> list[dict[str, str]]:
+def _tuples(some: frozenset[Tuple]) -> list[dict[str, str]]:
     return [dict(t) for t in sorted(some)]
 
 

@@ -19,16 +19,14 @@ of the two years with the same dice, by the t distribution over seeds (a year of
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import product
-from math import sqrt
 from random import Random
-from statistics import fmean, stdev
-
-from scipy import stats
+from statistics import fmean
+from typing import ClassVar
 
 from genplan.case import (
     Absence,
@@ -46,18 +44,17 @@ from genplan.case import (
     WeeklyHours,
     Wish,
 )
-from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple
-from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.log import ResultKind
 from genplan.plan import ProbeKind, Sitting
 from genplan.planning.needs import wished_tuples
 from genplan.planning.planner import plan_week
+from tests.benchmarks.lives import Life, gained
 from tests.fixtures.planning_cases import WEEK, ZONE, Inline, hours
 
 RATES, SEEDS, WEEKS = (0.05, 0.2, 0.4), 8, 12
 CHILDREN = ("ada", "ben", "cleo")
 PLACES = ("home", "park", "school")
-MET = 0.85
 STAYS = (3, 8)
 """Weeks, from 0 on, in which the visitor is there."""
 EVENING = time(20)
@@ -142,12 +139,15 @@ def _target(child: str, adults: tuple[str, ...]) -> Target:
     )
 
 
-class Life:
-    """One year with its dice, which do not depend on what is planned."""
+class ThreeChildren(Life):
+    """One year of them."""
+
+    kinds: ClassVar = {ProbeKind.TEACHING: ResultKind.TEACHING}
+    why_not = "adult away"
 
     def __init__(self, seed: int, rate: float, *, catch_up: bool) -> None:
-        self.case, self.seed, self.rate = the_case(seed, catch_up=catch_up), seed, rate
-        self.log, self._line = Log(), 1
+        super().__init__(the_case(seed, catch_up=catch_up), seed)
+        self.rate = rate
         self.missed: dict[tuple[str, int], frozenset[Tuple]] = {}
         self.through: dict[str, int] = {}
 
@@ -156,7 +156,7 @@ class Life:
             self._live(week)
             self._note(n, week)
         left = [
-            len(self._tally(t, WEEK.sunday + timedelta(weeks=WEEKS)).open) for t in self.case.targets.values()
+            len(self.tally(t, WEEK.sunday + timedelta(weeks=WEEKS)).open) for t in self.case.targets.values()
         ]
         kept = [not late for late in self.missed.values()]
         until = [self.through.get(t, WEEKS) + 1 for t in self.case.targets]
@@ -166,67 +166,24 @@ class Life:
         sunday, wednesday = (_evening(week.monday + timedelta(days=n)) for n in (-1, 2))
         told = self._plan(week, sunday, ())
         first = [s for s in told if s.start < wednesday]
-        fell = {s.id for s in first if not self._is_held(s)}
-        self._write(first)
+        fell = {s.id for s in first if not self.is_held(s)}
+        self.write(first)
         if fell:
             kept = tuple(s for s in told if s.id not in fell)
             told = self._plan(week, wednesday, kept)
-        self._write(s for s in told if s.start >= wednesday)
-        self._teach(week)
+        self.write(s for s in told if s.start >= wednesday)
+        self.teach(week)
 
     def _plan(self, week: Week, now: datetime, kept: tuple[Sitting, ...]) -> tuple[Sitting, ...]:
         return plan_week(self.case, self.log, week, now, {}, kept, Inline(), lambda _: None).plan.sittings
 
-    def _is_held(self, s: Sitting) -> bool:
+    def is_held(self, s: Sitting) -> bool:
         """By adult and day: whoever does not come does not come that day, whatever is planned."""
         return Random(f"{self.seed} {s.adult} {s.start.date()}").random() >= self.rate
 
-    def _write(self, sittings: Iterable[Sitting]) -> None:
-        rows = []
-        for s in sittings:
-            held = self._is_held(s)
-            for p in s.probes:
-                taught = p.kind is ProbeKind.TEACHING
-                met = Random(f"{self.seed} {p.target} {p.combination} {s.start.date()}").random() < MET
-                kind = ResultKind.TEACHING if taught else ResultKind.PROBE
-                rows.append(
-                    self._row(p.target, p.combination, s.start, kind if held else ResultKind.NOT_RUN, met=met)
-                )
-        self.log = Log.of((*self.log.results, *rows))
-
-    def _row(
-        self, target: str, combination: tuple[str, ...], at: datetime, kind: ResultKind, *, met: bool
-    ) -> Result:
-        self._line += 1
-        counted = kind is not ResultKind.NOT_RUN
-        return Result(
-            line=self._line,
-            date=at.date(),
-            time=at.time(),
-            target=target,
-            kind=kind,
-            combination=combination,
-            trials=5 if counted else None,
-            correct=(5 if met else 2) if counted else None,
-            note="" if counted else "adult away",
-        )
-
-    def _teach(self, week: Week) -> None:
-        at = datetime.combine(week.sunday, time(9), ZONE)
-        rows = [
-            self._row(t.id, c, at, ResultKind.TEACHING, met=True)
-            for t in self.case.targets.values()
-            for c, s in self._tally(t, week.sunday).standings.items()
-            if s.waits_for_teaching
-        ]
-        self.log = Log.of((*self.log.results, *rows))
-
-    def _tally(self, target: Target, day: date) -> Tally:
-        return tally(self.case, target, self.log, day)
-
     def _note(self, n: int, week: Week) -> None:
         for t in self.case.targets.values():
-            still_open = self._tally(t, week.sunday).open
+            still_open = self.tally(t, week.sunday).open
             for number, wish in enumerate(t.first):
                 if wish.by is not None and week.monday <= wish.by <= week.sunday:
                     self.missed[t.id, number] = wished_tuples(t, wish.pattern, still_open)
@@ -240,7 +197,7 @@ def _evening(day: date) -> datetime:
 
 def year(asked: tuple[int, float, bool]) -> Year:
     seed, rate, catch_up = asked
-    return Life(seed, rate, catch_up=catch_up).live()
+    return ThreeChildren(seed, rate, catch_up=catch_up).live()
 
 
 def measure(seeds: int, processes: int = 2) -> dict[tuple[float, bool], list[Year]]:
@@ -259,18 +216,11 @@ def table(found: dict[tuple[float, bool], list[Year]]) -> Iterator[str]:
         for key, years in (("no", without), ("yes", with_it)):
             means = [fmean(getattr(y, name) for y in years) for name in ("kept", "open", "until_through")]
             yield f"| {rate} | {key} | {100 * means[0]:.0f} % | {means[1]:.2f} | {means[2]:.2f} |"
-        gained = [
+        differences = [
             gained([getattr(b, n) - getattr(a, n) for a, b in zip(without, with_it, strict=True)], by)
             for n, by in (("kept", 100), ("open", 1), ("until_through", 1))
         ]
-        yield f"| {rate} | yes less no | {' | '.join(gained)} |"
-
-
-def gained(differences: list[float], by: int) -> str:
-    """The mean, and its interval of 95 %."""
-    mean, n = fmean(differences), len(differences)
-    half = stats.t.ppf(0.975, n - 1) * stdev(differences) / sqrt(n) if n > 1 else float("nan")
-    return f"{by * mean:+.2f} ({by * (mean - half):+.2f} to {by * (mean + half):+.2f})"
+        yield f"| {rate} | yes less no | {' | '.join(differences)} |"
 
 
 def main() -> None:

@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.case import SolverLimits
-from tests.benchmarks.meter import measured
+from tests.benchmarks.meter import cpu_of, measured
 from tests.benchmarks.tables import markdown, memory, seconds
 from tests.fixtures.dask_cluster import dask_cluster
 from tests.fixtures.places import ROOT
@@ -87,12 +87,6 @@ def planned(seed: int, children: int, folder: Path, cluster: Any) -> Site:
         sent=int(found[2]),
         came_back=int(found[3]),
     )
-
-
-def cpu_of(pid: int) -> float:
-    """Seconds (Linux: /proc/PID/stat, see `man 5 proc`)."""
-    fields = Path(f"/proc/{pid}/stat").read_text("ascii").rpartition(")")[2].split()
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
 
 def most_memory_of(pid: int) -> float:

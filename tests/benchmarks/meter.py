@@ -77,18 +77,29 @@ class _Watch(threading.Thread):
 
 
 def memory_of(session: int) -> float:
-    """Megabytes that the processes of a session hold now (Linux: /proc/PID/stat, see `man 5 proc`)."""
+    """Megabytes that the processes of a session hold now."""
     pages = 0
     for folder in PROC.iterdir():
         if folder.name.isdigit():
             try:
-                # after the name in brackets: state, parent, group, session, ...; the 22nd is the resident set
-                fields = (folder / "stat").read_text().rpartition(")")[2].split()
+                fields = stat_of(folder.name)
             except OSError:
                 continue
             if int(fields[3]) == session:
                 pages += int(fields[21])
     return pages * os.sysconf("SC_PAGE_SIZE") / MEGABYTE
+
+
+def cpu_of(pid: int) -> float:
+    """Seconds of processors that a process has taken until now."""
+    fields = stat_of(str(pid))
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def stat_of(pid: str) -> list[str]:
+    """What Linux tells of a process after its name in brackets (/proc/PID/stat, see `man 5 proc`): state, parent,
+    group, session, …; the 12th and 13th are the ticks that it took, the 22nd the pages that it holds."""
+    return (PROC / pid / "stat").read_text().rpartition(")")[2].split()
 
 
 def machine() -> tuple[int, float]:

@@ -14,8 +14,8 @@ tried in the hall. A parent has hours every day, at home and in the hall.
 - *plenty*: neither is
 
 *A week*: on Sunday it is planned; on the Sunday after it all of it is written down. A sitting falls through with the
-rate `FALLS_THROUGH`, by adult, child and day, whatever is planned; a probe is met with the rate `MET`; what was not met
-is taught on the Sunday after. The dice are the same with the key and without.
+rate `FALLS_THROUGH`, by adult, child and day, whatever is planned; a probe is met with the rate `MET` of `lives.py`;
+what was not met is taught on the Sunday after. The dice are the same with the key and without.
 
 *Kept* are dates by which all that their wish asks for was tried. *Bound* is what the first term says no weeks can
 pass, if nothing falls through. The intervals are of the difference between two lives with the same dice, by the t
@@ -25,13 +25,14 @@ distribution over seeds.
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import product
 from random import Random
 from statistics import fmean
+from typing import ClassVar
 
 from genplan.audit.term import audit_term
 from genplan.case import (
@@ -52,18 +53,18 @@ from genplan.case import (
 )
 from genplan.case.windows import Window
 from genplan.coverage.dates_ahead import wished_open
-from genplan.coverage.tally import Tally, tally
-from genplan.evidence.log import Log, Result, ResultKind
+from genplan.coverage.tally import tally
+from genplan.evidence.log import Log, ResultKind
 from genplan.plan import ProbeKind, Sitting
 from genplan.plan.term import Term
 from genplan.planning.planner import plan_week
-from tests.benchmarks.catching_up import gained
+from tests.benchmarks.lives import Life, gained
 from tests.fixtures.planning_cases import WEEK, ZONE, Inline, hours
 from tests.fixtures.term_cases import the_term
 
 SEEDS, WEEKS = 12, 8
 CHILDREN = ("ada", "ben", "cleo")
-MET, FALLS_THROUGH = 0.85, 0.1
+FALLS_THROUGH = 0.1
 THERAPIST, HALL = "therapist", "hall"
 ALWAYS = hours((9, 17))
 
@@ -148,12 +149,14 @@ def _target(dice: Random, child: str, number: int) -> Target:
     )
 
 
-class Life:
-    """One caseload with its dice, which do not depend on what is planned."""
+class WithDates(Life):
+    """One caseload."""
+
+    kinds: ClassVar = {ProbeKind.MAINTENANCE: ResultKind.MAINTENANCE}
+    why_not = "ill"
 
     def __init__(self, caseload: Caseload, seed: int, *, follow: bool) -> None:
-        self.case, self.seed = the_case(caseload, seed, follow=follow), seed
-        self.log, self._line = Log(), 1
+        super().__init__(the_case(caseload, seed, follow=follow), seed)
         self.kept: list[bool] = []
 
     def live(self) -> Lived:
@@ -162,15 +165,15 @@ class Life:
         for week in weeks:
             self._live(week)
             self._note(week)
-        left = [len(self._tally(t, weeks[-1].sunday).open) for t in self.case.targets.values()]
+        left = [len(self.tally(t, weeks[-1].sunday).open) for t in self.case.targets.values()]
         return Lived(fmean(self.kept), bound.bound / len(self.kept), len(self.kept), fmean(left))
 
     def _live(self, week: Week) -> None:
         now = datetime.combine(week.monday - timedelta(days=1), time(20), ZONE)
         term = self._term(week, week.run(12)) if self.case.policy.follow_term else None
         planned = plan_week(self.case, self.log, week, now, {}, (), Inline(), lambda _: None, term=term)
-        self._write(planned.plan.sittings)
-        self._teach(week)
+        self.write(planned.plan.sittings)
+        self.teach(week)
 
     def _term(self, week: Week, weeks: list[Week]) -> Term:
         now = datetime.combine(week.monday - timedelta(days=1), time(20), ZONE)
@@ -179,47 +182,9 @@ class Life:
             raise AssertionError(complaints)
         return term
 
-    def _write(self, sittings: Iterable[Sitting]) -> None:
-        rows = []
-        for s in sittings:
-            held = Random(f"{self.seed} {s.adult} {s.learner} {s.start.date()}").random() >= FALLS_THROUGH
-            for p in s.probes:
-                met = Random(f"{self.seed} {p.target} {p.combination} {s.start.date()}").random() < MET
-                kind = ResultKind.MAINTENANCE if p.kind is ProbeKind.MAINTENANCE else ResultKind.PROBE
-                rows.append(
-                    self._row(p.target, p.combination, s.start, kind if held else ResultKind.NOT_RUN, met=met)
-                )
-        self.log = Log.of((*self.log.results, *rows))
-
-    def _row(
-        self, target: str, combination: tuple[str, ...], at: datetime, kind: ResultKind, *, met: bool
-    ) -> Result:
-        self._line += 1
-        counted = kind is not ResultKind.NOT_RUN
-        return Result(
-            line=self._line,
-            date=at.date(),
-            time=at.time(),
-            target=target,
-            kind=kind,
-            combination=combination,
-            trials=5 if counted else None,
-            correct=(5 if met else 2) if counted else None,
-            note="" if counted else "ill",
-        )
-
-    def _teach(self, week: Week) -> None:
-        at = datetime.combine(week.sunday, time(9), ZONE)
-        rows = [
-            self._row(t.id, c, at, ResultKind.TEACHING, met=True)
-            for t in self.case.targets.values()
-            for c, s in self._tally(t, week.sunday).standings.items()
-            if s.waits_for_teaching
-        ]
-        self.log = Log.of((*self.log.results, *rows))
-
-    def _tally(self, target: Target, day: date) -> Tally:
-        return tally(self.case, target, self.log, day)
+    def is_held(self, s: Sitting) -> bool:
+        dice = Random(f"{self.seed} {s.adult} {s.learner} {s.start.date()}")
+        return dice.random() >= FALLS_THROUGH
 
     def _note(self, week: Week) -> None:
         """Dates are Fridays: what was run until then is in the rows of the week up to it."""
@@ -234,7 +199,7 @@ class Life:
 
 def life(asked: tuple[Caseload, int, bool]) -> Lived:
     caseload, seed, follow = asked
-    return Life(caseload, seed, follow=follow).live()
+    return WithDates(caseload, seed, follow=follow).live()
 
 
 def measure(seeds: int, processes: int = 2) -> dict[tuple[str, bool], list[Lived]]:

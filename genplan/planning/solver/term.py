@@ -39,7 +39,6 @@ class _Model:
             )
             for at, m in enumerate(problem.meetings)
         }
-        self.in_meeting = problem.held_in
         for number, column in enumerate(problem.columns):
             self.model.add_at_most_one(self.probes[number, at] for at in column.meetings)
         for at, meeting in enumerate(problem.meetings):
@@ -49,32 +48,28 @@ class _Model:
 
     def _sittings_hold_their_probes(self, at: int, meeting: Meeting) -> None:
         """One of a target in each, and no more than one has room for."""
-        by_target: dict[str, list[Bool]] = defaultdict(list)
+        held, by_target = self.sittings[at], defaultdict[str, list[Bool]](list)
         minutes: list[Linear] = []
-        for number in self.in_meeting[at]:
-            column, held = self.problem.columns[number], self.sittings[at]
+        for number in self.problem.held_in[at]:
+            column = self.problem.columns[number]
             by_target[column.target].append(self.probes[number, at])
             minutes.append(column.minutes * self.probes[number, at])
         for some in by_target.values():
-            self.model.add(sum(some) <= self.sittings[at])
+            self.model.add(sum(some) <= held)
         if len(by_target) > meeting.probes:
-            self.model.add(sum(self.probes[n, at] for n in self.in_meeting[at]) <= meeting.probes * held)
+            self.model.add(sum(self.probes[n, at] for n in self.problem.held_in[at]) <= meeting.probes * held)
         if len(by_target) > 1:
             self.model.add(sum(minutes) <= meeting.minutes * held)
 
     def _capacities(self) -> None:
         for capacity in self.problem.capacities:
-            if (
-                capacity.sitting == 1
-                and not (capacity.probe or capacity.minute)
-                and len(capacity.meetings) == 1
-            ):
+            if capacity.is_sittings_of_one:
                 continue  # the variable's own range
             terms: list[Linear] = []
             for at in capacity.meetings:
                 if capacity.sitting:
                     terms.append(capacity.sitting * self.sittings[at])
-                for number in self.in_meeting[at] if capacity.probe or capacity.minute else ():
+                for number in self.problem.held_in[at] if capacity.probe or capacity.minute else ():
                     if takes := capacity.of_probe(self.problem.columns[number]):
                         terms.append(takes * self.probes[number, at])
             if terms:

@@ -7,8 +7,9 @@ than there are starts far enough apart, and one after the other they take no mor
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.windows import merge
@@ -50,17 +51,17 @@ def capacities_in(
 ) -> Iterator[Capacity]:
     """All of one week. `seats` stay as they are; `taken` are the probes of each target on each day that are run or
     seated already."""
+    by_trio: dict[Trio, list[tuple[int, Meeting]]] = defaultdict(list)
+    for number, m in meetings:
+        by_trio[m.learner, m.adult, m.location].append((number, m))
     for group in _groups(week, seats):
-        for span in _spans(group, meetings):
-            members = tuple(i for i, m in meetings if _trio(m) in group.trios and _is_within(m, span))
+        own = sorted(one for trio in group.trios for one in by_trio[trio])
+        for span in _spans(m for _, m in own):
+            members = tuple(i for i, m in own if _is_within(m, span))
             if members:
                 yield from _of_group(week, group, span, members)
     yield from _of_targets(week, meetings, columns, taken)
     yield from _of_sets(week, meetings, columns)
-
-
-def _trio(meeting: Meeting) -> Trio:
-    return meeting.learner, meeting.adult, meeting.location
 
 
 def _is_within(meeting: Meeting, span: Span) -> bool:
@@ -92,10 +93,12 @@ def _groups(week: WeekOfTerm, seats: Collection[PlacedSitting]) -> Iterator[_Gro
         yield _Group(whose=Whose.MEETING, names=trio, trios=(trio,), gap=gap, rest=rest)
 
 
-def _by(trios: Iterable[Trio], key: object) -> list[tuple[tuple[str, ...], tuple[Trio, ...]]]:
+def _by(
+    trios: Iterable[Trio], key: Callable[[Trio], tuple[str, ...]]
+) -> list[tuple[tuple[str, ...], tuple[Trio, ...]]]:
     found: dict[tuple[str, ...], list[Trio]] = defaultdict(list)
     for trio in sorted(trios):
-        found[key(trio)].append(trio)  # type: ignore[operator]
+        found[key(trio)].append(trio)
     return [(names, tuple(some)) for names, some in sorted(found.items())]
 
 
@@ -103,12 +106,12 @@ def _gap(week: WeekOfTerm, trios: Iterable[Trio]) -> int:
     return min(week.shortest[learner] for learner, _, _ in trios)
 
 
-def _spans(group: _Group, meetings: Numbered) -> Iterator[Span]:
+def _spans(meetings: Iterable[Meeting]) -> Iterator[Span]:
     """The whole week, and where dates cut it what lies before and behind each cut."""
-    own = [m for _, m in meetings if _trio(m) in group.trios]
+    spans = {(m.first, m.last) for m in meetings}
     yield WHOLE
-    yield from ((0, last) for last in sorted({m.last for m in own if m.last < WHOLE[1]}))
-    yield from ((first, 6) for first in sorted({m.first for m in own if m.first > 0}))
+    yield from ((WHOLE[0], last) for last in sorted({last for _, last in spans} - {WHOLE[1]}))
+    yield from ((first, WHOLE[1]) for first in sorted({first for first, _ in spans} - {WHOLE[0]}))
 
 
 def _of_group(week: WeekOfTerm, group: _Group, span: Span, members: tuple[int, ...]) -> Iterator[Capacity]:
@@ -123,15 +126,15 @@ def _of_group(week: WeekOfTerm, group: _Group, span: Span, members: tuple[int, .
     a_week = [a for a in group.amounts if a.span is AmountSpan.WEEK]
     most_sittings = min([sittings, *_left(group, a_week, Unit.SITTINGS)])
     most_probes = min([probes, *_left(group, a_week, Unit.PROBES)])
-    of = _Of(group.whose, group.names, week.index, members)
-    yield of.capacity(most_sittings, sitting=1)
-    yield of.capacity(minutes, sitting=settle + group.rest, minute=1)
+    capacity = partial(Capacity, whose=group.whose, names=group.names, week=week.index, meetings=members)
+    yield capacity(most=most_sittings, sitting=1)
+    yield capacity(most=minutes, sitting=settle + group.rest, minute=1)
     if any(
         a.unit is Unit.PROBES and a.most(group.limits) is not None for a in a_day + a_week if group.limits
     ):
-        yield of.capacity(most_probes, probe=1)
+        yield capacity(most=most_probes, probe=1)
     for most in _left(group, a_week, Unit.MINUTES):
-        yield of.capacity(most, sitting=settle, minute=1)
+        yield capacity(most=most, sitting=settle, minute=1)
 
 
 def _left(group: _Group, amounts: Iterable[Amount], unit: Unit, day: int | None = None) -> list[int]:
@@ -169,8 +172,15 @@ def _of_targets(
             most = min(most, max(0, policy.probes_per_target_per_week - sum(run.values())))
             members = tuple(i for i, m in meetings if m.learner == learner and _is_within(m, span))
             if members:
-                of = _Of(Whose.TARGET, (target,), week.index, members)
-                yield of.capacity(most, probe=1, target=target)
+                yield Capacity(
+                    whose=Whose.TARGET,
+                    names=(target,),
+                    week=week.index,
+                    most=most,
+                    meetings=members,
+                    probe=1,
+                    target=target,
+                )
 
 
 def _of_sets(week: WeekOfTerm, meetings: Numbered, columns: Sequence[Column]) -> Iterator[Capacity]:
@@ -179,35 +189,12 @@ def _of_sets(week: WeekOfTerm, meetings: Numbered, columns: Sequence[Column]) ->
     for name in names:
         minutes = sum(w.length for stretches in week.with_set[name].values() for w in stretches)
         most = week.case.material_sets[name].copies * minutes
-        of = _Of(Whose.MATERIAL_SET, (name,), week.index, tuple(i for i, _ in meetings))
-        yield of.capacity(most, minute=1, material_set=name)
-
-
-@dataclass(frozen=True)
-class _Of:
-    whose: Whose
-    names: tuple[str, ...]
-    week: int
-    meetings: tuple[int, ...]
-
-    def capacity(
-        self,
-        most: int,
-        sitting: int = 0,
-        probe: int = 0,
-        minute: int = 0,
-        target: str = "",
-        material_set: str = "",
-    ) -> Capacity:
-        return Capacity(
-            whose=self.whose,
-            names=self.names,
-            week=self.week,
+        yield Capacity(
+            whose=Whose.MATERIAL_SET,
+            names=(name,),
+            week=week.index,
             most=most,
-            meetings=self.meetings,
-            sitting=sitting,
-            probe=probe,
-            minute=minute,
-            target=target,
-            material_set=material_set,
+            meetings=tuple(i for i, _ in meetings),
+            minute=1,
+            material_set=name,
         )

@@ -14,7 +14,7 @@ from genplan.planning.needs import TargetNeed
 from genplan.planning.term.capacities import capacities_in
 from genplan.planning.term.meetings import WeekOfTerm, week_of_term
 from genplan.planning.term.problem import Capacity, Column, Meeting, TermAnswer, TermProblem, Wanted
-from genplan.planning.term.shortages import shortages_of
+from genplan.planning.term.shortages import shortages_of, used_in
 from genplan.planning.term.wanted import (
     TermFacts,
     combinations_from,
@@ -106,8 +106,8 @@ def _capacities(
     taken = {n.id: probes_taken(n, facts) for n in needs}
     for week in weeks:
         here = [(n, m) for n, m in enumerate(meetings) if m.week == week.index]
-        begun, run = (facts.ground.begun_seats, taken) if week.index == 0 else ((), {})
-        yield from capacities_in(week, here, columns, begun, run)
+        run = taken if week.index == 0 else {}
+        yield from capacities_in(week, here, columns, facts.seats_in(week.index), run)
 
 
 def _probes(problem: TermProblem, answer: TermAnswer) -> list[TermProbe]:
@@ -129,7 +129,7 @@ def _probes(problem: TermProblem, answer: TermAnswer) -> list[TermProbe]:
 
 
 def _dates(facts: TermFacts, problem: TermProblem, answer: TermAnswer) -> Iterator[TermDate]:
-    held = set(answer.probes)
+    held, used = set(answer.probes), used_in(problem, answer)
     for wanted, kept, alone in zip(problem.wanted, answer.kept, answer.alone, strict=True):
         ways = {t: problem.ways(wanted, t) for t in wanted.tuples}
         missing = sorted(t for t in wanted.tuples if held.isdisjoint(ways[t]))
@@ -143,7 +143,7 @@ def _dates(facts: TermFacts, problem: TermProblem, answer: TermAnswer) -> Iterat
             tuples=wanted.tuples,
             promise=_promise(kept, alone),
             shown=wanted.tuples - frozenset(missing),
-            short=() if kept else shortages_of(problem, answer, wanted, missing),
+            short=() if kept else shortages_of(problem, used, (way for t in missing for way in ways[t])),
             no_way=tuple(t for t in missing if not ways[t]),
         )
 

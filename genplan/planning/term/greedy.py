@@ -56,10 +56,6 @@ class _Room:
         self.held: list[Way] = []
         self.at: dict[int, list[Way]] = defaultdict(list)
         self.left = [c.most for c in problem.capacities]
-        self.of_meeting: dict[int, list[int]] = defaultdict(list)
-        for number, capacity in enumerate(problem.capacities):
-            for at in capacity.meetings:
-                self.of_meeting[at].append(number)
 
     @property
     def columns(self) -> set[int]:
@@ -90,7 +86,8 @@ class _Room:
         more = self._sittings(at, [*self.at[at], way]) - self._sittings(at, self.at[at])
         column, capacities = self.problem.columns[number], self.problem.capacities
         return [
-            (c, capacities[c].sitting * more + capacities[c].of_probe(column)) for c in self.of_meeting[at]
+            (c, capacities[c].sitting * more + capacities[c].of_probe(column))
+            for c in self.problem.drawn_on[at]
         ]
 
     def _sittings(self, at: int, held: Iterable[Way]) -> int:

@@ -6,11 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from genplan.case import Case, Combination
+from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import missing_in
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.windows import Window, Windows, merge
-from genplan.planning.openings import Opening, starts_beside, starts_in
+from genplan.planning.openings import Opening, openings_of, starts_beside, starts_in
 from genplan.planning.term.problem import Meeting, Wanted
 from genplan.planning.term.wanted import Span, TermFacts, spans_of
 
@@ -76,11 +76,12 @@ def week_of_term(
 ) -> WeekOfTerm:
     """`combinations`: target -> those that may serve its dates, each with the first week in which it may."""
     case, days, hours_for = facts.case_in(index), _days(), defaultdict[tuple[str, Combination], set[int]](set)
+    free, seats = facts.hours_in(index, case), facts.seats_in(index)
     with_set: dict[str, dict[int, list[Window]]] = defaultdict(lambda: defaultdict(list))
     learners = sorted({w.learner for w in wanted})
     for learner in learners:
         targets = [t for t in sorted(combinations) if case.targets[t].learner == learner]
-        starting = _Starts(facts, index, case, facts.openings_in(index, learner))
+        starting = _Starts(case, facts.weeks[index], openings_of(case, free, learner, seats))
         for target, (combination, soonest) in ((t, c) for t in targets for c in combinations[t]):
             if index < soonest:
                 continue
@@ -112,8 +113,8 @@ def _days() -> dict[Trio, dict[int, DayOf]]:
 class _Starts:
     """When sittings with one probe alone can begin in the openings of a learner. Many combinations ask the same."""
 
-    def __init__(self, facts: TermFacts, index: int, case: Case, openings: Iterable[Opening]) -> None:
-        self.case, self.week = case, facts.weeks[index]
+    def __init__(self, case: Case, week: Week, openings: Iterable[Opening]) -> None:
+        self.case, self.week = case, week
         self.openings: dict[tuple[str, str], list[Opening]] = defaultdict(list)
         for opening in openings:
             self.openings[opening.adult, opening.location].append(opening)

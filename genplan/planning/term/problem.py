@@ -78,6 +78,11 @@ class Capacity:
     target: str = ""
     material_set: str = ""
 
+    @property
+    def is_sittings_of_one(self) -> bool:
+        """Whether it says no more than how many sittings one meeting has room for, by which `most_sittings` knows."""
+        return self.sitting == 1 and not (self.probe or self.minute) and len(self.meetings) == 1
+
     def counts(self, column: Column) -> bool:
         return self.target in ("", column.target) and self.material_set in ("", column.material_set)
 
@@ -101,9 +106,17 @@ class TermProblem:
     @cached_property
     def held_in(self) -> Mapping[int, tuple[int, ...]]:
         """The number of a meeting -> the numbers of the columns that it may hold."""
+        return self._by_meeting(c.meetings for c in self.columns)
+
+    @cached_property
+    def drawn_on(self) -> Mapping[int, tuple[int, ...]]:
+        """The number of a meeting -> the numbers of the capacities that it draws on."""
+        return self._by_meeting(c.meetings for c in self.capacities)
+
+    def _by_meeting(self, meetings: Iterable[Iterable[int]]) -> Mapping[int, tuple[int, ...]]:
         found: dict[int, list[int]] = {at: [] for at in range(len(self.meetings))}
-        for number, column in enumerate(self.columns):
-            for at in column.meetings:
+        for number, some in enumerate(meetings):
+            for at in some:
                 found[at].append(number)
         return {at: tuple(numbers) for at, numbers in found.items()}
 
@@ -112,7 +125,7 @@ class TermProblem:
         """The most sittings of each meeting that are of use: no more than it has room for, nor than it has columns."""
         found = {at: len(numbers) for at, numbers in self.held_in.items()}
         for c in self.capacities:
-            if c.sitting == 1 and not (c.probe or c.minute) and len(c.meetings) == 1:
+            if c.is_sittings_of_one:
                 found[c.meetings[0]] = min(found[c.meetings[0]], c.most)
         return found
 
@@ -121,8 +134,8 @@ class TermProblem:
         return replace(self, capacities=tuple(c for c in self.capacities if self._can_bind(c)))
 
     def _can_bind(self, capacity: Capacity) -> bool:
-        if capacity.sitting == 1 and not (capacity.probe or capacity.minute) and len(capacity.meetings) == 1:
-            return True  # by which `most_sittings` knows
+        if capacity.is_sittings_of_one:
+            return True
         counted = {n for at in capacity.meetings for n in self.held_in[at]}
         probes = sum(capacity.of_probe(self.columns[n]) for n in counted)
         sittings = min(len(counted), sum(self.most_sittings[at] for at in capacity.meetings))

@@ -3,28 +3,26 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
-from genplan.coverage.tuples import Tuple
 from genplan.plan.term import Shortage, Whose
-from genplan.planning.term.problem import Capacity, TermAnswer, TermProblem, Wanted
+from genplan.planning.term.problem import Capacity, TermAnswer, TermProblem
 
 SHOWN_AT_MOST = 3
 """What stands in most of the ways; with more nobody reads which it is."""
 
 
 def shortages_of(
-    problem: TermProblem, answer: TermAnswer, wanted: Wanted, missing: Iterable[Tuple]
+    problem: TermProblem, used: Sequence[int], ways: Iterable[tuple[int, int]]
 ) -> tuple[Shortage, ...]:
-    """What stands in most ways first, each with the weeks in which it does."""
-    used, at_meeting = _used(problem, answer), _by_meeting(problem)
-    ways = {way for t in missing for way in problem.ways(wanted, t)}
+    """What stands in most of the ways first, each with the weeks in which it does; `used` is what is taken of each
+    capacity."""
     times: Counter[tuple[Whose, tuple[str, ...]]] = Counter()
     weeks: dict[tuple[Whose, tuple[str, ...]], set[int]] = defaultdict(set)
-    for number, at in sorted(ways):
+    for number, at in sorted(set(ways)):
         full = {
             (c.whose, c.names)
-            for i in at_meeting[at]
+            for i in problem.drawn_on[at]
             if _is_full(problem, c := problem.capacities[i], used[i], number)
         }
         for key in full:
@@ -37,16 +35,8 @@ def shortages_of(
     )
 
 
-def _by_meeting(problem: TermProblem) -> Mapping[int, list[int]]:
-    """The number of a meeting -> the numbers of the capacities that it draws from."""
-    found: dict[int, list[int]] = defaultdict(list)
-    for number, capacity in enumerate(problem.capacities):
-        for at in capacity.meetings:
-            found[at].append(number)
-    return found
-
-
-def _used(problem: TermProblem, answer: TermAnswer) -> list[int]:
+def used_in(problem: TermProblem, answer: TermAnswer) -> Sequence[int]:
+    """What the answer takes of each capacity."""
     by_meeting: Mapping[int, list[int]] = defaultdict(list)
     for number, at in answer.probes:
         by_meeting[at].append(number)

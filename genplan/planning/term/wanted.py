@@ -9,13 +9,14 @@ from datetime import date
 
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
-from genplan.case.possible import possible_combinations
+from genplan.case.possible import obstacle, possible_combinations
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed
-from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
+from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.term.problem import Wanted
 from genplan.planning.week_context import WeekContext
+from genplan.rules.placed_sittings import PlacedSitting
 
 Span = tuple[int, int]
 """The first and the last day of a stretch of a week, both in it."""
@@ -38,16 +39,16 @@ class TermFacts:
     def case_in(self, index: int) -> Case:
         return in_week(self.case, self.weeks[index])
 
-    def hours_in(self, index: int) -> Hours:
-        """Everybody's hours. Who is new to a child in the first week may be known to it in a later one: there nobody is
-        taken to need a companion."""
+    def hours_in(self, index: int, case: Case) -> Hours:
+        """Everybody's hours; the case is as it is in that week. Who is new to a child in the first week may be known to
+        it in a later one: there nobody is taken to need a companion."""
         if index == 0:
             return self.ground.free
-        return hours(self.case_in(index), self.weeks[index], self.ground.now, self.busy)
+        return hours(case, self.weeks[index], self.ground.now, self.busy)
 
-    def openings_in(self, index: int, learner: str) -> tuple[Opening, ...]:
-        seats = self.ground.begun_seats if index == 0 else ()
-        return openings_of(self.case_in(index), self.hours_in(index), learner, seats)
+    def seats_in(self, index: int) -> tuple[PlacedSitting, ...]:
+        """What stays as it is."""
+        return self.ground.begun_seats if index == 0 else ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,7 +130,7 @@ def _possible_from(facts: TermFacts, need: TargetNeed, combination: Combination)
     return next(
         i
         for i, week in enumerate(facts.weeks)
-        if combination in possible_combinations(facts.case, need.target, week.sunday)
+        if not obstacle(facts.case, need.target, combination, week.sunday)
     )
 
 
