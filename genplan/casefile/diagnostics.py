@@ -43,10 +43,12 @@ class TooMany(Exception):
 
 class InvalidValue(ValueError):
     """A text that does not say what its key wants. The parts are those of a `Finding`; `expected` may be left
-    to the key, and `line` is 0 where the key's own is meant."""
+    to the key, and `line` is 0 where the key's own is meant. `name` is a text that may be the name of what is meant."""
 
-    def __init__(self, found: str, expected: str = "", hint: str = "", line: int = 0) -> None:
-        self.found, self.expected, self.hint, self.line = found, expected, hint, line
+    def __init__(
+        self, found: str, expected: str = "", hint: str = "", line: int = 0, *, name: str = ""
+    ) -> None:
+        self.found, self.expected, self.hint, self.line, self.name = found, expected, hint, line, name
         super().__init__(found)
 
 
@@ -58,6 +60,8 @@ class Diagnostics:
     marks: dict[Path, SourceLocation] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     told: Counter[Severity] = field(default_factory=Counter)
+    names: dict[Finding, str] = field(default_factory=dict)
+    """Of findings at what is no id the text, where it may be the name of what is meant."""
 
     def mark(self, path: Path) -> SourceLocation:
         """The place of a path, or of the nearest thing around it that was written."""
@@ -77,22 +81,27 @@ class Diagnostics:
         self._add(path, found, expected, hint, Severity.WARNING)
 
     def unclear(self, path: Path, problem: InvalidValue, expected: str) -> None:
-        self.error(path, problem.found, problem.expected or expected, problem.hint)
+        expected = problem.expected or expected
+        told = self._add(path, problem.found, expected, problem.hint, Severity.ERROR)
+        if told and problem.name:
+            self.names[told] = problem.name
 
-    def _add(self, path: Path, found: str, expected: str, hint: str, severity: Severity) -> None:
+    def _add(self, path: Path, found: str, expected: str, hint: str, severity: Severity) -> Finding | None:
+        """The finding, or None where it is not told."""
         if self.told[severity] >= (MOST_ERRORS if severity is Severity.ERROR else MOST_WARNINGS):
             self.told[severity] += 1
             if severity is Severity.ERROR:
                 raise TooMany
-            return
+            return None
         mark = self.mark(path)
         found, expected, hint = (cut(part, LONGEST) for part in (found, expected, hint))
         key = ".".join(mark.written or path)
         finding = Finding(mark.file, mark.line, key, found, expected, hint, severity)
         if mark.written and finding in self.findings:
-            return  # what several have from one place is wrong there once
+            return None  # what several have from one place is wrong there once
         self.told[severity] += 1
         self.findings.append(finding)
+        return finding
 
     @property
     def is_full(self) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any
@@ -13,6 +12,7 @@ from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.near_ids import ids_called, which_of
 from genplan.casefile.privacy import How
 from genplan.casefile.references import LINKS
+from genplan.casefile.scalar_types import as_id
 from genplan.findings import nearest
 from genplan.language import _
 
@@ -28,19 +28,19 @@ def name_what_is_there(
     top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Diagnostics
 ) -> None:
     """Where a name was written for an id, the hint is the id that the case has, not one that would be unknown."""
-    hinted = re.escape(_("write '{slug}'", slug="@")).replace("@", "([a-z0-9-]+)")
     for number, finding in enumerate(notes.findings):
-        written = re.fullmatch(hinted, finding.hint)
+        text = notes.names.get(finding, "")
+        made = as_id(text)
         key = next((k for k in reversed(finding.key.split(".")) if not k.isdecimal()), "")
-        sections = NAMED_BY.get(key, ()) if written and finding.found.startswith("'") else ()
+        sections = NAMED_BY.get(key, ()) if made else ()
         names = {i: str(top.get(s, {}).get(i, {}).get("name", i)) for s in sections for i in known.get(s, ())}
-        if written and names and written[1] not in names:
-            called = ids_called(finding.found.strip("'"), names)
-            hint = (
-                _("did you mean '{word}'?", word=called[0])
-                if len(called) == 1
-                else nearest(written[1], names)
-            )
-            if len(called) > 1:
-                hint = which_of(called, {})
-            notes.findings[number] = replace(finding, hint=hint or finding.hint)
+        if names and made not in names:
+            notes.findings[number] = replace(finding, hint=_hint(text, made, names) or finding.hint)
+
+
+def _hint(text: str, made: str, names: Mapping[str, str]) -> str:
+    """`made` is the id that could be made of the text, `names` are those of the ids that the case has."""
+    called = ids_called(text, names)
+    if len(called) > 1:
+        return which_of(called, {})
+    return _("did you mean '{word}'?", word=called[0]) if called else nearest(made, names)

@@ -301,7 +301,8 @@ def pass_mark(in_words: str = "", *, or_any: bool = False) -> FieldType:
 def an_id() -> FieldType:
     def parse(leaf: Leaf) -> str:
         if not ID.fullmatch(leaf.text):
-            raise InvalidValue(shown(leaf), "", id_hint(leaf.text))
+            name = " ".join(leaf.text.split()) if leaf.plain and len(leaf.text) <= LONGEST_ID else ""
+            raise InvalidValue(shown(leaf), "", id_hint(leaf.text), name=name)
         return leaf.text
 
     return scalar(AN_ID, parse, ID_SCHEMA)

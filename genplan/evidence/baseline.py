@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Combination, Target, TargetState
-from genplan.evidence.effective_rows import effective_probes
-from genplan.evidence.log import Log, Result, ResultKind, corrected_by
+from genplan.evidence.effective_rows import corrected_by, effective_probes
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.where_taught import is_named_as_taught
 
 

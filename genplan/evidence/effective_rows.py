@@ -2,10 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
-from genplan.evidence.log import Log, Result, corrected_by
+from genplan.case import Target
+from genplan.evidence.log import Log, Result, lessons_replaced
+
+Probe = tuple[str, tuple[str, ...], date, object]
+
+
+def probe_of(result: Result) -> Probe:
+    """What makes two rows speak of one probe: target, combination, date and time, or both without a time."""
+    return result.target, result.combination, result.date, result.time
+
+
+def corrected_by(results: Iterable[Result]) -> dict[int, int]:
+    """Line of a test or lesson -> line of the row that corrects it: the last that speaks of the same one."""
+    rows = tuple(results)
+    lines: dict[tuple[Probe, bool], list[int]] = {}
+    for result in rows:
+        if result.kind.is_probe:
+            lines.setdefault((probe_of(result), result.kind.is_test), []).append(result.line)
+    tests: dict[int, int] = {}
+    for several in lines.values():
+        if len(several) > 1:
+            last = max(several)
+            tests |= {line: last for line in several if line != last}
+    return tests | lessons_replaced(rows)
+
+
+def corrected_of(target: Target, log: Log) -> Mapping[int, int]:
+    """`corrected_by` of all rows of a target, looked for once."""
+    return log.once(_corrected_of, target)
+
+
+def _corrected_of(target: Target, log: Log) -> dict[int, int]:
+    return corrected_by(log.all_of_target(target.id))
 
 
 def effective_tests(results: Iterable[Result]) -> tuple[Result, ...]:

@@ -15,12 +15,13 @@ from pathlib import Path
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import CaseError, FileError
-from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
+from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import OPTIONAL, about_dates, columns_of, read_row
 from genplan.evidence.row_identity import said_by
+from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
 from genplan.findings import Finding, Severity

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from genplan.case import Combination, Target
+from genplan.evidence.effective_rows import corrected_of
 from genplan.evidence.log import Log, Result
 from genplan.evidence.standing import Standing, Status, standing_after, was_taught
 
@@ -37,7 +38,7 @@ def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -
     A row that another corrects changes no standing. Raises ValueError for a dimension the target does not
     have."""
     rows = [r for r in log.all_of_target(target.id) if target.matches(r.combination, chosen or {})]
-    gone = log.corrected(target.id)
+    gone = corrected_of(target, log)
     corrects: dict[int, list[int]] = defaultdict(list)
     for line, by in gone.items():
         corrects[by].append(line)

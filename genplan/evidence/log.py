@@ -131,29 +131,6 @@ def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
     }
 
 
-Probe = tuple[str, tuple[str, ...], date, object]
-
-
-def probe_of(result: Result) -> Probe:
-    """What makes two rows speak of one probe: target, combination, date and time, or both without a time."""
-    return result.target, result.combination, result.date, result.time
-
-
-def corrected_by(results: Iterable[Result]) -> dict[int, int]:
-    """Line of a test or lesson -> line of the row that corrects it: the last that speaks of the same one."""
-    rows = tuple(results)
-    lines: dict[tuple[Probe, bool], list[int]] = {}
-    for result in rows:
-        if result.kind.is_probe:
-            lines.setdefault((probe_of(result), result.kind.is_test), []).append(result.line)
-    tests: dict[int, int] = {}
-    for several in lines.values():
-        if len(several) > 1:
-            last = max(several)
-            tests |= {line: last for line in several if line != last}
-    return tests | lessons_replaced(rows)
-
-
 @dataclass(frozen=True)
 class Log:
     """All rows in order of time."""
@@ -170,12 +147,6 @@ class Log:
 
     def all_of_target(self, target: str) -> tuple[Result, ...]:
         return self._all_by_target.get(target, ())
-
-    def corrected(self, target: str) -> Mapping[int, int]:
-        """`corrected_by` of all its rows."""
-        if target not in self._corrected:
-            self._corrected[target] = corrected_by(self.all_of_target(target))
-        return self._corrected[target]
 
     def once(self, asked: Callable[[Target, Log], T], target: Target) -> T:
         """What these rows say of a target to a question that several ask: looked for once."""
@@ -207,10 +178,6 @@ class Log:
         told = {s: r for s in planned for r in rows if r.time == s.time()}
         left = [r for r in rows if r not in told.values()]
         return told | dict(zip((s for s in planned if s not in told), left, strict=False))
-
-    @cached_property
-    def _corrected(self) -> dict[str, dict[int, int]]:
-        return {}
 
     @cached_property
     def _answers(self) -> dict[tuple[object, str], tuple[Target, Any]]:

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from genplan.case import Combination, Policy, Target
+from genplan.evidence.effective_rows import corrected_of
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.standing import Standing, Status, was_taught
 
@@ -164,7 +165,7 @@ def _state(target: Target, runs: tuple[Result, ...], reached: bool, missed: bool
 
 def _runs(target: Target, log: Log) -> list[Result]:
     rows = log.of_target(target.id)
-    gone = log.corrected(target.id)
+    gone = corrected_of(target, log)
     return [r for r in rows if r.kind is ResultKind.MAINTENANCE and r.line not in gone]
 
 

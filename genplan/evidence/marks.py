@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.evidence.delimited_text import quoted
+from genplan.evidence.sheet_faults import quoted
 from genplan.language import N_, _, said
 
 CORRECT, HELPED, WRONG = "+", "p", "-"

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from genplan.case.week import YEARS
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.invisible_characters import cut
+from genplan.evidence.sheet_faults import quoted
 from genplan.language import N_, _, or_list, said
 
 A_DAY = N_("a date such as 2026-12-03")
@@ -31,7 +31,7 @@ def day_of(text: str) -> date:
         return _only(text, {_date(match[1], match[3], match[4])})
     if match := _YEAR_LAST.fullmatch(text):
         return _only(text, {_date(match[4], match[3], match[1]), _date(match[4], match[1], match[3])})
-    raise InvalidValue(_("found {text}", text=_shown(text)), said(A_DAY), said(AS_TEXT) if text else "")
+    raise InvalidValue(_("found {text}", text=quoted(text)), said(A_DAY), said(AS_TEXT) if text else "")
 
 
 @lru_cache(maxsize=4096)
@@ -49,7 +49,7 @@ def clock_of(text: str) -> time:
             return time(hour % 12 + (12 if half == "p" else 0), int(match[2]))
         if not half and hour < 24:
             return time(hour, int(match[2]))
-    raise InvalidValue(_("found {text}", text=_shown(text)), said(A_CLOCK))
+    raise InvalidValue(_("found {text}", text=quoted(text)), said(A_CLOCK))
 
 
 def _only(text: str, days: set[date | None]) -> date:
@@ -76,7 +76,3 @@ def _date(year: str, month: str, day: str) -> date | None:
         return date(int(year), int(month), int(day))
     except ValueError:
         return None
-
-
-def _shown(text: str) -> str:
-    return f"'{cut(text)}'" if text else _("an empty cell")

@@ -9,6 +9,7 @@ from datetime import date
 from enum import StrEnum
 
 from genplan.case import Combination, Target, TargetState
+from genplan.evidence.effective_rows import corrected_of
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import N_
 
@@ -81,7 +82,7 @@ def course_of(target: Target, log: Log) -> Course:
     of teaching after mastery is followed by a phase of its own, which begins with the first test after it: points
     before and after it are not to be joined."""
     rows = log.of_target(target.id)
-    gone = log.corrected(target.id)
+    gone = corrected_of(target, log)
     counted = [r for r in rows if not r.kind.is_probe or (r.trials and r.line not in gone)]
     changes = tuple(_changes(target, counted))
     return Course(tuple(_points(target, counted, changes)), changes)

@@ -13,10 +13,11 @@ from genplan.case import Case, Combination
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import CaseError, FileError
-from genplan.evidence.delimited_text import MOST_FAULTS, Row, quoted, read_sheet, too_many
+from genplan.evidence.delimited_text import Row, read_sheet
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.moments import clock_of, day_of
 from genplan.evidence.results import columns_of
+from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
 from genplan.language import N_, _, said

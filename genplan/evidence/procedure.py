@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.evidence.delimited_text import quoted
 from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.log import Result
+from genplan.evidence.sheet_faults import quoted
 from genplan.language import N_, _, said
 
 STEPS_KEPT = "steps_kept"

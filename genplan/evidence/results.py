@@ -21,7 +21,7 @@ from genplan.casefile.invisible_characters import alike
 from genplan.casefile.near_ids import ids_called, which_of
 from genplan.casefile.scalar_types import lookalike_hint
 from genplan.errors import FileError
-from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
+from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import MARKS
 from genplan.evidence.moments import clock_of, day_of, is_year_first
@@ -30,6 +30,7 @@ from genplan.evidence.procedure import STEPS_KEPT
 from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings, rows_ahead
 from genplan.evidence.said_before import SaidBefore
+from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
 from genplan.language import N_, Speech, _, said, speech

@@ -8,10 +8,10 @@ from functools import lru_cache
 from typing import Any
 
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.evidence.delimited_text import quoted
 from genplan.evidence.log import ResultKind
 from genplan.evidence.marks import MARKS, against_counts, filled_by_marks, read_marks
 from genplan.evidence.procedure import STEPS_KEPT, read_steps_kept
+from genplan.evidence.sheet_faults import quoted
 from genplan.language import Speech, _, speech
 
 Fault = tuple[str, str, str, str]

@@ -8,7 +8,8 @@ from hashlib import sha256
 from operator import attrgetter
 
 from genplan.case import Target
-from genplan.evidence.log import Log, Result, corrected_by
+from genplan.evidence.effective_rows import corrected_by
+from genplan.evidence.log import Log, Result
 from genplan.evidence.procedure import STEPS_KEPT, as_written
 from genplan.evidence.row_counts import COUNTS
 from genplan.language import _, said

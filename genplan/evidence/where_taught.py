@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from genplan.case import Combination, Target
+from genplan.evidence.effective_rows import corrected_of
 from genplan.evidence.exact_tests import Table2x2, exact_test
 from genplan.evidence.log import Log, ResultKind
 
@@ -55,7 +56,7 @@ def outcomes_by_teaching(target: Target, log: Log) -> tuple[Outcomes, Outcomes]:
 
 
 def _outcomes_by_teaching(target: Target, log: Log) -> tuple[Outcomes, Outcomes]:
-    gone = log.corrected(target.id)
+    gone = corrected_of(target, log)
     lessons: set[Combination] = set()
     taught: list[tuple[Combination, bool]] = []
     others: list[tuple[Combination, bool]] = []

@@ -10,8 +10,9 @@ from pathlib import Path
 from genplan.casefile.diagnostics import SourceLocation
 from genplan.errors import FileError
 from genplan.evidence.cells_without_value import Problem
-from genplan.evidence.delimited_text import MOST_COLUMNS, quoted, records_of
+from genplan.evidence.delimited_text import records_of
 from genplan.evidence.formula_cells import unescape_formula
+from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.evidence.spreadsheet import ENDINGS
 from genplan.evidence.workbook import MOST_BYTES, read_workbook
 from genplan.files import read_file

@@ -11,7 +11,7 @@ from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue, Path
 from genplan.casefile.domain_types import one_of
 from genplan.casefile.tree import Leaf
-from genplan.evidence.delimited_text import quoted
+from genplan.evidence.sheet_faults import quoted
 from genplan.findings import nearest
 from genplan.language import _, and_list, pgettext, said
 from genplan.tables.filled import TAKEN_OUT, Filled

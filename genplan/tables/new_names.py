@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from genplan.casefile.domain_types import one_of
-from genplan.evidence.delimited_text import quoted
+from genplan.evidence.sheet_faults import quoted
 from genplan.findings import Severity, nearest
 from genplan.language import _, said
 from genplan.tables.filled import Filled

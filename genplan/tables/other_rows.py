@@ -7,7 +7,7 @@ from genplan.casefile.keys import CASE
 from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Field, Key
 from genplan.casefile.tree import Leaf, Node
-from genplan.evidence.delimited_text import quoted
+from genplan.evidence.sheet_faults import quoted
 from genplan.findings import nearest
 from genplan.language import _
 from genplan.tables.cells import Form, form_of, node_of

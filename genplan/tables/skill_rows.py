@@ -9,7 +9,7 @@ from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.ids_from_names import id_from
 from genplan.casefile.scalar_types import AN_ID, LONGEST_ID, id_hint
 from genplan.casefile.tree import Leaf
-from genplan.evidence.delimited_text import quoted
+from genplan.evidence.sheet_faults import quoted
 from genplan.language import _, said
 from genplan.tables.filled import Filled
 from genplan.tables.grids import Table

@@ -15,7 +15,7 @@ from genplan.casefile.record_types import Key
 from genplan.casefile.scalar_types import AN_ID, id_hint
 from genplan.casefile.time_texts import A_DAY
 from genplan.casefile.tree import Leaf, Node
-from genplan.evidence.delimited_text import quoted
+from genplan.evidence.sheet_faults import quoted
 from genplan.language import _, said
 from genplan.tables.cells import Form, node_of
 from genplan.tables.filled import TAKEN_OUT, Filled

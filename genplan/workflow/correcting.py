@@ -39,7 +39,8 @@ def correct(
     A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
     not the only one so named, holds no probe, or is corrected already."""
-    from genplan.evidence.log import ResultKind, corrected_by
+    from genplan.evidence.effective_rows import corrected_by
+    from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS
     from genplan.evidence.row_identity import cells_of
 
@@ -206,7 +207,7 @@ def _with_digest(opened: Opened, digest: str) -> Result:
 
 def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
     """The row on a line, if it and no other probe says so."""
-    from genplan.evidence.log import corrected_by, probe_of
+    from genplan.evidence.effective_rows import corrected_by, probe_of
     from genplan.evidence.row_identity import in_words, rows_that_say
 
     old = next((r for r in opened.log.results if r.line == line), None)

@@ -18,7 +18,7 @@ from genplan.case import Week
 from genplan.casefile import busy, diagnostics, folder, lint, load, tree
 from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.errors import CaseError, FileError
-from genplan.evidence import delimited_text, filled_sheet, results, spreadsheet
+from genplan.evidence import filled_sheet, results, sheet_faults, spreadsheet
 from genplan.evidence.log import Log
 from genplan.evidence.results import parse_results
 from genplan.findings import Finding, Severity
@@ -212,7 +212,7 @@ def test_a_results_file_ends_after_so_many_lines_or_faults(
     found = parse_results(text.encode(), case)[2]
     assert any(said in f.found for f in found)
     assert len(found) < 210
-    assert readers.calls <= delimited_text.MOST_FAULTS
+    assert readers.calls <= sheet_faults.MOST_FAULTS
 
 
 def test_a_filled_sheet_ends_after_so_many_faults(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -221,7 +221,7 @@ def test_a_filled_sheet_ends_after_so_many_faults(tmp_path: Path, monkeypatch: p
     read = counted(monkeypatch, filled_sheet, "read_row")
     with pytest.raises(CaseError, match="more than 200 faults"):
         filled_sheet.read_filled(tmp_path / "f.csv", case, Log())
-    assert read.calls <= delimited_text.MOST_FAULTS
+    assert read.calls <= sheet_faults.MOST_FAULTS
 
 
 def test_a_spreadsheet_is_cut_off_before_it_is_handed_over(monkeypatch: pytest.MonkeyPatch) -> None:
