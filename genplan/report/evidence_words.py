@@ -15,7 +15,7 @@ from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
-from genplan.language import N_, _, and_list_of, ngettext
+from genplan.language import N_, _, and_list, ngettext
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
 from genplan.report.value_words import value_word
 from genplan.text.dimension_words import counted_values, dimension_words
@@ -244,11 +244,7 @@ def _not_met(names: Names, asked: AskedFor) -> str:
 
 def _met_nowhere(names: Names, criterion: Criterion) -> str:
     values = [names.value(*value) for value in criterion.met_nowhere]
-    return (
-        _("though with {values} it was tried and never met", values=and_list_of(values, len(values)))
-        if values
-        else ""
-    )
+    return _("though with {values} it was tried and never met", values=and_list(values)) if values else ""
 
 
 def _counted(number: int, dimension: str) -> str:

@@ -9,7 +9,7 @@ from datetime import date
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import Week
-from genplan.language import N_, _, and_list_of, ngettext, said
+from genplan.language import N_, _, and_list, ngettext, said
 from genplan.language.dates import day_short as day_short
 from genplan.language.dates import day_words as day_words
 from genplan.language.dates import long_date as long_date
@@ -154,9 +154,7 @@ class Names:
         name = self.adult(sitting.beside)
         if sitting.beside_as is Beside.OBSERVER:
             return _("{name} observes and counts too", name=name)
-        taught = and_list_of(
-            [f"'{self.target(t)}'" for t in self.taught_beside(sitting)], len(sitting.probes)
-        )
+        taught = and_list([f"'{self.target(t)}'" for t in self.taught_beside(sitting)])
         if sitting.beside_as is Beside.TEACHER and taught:
             return _("{name} sits beside and teaches {taught}", name=name, taught=taught)
         if sitting.beside_as is Beside.TEACHER:
@@ -229,7 +227,7 @@ def probes_words(probes: Sequence[Probe]) -> str:
     tests = sum(p.kind.is_probe for p in probes)
     taught = len(probes) - tests
     parts = [ngettext("{n} probe", "{n} probes", tests)] if tests or not taught else []
-    return _(" and ").join([*parts, *([ngettext("{n} teaching", "{n} teachings", taught)] if taught else [])])
+    return and_list([*parts, *([ngettext("{n} teaching", "{n} teachings", taught)] if taught else [])])
 
 
 def measure_words(target: Target, probe: Probe) -> str:

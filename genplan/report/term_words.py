@@ -6,11 +6,10 @@ from collections import Counter
 from collections.abc import Iterator
 
 from genplan.case import Case
-from genplan.language import _, ngettext
+from genplan.language import _, and_list_of, ngettext
 from genplan.plan import StageStatus
 from genplan.plan.term import Promise, Shortage, Term, TermDate, Whose
 from genplan.report.names_and_words import Names, long_date
-from genplan.report.plain_characters import listed
 from genplan.text.tuple_words import counted_tuples
 
 WEEKS_NAMED = 4
@@ -77,13 +76,13 @@ def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
         yield _("There might be room for it if nothing else were wanted.")
     if found.no_way:
         shown = [names.pattern(dict(t)) for t in found.no_way]
-        yield _("Nobody has an hour for this before the date: {what}.", what=listed(shown, 3))
+        yield _("Nobody has an hour for this before the date: {what}.", what=and_list_of(shown, 3))
     for short in found.short:
         yield shortage_sentence(names, term, short)
 
 
 def shortage_sentence(names: Names, term: Term, short: Shortage) -> str:
-    weeks = listed([str(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
+    weeks = and_list_of([str(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
     return _("No room is left for {whose} in {weeks}.", whose=whose_words(names, short), weeks=weeks)
 
 

@@ -11,7 +11,7 @@ from genplan.case import Case, Week
 from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
-from genplan.language import N_, _, and_list_of, ngettext, pgettext, said
+from genplan.language import N_, _, and_list, ngettext, pgettext, said
 from genplan.plan import ObjectiveName, Plan, Probe, Sitting
 from genplan.report.names_and_words import (
     KIND_WORDS,
@@ -65,7 +65,7 @@ def told_sentence(called: Sequence[str], least: float | None) -> str:
         "1 person has to be told ({called}).",
         "{n} people have to be told ({called}).",
         len(called),
-        called=and_list_of(called, len(called)),
+        called=and_list(called),
     )
     if least is None:
         return people
