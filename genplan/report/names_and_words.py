@@ -9,11 +9,12 @@ from datetime import date
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import Week
-from genplan.language import N_, _, and_list, ngettext, said
+from genplan.language import N_, _, and_list, ngettext
 from genplan.language.dates import day_short as day_short
 from genplan.language.dates import day_words as day_words
 from genplan.language.dates import long_date as long_date
 from genplan.language.dates import moment_short as moment_short
+from genplan.language.marked import Marked
 from genplan.plan import Beside, Probe, ProbeKind, Sitting, TargetCoverage
 from genplan.report.plain_characters import clock, one_line
 from genplan.text.tuple_words import counted_tuples
@@ -35,44 +36,36 @@ class StatusMark:
     """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css.
 
     The signs say what comes next and are no scale of more or less: done; back again after teaching; a probe is still
-    to come. `key` and `explained` are marked for the catalogue; `word` and `meaning` say them."""
+    to come."""
 
     sign: str
-    key: str
-    explained: str
     style: str
-
-    @property
-    def word(self) -> str:
-        return said(self.key)
-
-    @property
-    def meaning(self) -> str:
-        return said(self.explained)
+    word: Marked = Marked()
+    meaning: Marked = Marked()
 
 
 PLANNED = StatusMark(
-    "▸", N_("planned"), N_("a probe of this combination is in the plan of this week"), "planned"
+    "▸", "planned", N_("planned"), N_("a probe of this combination is in the plan of this week")
 )
 TO_TEACH = StatusMark(
     "»",
+    "planned taught",
     N_("to teach"),
     N_("a teaching in this combination, no probe, is in the plan of this week"),
-    "planned taught",
 )
 STATUS_MARKS: dict[str, StatusMark] = {
-    "met": StatusMark("✓", N_("met"), N_("the latest probe reached the pass mark"), "met"),
+    "met": StatusMark("✓", "met", N_("met"), N_("the latest probe reached the pass mark")),
     "not met": StatusMark(
-        "↺", N_("not met"), N_("the latest probe did not reach the pass mark yet"), "not-met"
+        "↺", "not-met", N_("not met"), N_("the latest probe did not reach the pass mark yet")
     ),
     "taught": StatusMark(
-        "…", N_("taught"), N_("it was taught in this combination and not probed since"), "taught"
+        "…", "taught", N_("taught"), N_("it was taught in this combination and not probed since")
     ),
     "untested": StatusMark(
-        "·", N_("untested"), N_("nobody has probed it in this combination yet"), "untested"
+        "·", "untested", N_("untested"), N_("nobody has probed it in this combination yet")
     ),
     "not possible": StatusMark(
-        "–", N_("not possible"), N_("a rule stands against it; the reasons are listed"), "no"
+        "–", "no", N_("not possible"), N_("a rule stands against it; the reasons are listed")
     ),
 }
 
