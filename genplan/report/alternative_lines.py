@@ -9,9 +9,9 @@ from genplan.language import N_, _, and_list, ngettext, said
 from genplan.plan import Sitting
 from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
-from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours
+from genplan.report.names_and_words import Names, day_words, hours, kind_words, meeting_words
 from genplan.report.plain_characters import ended
-from genplan.report.told_week_lines import mark_of, meeting_words, why_words
+from genplan.report.told_week_lines import mark_of, why_words
 from genplan.text.tuple_words import common_words, new_tuples_text
 
 
@@ -68,7 +68,7 @@ def where_words(names: Names, sitting: Sitting, *, day: bool) -> str:
 def held_lines(names: Names, sitting: Sitting) -> Iterator[str]:
     """What it would hold, one by one."""
     for p in sitting.probes:
-        yield f"{names.target(p.target)}: {names.used(p)} ({said(KIND_WORDS[p.kind])})"
+        yield f"{names.target(p.target)}: {names.used(p)} ({kind_words(p.kind)})"
 
 
 def to_be_told(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:

@@ -9,7 +9,7 @@ from datetime import date
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import Week
-from genplan.language import N_, _, and_list, ngettext
+from genplan.language import N_, _, and_list, ngettext, said
 from genplan.language.dates import day_short as day_short
 from genplan.language.dates import day_words as day_words
 from genplan.language.dates import long_date as long_date
@@ -69,13 +69,18 @@ STATUS_MARKS: dict[str, StatusMark] = {
     ),
 }
 
-KIND_WORDS: dict[ProbeKind, str] = {
+_KIND_WORDS: Mapping[ProbeKind, str] = {
     ProbeKind.NEW: N_("new combination"),
     ProbeKind.RETEST: N_("again after teaching"),
     ProbeKind.MAINTENANCE: N_("maintenance: does it last?"),
     ProbeKind.TEACHING: N_("teaching"),
     ProbeKind.BASELINE: N_("baseline: before it is taught"),
 }
+
+
+def kind_words(kind: ProbeKind) -> str:
+    """`again after teaching`: more than the word of a file says."""
+    return said(_KIND_WORDS[kind])
 
 
 @dataclass(frozen=True)
@@ -92,6 +97,10 @@ class Names:
             # an id is often the name: where others read, it is cut as an alias that is not given is
             return clean(learner_id if self.private else f"{learner_id[:1].upper()}.")
         return clean(learner.name if self.private else learner.alias)
+
+    def meeting(self, learner_id: str, adult_id: str) -> str:
+        """`L. with Mum`."""
+        return _("{learner} with {adult}", learner=self.learner(learner_id), adult=self.adult(adult_id))
 
     def target(self, target_id: str) -> str:
         target = self.case.targets.get(target_id)
@@ -249,6 +258,12 @@ def lesson_words(target: Target, probe: Probe) -> str:
 
 def hours(sitting: Sitting) -> str:
     return _("{start} to {end}", start=clock(sitting.start), end=clock(sitting.end))
+
+
+def meeting_words(names: Names, sitting: Sitting) -> str:
+    """`16:00 to 16:15  L. with Mum, Home`."""
+    who = names.meeting(sitting.learner, sitting.adult)
+    return f"{hours(sitting)}  {who}, {names.location(sitting.location)}"
 
 
 def coverage_sentences(target: Target, cover: TargetCoverage) -> tuple[str, str, str]:

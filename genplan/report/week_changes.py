@@ -14,10 +14,10 @@ from genplan.keeping.differences import Difference
 from genplan.language import N_, _, and_list, ngettext, pgettext, said
 from genplan.plan import ObjectiveName, Plan, Probe, Sitting
 from genplan.report.names_and_words import (
-    KIND_WORDS,
     Names,
     day_words,
     hours,
+    kind_words,
     long_date,
     number_words,
     probes_words,
@@ -326,7 +326,7 @@ def _probe(names: Names, probe: Probe, fully: bool) -> str:
     with_ = [names.material_set(set_of(names.case, probe))]
     with_ += [value for __, value in names.extras(target, probe.combination)]
     if fully or not probe.kind.is_probe:
-        with_.append(said(KIND_WORDS[probe.kind]))
+        with_.append(kind_words(probe.kind))
     if fully:
         with_.append(ngettext("{n} trial", "{n} trials", probe.trials))
     return f"{names.target(target.id)} ({', '.join(with_)})"
