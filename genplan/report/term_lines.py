@@ -54,7 +54,7 @@ def term_lines(
     dates = (line for d in _in_order(term) for line in folded(_date(names, term, d), width, "  "))
     yield from section(_("The dates"), [*dates, *outside])
     yield from section(_("Who and what is needed most"), _loads(names, term, width))
-    sentences = (f"- {s}" for s in assumption_sentences(case, term))
+    sentences = (f"- {s}" for s in assumption_sentences(case))
     yield from section(
         _("What this takes for granted"), (line for s in sentences for line in folded(s, width, "  "))
     )

@@ -45,15 +45,7 @@ def bound_sentence(term: Term) -> str:
 
 def date_sentence(names: Names, term: Term, found: TermDate) -> str:
     """What is wanted and by when, where its probes lie, and what stands in the way if it does not hold."""
-    target = names.case.targets[found.target]
-    wanted = names.pattern(target.first[found.place].pattern)
-    head = _(
-        "{learner}, {skill}: {wanted}, by {date}.",
-        learner=names.learner(found.learner),
-        skill=names.target(found.target),
-        wanted=wanted,
-        date=long_date(found.by),
-    )
+    head = _wanted(names, found.target, found.place)
     return " ".join([head, *_where(term, found), *_why_not(names, term, found)])
 
 
@@ -110,7 +102,7 @@ def whose_words(names: Names, short: Shortage) -> str:
             )
 
 
-def assumption_sentences(case: Case, term: Term) -> Iterator[str]:
+def assumption_sentences(case: Case) -> Iterator[str]:
     yield _(
         "Each probe is taken to be run in its week. Make the term again when results come in: what fell through comes"
         " later, and what was run is done."
@@ -127,12 +119,13 @@ def assumption_sentences(case: Case, term: Term) -> Iterator[str]:
 def outside_sentences(names: Names, term: Term) -> Iterator[str]:
     """Dates that lie before the weeks or after them."""
     for place in term.over:
-        yield _("Before these weeks, so nothing is said of it: {date}", date=_outside(names, *place))
+        yield _("Before these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
     for place in term.later:
-        yield _("After these weeks, so nothing is said of it: {date}", date=_outside(names, *place))
+        yield _("After these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
 
 
-def _outside(names: Names, target_id: str, place: int) -> str:
+def _wanted(names: Names, target_id: str, place: int) -> str:
+    """Whose, what and by when."""
     target = names.case.targets[target_id]
     wish = target.first[place]
     assert wish.by is not None
