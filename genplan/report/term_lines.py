@@ -8,7 +8,7 @@ from datetime import datetime
 from genplan.case import Case
 from genplan.language import _, ngettext
 from genplan.plan.term import Promise, Term, TermDate, TermLoad, Whose
-from genplan.report.forecast_lines import folded, section
+from genplan.report.folded_lines import folded, section
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import as_read
 from genplan.report.term_words import (
