@@ -15,7 +15,7 @@ from genplan.forecast.sittings_that_fall_through import WORTH, SittingsSoFar
 from genplan.forecast.values import BEFORE, MIDDLE
 from genplan.language import N_, _, ngettext, said
 from genplan.language.marked import Marked
-from genplan.report.evidence_words import percent
+from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, number_words, tuple_word
 from genplan.text.held_up import held_up_text
 
