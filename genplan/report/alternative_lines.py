@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from genplan.case import Case
-from genplan.language import N_, _, and_list_of, ngettext, said
+from genplan.language import N_, _, and_list, ngettext, said
 from genplan.plan import Sitting
 from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
-from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours
+from genplan.report.names_and_words import Names, day_words, hours, kind_words, meeting_words
 from genplan.report.plain_characters import ended
-from genplan.report.told_week_lines import mark_of, meeting_words, why_words
+from genplan.report.told_week_lines import mark_of, why_words
 from genplan.text.tuple_words import common_words, new_tuples_text
-
-MANY = 99
 
 
 def counts_words(case: Case, learner: str, counts: Mapping[str, int]) -> str:
@@ -32,7 +30,7 @@ def counts_words(case: Case, learner: str, counts: Mapping[str, int]) -> str:
         "new tuples": lambda n: new_tuples_text(n, word, words),
     }
     shown = [words_of(counts[name]) for name, words_of in said_of.items() if counts.get(name, 0) > 0]
-    return and_list_of(shown, MANY)
+    return and_list(shown)
 
 
 def gain_words(case: Case, learner: str, alternative: Alternative) -> str:
@@ -51,7 +49,7 @@ def told_words(names: Names, adults: Sequence[str], learners: Sequence[str]) -> 
     people = [names.adult(a) for a in adults] + [
         _("the family of {learner}", learner=names.learner(i)) for i in learners
     ]
-    return and_list_of(people, MANY)
+    return and_list(people)
 
 
 def where_words(names: Names, sitting: Sitting, *, day: bool) -> str:
@@ -70,7 +68,7 @@ def where_words(names: Names, sitting: Sitting, *, day: bool) -> str:
 def held_lines(names: Names, sitting: Sitting) -> Iterator[str]:
     """What it would hold, one by one."""
     for p in sitting.probes:
-        yield f"{names.target(p.target)}: {names.used(p)} ({said(KIND_WORDS[p.kind])})"
+        yield f"{names.target(p.target)}: {names.used(p)} ({kind_words(p.kind)})"
 
 
 def to_be_told(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:

@@ -9,7 +9,7 @@ from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.where_taught import Counted, TaughtAndOthers
 from genplan.language import _, ngettext
-from genplan.report.evidence_words import chance_words, interval_words, percent
+from genplan.report.figure_words import chance_words, interval_words, percent
 from genplan.report.names_and_words import Names, clean
 
 

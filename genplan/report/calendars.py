@@ -147,9 +147,7 @@ def _status(told: Told) -> str:
 
 def _sitting_entry(case: Case, told: Told) -> CalendarEvent:
     names, sitting, status = Names(case), told.sitting, _status(told)
-    summary = _(
-        "{learner} with {adult}", learner=names.learner(sitting.learner), adult=names.adult(sitting.adult)
-    )
+    summary = names.meeting(sitting.learner, sitting.adult)
     summary = (
         _("Cancelled: {summary}", summary=summary)
         if told.cancelled

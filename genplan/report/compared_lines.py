@@ -8,14 +8,14 @@ from math import isfinite
 from genplan.case import Case
 from genplan.keeping.compared import Both, Compared, Held, is_better
 from genplan.keeping.saved_plan import SavedPlan
-from genplan.language import _, ngettext, said
+from genplan.language import _, ngettext
 from genplan.plan import Objective, StageStatus
 from genplan.report.names_and_words import (
-    KIND_WORDS,
     Names,
     amount_words,
     clean,
     day_words,
+    kind_words,
     long_date,
     number_words,
 )
@@ -156,7 +156,7 @@ def _only(
         lines.append(f"{names.target(target)}: {what} ({tuple_word(case.targets[target])})")
     for target, combination, kind in held:
         what = clean(combination_words(case, case.targets[target], combination))
-        lines.append(f"{names.target(target)}: {what} ({said(KIND_WORDS[kind])})")
+        lines.append(f"{names.target(target)}: {what} ({kind_words(kind)})")
     left = len(lines) - MOST_LISTED
     return lines if left <= 0 else [*lines[:MOST_LISTED], _("and {n} more", n=left)]
 

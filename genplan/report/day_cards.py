@@ -7,10 +7,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.cautions import Caution, cautions_for
-from genplan.language import _, said
+from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
-from genplan.report.names_and_words import KIND_WORDS, Names, hours, measure_words, set_of
+from genplan.report.names_and_words import Names, hours, kind_words, measure_words, set_of
 from genplan.text.cautions import caution_text
 from genplan.text.tuple_words import counted_tuples
 
@@ -58,7 +58,7 @@ def probe_line(names: Names, sitting: Sitting, probe: Probe) -> ProbeLine:
         names.target(probe.target),
         names.material_set(set_of(names.case, probe)),
         names.extras(target, probe.combination),
-        said(KIND_WORDS[probe.kind]),
+        kind_words(probe.kind),
         f"{measure_words(target, probe)}{adds}",
     )
 

@@ -13,24 +13,20 @@ from genplan.evidence.procedure import as_written
 from genplan.evidence.standing import counts_as_teaching
 from genplan.language import N_, _, ngettext, said
 from genplan.report.breaks_words import breaks_sentences, teaching_sentence
+from genplan.report.criterion_words import criterion_sentences
 from genplan.report.evidence_words import (
-    AGREEMENT_STANDARD,
     INTERVALS_ARE_CUSTOM,
-    agreement_sentences,
     baseline_sentences,
-    criterion_sentences,
     event_sentence,
     figures_sentence,
-    interval_words,
     maintenance_sentence,
     mastery_sentences,
     next_sentences,
-    percent,
-    procedure_sentences,
-    range_words,
 )
+from genplan.report.figure_words import interval_words, percent, range_words
 from genplan.report.mark_words import mark_sentence, mark_sentences
 from genplan.report.names_and_words import Names, clean, day_short
+from genplan.report.observed_words import AGREEMENT_STANDARD, agreement_sentences, procedure_sentences
 from genplan.report.sittings_words import sittings_of_all, sittings_sentences
 from genplan.report.value_words import value_word
 from genplan.text.cautions import standing_cautions

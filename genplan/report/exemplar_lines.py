@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
-from textwrap import wrap
 
 from genplan.case import Case, Combination, Pattern, Target
 from genplan.case.second_adults import teachers_beside
@@ -14,10 +13,11 @@ from genplan.casefile.yaml_writing import written
 from genplan.coverage.tuples import Tuple
 from genplan.language import N_, _, and_list_of, ngettext, pgettext, said
 from genplan.planning.spanning import Spanning, Unspanned
+from genplan.report.folded_lines import folded
 from genplan.report.names_and_words import Names, clean, long_date
 from genplan.text.spanning import SPAN_WORDS, lack_text
 
-NAMED_AT_MOST, NARROWEST = 4, 40
+NAMED_AT_MOST = 4
 FOR_PEOPLE = N_(
     "This says what to teach in, not how: that, and whether it is right for the child, is for whoever teaches."
 )
@@ -70,18 +70,8 @@ def _block(names: Names, target: Target, found: Spanning) -> Iterator[str]:
 def _folded(lines: Iterable[str], width: int | None) -> Iterator[str]:
     """Each line in the terminal's width, what follows two columns further in."""
     for line in lines:
-        start = " " * (len(line) - len(line.lstrip()))
-        yield from (
-            [line]
-            if width is None
-            else wrap(
-                line.lstrip(),
-                max(width, NARROWEST),
-                initial_indent=start,
-                subsequent_indent=start + "  ",
-                break_long_words=False,
-            )
-        )
+        indent = " " * (len(line) - len(line.lstrip()) + 2)
+        yield from folded(line, width, indent, whole_words=True)
 
 
 def _teach_sentence(found: Spanning, wanted: str) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from textwrap import wrap
 
 from genplan.case import Case
 from genplan.forecast import Forecast, TargetForecast, Verdict
 from genplan.language import N_, _, ngettext, said
+from genplan.report.folded_lines import folded, section
 from genplan.report.forecast_words import (
     assumption_sentences,
     target_sentences,
@@ -17,7 +17,6 @@ from genplan.report.forecast_words import (
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.plain_characters import as_read, in_order
 
-NARROWEST = 40
 DATES = N_(
     "'Tried in time': all that is wanted was tried by the date, met or not, in at least 9 of 10 simulated courses; 'not"
     " tried in time': in fewer than 1 of 10; 'at risk': between the two. 'All met' is the share of the courses in which"
@@ -98,18 +97,3 @@ def _learner(
         yield f"{names.target(found.target)} ({clean(found.target)})"
         for label, sentence in target_sentences(names.case, forecast, found):
             yield from folded(f"  {label}: {sentence}", width, "    ")
-
-
-def section(title: str, lines: Iterable[str]) -> Iterator[str]:
-    """A title and its lines; nothing at all without lines."""
-    found = list(lines)
-    if found:
-        yield from ("", title, "-" * len(title), *found)
-
-
-def folded(text: str, width: int | None, indent: str = "") -> list[str]:
-    """The text in lines of the width, those after the first with the indent."""
-    if width is None:
-        return [text]
-    start = text[: len(text) - len(text.lstrip())]
-    return wrap(text.lstrip(), max(width, NARROWEST), initial_indent=start, subsequent_indent=indent)

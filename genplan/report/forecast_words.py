@@ -14,7 +14,8 @@ from genplan.forecast.rates import MASTERY_WORTH, OTHERS_WORTH
 from genplan.forecast.sittings_that_fall_through import WORTH, SittingsSoFar
 from genplan.forecast.values import BEFORE, MIDDLE
 from genplan.language import N_, _, ngettext, said
-from genplan.report.evidence_words import percent
+from genplan.language.marked import Marked
+from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, number_words, tuple_word
 from genplan.text.held_up import held_up_text
 
@@ -198,7 +199,7 @@ class Settings:
     """What the weeks of teaching and the seed are called where the reader sets them."""
 
     teaching: str
-    draw: str
+    draw: Marked = Marked()
 
 
 TYPED = Settings("--taught-within", N_("seed"))
@@ -290,7 +291,7 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
             " {others_worth} probes at most; these, and how far locations may differ, are choices of this"
             " program, no source. Few results give a wide range.",
             courses=taken.courses,
-            draw=said(settings.draw),
+            draw=settings.draw,
             seed=taken.seed,
             worth=number_words(sum(MASTERY_WORTH)),
             others_worth=number_words(OTHERS_WORTH),

@@ -33,7 +33,7 @@ WIDEST = 6
 Planned = Mapping[tuple[str, Combination], tuple[tuple[Sitting, ...], ProbeKind]]
 """Where, in order of time, and as what each planned combination of a target is seated."""
 
-NOT_LISTED = StatusMark("", N_("not listed"), "", "no")
+NOT_LISTED = StatusMark("", "no", N_("not listed"))
 
 
 @dataclass(frozen=True)
@@ -158,7 +158,7 @@ def _line(
         for row, column in zip(found, columns, strict=True)
     )
     against = {r.obstacle for r in found if r and r.obstacle and not r.standing.tested}
-    same = len(against) == 1 and all(c.mark.key == NOT_POSSIBLE and not c.fine for c in cells)
+    same = len(against) == 1 and all(c.mark is STATUS_MARKS[NOT_POSSIBLE] and not c.fine for c in cells)
     return Line(
         names.location(head[1]),
         cells,

@@ -33,7 +33,7 @@ def not_held_sentences(names: Names, missed: Sequence[NotHeld]) -> Iterator[str]
     """A sentence for each sitting that was not held."""
     for one in missed:
         when = f"{day_words(one.day)}, {one.at:%H:%M}" if one.at else day_words(one.day)
-        what = _("{learner} with {adult}", learner=names.learner(one.learner), adult=names.adult(one.adult))
+        what = names.meeting(one.learner, one.adult)
         became = _("cancelled") if one.became is Became.CANCELLED else _("not run")
         yield f"{when}: {what}, {became}. {why_words(names, one)}"
 

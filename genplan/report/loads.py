@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from genplan.language import _, and_list_of, ngettext
+from genplan.language import _, and_list, ngettext
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
 
@@ -79,6 +79,6 @@ def loads(names: Names, sittings: Sequence[Sitting]) -> Loads:
             "{words} The most is {minutes}, by {most_busy}.",
             words=words,
             minutes=bars[0].minutes,
-            most_busy=and_list_of(most_busy, len(most_busy)),
+            most_busy=and_list(most_busy),
         )
     return Loads(words, bars, WIDTH, len(bars) * STEP + 6)

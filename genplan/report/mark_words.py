@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from genplan.case import PassMark, Target
 from genplan.evidence.intervals import chance_of_meeting, clopper_pearson
 from genplan.language import _, ngettext
-from genplan.report.evidence_words import percent
+from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names
 
 

@@ -9,11 +9,12 @@ from datetime import date
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import Week
-from genplan.language import N_, _, and_list_of, ngettext, said
+from genplan.language import N_, _, and_list, ngettext, said
 from genplan.language.dates import day_short as day_short
 from genplan.language.dates import day_words as day_words
 from genplan.language.dates import long_date as long_date
 from genplan.language.dates import moment_short as moment_short
+from genplan.language.marked import Marked
 from genplan.plan import Beside, Probe, ProbeKind, Sitting, TargetCoverage
 from genplan.report.plain_characters import clock, one_line
 from genplan.text.tuple_words import counted_tuples
@@ -35,54 +36,51 @@ class StatusMark:
     """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css.
 
     The signs say what comes next and are no scale of more or less: done; back again after teaching; a probe is still
-    to come. `key` and `explained` are marked for the catalogue; `word` and `meaning` say them."""
+    to come."""
 
     sign: str
-    key: str
-    explained: str
     style: str
-
-    @property
-    def word(self) -> str:
-        return said(self.key)
-
-    @property
-    def meaning(self) -> str:
-        return said(self.explained)
+    word: Marked = Marked()
+    meaning: Marked = Marked()
 
 
 PLANNED = StatusMark(
-    "▸", N_("planned"), N_("a probe of this combination is in the plan of this week"), "planned"
+    "▸", "planned", N_("planned"), N_("a probe of this combination is in the plan of this week")
 )
 TO_TEACH = StatusMark(
     "»",
+    "planned taught",
     N_("to teach"),
     N_("a teaching in this combination, no probe, is in the plan of this week"),
-    "planned taught",
 )
 STATUS_MARKS: dict[str, StatusMark] = {
-    "met": StatusMark("✓", N_("met"), N_("the latest probe reached the pass mark"), "met"),
+    "met": StatusMark("✓", "met", N_("met"), N_("the latest probe reached the pass mark")),
     "not met": StatusMark(
-        "↺", N_("not met"), N_("the latest probe did not reach the pass mark yet"), "not-met"
+        "↺", "not-met", N_("not met"), N_("the latest probe did not reach the pass mark yet")
     ),
     "taught": StatusMark(
-        "…", N_("taught"), N_("it was taught in this combination and not probed since"), "taught"
+        "…", "taught", N_("taught"), N_("it was taught in this combination and not probed since")
     ),
     "untested": StatusMark(
-        "·", N_("untested"), N_("nobody has probed it in this combination yet"), "untested"
+        "·", "untested", N_("untested"), N_("nobody has probed it in this combination yet")
     ),
     "not possible": StatusMark(
-        "–", N_("not possible"), N_("a rule stands against it; the reasons are listed"), "no"
+        "–", "no", N_("not possible"), N_("a rule stands against it; the reasons are listed")
     ),
 }
 
-KIND_WORDS: dict[ProbeKind, str] = {
+_KIND_WORDS: Mapping[ProbeKind, str] = {
     ProbeKind.NEW: N_("new combination"),
     ProbeKind.RETEST: N_("again after teaching"),
     ProbeKind.MAINTENANCE: N_("maintenance: does it last?"),
     ProbeKind.TEACHING: N_("teaching"),
     ProbeKind.BASELINE: N_("baseline: before it is taught"),
 }
+
+
+def kind_words(kind: ProbeKind) -> str:
+    """`again after teaching`: more than the word of a file says."""
+    return said(_KIND_WORDS[kind])
 
 
 @dataclass(frozen=True)
@@ -99,6 +97,10 @@ class Names:
             # an id is often the name: where others read, it is cut as an alias that is not given is
             return clean(learner_id if self.private else f"{learner_id[:1].upper()}.")
         return clean(learner.name if self.private else learner.alias)
+
+    def meeting(self, learner_id: str, adult_id: str) -> str:
+        """`L. with Mum`."""
+        return _("{learner} with {adult}", learner=self.learner(learner_id), adult=self.adult(adult_id))
 
     def target(self, target_id: str) -> str:
         target = self.case.targets.get(target_id)
@@ -154,9 +156,7 @@ class Names:
         name = self.adult(sitting.beside)
         if sitting.beside_as is Beside.OBSERVER:
             return _("{name} observes and counts too", name=name)
-        taught = and_list_of(
-            [f"'{self.target(t)}'" for t in self.taught_beside(sitting)], len(sitting.probes)
-        )
+        taught = and_list([f"'{self.target(t)}'" for t in self.taught_beside(sitting)])
         if sitting.beside_as is Beside.TEACHER and taught:
             return _("{name} sits beside and teaches {taught}", name=name, taught=taught)
         if sitting.beside_as is Beside.TEACHER:
@@ -229,7 +229,7 @@ def probes_words(probes: Sequence[Probe]) -> str:
     tests = sum(p.kind.is_probe for p in probes)
     taught = len(probes) - tests
     parts = [ngettext("{n} probe", "{n} probes", tests)] if tests or not taught else []
-    return _(" and ").join([*parts, *([ngettext("{n} teaching", "{n} teachings", taught)] if taught else [])])
+    return and_list([*parts, *([ngettext("{n} teaching", "{n} teachings", taught)] if taught else [])])
 
 
 def measure_words(target: Target, probe: Probe) -> str:
@@ -258,6 +258,12 @@ def lesson_words(target: Target, probe: Probe) -> str:
 
 def hours(sitting: Sitting) -> str:
     return _("{start} to {end}", start=clock(sitting.start), end=clock(sitting.end))
+
+
+def meeting_words(names: Names, sitting: Sitting) -> str:
+    """`16:00 to 16:15  L. with Mum, Home`."""
+    who = names.meeting(sitting.learner, sitting.adult)
+    return f"{hours(sitting)}  {who}, {names.location(sitting.location)}"
 
 
 def coverage_sentences(target: Target, cover: TargetCoverage) -> tuple[str, str, str]:

@@ -19,7 +19,7 @@ from itertools import pairwise
 from genplan.case import PassMark, Target
 from genplan.evidence.phases import Course, Phase, PhaseChange, PhasePoint, PointKind
 from genplan.language import N_, _, said
-from genplan.report.evidence_words import interval_words, percent
+from genplan.report.figure_words import interval_words, percent
 from genplan.report.names_and_words import Names, day_short
 from genplan.report.value_words import value_word
 

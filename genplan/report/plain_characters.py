@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
-from genplan.language import and_list_of
 from genplan.language.dates import clock as clock  # whoever writes dates finds it here
 
 
@@ -35,8 +34,3 @@ def in_order(ids: Iterable[str]) -> list[str]:
 def ended(text: str) -> str:
     """With a full stop, unless a mark of its own ends it: a person's words, or an alias, may bring one."""
     return text if text.endswith((".", "?", "!", "…")) else f"{text}."
-
-
-def listed(words: Sequence[str], at_most: int) -> str:
-    """`A`, `A and B`, `A, B and C`, `A, B and 3 others`."""
-    return and_list_of(words, at_most)

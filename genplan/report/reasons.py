@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
-from genplan.language import _, and_list_of, ngettext
+from genplan.language import _, and_list, and_list_of, ngettext
 from genplan.plan import LeftOut, Plan, ProbeKind
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.plain_characters import as_read, ended
@@ -89,7 +89,7 @@ def _share(names: Names, target_id: str, items: list[LeftOut]) -> OfTarget:
         for kind in _KIND_ORDER
         if (of_kind := [item for item in items if item.kind is kind])
     ]
-    amount = and_list_of(amounts, len(amounts))
+    amount = and_list(amounts)
     named = tuple(what_read(names.case, item) for item in items)
     unnamed = max(0, len(named) - NAMED_AT_MOST)
     return OfTarget(names.target(target_id), amount, named[:NAMED_AT_MOST], unnamed, target_id)
@@ -168,7 +168,7 @@ def _amounts(names: Names, items: Iterable[LeftOut]) -> str:
         new_tuples_text(n, word, words) if word else _of_kind(_KIND_ORDER[-order], None, n)
         for (order, word, words), n in sorted(counts.items())
     ]
-    return and_list_of(parts, len(parts))
+    return and_list(parts)
 
 
 def _whose(names: Names, items: Iterable[LeftOut]) -> tuple[str, ...]:

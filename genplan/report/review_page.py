@@ -9,39 +9,30 @@ from functools import partial
 from genplan.case import Case, TargetState
 from genplan.coverage.review import Review, TargetReview
 from genplan.language import _, said
+from genplan.report.asked_words import asked_by_person
 from genplan.report.breaks_words import breaks_sentences, teaching_sentence
 from genplan.report.chart import Chart, chart
+from genplan.report.criterion_words import criterion_sentences, generalised_words
 from genplan.report.evidence_lines import HAPPENED_WORDS
 from genplan.report.evidence_words import (
-    AGREEMENT_STANDARD,
     INTERVALS_ARE_CUSTOM,
     SMALL_SAMPLE,
-    agreement_sentences,
     baseline_sentences,
-    criterion_sentences,
     event_sentence,
     figures_sentence,
-    generalised_words,
     maintenance_sentence,
     mastery_sentences,
     next_sentences,
-    percent,
-    procedure_sentences,
 )
+from genplan.report.figure_words import percent
+from genplan.report.first_things import NOTHING_FIRST, first_things
 from genplan.report.grid import Grid, grid
 from genplan.report.mark_words import mark_sentence, mark_sentences
 from genplan.report.names_and_words import STATUS_MARKS, Names, long_date
+from genplan.report.observed_words import AGREEMENT_STANDARD, agreement_sentences, procedure_sentences
 from genplan.report.phase_chart import PhaseChart, phase_chart
 from genplan.report.render import render
-from genplan.report.review_words import (
-    NOTHING_FIRST,
-    asked_by_person,
-    done_sentences,
-    first_things,
-    limits_sentences,
-    shares,
-    target_facts,
-)
+from genplan.report.review_words import done_sentences, limits_sentences, shares, target_facts
 from genplan.report.sittings_words import sittings_sentences
 from genplan.text.cautions import assent_caution, standing_cautions
 from genplan.text.tuple_words import counted_tuples, tuple_words

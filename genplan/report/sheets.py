@@ -11,11 +11,11 @@ from genplan.case.cautions import cautions_for
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.names_and_words import (
-    KIND_WORDS,
     SPOKEN_DIMENSION,
     Names,
     clean,
     hours,
+    kind_words,
     long_date,
     probe_number,
     set_of,
@@ -182,7 +182,7 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
         probe_number(sitting, index),
         _place(sitting, index),
         names.target(probe.target),
-        said(KIND_WORDS[probe.kind]),
+        kind_words(probe.kind),
         names.material_set(set_of(names.case, probe)),
         tuple((name, value) for name, value in extras if name != SPOKEN_DIMENSION),
         names.say(probe),

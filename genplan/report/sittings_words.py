@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from genplan.coverage.review import Review
 from genplan.evidence.sittings_written import CHILDS_REASONS, Counts, SittingsCount, together
 from genplan.language import _, ngettext
-from genplan.report.evidence_words import percent, range_words
+from genplan.report.figure_words import percent, range_words
 from genplan.report.names_and_words import Names
 
 

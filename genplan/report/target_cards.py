@@ -13,7 +13,7 @@ from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.language import _
 from genplan.plan import Plan, TargetCoverage
 from genplan.report.chart import Chart, chart
-from genplan.report.evidence_words import criterion_sentences, generalised_words
+from genplan.report.criterion_words import criterion_sentences, generalised_words
 from genplan.report.grid import Grid, Planned, grid
 from genplan.report.mark_words import mark_sentence
 from genplan.report.names_and_words import Names, coverage_sentences, long_date, wish_words

@@ -8,7 +8,7 @@ from datetime import datetime
 from genplan.case import Case
 from genplan.language import _, ngettext
 from genplan.plan.term import Promise, Term, TermDate, TermLoad, Whose
-from genplan.report.forecast_lines import folded, section
+from genplan.report.folded_lines import folded, section
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import as_read
 from genplan.report.term_words import (
@@ -54,7 +54,7 @@ def term_lines(
     dates = (line for d in _in_order(term) for line in folded(_date(names, term, d), width, "  "))
     yield from section(_("The dates"), [*dates, *outside])
     yield from section(_("Who and what is needed most"), _loads(names, term, width))
-    sentences = (f"- {s}" for s in assumption_sentences(case, term))
+    sentences = (f"- {s}" for s in assumption_sentences(case))
     yield from section(
         _("What this takes for granted"), (line for s in sentences for line in folded(s, width, "  "))
     )

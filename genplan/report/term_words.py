@@ -6,11 +6,10 @@ from collections import Counter
 from collections.abc import Iterator
 
 from genplan.case import Case
-from genplan.language import _, ngettext
+from genplan.language import _, and_list_of, ngettext
 from genplan.plan import StageStatus
 from genplan.plan.term import Promise, Shortage, Term, TermDate, Whose
 from genplan.report.names_and_words import Names, long_date
-from genplan.report.plain_characters import listed
 from genplan.text.tuple_words import counted_tuples
 
 WEEKS_NAMED = 4
@@ -46,15 +45,7 @@ def bound_sentence(term: Term) -> str:
 
 def date_sentence(names: Names, term: Term, found: TermDate) -> str:
     """What is wanted and by when, where its probes lie, and what stands in the way if it does not hold."""
-    target = names.case.targets[found.target]
-    wanted = names.pattern(target.first[found.place].pattern)
-    head = _(
-        "{learner}, {skill}: {wanted}, by {date}.",
-        learner=names.learner(found.learner),
-        skill=names.target(found.target),
-        wanted=wanted,
-        date=long_date(found.by),
-    )
+    head = _wanted(names, found.target, found.place)
     return " ".join([head, *_where(term, found), *_why_not(names, term, found)])
 
 
@@ -77,13 +68,13 @@ def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
         yield _("There might be room for it if nothing else were wanted.")
     if found.no_way:
         shown = [names.pattern(dict(t)) for t in found.no_way]
-        yield _("Nobody has an hour for this before the date: {what}.", what=listed(shown, 3))
+        yield _("Nobody has an hour for this before the date: {what}.", what=and_list_of(shown, 3))
     for short in found.short:
         yield shortage_sentence(names, term, short)
 
 
 def shortage_sentence(names: Names, term: Term, short: Shortage) -> str:
-    weeks = listed([str(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
+    weeks = and_list_of([str(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
     return _("No room is left for {whose} in {weeks}.", whose=whose_words(names, short), weeks=weeks)
 
 
@@ -111,7 +102,7 @@ def whose_words(names: Names, short: Shortage) -> str:
             )
 
 
-def assumption_sentences(case: Case, term: Term) -> Iterator[str]:
+def assumption_sentences(case: Case) -> Iterator[str]:
     yield _(
         "Each probe is taken to be run in its week. Make the term again when results come in: what fell through comes"
         " later, and what was run is done."
@@ -128,12 +119,13 @@ def assumption_sentences(case: Case, term: Term) -> Iterator[str]:
 def outside_sentences(names: Names, term: Term) -> Iterator[str]:
     """Dates that lie before the weeks or after them."""
     for place in term.over:
-        yield _("Before these weeks, so nothing is said of it: {date}", date=_outside(names, *place))
+        yield _("Before these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
     for place in term.later:
-        yield _("After these weeks, so nothing is said of it: {date}", date=_outside(names, *place))
+        yield _("After these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
 
 
-def _outside(names: Names, target_id: str, place: int) -> str:
+def _wanted(names: Names, target_id: str, place: int) -> str:
+    """Whose, what and by when."""
     target = names.case.targets[target_id]
     wish = target.first[place]
     assert wish.by is not None

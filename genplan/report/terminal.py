@@ -10,14 +10,15 @@ from genplan.language import _, ngettext, said
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
 from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import (
-    KIND_WORDS,
     Names,
     amount_words,
     clean,
     coverage_sentences,
     day_words,
     hours,
+    kind_words,
     long_date,
+    meeting_words,
     wish_words,
 )
 from genplan.report.objective_sentences import objective_sentences
@@ -112,10 +113,7 @@ def _days(names: Names, plan: Plan) -> Iterator[str]:
 
 def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
     begun = _(" (begun already)") if sitting.begun else ""
-    who = _(
-        "{learner} with {adult}", learner=names.learner(sitting.learner), adult=names.adult(sitting.adult)
-    )
-    yield f"  {hours(sitting)}  {who}, {names.location(sitting.location)}{begun}"
+    yield f"  {meeting_words(names, sitting)}{begun}"
     if sitting.beside:
         yield f"      {names.beside(sitting)}"
     yield from (f"      {_probe(names, probe)}" for probe in sitting.probes)
@@ -124,7 +122,7 @@ def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
 def _probe(names: Names, probe: Probe) -> str:
     target = names.case.targets[probe.target]
     adds = _(", adds {tuples}", tuples=counted_tuples(target, probe.new_tuples)) if probe.new_tuples else ""
-    return f"{names.target(probe.target)}: {names.used(probe)} ({said(KIND_WORDS[probe.kind])}{adds})"
+    return f"{names.target(probe.target)}: {names.used(probe)} ({kind_words(probe.kind)}{adds})"
 
 
 def _coverage(names: Names, plan: Plan) -> Iterator[str]:

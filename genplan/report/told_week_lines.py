@@ -13,13 +13,13 @@ from genplan.language import N_, _, ngettext, said
 from genplan.plan import Sitting
 from genplan.planning.still_held import Against
 from genplan.report.names_and_words import (
-    KIND_WORDS,
     Names,
     amount_words,
     clean,
     day_words,
-    hours,
+    kind_words,
     long_date,
+    meeting_words,
 )
 from genplan.text.no_longer_held import against_text
 
@@ -93,14 +93,6 @@ def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:
         yield f"{IN_PART} {some}"
 
 
-def meeting_words(names: Names, sitting: Sitting) -> str:
-    """`16:00 to 16:15  L. with Mum, Home`."""
-    who = _(
-        "{learner} with {adult}", learner=names.learner(sitting.learner), adult=names.adult(sitting.adult)
-    )
-    return f"{hours(sitting)}  {who}, {names.location(sitting.location)}"
-
-
 def _sitting(
     names: Names, sitting: Sitting, begun: bool, left: object | None, against: tuple[Against, ...]
 ) -> Iterator[str]:
@@ -114,5 +106,5 @@ def _sitting(
         yield f"      {names.beside(sitting)}"
     for probe in sitting.probes:
         known = probe.target in names.case.targets
-        with_ = f": {names.used(probe)} ({said(KIND_WORDS[probe.kind])})" if known else ""
+        with_ = f": {names.used(probe)} ({kind_words(probe.kind)})" if known else ""
         yield f"      {names.target(probe.target)}{with_}"

@@ -9,8 +9,8 @@ from genplan.language import _, ngettext
 from genplan.plan import Sitting
 from genplan.planning.still_held import Against
 from genplan.report.alternative_lines import counts_words, held_lines, to_be_told, where_words
-from genplan.report.names_and_words import Names, day_words
-from genplan.report.told_week_lines import mark_of, meeting_words, why_words
+from genplan.report.names_and_words import Names, day_words, meeting_words
+from genplan.report.told_week_lines import mark_of, why_words
 
 FallenSitting = tuple[Sitting, object | None, tuple[Against, ...], Sitting | None]
 """A sitting that could not be held as told, what of it still could, what would stand against the rest, and the best

@@ -11,13 +11,13 @@ from genplan.case import Case, Week
 from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
-from genplan.language import N_, _, and_list_of, ngettext, pgettext, said
+from genplan.language import N_, _, and_list, ngettext, pgettext, said
 from genplan.plan import ObjectiveName, Plan, Probe, Sitting
 from genplan.report.names_and_words import (
-    KIND_WORDS,
     Names,
     day_words,
     hours,
+    kind_words,
     long_date,
     number_words,
     probes_words,
@@ -65,7 +65,7 @@ def told_sentence(called: Sequence[str], least: float | None) -> str:
         "1 person has to be told ({called}).",
         "{n} people have to be told ({called}).",
         len(called),
-        called=and_list_of(called, len(called)),
+        called=and_list(called),
     )
     if least is None:
         return people
@@ -326,7 +326,7 @@ def _probe(names: Names, probe: Probe, fully: bool) -> str:
     with_ = [names.material_set(set_of(names.case, probe))]
     with_ += [value for __, value in names.extras(target, probe.combination)]
     if fully or not probe.kind.is_probe:
-        with_.append(said(KIND_WORDS[probe.kind]))
+        with_.append(kind_words(probe.kind))
     if fully:
         with_.append(ngettext("{n} trial", "{n} trials", probe.trials))
     return f"{names.target(target.id)} ({', '.join(with_)})"

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case.week import Week
+from genplan.language import and_list
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names, hours, probes_words
-from genplan.report.plain_characters import listed
 from genplan.report.week_table import days_of_week
 
 SHADES = 4
@@ -78,7 +78,7 @@ def week_picture(
             names.learner(s.learner),
             names.adult(s.adult),
             names.location(s.location),
-            listed(skills, len(skills)) if len(skills) < 3 else probes_words(s.probes),
+            and_list(skills) if len(skills) < 3 else probes_words(s.probes),
             adults[s.adult],
             places[s.location],
             state(s),

@@ -104,9 +104,7 @@ _NAME: Mapping[By, Callable[[Names, str], str]] = {
 _LINE: Mapping[By, Callable[[Names, Sitting], str]] = {
     By.LEARNER: lambda names, s: _(" and ").join(map(names.adult, s.adults)),
     By.ADULT: lambda names, s: f"{names.learner(s.learner)}, {names.location(s.location)}",
-    By.LOCATION: lambda names, s: _(
-        "{learner} with {adult}", learner=names.learner(s.learner), adult=names.adult(s.adult)
-    ),
+    By.LOCATION: lambda names, s: names.meeting(s.learner, s.adult),
 }
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from textwrap import wrap
+from functools import partial
 
 from genplan.case import Case
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import LeftOut, NoteKind, Plan
 from genplan.planning.explanation import Why
 from genplan.planning.what_if import Gains
+from genplan.report.folded_lines import folded
 from genplan.report.help_lines import helps, tried_sentence
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.reasons import ReasonGroup, causes, reason_groups, reason_read, what_read
@@ -17,8 +18,9 @@ from genplan.text.notes import note_text
 
 HELPS_AT_MOST, CAUSES_AT_MOST = 8, 12
 LEARNERS_AT_MOST = 6
-NARROWEST = 40
 NOTHING_LEFT = N_("Nothing: all that is owed is in the plan.")
+
+_folded = partial(folded, whole_words=True)
 
 
 def why_lines(
@@ -145,9 +147,3 @@ def _section(title: str, lines: Iterator[str]) -> Iterator[str]:
     yield ""
     yield title
     yield from lines
-
-
-def _folded(text: str, width: int | None, indent: str = "") -> list[str]:
-    if width is None:
-        return [text]
-    return wrap(text, max(width, NARROWEST), subsequent_indent=indent, break_long_words=False) or [text]

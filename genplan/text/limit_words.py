@@ -9,8 +9,9 @@ from datetime import date
 from genplan.case import Case
 from genplan.case.possible import obstacle_to_any
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
-from genplan.language import N_, _, ngettext, said
+from genplan.language import N_, _, ngettext
 from genplan.language.dates import day_name
+from genplan.language.marked import Marked
 from genplan.rules.limits import Limit
 from genplan.text.absences import reason_text
 from genplan.text.obstacles import obstacle_text
@@ -22,8 +23,8 @@ from genplan.text.tuple_words import common_words, new_tuples_text
 class WhichWeek:
     """How the week is called that a limit stood in: `within` it, and what is `of` it."""
 
-    within: str
-    of: str
+    within: Marked = Marked()
+    of: Marked = Marked()
 
 
 THIS_WEEK = WhichWeek(N_("this week"), N_("of this week"))
@@ -80,7 +81,7 @@ class Said:
 
     @property
     def within(self) -> str:
-        return said(self.week.within)
+        return self.week.within
 
     @property
     def on(self) -> str:
@@ -93,7 +94,7 @@ class Said:
     @property
     def when(self) -> str:
         begun = self.limit.begun and self.week is not UNTIL_THEN
-        return _("in what is left {of_week}", of_week=said(self.week.of)) if begun else self.within
+        return _("in what is left {of_week}", of_week=self.week.of) if begun else self.within
 
     @property
     def takes(self) -> str:

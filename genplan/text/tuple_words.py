@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from genplan.case import Case, Combination, Target
-from genplan.language import _, and_list, ngettext, or_list
+from genplan.language import N_, _, and_list, ngettext, or_list, said
 
 
 def tuple_word(target: Target) -> str:
@@ -53,19 +53,21 @@ def _size(target: Target) -> int:
     return 0 if target.strength == len(target.dimensions) else target.strength
 
 
+_ONE = {0: N_("combination"), 1: N_("single value"), 2: N_("pair"), 3: N_("triple")}
+_SEVERAL = {0: N_("combinations"), 1: N_("single values"), 2: N_("pairs"), 3: N_("triples")}
+
+
 def _english(size: int) -> str:
     """By which they are put in order, the same in every language."""
-    return {0: "combination", 1: "single value", 2: "pair", 3: "triple"}.get(size, f"{size}-way group")
+    return _ONE.get(size, f"{size}-way group")
 
 
 def _one(size: int) -> str:
-    words = {0: _("combination"), 1: _("single value"), 2: _("pair"), 3: _("triple")}
-    return words.get(size) or _("{size}-way group", size=size)
+    return said(_ONE[size]) if size in _ONE else _("{size}-way group", size=size)
 
 
 def _several(size: int) -> str:
-    words = {0: _("combinations"), 1: _("single values"), 2: _("pairs"), 3: _("triples")}
-    return words.get(size) or _("{size}-way groups", size=size)
+    return said(_SEVERAL[size]) if size in _SEVERAL else _("{size}-way groups", size=size)
 
 
 def combination_words(case: Case, target: Target, combination: Combination, between: str = ", ") -> str:

@@ -14,8 +14,8 @@ from genplan.case import Case, Week
 from genplan.errors import GenplanError, UsageError
 from genplan.language import _, said
 from genplan.report.alternative_lines import NO_PLACE, gain_words, held_lines, to_be_told, where_words
-from genplan.report.names_and_words import Names, day_words
-from genplan.report.told_week_lines import mark_of, meeting_words, why_words
+from genplan.report.names_and_words import Names, day_words, meeting_words
+from genplan.report.told_week_lines import mark_of, why_words
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of

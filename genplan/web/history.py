@@ -184,7 +184,7 @@ def _seen(row: Result) -> Iterator[str]:
 
 def _row(entry: Entry) -> dict[str, object]:
     found = entry.result
-    outcome = said(STATUS_MARKS[entry.after.status.value].word) if found.kind.is_test else ""
+    outcome = STATUS_MARKS[entry.after.status.value].word if found.kind.is_test else ""
     if entry.corrected_by:
         outcome = _("does not count: corrected by line {line}", line=entry.corrected_by)
     elif entry.undoes:

@@ -13,7 +13,8 @@ from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
 from genplan.language import _
 from genplan.report.chart import Chart, chart
-from genplan.report.evidence_words import criterion_sentences, figures_sentence
+from genplan.report.criterion_words import criterion_sentences
+from genplan.report.evidence_words import figures_sentence
 from genplan.report.glance import glance
 from genplan.report.grid import grid, legend, planned_cells
 from genplan.report.names_and_words import Names

@@ -16,9 +16,10 @@ from genplan.coverage.review import TargetReview
 from genplan.evidence.log import ResultKind
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import ProbeKind, Sitting
+from genplan.report.asked_words import asked_sentence
+from genplan.report.first_things import date_sentence
 from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import clock, in_order
-from genplan.report.review_words import asked_sentence, date_sentence
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
 from genplan.report.week_picture import week_picture

@@ -67,7 +67,7 @@ def about(
     answers = {a.wish: a for a in _answers(opened, week, told)}
     views = {w: _view(case, w, answers.get(w)) for w in wishes}
     ahead = [s for s in sittings if s.start >= opened.now]
-    meetings = tuple((s.id, f"{day_short(s.start.date())}, {hours(s)}, {_who(names, s)}") for s in ahead)
+    meetings = tuple((s.id, f"{day_short(s.start.date())}, {_when_and_who(names, s)}") for s in ahead)
     targets = tuple((t.id, names.target(t.id)) for t in case.planned)
     return {
         "say": {s.id: _say(case, names, s, views) for s in ahead},
@@ -101,8 +101,8 @@ def _view(case: Case, wish: PlannersWish, answer: WishAnswer | None) -> WishView
     return WishView(words[:1].upper() + words[1:], WishEntry(wish).words, against)
 
 
-def _who(names: Names, s: Sitting) -> str:
-    return _("{learner} with {adult}", learner=names.learner(s.learner), adult=names.adult(s.adult))
+def _when_and_who(names: Names, s: Sitting) -> str:
+    return f"{hours(s)}, {names.meeting(s.learner, s.adult)}"
 
 
 def _say(case: Case, names: Names, s: Sitting, views: dict[PlannersWish, WishView]) -> Say:
@@ -117,7 +117,7 @@ def _say(case: Case, names: Names, s: Sitting, views: dict[PlannersWish, WishVie
     )
     adults = [a.id for a in case.adults.values() if a.works_with(s.learner) and a.id != s.adult]
     others = tuple((i, names.adult(i)) for i in adults)
-    about_it = f"{hours(s)}, {_who(names, s)}"
+    about_it = _when_and_who(names, s)
     return Say(s.id, about_it, s.start.date().isoformat(), f"{s.start:%H:%M}", others, mine)
 
 

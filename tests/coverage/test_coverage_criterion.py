@@ -17,7 +17,7 @@ from genplan.case.targets import Teach
 from genplan.coverage.criterion import Criterion, criterion_from
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.standing import standings
-from genplan.report.evidence_words import criterion_sentences, generalised_words
+from genplan.report.criterion_words import criterion_sentences, generalised_words
 from genplan.report.names_and_words import Names
 from tests.fixtures import builders as b
 

@@ -16,11 +16,12 @@ from genplan.coverage.dates_ahead import dates_ahead
 from genplan.coverage.review import Review, review
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.report.asked_words import DECIDERS, asked_by_person
+from genplan.report.first_things import NOTHING_FIRST, first_things
 from genplan.report.names_and_words import Names
 from genplan.report.pdf import browsers, pdf_of
 from genplan.report.review_page import review_page
 from genplan.report.review_tables import ASKED_COLUMNS, review_tables
-from genplan.report.review_words import DECIDERS, NOTHING_FIRST, asked_by_person, first_things
 from tests.fixtures.builders import a_case, a_target
 from tests.fixtures.pagecheck import faults, read
 

@@ -18,8 +18,10 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.report.breaks_words import breaks_sentences
 from genplan.report.chart import chart
 from genplan.report.evidence_lines import chance_lines, progress_lines, review_lines
-from genplan.report.evidence_words import agreement_sentences, next_sentences, percent
+from genplan.report.evidence_words import next_sentences
+from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names
+from genplan.report.observed_words import agreement_sentences
 from genplan.report.review_page import review_page
 from genplan.report.review_tables import CURVE_COLUMNS, TARGET_COLUMNS, review_tables
 from genplan.report.tables import csv_bytes

@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 
 from genplan.case import Case, Window
+from genplan.language import and_list_of
 from genplan.plan import LeftOut, Note, NoteKind, Plan, ProbeKind
 from genplan.planning.explanation import Why
 from genplan.planning.hopes import GAINED
@@ -15,7 +16,6 @@ from genplan.planning.relaxations import Easing, RelaxationKind
 from genplan.planning.what_if import Gain, Gains
 from genplan.report.help_lines import helps
 from genplan.report.names_and_words import Names
-from genplan.report.plain_characters import listed
 from genplan.report.reasons import causes
 from genplan.report.why_lines import why_lines
 from genplan.rules.limits import Kind, Limit
@@ -86,7 +86,7 @@ def test_times_of_day_are_told_together(pieces: list[Window], words: str) -> Non
     ],
 )
 def test_so_many_are_named(names: list[str], words: str) -> None:
-    assert listed(names, 3) == words
+    assert and_list_of(names, 3) == words
 
 
 def test_a_person_has_one_line_with_the_best_change() -> None:

@@ -1,0 +1,141 @@
+"""Whether a skill counts as generalised by what the case asks for, and what is missing, in whole sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
+from genplan.language import _, and_list, ngettext
+from genplan.report.names_and_words import Names, clean
+from genplan.text.dimension_words import counted_values, dimension_words
+
+
+def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
+    """Whether what the case asks for is met, and first of all what it names and is not; then each part with what is met
+    of it, what without teaching, what was tested only, what is missing."""
+    if not criterion.is_set:
+        yield _("The case does not say when this counts as generalised.")
+        return
+    for asked in criterion.not_met:
+        yield _("Not generalised yet: {not_met}.", not_met=_not_met(names, asked))
+    if criterion.is_met:
+        but = _met_nowhere(names, criterion)
+        if but:
+            yield _("What the case asks for is met: the skill counts as generalised, {but}.", but=but)
+        else:
+            yield _("What the case asks for is met: the skill counts as generalised.")
+    elif not criterion.not_met:
+        yield _("Not generalised yet by what the case asks for.")
+    for part in criterion.parts:
+        yield _part_sentence(names, part)
+    for asked in criterion.asked:
+        if asked.met:
+            how = _("without teaching") if asked.untaught else _("where it was taught, not without teaching")
+            yield _(
+                "Asked for and met: {together} ({how}).", together=_together(names, asked.values), how=how
+            )
+
+
+def generalised_words(names: Names, criterion: Criterion) -> str:
+    """What stands beside 'yes' or 'not yet' in a row of figures: what is met nowhere, and how much without teaching."""
+    untaught = ", ".join(
+        ngettext(
+            "{values} ({n} is asked for)",
+            "{values} ({n} are asked for)",
+            p.wanted,
+            values=_counted(len(p.untaught), p.dimension),
+        )
+        for p in criterion.parts
+    )
+    lacks = _met_nowhere(names, criterion) if criterion.is_met else ""
+    missing = [_together(names, a.values) for a in criterion.not_met]
+    return "; ".join(
+        filter(
+            None,
+            (
+                lacks,
+                _("asked for and not met: {missing}", missing=", ".join(missing)) if missing else "",
+                _("without teaching {untaught}", untaught=untaught) if untaught else "",
+            ),
+        )
+    )
+
+
+def _not_met(names: Names, asked: AskedFor) -> str:
+    what = _together(names, asked.values)
+    if asked.taught_only:
+        found = _("{what} is asked for, and was met only where it was taught", what=what)
+    elif asked.tested:
+        found = _("{what} is asked for, and was tested and not met", what=what)
+    else:
+        found = _("{what} is asked for, and was not tried", what=what)
+    return (
+        found
+        if asked.in_reach
+        else _("{found}; it cannot be reached while the case stays as it is", found=found)
+    )
+
+
+def _met_nowhere(names: Names, criterion: Criterion) -> str:
+    values = [names.value(*value) for value in criterion.met_nowhere]
+    return _("though with {values} it was tried and never met", values=and_list(values)) if values else ""
+
+
+def _counted(number: int, dimension: str) -> str:
+    """`1 adult`, `2 locations`, `0 values of wording`."""
+    if dimension in BASE_DIMENSIONS:
+        return counted_values(number, dimension)
+    return ngettext(
+        "{n} value of {dimension}", "{n} values of {dimension}", number, dimension=clean(dimension)
+    )
+
+
+def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
+    return _(" with ").join(names.value(*value) for value in values)
+
+
+def _part_sentence(names: Names, part: CriterionPart) -> str:
+    plural = (
+        dimension_words(part.dimension)
+        if part.dimension in BASE_DIMENSIONS
+        else _("values of {dimension}", dimension=clean(part.dimension))
+    )
+
+    def named(values: Sequence[str]) -> str:
+        return f" ({'; '.join(names.value(part.dimension, v) for v in values)})" if values else ""
+
+    text = _(
+        "{values}: {met} met, {wanted} asked for{named}",
+        values=plural[:1].upper() + plural[1:],
+        met=len(part.met),
+        wanted=part.wanted,
+        named=named(part.met),
+    )
+    if part.met:
+        text += f", {_untaught_of(part)}"
+    if part.taught_only:
+        text += _(
+            ", {taught_only} met only where it was taught{named}",
+            taught_only=len(part.taught_only),
+            named=named(part.taught_only),
+        )
+    if part.tested:
+        text += _(", {tested} tested and not met{named}", tested=len(part.tested), named=named(part.tested))
+    if part.missing and part.untried:
+        text += _(", {untried} not tried{named}", untried=len(part.untried), named=named(part.untried))
+    if part.missing:
+        text += _(". {missing} missing", missing=part.missing)
+    if part.in_reach < part.wanted:
+        text += _(
+            ". No more than {in_reach} can be reached while the case stays as it is", in_reach=part.in_reach
+        )
+    return text + "."
+
+
+def _untaught_of(part: CriterionPart) -> str:
+    if len(part.untaught) == len(part.met):
+        return _("all without teaching") if len(part.met) > 1 else _("without teaching")
+    if not part.untaught:
+        return _("none of them without teaching")
+    return _("{untaught} of them without teaching", untaught=len(part.untaught))
