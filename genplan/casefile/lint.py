@@ -9,6 +9,7 @@ from math import prod
 
 from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
 from genplan.case.safety import NEVER_PLANNED, avoided_allergens
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.language import _
@@ -246,9 +247,25 @@ def _taught_is_possible(case: Case, notes: Diagnostics) -> None:
                 value = pattern.get(dimension.name)
                 if value is not None and value not in dimension.values:
                     found = _("'{value}', which this target does not vary, so it shows nothing", value=value)
-                    key = SECTION_OF.get(dimension.name, dimension.name)
-                    hint = _("add it to the target's '{key}' if it should count", key=key)
+                    hint = _how_to_vary(target, dimension.name, value, notes)
                     notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
+
+
+def _how_to_vary(target: Target, dimension: str, value: str, notes: Diagnostics) -> str:
+    """What to do if the value should count. A target that lists no adults, locations or sets varies all that its
+    learner can meet, so there it is the value's own entry that keeps it out."""
+    key = SECTION_OF.get(dimension, dimension)
+    listed = ("targets", target.id, key) in notes.marks
+    if dimension == ADULT and not listed:
+        return _(
+            "if it should count, see whom '{value}' works with ('learners') and is briefed on ('briefed_on')",
+            value=value,
+        )
+    if dimension == LOCATION and not listed:
+        return _("if it should count, see whom '{value}' takes ('learners')", value=value)
+    if dimension == MATERIAL_SET and not listed:
+        return _("if it should count, see where '{value}' is kept ('kept_at')", value=value)
+    return _("add it to the target's '{key}' if it should count", key=key)
 
 
 def _wishes_can_come_true(case: Case, notes: Diagnostics) -> None:

@@ -60,7 +60,7 @@ def _ends(table: Table, filled: Filled, row: int, cells: Cells) -> list[str]:
                     row,
                     at,
                     _("no place under '{name}'", name=name),
-                    _("a name or an id that has a row"),
+                    _("a name or an id that has a row, or the word otherwise for all ways that have none"),
                 )
         except InvalidValue as problem:
             filled.tell(table.grid, row, at, problem.found, problem.expected, problem.hint)

@@ -164,7 +164,11 @@ WAYS = SheetKind(
     "ways",
     N_("minutes from one place to another and back"),
     (
-        Column("from", N_("a place; otherwise for all that have no row"), also=("between",)),
+        Column(
+            "from",
+            N_("a place; or the word otherwise, with `to` left empty, for all ways that have no row"),
+            also=("between",),
+        ),
         Column("to", N_("the other place"), also=("and",)),
         Column("minutes", N_("how long it takes"), also=("time",)),
     ),

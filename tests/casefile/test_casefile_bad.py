@@ -149,6 +149,17 @@ def test_warnings_leave_a_case(tmp_path: Path, old: str, new: str, key: str, fou
     assert any(f.key == key and found in f.found for f in it.findings), told
 
 
+def test_a_taught_value_that_is_not_varied_says_where_to_look(tmp_path: Path) -> None:
+    with_dad = SMALL.replace("locations: [home]", 'briefed_on: []\n  dad: {free: {daily: "08:00-20:00"}}')
+    taught = f"trials: 5\n    taught: [{MUM_AT_HOME}]"
+    for text, hint in (
+        (with_dad.replace("trials: 5", taught), "is briefed on ('briefed_on')"),
+        (with_dad.replace("trials: 5", f"adults: [dad]\n    {taught}"), "add it to the target's 'adults'"),
+    ):
+        (told,) = (f for f in loaded(tmp_path, text).findings if "shows nothing" in f.found)
+        assert hint in told.hint
+
+
 def test_near_misses_of_warnings(tmp_path: Path) -> None:
     """A ladder with a date, or of a skill still taught; as many adults as there are; a probe that just
     fits."""
