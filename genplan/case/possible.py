@@ -185,12 +185,19 @@ class Possible:
     what: dict[Combination, bool] = field(default_factory=dict)
 
     def __call__(self, combination: Combination) -> bool:
-        who, what = combination[:2], combination[1:3]
-        if who not in self.who:
-            self.who[who] = self._all_allow(_OF_ADULT_AND_LOCATION, combination)
-        if what not in self.what:
-            self.what[what] = self._all_allow(_OF_LOCATION_AND_SET, combination)
-        return self.who[who] and self.what[what] and self._all_allow((_not_ruled_out,), combination)
+        key = combination[:2]
+        who = self.who.get(key)
+        if who is None:
+            who = self.who[key] = self._all_allow(_OF_ADULT_AND_LOCATION, combination)
+        key = combination[1:3]
+        what = self.what.get(key)
+        if what is None:
+            what = self.what[key] = self._all_allow(_OF_LOCATION_AND_SET, combination)
+        never = self.target.never
+        return who and what and not (never and self._is_ruled_out(combination))
+
+    def _is_ruled_out(self, combination: Combination) -> bool:
+        return _not_ruled_out(self.case, self.target, combination, self.on) is not None
 
     def _all_allow(self, checks: Iterable[Check], combination: Combination) -> bool:
         return not any(check(self.case, self.target, combination, self.on) for check in checks)

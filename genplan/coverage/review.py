@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from functools import cached_property
 
 from genplan.case import Case, Combination, Target, Wish
 from genplan.coverage.asked import Asked, asked_of
@@ -20,7 +21,7 @@ from genplan.evidence.baseline import late_baselines
 from genplan.evidence.breaks import Breaks, where_it_breaks
 from genplan.evidence.effective_rows import log_until
 from genplan.evidence.history import Entry, history
-from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
 from genplan.evidence.phases import Course, course_of
@@ -54,105 +55,179 @@ class Event:
 
 
 @dataclass(frozen=True)
+class _Span:
+    """What is looked at. `known` holds no row after `last`, `before` none that is not before `first`."""
+
+    case: Case
+    known: Log
+    before: Log
+    first: date
+    last: date
+
+    def rows_of(self, target: Target) -> list[Result]:
+        """Of the span itself."""
+        return [r for r in self.known.of_target(target.id) if r.date >= self.first]
+
+
+@dataclass(frozen=True)
 class TargetReview:
-    """One target at the end of the span. `before` is its criterion on the day before the span; `retests` and
-    `waiting` are combinations that were not met: taught since, and not taught since. `criterion_met` is of mastery, not
-    of generalisation; `teaching` is what probes say where it was taught and elsewhere. `course` is everything that was
-    run up to the end of the span, `dates` are those of wishes that are still open, `asked` is what is waited for."""
+    """One target at the end of the span. Each answer is looked for when it is first asked for, since nobody asks for
+    all: what a terminal prints needs a third of what a page draws."""
 
     target: Target
-    events: tuple[Event, ...]
-    points: tuple[Point, ...]
-    tally: Tally
-    matrix: tuple[MatrixRow, ...]
-    before: Criterion
-    criterion: Criterion
-    maintenance: tuple[MaintenanceCheck, ...]
-    agreement: Agreement
-    retests: tuple[Combination, ...]
-    waiting: tuple[Combination, ...]
-    wishes: tuple[tuple[Wish, int], ...]
-    briefings: tuple[BriefingWanted, ...]
-    criterion_met: CriterionMet | None
-    lapses: tuple[Lapse, ...]
-    teaching: TaughtAndOthers
-    course: Course
-    dates: tuple[DateAhead, ...]
-    asked: tuple[Asked, ...]
+    span: _Span
+
+    @cached_property
+    def tally(self) -> Tally:
+        return tally(self.span.case, self.target, self.span.known, self.span.last)
+
+    @cached_property
+    def events(self) -> tuple[Event, ...]:
+        return tuple(_events(self.target, self.span.known, self.span.first))
 
     def events_of(self, *kinds: Happened) -> tuple[Event, ...]:
         return tuple(e for e in self.events if e.what in kinds)
+
+    @cached_property
+    def points(self) -> tuple[Point, ...]:
+        span = self.span
+        return curve_of(self.target, self.tally.possible, span.known, span.first, span.last)
 
     @property
     def newly_tried(self) -> int:
         """Tuples probed for the first time in the span."""
         return self.points[-1].tested - self.points[0].tested
 
+    @cached_property
+    def matrix(self) -> tuple[MatrixRow, ...]:
+        return matrix(self.span.case, self.tally, self.span.last)
+
+    @cached_property
+    def criterion(self) -> Criterion:
+        return criterion_of(self.tally)
+
+    @cached_property
+    def before(self) -> Criterion:
+        """The same on the day before the span."""
+        known = standings(self.target, self.span.before)
+        return criterion_from(self.target, known, self.tally.possible_combinations)
+
+    @cached_property
+    def maintenance(self) -> tuple[MaintenanceCheck, ...]:
+        span = self.span
+        return maintenance_checks(self.target, span.known, span.last, span.case.policy)
+
+    @cached_property
+    def agreement(self) -> Agreement:
+        return agreement(self.span.rows_of(self.target))
+
+    @cached_property
+    def retests(self) -> tuple[Combination, ...]:
+        """Not met, and taught since."""
+        return tuple(sorted(c for c, s in self.tally.standings.items() if s.retest_due))
+
+    @cached_property
+    def waiting(self) -> tuple[Combination, ...]:
+        """Not met, and not taught since."""
+        return tuple(sorted(c for c, s in self.tally.standings.items() if s.waits_for_teaching))
+
+    @cached_property
+    def wishes(self) -> tuple[tuple[Wish, int], ...]:
+        return tuple((w, n) for w in self.target.first if (n := len(wished_open(self.tally, w))))
+
+    @cached_property
+    def briefings(self) -> tuple[BriefingWanted, ...]:
+        return briefings_wanted(self.span.case, self.target, self.span.known, self.span.last)
+
+    @cached_property
+    def criterion_met(self) -> CriterionMet | None:
+        """Of mastery, not of generalisation."""
+        return criterion_met(self.target, self.span.known)
+
+    @cached_property
+    def lapses(self) -> tuple[Lapse, ...]:
+        return lapses(self.target, self.span.known, self.tally.standings)
+
+    @cached_property
+    def seen(self) -> tuple[Lapse | CriterionMet, ...]:
+        """Of mastery, a lapse first."""
+        return (*self.lapses, *((self.criterion_met,) if self.criterion_met else ()))
+
+    @cached_property
+    def teaching(self) -> TaughtAndOthers:
+        """What probes say where it was taught and elsewhere."""
+        return taught_and_others((self.target,), self.span.known)
+
+    @cached_property
+    def course(self) -> Course:
+        """All that was run up to the end of the span."""
+        return course_of(self.target, self.span.known)
+
+    @cached_property
+    def dates(self) -> tuple[DateAhead, ...]:
+        """Of wishes that are still open."""
+        return dates_ahead(self.span.case, self.tally, self.span.last)
+
+    @cached_property
+    def asked(self) -> tuple[Asked, ...]:
+        """What is waited for."""
+        return asked_of(
+            self.span.case,
+            self.tally,
+            self.seen,
+            self.maintenance,
+            self.briefings,
+            self.dates,
+            self.span.last,
+        )
+
 
 @dataclass(frozen=True)
 class Review:
-    """`agreement` and `procedure` are of the span, `breaks` of all probes up to its end; so is `sittings`, adult -> how
-    many with the learner are written down and how many of them were not run."""
+    """All targets of a learner; what is said of all of them is looked for when it is asked for."""
 
     learner: str
-    first: date
-    last: date
+    span: _Span
     targets: tuple[TargetReview, ...]
-    agreement: Agreement
-    breaks: Breaks
-    procedure: tuple[ProcedureKept, ...] = ()
-    sittings: Counts = field(default_factory=dict)
+
+    @property
+    def first(self) -> date:
+        return self.span.first
+
+    @property
+    def last(self) -> date:
+        return self.span.last
+
+    @cached_property
+    def agreement(self) -> Agreement:
+        """Of the span, as `procedure`."""
+        return agreement(self._in_span)
+
+    @cached_property
+    def procedure(self) -> tuple[ProcedureKept, ...]:
+        return procedure_kept(self._in_span)
+
+    @cached_property
+    def breaks(self) -> Breaks:
+        """Of all probes up to the end of the span."""
+        return where_it_breaks([found.target for found in self.targets], self.span.known)
+
+    @cached_property
+    def sittings(self) -> Counts:
+        """Adult -> how many with the learner are written down, and how many of them were not run; up to the end."""
+        return sittings_of_adults(sittings_written(self.span.case, self.span.known))
+
+    @cached_property
+    def _in_span(self) -> list[Result]:
+        return [row for found in self.targets for row in self.span.rows_of(found.target)]
 
 
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
     """Every target of the learner, in teaching and paused ones too; rows after `last` are not looked at."""
     targets = case.targets_of(learner)
     own = Log.of(r for t in targets for r in log.all_of_target(t.id))
-    known, before = log_until(own, last), log_until(own, day_before(first))
-    in_span = [r for t in targets for r in known.of_target(t.id) if r.date >= first]
-    return Review(
-        learner,
-        first,
-        last,
-        tuple(review_of(case, t, known, before, first, last) for t in targets),
-        agreement(in_span),
-        where_it_breaks(targets, known),
-        procedure_kept(in_span),
-        sittings_of_adults(sittings_written(case, known)),
-    )
-
-
-def review_of(case: Case, target: Target, known: Log, before: Log, first: date, last: date) -> TargetReview:
-    """One target; `known` holds no row after `last`, `before` none that is not before `first`."""
-    count = tally(case, target, known, last)
-    in_span = [r for r in known.of_target(target.id) if r.date >= first]
-    standing = count.standings.items()
-    checks = maintenance_checks(target, known, last, case.policy)
-    briefings = briefings_wanted(case, target, known, last)
-    mastery, lapsed = criterion_met(target, known), lapses(target, known, count.standings)
-    dates = dates_ahead(case, count, last)
-    seen = (*lapsed, *((mastery,) if mastery else ()))
-    return TargetReview(
-        target,
-        tuple(_events(target, known, first)),
-        curve_of(target, count.possible, known, first, last),
-        count,
-        matrix(case, count, last),
-        criterion_from(target, standings(target, before), count.possible_combinations),
-        criterion_of(count),
-        checks,
-        agreement(in_span),
-        tuple(sorted(c for c, s in standing if s.retest_due)),
-        tuple(sorted(c for c, s in standing if s.waits_for_teaching)),
-        tuple((w, n) for w in target.first if (n := len(wished_open(count, w)))),
-        briefings,
-        mastery,
-        lapsed,
-        taught_and_others((target,), known),
-        course_of(target, known),
-        dates,
-        asked_of(case, count, seen, checks, briefings, dates, last),
-    )
+    span = _Span(case, log_until(own, last), log_until(own, day_before(first)), first, last)
+    return Review(learner, span, tuple(TargetReview(t, span) for t in targets))
 
 
 def _events(target: Target, known: Log, first: date) -> Iterable[Event]:

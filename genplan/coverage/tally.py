@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cache
 
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import possible_combinations
-from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_of
+from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_of_all
 from genplan.evidence.baseline import BaselineSeen, baselines
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Standing, Status, standings
@@ -54,19 +53,14 @@ class Tally:
 
 def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
     """Counts a target as of the day `on`, which decides ages and so what is possible."""
-    tuples = cache(lambda combination: tuples_of(target, combination))
-
-    def shown_by(some: Iterable[Combination]) -> frozenset[Tuple]:
-        return frozenset(t for c in some for t in tuples(c))
-
     possible = possible_combinations(case, target, on)
-    space = shown_by(possible)
+    space = tuples_of_all(target, possible)
     known = standings(target, log)
-    tested = shown_by(c for c, s in known.items() if s.tested)
-    taught = shown_by(c for c, s in known.items() if s.status is Status.TAUGHT)
+    tested = tuples_of_all(target, (c for c, s in known.items() if s.tested))
+    taught = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.TAUGHT))
     taught |= tuples_named_as_taught(target)
-    met = shown_by(c for c, s in known.items() if s.status is Status.MET)
-    untaught = shown_by(c for c, s in known.items() if s.status is Status.MET and not s.taught)
+    met = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.MET))
+    untaught = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.MET and not s.taught))
     return Tally(
         target=target,
         possible_combinations=possible,

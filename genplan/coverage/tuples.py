@@ -17,7 +17,15 @@ def tuples_of(target: Target, combination: Combination) -> tuple[Tuple, ...]:
 
 
 def tuples_of_all(target: Target, shown: Iterable[Combination]) -> frozenset[Tuple]:
-    return frozenset(t for c in shown for t in tuples_of(target, c))
+    """The tuples that any of these combinations shows. The values are looked at before they get their names: thousands
+    of combinations show some dozens of tuples."""
+    values = tuple(zip(*shown, strict=True)) or ((),) * len(target.dimensions)
+    columns = combinations(zip(target.dimension_names, values, strict=True), target.strength)
+    return frozenset(
+        tuple(zip((name for name, _ in some), together, strict=True))
+        for some in columns
+        for together in set(zip(*(column for _, column in some), strict=True))
+    )
 
 
 def tuples_of_pattern(target: Target, pattern: Pattern) -> tuple[Tuple, ...]:

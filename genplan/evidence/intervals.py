@@ -15,7 +15,8 @@ from statistics import NormalDist
 from genplan.case import PassMark
 
 CONFIDENCE = 0.95
-_HALVINGS = 100
+_MOST_STEPS = 100
+_CLOSE = 1e-15
 
 
 @dataclass(frozen=True)
@@ -36,8 +37,20 @@ def clopper_pearson(correct: int, trials: int, confidence: float = CONFIDENCE) -
     Raises ValueError unless 0 <= correct <= trials, trials >= 1 and 0 < confidence < 1."""
     _refuse(correct, trials, confidence)
     tail = (1 - confidence) / 2
-    low = _root(lambda p: chance_of_at_least(correct, trials, p) - tail) if correct else 0.0
-    high = _root(lambda p: tail - _at_most(correct, trials, p)) if correct < trials else 1.0
+    near = wilson(correct, trials, confidence)
+    low, high = 0.0, 1.0
+    if correct:
+        low = _root(
+            lambda p: chance_of_at_least(correct, trials, p) - tail,
+            lambda p: _slope_of_at_least(correct, trials, p),
+            near.low,
+        )
+    if correct < trials:
+        high = _root(
+            lambda p: tail - _at_most(correct, trials, p),
+            lambda p: _slope_of_at_least(correct + 1, trials, p),
+            near.high,
+        )
     return Interval(low, high)
 
 
@@ -96,15 +109,26 @@ def _log_ways(trials: int) -> tuple[float, ...]:
     return tuple(ways[trials] - ways[k] - ways[trials - k] for k in range(trials + 1))
 
 
-def _root(rising: Callable[[float], float]) -> float:
-    """Where a function that rises from below 0 to above 0 on [0, 1] crosses 0."""
+def _slope_of_at_least(correct: int, trials: int, rate: float) -> float:
+    """The derivative of P(X >= k), k >= 1, by the rate p inside 0 to 1: k C(n, k) p^(k - 1) (1 - p)^(n - k)."""
+    of_rate = (correct - 1) * log(rate) + (trials - correct) * log1p(-rate)
+    return correct * exp(_log_ways(trials)[correct] + of_rate)
+
+
+def _root(rising: Callable[[float], float], slope: Callable[[float], float], near: float) -> float:
+    """Where a function that rises from below 0 to above 0 on [0, 1] crosses 0: Newton's steps, and a halving of what is
+    left where such a step leads out of it or goes nowhere."""
     low, high = 0.0, 1.0
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        if middle in (low, high):  # no number lies between the two
-            break
-        low, high = (low, middle) if rising(middle) > 0 else (middle, high)
-    return (low + high) / 2
+    at = near if low < near < high else (low + high) / 2
+    for _ in range(_MOST_STEPS):
+        value = rising(at)
+        low, high = (low, at) if value > 0 else (at, high)
+        steep = slope(at)
+        following = at - value / steep if steep else low
+        if abs(following - at) <= _CLOSE:
+            return following
+        at = following if low < following < high else (low + high) / 2
+    return at
 
 
 def _refuse(correct: int, trials: int, confidence: float) -> None:

@@ -22,23 +22,17 @@ class ResultKind(StrEnum):
     NOT_RUN = N_("not run")
     BASELINE = N_("baseline")
 
-    @property
-    def is_test(self) -> bool:
-        """Whether a row of this kind tests a combination. A baseline probe does not: it is kept apart."""
-        return self in _TESTS
+    is_test: bool
+    """Whether a row of this kind tests a combination. A baseline probe does not: it is kept apart."""
+    is_probe: bool
+    """Whether trials were run without teaching."""
+    tells_of_lessons: bool
 
-    @property
-    def is_probe(self) -> bool:
-        """Whether trials were run without teaching."""
-        return self in _PROBES
+    def __init__(self, word: str) -> None:
+        self.is_test = word in ("probe", "maintenance")
+        self.is_probe = self.is_test or word == "baseline"
+        self.tells_of_lessons = word in ("teaching", "not run")
 
-    @property
-    def tells_of_lessons(self) -> bool:
-        return self in (ResultKind.TEACHING, ResultKind.NOT_RUN)
-
-
-_TESTS = frozenset((ResultKind.PROBE, ResultKind.MAINTENANCE))
-_PROBES = _TESTS | {ResultKind.BASELINE}
 
 T = TypeVar("T")
 Moment = tuple[date, time, int]

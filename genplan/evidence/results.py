@@ -226,7 +226,7 @@ class _RowReader:
 
     def results(self, sheet: Sheet) -> Iterator[Result]:
         """The rows that can be read, until there are too many faults."""
-        before = SaidBefore(sheet, sorted(self.extra))
+        before = SaidBefore(sheet, self.case.targets, sorted(self.extra))
         for at, result in enumerate(before.results()):
             if len(self.findings) >= MOST_FAULTS:
                 self.findings.append(too_many(FILE_NAME, sheet.lines[at]))

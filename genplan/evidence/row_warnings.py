@@ -124,6 +124,8 @@ class _Obstacles:
     case: Case
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
     possible: dict[tuple[str, int], Possible] = field(default_factory=dict)
+    of_age: dict[str, date] = field(default_factory=dict)
+    """Of a target a day on which its learner was so old that no rule asks for the age any more."""
     settled: dict[tuple[str, Combination], tuple[date, Obstacle | None]] = field(default_factory=dict)
     """A day from which on no rule asks for the learner's age, and the rule against the combination from then on."""
 
@@ -137,22 +139,31 @@ class _Obstacles:
         if settled and result.date >= settled[0]:
             return settled[1]
         age = self._age(result)
+        if age == SETTLED:
+            found = settled[1] if settled else self._looked_for(result, age)
+            self.settled[about] = result.date, found
+            return found
         if (*about, age) not in self.seen:
             self.seen[*about, age] = self._looked_for(result, age)
-        found = self.seen[*about, age]
-        if age == SETTLED:
-            self.settled[about] = result.date, found
-        return found
+        return self.seen[*about, age]
 
     def _age(self, result: Result) -> int:
         """In months, where a rule asks for it."""
+        since = self.of_age.get(result.target)
+        if since and result.date >= since:
+            return SETTLED
         born = self.case.learners[self.case.targets[result.target].learner].born
         age = born.age_months(result.date) if born else self.oldest
-        return age if age < self.oldest else SETTLED
+        if age < self.oldest:
+            return age
+        self.of_age[result.target] = result.date
+        return SETTLED
 
     def _looked_for(self, result: Result, age: int) -> Obstacle | None:
         target, combination = self.case.targets[result.target], result.combination
-        possible = self.possible.setdefault((target.id, age), Possible(self.case, target, result.date))
+        possible = self.possible.get((target.id, age))
+        if possible is None:
+            possible = self.possible[target.id, age] = Possible(self.case, target, result.date)
         if target.varies(combination) and possible(combination):
             return None
         return obstacle_to_any(self.case, target, combination, result.date)

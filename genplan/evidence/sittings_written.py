@@ -100,9 +100,11 @@ def sittings_written(case: Case, log: Log) -> tuple[WrittenSitting, ...]:
 def _by_time(rows: Iterable[Result]) -> Iterable[tuple[time | None, tuple[Result, ...]]]:
     rows = list(rows)
     times: list[time | None] = [*sorted({r.time for r in rows if r.time is not None})] or [None]
-    first = times[0]
-    for at in times:
-        yield at, tuple(r for r in rows if (r.time or first) == at)
+    at_time: dict[time | None, list[Result]] = {at: [] for at in times}
+    for row in rows:
+        at_time[row.time or times[0]].append(row)
+    for at, of_one in at_time.items():
+        yield at, tuple(of_one)
 
 
 Counts = Mapping[str, SittingsCount]

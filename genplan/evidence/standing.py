@@ -61,6 +61,7 @@ class Standing:
 
 
 UNTESTED = Standing()
+_TAUGHT_AND_UNTESTED = Standing(taught=True)
 
 
 def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
@@ -78,9 +79,9 @@ def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
 
 
 def _of_rows(target: Target, combination: Combination, rows: Iterable[Result]) -> Standing:
-    found = standing_of(target, rows)
     lesson = any(row.kind is ResultKind.TEACHING for row in rows)
-    return replace(found, taught=True) if lesson or is_named_as_taught(target, combination) else found
+    taught = lesson or is_named_as_taught(target, combination)
+    return standing_of(target, rows, _TAUGHT_AND_UNTESTED if taught else UNTESTED)
 
 
 def was_taught(target: Target, combination: Combination) -> bool:
@@ -88,13 +89,16 @@ def was_taught(target: Target, combination: Combination) -> bool:
     return combination in target.wholly_taught
 
 
-def standing_of(target: Target, rows: Iterable[Result]) -> Standing:
+def standing_of(target: Target, rows: Iterable[Result], begun: Standing = UNTESTED) -> Standing:
     """The standing after these rows of one combination, given in order of time. What comes before the latest test
     says nothing any more."""
-    everything = list(rows)
-    latest = max((i for i, r in enumerate(everything) if r.kind.is_test and r.trials), default=0)
-    standing = UNTESTED
-    for row in everything[latest:]:
+    since: list[Result] = []
+    for row in reversed(list(rows)):
+        since.append(row)
+        if row.kind.is_test and row.trials:
+            break
+    standing = begun
+    for row in reversed(since):
         standing = standing_after(target, standing, row)
     return standing
 
@@ -111,6 +115,7 @@ def standing_after(target: Target, before: Standing, row: Result) -> Standing:
         last_date=row.date,
         correct=row.correct or 0,
         trials=row.trials,
+        taught=before.taught,
     )
 
 

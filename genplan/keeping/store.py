@@ -25,12 +25,13 @@ from genplan.keeping.json_fields import (
     shown,
     text,
 )
+from genplan.keeping.shelf import FILE as FILE
+from genplan.keeping.shelf import FOLDER as FOLDER
+from genplan.keeping.shelf import kept_weeks as kept_weeks
 from genplan.keeping.told import KeptWeek, Told, Withdrawn
 from genplan.language import N_, _, said
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
-FOLDER = "weeks"
-FILE = "told.json"
 FORMAT = 1
 MOST_BYTES = 10_000_000
 USE = ("start", "end", "until", "sequence", "changed")
@@ -48,31 +49,6 @@ def week_locked(case_folder: Path, week: Week) -> AbstractContextManager[None]:
     """One run at a time changes what people were told of a week, whose shelf is there. Raises FileError."""
     target = folder_of(case_folder, week)
     return held(target.parent / f".{target.name}.lock", str(target))
-
-
-def kept_weeks(case_folder: Path) -> tuple[Week, ...]:
-    """The weeks that were kept, in order of time; folders of other names are not the program's. Raises FileError if
-    nobody can tell."""
-    found = []
-    shelf = case_folder / FOLDER
-    try:
-        names = [p.name for p in shelf.iterdir() if (p / FILE).is_file()]
-    except FileNotFoundError:
-        return ()
-    except OSError as error:
-        raise FileError(
-            _(
-                "{shelf} could not be read ({strerror}), so nobody can tell what people were told.",
-                shelf=shelf,
-                strerror=error.strerror,
-            )
-        ) from error
-    for name in names:
-        try:
-            found.append(Week.parse(name))
-        except ValueError:
-            continue
-    return tuple(sorted(found))
 
 
 def events_told(case_folder: Path) -> Iterator[tuple[str, tuple[str, ...]]]:

@@ -111,15 +111,14 @@ def event_sentence(names: Names, found: TargetReview, event: Event, with_interva
 
 def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
     """A lapse where it was taught, before all else; and the criterion of mastery, where it is met."""
-    seen = (*found.lapses, *((found.criterion_met,) if found.criterion_met else ()))
-    yield from (clean(mastery_text(names.case, one)) for one in seen)
+    yield from (clean(mastery_text(names.case, one)) for one in found.seen)
 
 
 def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:
     standing, what = found.tally.standing(combination), names.combination(found.target, combination)
     elsewhere = standing.status is Status.NOT_MET
     why = _("since what in it was met nowhere was taught elsewhere") if elsewhere else _("after teaching")
-    if standing.retest_from and standing.retest_from > found.points[-1].day:
+    if standing.retest_from and standing.retest_from > found.span.last:
         return _(
             "Taught, waits for its retest from {day} on: {what}.",
             day=day_short(standing.retest_from),
@@ -166,7 +165,7 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
     for wish, number in found.wishes:
         yield _(
             "{wish} ({tuples} open).",
-            wish=wish_words(names, wish, found.points[-1].day, day_short),
+            wish=wish_words(names, wish, found.span.last, day_short),
             tuples=counted_tuples(target, number),
         )
     yield from briefing_sentences(names, target, found.briefings)

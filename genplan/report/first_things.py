@@ -90,7 +90,7 @@ def _not_met(names: Names, found: TargetReview) -> Iterator[str]:
     if target.state is not TargetState.MASTERED:
         return
     waiting = ((c, found.tally.standing(c)) for c in found.waiting if c not in lapsed)
-    dated = [(s.last_date or found.points[-1].day, c, s) for c, s in waiting]
+    dated = [(s.last_date or found.span.last, c, s) for c, s in waiting]
     for day, combination, standing in sorted(dated, key=lambda one: one[:2]):
         yield (
             _(
@@ -145,7 +145,7 @@ def date_sentence(names: Names, found: TargetReview, ahead: DateAhead) -> str:
 
 def _checks(names: Names, found: TargetReview, place: int) -> Iterator[FirstThing]:
     """Due since some day and not run; or given way unanswered within the span."""
-    name, first = names.target(found.target.id), found.points[0].day
+    name = names.target(found.target.id)
     if found.target.state is not TargetState.MASTERED:
         return
     for check in found.maintenance:
@@ -162,7 +162,7 @@ def _checks(names: Names, found: TargetReview, place: int) -> Iterator[FirstThin
                 until=until,
             )
             yield FirstThing(_("Check due"), sentence, place)
-        elif check.state is CheckState.MISSED and check.due > first:
+        elif check.state is CheckState.MISSED and check.due >= found.span.first:
             sentence = _(
                 "'{name}': the maintenance probe of {due} was not run before the next.",
                 name=name,

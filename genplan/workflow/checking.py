@@ -41,12 +41,14 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
 
 def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
     """What is wrong with the kept weeks that are not over."""
+    if not (weeks := kept_ahead(folder, now)):
+        return ()
     from genplan.evidence.log import Log
     from genplan.keeping.past_of_week import to_plan_from
     from genplan.keeping.store import read_kept
 
     found: list[Finding] = []
-    for week in kept_ahead(folder, now):
+    for week in weeks:
         try:
             if kept := read_kept(folder, week, case):
                 to_plan_from(kept, case, Log(), now)

@@ -136,7 +136,7 @@ def wanted_week(week: Week | None, now: datetime) -> Week:
 
 def kept_ahead(folder: Path, now: datetime) -> list[Week]:
     """The kept weeks that are not over."""
-    from genplan.keeping.store import kept_weeks
+    from genplan.keeping.shelf import kept_weeks
 
     return [w for w in kept_weeks(folder) if w.sunday >= now.date()]
 

@@ -12,7 +12,7 @@ from genplan.case import Case, Combination, Target, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding, nearest
 from genplan.language import N_, _, for_files, said
-from genplan.workflow.opened_case import Opened, known, open_case
+from genplan.workflow.opened_case import Opened, kept_ahead, known, open_case
 
 if TYPE_CHECKING:
     from genplan.coverage.matrix import MatrixRow
@@ -83,9 +83,12 @@ def matrix_of(opened: Opened, learner: str | None = None, target: str | None = N
 
 
 def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], tuple[Sitting, ...]]:
+    week = Week.of(opened.now.date())
+    if week not in kept_ahead(opened.folder, opened.now):
+        return {}
     from genplan.keeping.store import read_kept
 
-    kept = read_kept(opened.folder, Week.of(opened.now.date()), opened.case)
+    kept = read_kept(opened.folder, week, opened.case)
     seats: dict[tuple[str, Combination], tuple[Sitting, ...]] = {}
     for s in sorted(kept.sittings, key=lambda s: s.start) if kept else ():
         for p in s.probes:

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import FileError
 from genplan.language import _
-from genplan.planning.progress import Say
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
     from genplan.planning.elsewhere.addresses import Elsewhere
     from genplan.planning.elsewhere.executor import Traffic
+    from genplan.planning.progress import Say
 
 STORE, OFF = "GENPLAN_STORE", "off"
 """The variable of the environment, and its word, for a run that neither reads nor keeps answers."""

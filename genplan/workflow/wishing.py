@@ -217,6 +217,8 @@ def answers_in(opened: Opened, week: Week, facts: FactsToPlanBy | None = None) -
 
 def about_wishes(opened: Opened) -> Iterator[Finding]:
     """A warning for each wish about a sitting that nobody was told of."""
+    if not opened.case.wishes:
+        return
     from genplan.keeping.store import read_kept
 
     ahead = kept_ahead(opened.folder, opened.now)

@@ -56,3 +56,36 @@ def test_what_rows_say_again_is_not_read_again(monkeypatch: pytest.MonkeyPatch) 
     days = [ROWS[0].replace("2026-11-20", f"2026-11-{day}") for day in (20, 21, 22, 20, 21, 22, 20)]
     found, _ = read([*days, *days])
     assert (len(found), read_alone) == (14, [2, 3, 4])
+
+
+def test_cells_that_were_right_beside_a_target_before_are_right_together(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    alone = results._RowReader.result
+    read_alone = []
+    monkeypatch.setattr(
+        results._RowReader, "result", lambda self, row: read_alone.append(row.line) or alone(self, row)
+    )
+    places = (
+        "mum,home,coats",
+        "dad,park,jackets",
+        "mum,park,jackets",
+        "dad,home,coats",
+        "dad,nowhere,coats",
+    )
+    found, wrong = read([f"2026-11-20,16:30,zips,probe,{place},5,4,,,," for place in places])
+    assert [",".join(row.combination) for row in found] == list(places[:4])
+    assert (read_alone, [line for line, _ in wrong]) == ([2, 3, 6], [6])
+
+
+def test_a_cell_that_was_right_beside_another_target_is_looked_at_again() -> None:
+    told = (
+        "asks,probe,mum,home,coats,Zip it up",
+        "zips,probe,mum,home,coats,",
+        "zips,probe,mum,home,coats,Zip it up",
+    )
+    rows = [f"2026-11-20,{row},5,4" for row in told]
+    header = "date,target,kind,adult,location,material_set,wording,trials,correct"
+    _, log, found = parse_results("\n".join((header, *rows, "")).encode(), CASE)
+    assert [r.line for r in log.results] == [2, 3]
+    assert [(f.line, f.key) for f in found] == [(4, "wording")]
