@@ -7,7 +7,7 @@ may be run in such a sitting and what they were told of: so little that all of i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.targets import ADULT, LOCATION
@@ -22,7 +22,7 @@ from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.told_anew import ToldAnew
-from genplan.rules.placed_sittings import PlacedSitting, of_learner
+from genplan.rules.placed_sittings import Person, PlacedSitting, of_learner, people_in
 
 FIRST = (ObjectiveName.RATHER, ObjectiveName.DUE, ObjectiveName.DATED)
 """What comes before what people were told."""
@@ -63,17 +63,22 @@ def opened_up(load: Caseload, workers: Workers, stay: Sequence[PlacedSitting], *
                 seats = _planned_anew(load, workers, group, seats)
         left = [i for i in left if _first(load, i, seats[i]) < most[i]]
     anew = load.told_anew(all_seats(seats))
-    forced = load.told_anyway | {("learner", i) for i in short}
+    forced = _told_in_any_week(load, short, stay)
     summed = {name: sum(own[at] for own in most.values()) for at, name in enumerate(FIRST)}
     if left:
         summed = _beyond_what_was_reached(summed, counted, [_first(load, i, own) for i, own in seats.items()])
         return OpenedUp(seats=seats, anew=anew, most=summed, fewest=len(load.told_anyway), only=False)
-    further = [_further_adults(load, i, alone[i]) for i in short]
+    one_gives_way = [len(forced | people_in(s)) for s in load.told if s not in load.lost]
+    fewest = [
+        len(forced),
+        *(() if all_stay else (min(one_gives_way),)),
+        *(_with_its_adults(load, i, alone[i], forced) for i in short),
+    ]
     return OpenedUp(
         seats=seats,
         anew=anew,
         most=summed,
-        fewest=len(forced) + max(further, default=0),
+        fewest=max(fewest),
         only=all_stay and anew.people == forced and set(anew.stays) == set(stay),
     )
 
@@ -90,11 +95,21 @@ def _beyond_what_was_reached(
     return found
 
 
-def _further_adults(load: Caseload, learner: str, alone: Outcome) -> int:
-    """How many adults have to be told something for what is due for one learner, though nobody else were there, beside
-    those who are told anyway."""
-    itself = ("learner", learner) not in load.told_anyway
-    return max(0, round(alone.bound(ObjectiveName.PEOPLE)) - len(load.told_anyway) - itself)
+def _told_in_any_week(
+    load: Caseload, short: Iterable[str], stay: Collection[PlacedSitting]
+) -> frozenset[Person]:
+    """Who is told something in any week with all that is due. Of those who are `short` of it these are the learners all
+    of whose sittings stay, but for what is lost: where one gave way to another learner's, that other might be told
+    instead."""
+    gave_way = {s.learner for s in load.told if s not in load.lost and s not in stay}
+    return load.told_anyway | {("learner", i) for i in short if i not in gave_way}
+
+
+def _with_its_adults(load: Caseload, learner: str, alone: Outcome, forced: Collection[Person]) -> int:
+    """How many people at the least are told something in any week with all that is due: those who have to be for what
+    is due for one learner, though nobody else were there, and the other learners who are."""
+    others = {*forced} - load.told_anyway - {("learner", learner)}
+    return len(others) + round(alone.bound(ObjectiveName.PEOPLE))
 
 
 def _first(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> Values:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
-from genplan.case import Case, Combination, Target, Week
+from genplan.case import Case, Combination, Week
 from genplan.plan import LeftOut, Note, NoteKind, Sitting
 from genplan.planning.figures import in_time
 from genplan.planning.needs import TargetNeed
@@ -54,7 +54,7 @@ def _fell_through(
     """What was planned before and not run, the longest ago first, each with the days on which it comes again, or why
     what it would show is left out."""
     fell = sorted((on, n.id, c) for n in needs for c, on in n.fell_through)
-    targets = {n.id: n.target for n in needs}
+    by_target = {n.id: n for n in needs}
     for on, target, combination in fell:
         held = [
             s
@@ -62,15 +62,17 @@ def _fell_through(
             if not s.begun and (target, combination) in {(p.target, p.combination) for p in s.probes}
         ]
         days = tuple(sorted({(s.start.date() - week.monday).days for s in held}))
-        why = None if days else _why_left_out(targets[target], combination, omitted)
+        why = None if days else _why_left_out(by_target[target], combination, omitted)
         kind = NoteKind.FELL_THROUGH
         yield Note(kind=kind, target=target, combination=combination, on=on, days=days, limit=why)
 
 
-def _why_left_out(target: Target, combination: Combination, omitted: Iterable[LeftOut]) -> Limit | None:
-    """The reason of the first thing left out that the combination holds; None: there is none."""
-    held = set(zip(target.dimension_names, combination, strict=True))
-    own = (x for x in omitted if x.target == target.id and x.values and held.issuperset(x.values))
+def _why_left_out(need: TargetNeed, combination: Combination, omitted: Iterable[LeftOut]) -> Limit | None:
+    """The reason of the first thing left out that the combination holds, of a kind that it may be run for; None: there
+    is none. Of a maintenance or baseline probe that is left out any combination would hold it."""
+    held = set(zip(need.target.dimension_names, combination, strict=True))
+    kinds = {c.kind for c in need.choices if c.combination == combination}
+    own = (x for x in omitted if x.target == need.id and x.kind in kinds and held.issuperset(x.values))
     return next((x.limit for x in own), None)
 
 

@@ -68,6 +68,6 @@ def _in_every_way(ground: WeekContext, rather: Rather) -> Limit | None:
         if old is None and rather.start <= new.start and new.end <= rather.end
     ]
     if not found:
-        return Limit(Kind.NEVER_ALL, adult=rather.adult, learner=rather.learner)
+        return Limit(Kind.NOWHERE_THEN, adult=rather.adult, learner=rather.learner)
     every = frozenset.intersection(*found)
     return min(every, key=lambda limit: limit.order) if every else None

@@ -48,6 +48,7 @@ class Kind(StrEnum):
     LEARNER_THEN = "learner not free then", 0, "hours", "learner"
     ADULT_THEN = "adult not free then", 0, "hours", "adult"
     LOCATION_THEN = "location shut then", 0, "hours", "location"
+    NOWHERE_THEN = "nowhere free together then", 0, "hours", "adult"
     PAST_MIDNIGHT = "past midnight", 0, "hours"
     IMPOSSIBLE = "not possible", 0, "not possible"
     NOT_OWED = "not owed", 0, "not owed"

@@ -126,6 +126,10 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.LEARNER_THEN: N_("{child} is not free then"),
     Kind.ADULT_THEN: N_("{person} is not free then"),
     Kind.LOCATION_THEN: N_("{place} is not open then"),
+    Kind.NOWHERE_THEN: N_(
+        "at no place that is open then are {child} and {person}, with whoever has to sit beside, free together for"
+        " long enough"
+    ),
     Kind.PAST_MIDNIGHT: N_("it would go on past midnight"),
     Kind.IMPOSSIBLE: lambda s: s.impossible,
     Kind.NOT_OWED: N_("there is nothing more to check in that way this week"),

@@ -198,3 +198,16 @@ def test_what_was_not_run_and_is_not_in_the_week_is_said_with_the_reason() -> No
         " theirs."
     )
     assert said(other).endswith("nothing that it would show is left out of it.")
+
+
+def test_of_a_maintenance_probe_that_was_not_run_the_reason_is_that_of_the_date_that_is_due() -> None:
+    """No combination stands for what is due, since any that was met would do."""
+    case = product_case((2, 2, 1), mastered_on=date(2026, 11, 20), maintenance_days=(14,))
+    target = case.targets["skill"]
+    one, *_ = target.combinations()
+    load = load_of(case, [row(MONDAY, ResultKind.PROBE, one), row(TUESDAY, ResultKind.NOT_RUN, one)])
+    common = {"learner": target.learner, "target": "skill", "values": ()}
+    due = LeftOut(**common, kind=ProbeKind.MAINTENANCE, limit=Limit(Kind.SET_MISSING, material_set="m2-0"))
+    other = LeftOut(**common, kind=ProbeKind.BASELINE, limit=Limit(Kind.NOT_OWED))
+    (note,) = notes_on(case, WEEK, NOW, load.free, load.needs, (), (), (other, due))
+    assert note.limit == due.limit

@@ -15,6 +15,8 @@ from genplan.evidence.log import Log
 from genplan.plan import Sitting, Unkept, WishAnswer
 from genplan.planning.decided import Decided
 from genplan.planning.week_context import week_context_of
+from genplan.planning.wish_answers import answers_to_wishes
+from genplan.text.wishes import answer_text
 from tests.fixtures.planning_cases import NOW, WEEK, product_case, told_sitting
 
 HOLD, MOVE, ADD, NOT, APART, RATHER = WishKind
@@ -130,3 +132,16 @@ def test_moves_that_cannot_be_kept_together_say_what_stands_in_the_way() -> None
     (refused,) = (a for a in found.answers if not a.kept)
     assert refused.proven
     assert refused.limits
+
+
+def test_a_stretch_that_is_too_short_for_any_sitting_is_said_so() -> None:
+    """Both are free then and the place is open, but for five minutes."""
+    case = product_case((1, 1, 1), cover="all")
+    start = MONDAY + timedelta(days=2, hours=13)
+    short = PlannersWish(
+        kind=RATHER, learner="wren", adult="a0-0", start=start, end=start + timedelta(minutes=5)
+    )
+    ground = week_context_of(replace(case, wishes=(short,)), Log(), WEEK, NOW, {}, ())
+    (answer,) = answers_to_wishes(ground, (), ())
+    assert answer.why is Unkept.RULES
+    assert "at no place that is open then" in answer_text(case, answer)

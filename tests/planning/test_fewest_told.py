@@ -13,7 +13,7 @@ from genplan.evidence.log import Log
 from genplan.keeping.deeper import Deeper, deeper_of
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.report.week_changes import deeper_lines, told_lines
-from tests.fixtures.monday_cases import monday, monday_case, skill
+from tests.fixtures.monday_cases import holding, limited, monday, monday_case, skill
 from tests.fixtures.planning_cases import plan_one
 from tests.fixtures.random_cases import now_of, random_case
 from tests.fixtures.search_settings import search_with
@@ -124,3 +124,24 @@ def test_of_the_baseline_probes_that_people_were_told_of_no_more_stay_than_are_a
     plan = plan_one(case, kept=kept, fewest_told=True)
     assert audit(case, Log(), plan, {}, kept) == ()
     assert [p.kind for s in plan.sittings for p in s.probes] == [ProbeKind.BASELINE]
+
+
+def test_who_gives_way_to_others_need_not_be_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The place holds two sittings at a time, then one. Three children have their one probe that is due beside three
+    sittings of a fourth, to whom nothing is: without these, two people are told in place of three and their adult."""
+    for module in ("caseload", "replanning"):
+        search_with(monkeypatch, module, joint_variables=0)
+    due = {"state": TargetState.TEACHING, "taught": ({"material_set": "blue"},), "minutes": 25}
+    skills = [skill(i, i, adult="ben", sets=f"blue set-{i}", **due) for i in ("sky", "tui", "wren")]
+    free = {i: monday(30, 30 * at) for at, i in enumerate(("sky", "tui", "wren"))} | {"robin": monday(100)}
+    new = skill("a", "robin", sets="pink red white", minutes=25)
+    adults = {"ann": monday(100), "ben": monday(90)}
+    case = monday_case(free, adults, new, *skills, baseline_per_target=1, probes_per_target_per_day=3)
+    case = limited(case, "robin", probes_per_sitting=1)
+    kept = plan_one(case).sittings
+    assert [s.learner for s in kept] == ["robin", "sky", "tui", "robin", "wren", "robin"]
+    smaller = holding(case, "home", 1)
+    plan = plan_one(smaller, kept=kept, fewest_told=True)
+    assert audit(smaller, Log(), plan, {}, kept) == ()
+    assert set(plan.people_told or ()) == {("learner", "robin"), ("adult", "ann")}
+    assert [(o.value, o.bound) for o in plan.objectives if o.name == "people told"] == [(2, 2)]
