@@ -6,14 +6,17 @@ import os
 import shutil
 import sys
 from collections.abc import Iterator
+from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
 
 from genplan.language import LANGUAGES, Speech
+from tests.fixtures import nightly as by_night
 from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
+from tests.fixtures.warm import CAN_FORK, RunProgram, WarmServer, run_cold, solver_forks
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -25,6 +28,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    by_night.NIGHT = bool(config.getoption("nightly"))
     # what one test has found must not answer another; those of the store have a folder of their own
     os.environ["GENPLAN_STORE"] = "off"
     # where nothing compiled may be kept, each of the hundreds of processes would compile all of the program anew
@@ -47,12 +51,50 @@ def nightly(pytestconfig: pytest.Config) -> bool:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _shared_pool() -> Iterator[None]:
+def _warm_solvers(nightly: bool) -> Iterator[None]:
+    with pytest.MonkeyPatch.context() as patch:
+        if CAN_FORK and not nightly:
+            patch.setattr("genplan.planning.jobs.get_context", solver_forks())
+        yield
+
+
+@pytest.fixture(scope="module")
+def cold_solvers() -> Iterator[None]:
+    """Solver processes start in all tests of a module as the program starts them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("genplan.planning.jobs.get_context", get_context)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _shared_pool(_warm_solvers: None) -> Iterator[None]:
     pool = SharedPool()
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("genplan.planning.jobs.process_pool", pool)
         yield
     pool.close()
+
+
+@pytest.fixture(scope="session")
+def warm(nightly: bool) -> Iterator[WarmServer | None]:
+    """What begins runs of the program at once; None where they have to be interpreters of their own."""
+    server = WarmServer()
+    yield server if CAN_FORK and not nightly else None
+    server.close()
+
+
+@pytest.fixture(scope="session")
+def run_program(warm: WarmServer | None) -> RunProgram:
+    return warm.run if warm else run_cold
+
+
+@pytest.fixture(scope="module")
+def warm_searches(warm: WarmServer | None) -> Iterator[None]:
+    """Searches of the local page begin at once in all tests of a module."""
+    with pytest.MonkeyPatch.context() as patch:
+        if warm:
+            patch.setattr("genplan.web.long_jobs._start", warm.search)
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

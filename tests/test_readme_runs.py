@@ -15,7 +15,7 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -25,6 +25,7 @@ from tests.fixtures.calendar_server import SECRET, Server, needs_server
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import README, ROOT
 from tests.fixtures.reference import PAGES
+from tests.fixtures.warm import RunProgram
 
 OWN = "my-case"
 EXAMPLES = ("examples/family", "examples/school-transfer", "examples/caseload")
@@ -121,21 +122,22 @@ def work_less(case: Path, work: float = 0.02) -> None:
     file.write_text(re.sub(r"^policy: [\w-]+", "policy: rules/light.yaml", text, flags=re.MULTILINE), "utf-8")
 
 
-def run(words: list[str], folder: Path, now: str | None = None, **environment: str) -> str:
-    """What the command prints. Fails with its words if it does not end well."""
-    line = [*words[1:]]
-    if now and "--now" not in line and takes_now(line[0]):
-        line += ["--now", now]
-    done = subprocess.run(
-        [sys.executable, "-m", "genplan", *line],
-        cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-    )
-    assert done.returncode == 0, f"{shlex.join(words)}\n{done.stdout[-500:]}\n{done.stderr[-2000:]}"
-    return done.stdout
+Run = Callable[..., str]
+
+
+@pytest.fixture
+def run(run_program: RunProgram) -> Run:
+    """Runs a command, which has to end well; returns what it prints."""
+
+    def run(words: list[str], folder: Path, now: str | None = None, **environment: str) -> str:
+        line = [*words[1:]]
+        if now and "--now" not in line and takes_now(line[0]):
+            line += ["--now", now]
+        done = run_program(["genplan", *line], folder, {**os.environ, **environment})
+        assert done.returncode == 0, f"{shlex.join(words)}\n{done.stdout[-500:]}\n{done.stderr[-2000:]}"
+        return done.stdout
+
+    return run
 
 
 def takes_now(verb: str) -> bool:
@@ -164,7 +166,7 @@ def open_and_close(words: list[str], folder: Path) -> None:
 
 
 @pytest.mark.parametrize("case", by_day_the_first(EXAMPLES))
-def test_every_line_on_an_example(folder: Path, case: str, nightly: bool) -> None:
+def test_every_line_on_an_example(run: Run, folder: Path, case: str, nightly: bool) -> None:
     if not nightly:
         work_less(folder / case)
     lines = [words for words in of(case) if nightly or not shlex.join(words).startswith(LONG)]
@@ -177,7 +179,9 @@ def test_every_line_on_an_example(folder: Path, case: str, nightly: bool) -> Non
 @needs_server
 @pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
 @pytest.mark.parametrize("now", by_day_the_first(LATER))
-def test_every_line_on_a_case_of_ones_own(folder: Path, radicale: Server, now: str, nightly: bool) -> None:
+def test_every_line_on_a_case_of_ones_own(
+    run: Run, folder: Path, radicale: Server, now: str, nightly: bool
+) -> None:
     server = {
         "GENPLAN_CALDAV_URL": radicale.url,
         "GENPLAN_CALDAV_USER": "team",
@@ -198,6 +202,6 @@ def test_every_line_on_a_case_of_ones_own(folder: Path, radicale: Server, now: s
     assert radicale.objects()
 
 
-def test_what_stands_for_itself(tmp_path: Path) -> None:
+def test_what_stands_for_itself(run: Run, tmp_path: Path) -> None:
     for words in (words for words in COMMANDS if words[1] == "chance"):
         assert "53 %" in run(words, tmp_path)

@@ -94,7 +94,9 @@ def test_what_is_too_big_or_too_fine_is_refused_and_the_others_are_read(
     assert found.absences["bad"] == ()
 
 
-@pytest.mark.parametrize(("program", "seconds"), [("while True: pass", 6), ("import os; os._exit(3)", 60)])
+@pytest.mark.parametrize(
+    ("program", "seconds"), [("import time; time.sleep(60)", 6), ("import os; os._exit(3)", 60)]
+)
 def test_a_reader_that_never_ends_or_dies_is_ended_and_the_next_file_is_read(
     tmp_path: Path, program: str, seconds: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:

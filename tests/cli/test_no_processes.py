@@ -19,6 +19,8 @@ from genplan.planning import jobs
 from tests.fixtures.fake_workflow import FakeWorkflow
 from tests.fixtures.places import EXAMPLES
 
+pytestmark = pytest.mark.usefixtures("cold_solvers")
+
 WEEK = ("--week", "2026-W49", "--now", "2026-11-29T12:00")
 OWN_POOL = jobs.process_pool
 """The program's own: other tests share one whose processes run already."""

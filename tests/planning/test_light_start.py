@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import sys
 
+import pytest
+
 from genplan.planning.jobs import load_solver, process_pool
+
+pytestmark = pytest.mark.usefixtures("cold_solvers")
 
 
 def what_is_loaded() -> tuple[bool, bool, int]:

@@ -22,6 +22,8 @@ from genplan.planning.jobs import process_pool, ready_pool
 from genplan.planning.progress_channel import say
 from tests.fixtures.places import EXAMPLES
 
+pytestmark = pytest.mark.usefixtures("cold_solvers")
+
 AS_FROM_A_TERMINAL = """
 try:
     import signal, sys

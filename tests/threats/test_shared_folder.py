@@ -5,23 +5,21 @@ from __future__ import annotations
 
 import os
 import stat
-import subprocess
-import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
-import genplan
 from genplan.errors import FileError
 from genplan.files import held, make_folders, replace_file, write_new
+from tests.fixtures.places import ROOT
+from tests.fixtures.warm import Done, RunProgram
 
 if os.name != "posix":
     pytest.skip("rights of this kind are POSIX's", allow_module_level=True)
 
 ANNA, BEN, FAMILY = 61001, 61002, 61000
-ROOT = Path(genplan.__file__).parents[1]
 as_root = pytest.mark.skipif(os.geteuid() != 0, reason="only root can be two accounts")
 
 
@@ -82,30 +80,20 @@ def test_a_rewritten_file_keeps_its_access_list(tmp_path: Path) -> None:
     assert os.getxattr(path, name) == list_
 
 
-AS_ACCOUNT = """
-import importlib, os, pkgutil, sys
-import genplan
-# all of it first: the second account may not be able to read where Python lies
-for module in pkgutil.walk_packages(genplan.__path__, "genplan."):
-    if not module.name.endswith(("__main__", "_child")):
-        importlib.import_module(module.name)
-import contextlib, filelock, io
-with contextlib.redirect_stdout(io.StringIO()):
-    genplan.cli.main(["check", "examples/family"])
-who, group, program = int(sys.argv[1]), int(sys.argv[2]), sys.argv[3]
-os.setgroups([group])
-os.setgid(who)
-os.setuid(who)
-os.umask(0o077)
-os.chdir("/")
-exec(program)
-"""
 COMMAND = "from genplan.cli import main; sys.exit(main(sys.argv[4:]))"
+AsAccount = Callable[..., Done]
 
 
-def as_account(who: int, program: str, *words: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", AS_ACCOUNT, str(who), str(FAMILY), program, *words]
-    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+@pytest.fixture
+def as_account(run_program: RunProgram) -> AsAccount:
+    """A program, and words for it, run by an account of the family."""
+
+    def run(who: int, program: str, *words: str) -> Done:
+        return run_program(
+            ["tests.fixtures.as_account", str(who), str(FAMILY), program, *words], ROOT, os.environ
+        )
+
+    return run
 
 
 @pytest.fixture
@@ -125,7 +113,7 @@ def shared() -> Iterator[Path]:
     not all(p.stat().st_mode & stat.S_IXOTH for p in (ROOT, *ROOT.parents)),
     reason="the program lies where another account cannot read it",
 )
-def test_two_accounts_work_on_one_case(shared: Path) -> None:
+def test_two_accounts_work_on_one_case(as_account: AsAccount, shared: Path) -> None:
     case = str(shared / "wren")
     now = ("--now", "2026-11-29T12:00")
 
@@ -152,7 +140,7 @@ def test_two_accounts_work_on_one_case(shared: Path) -> None:
 
 
 @as_root
-def test_a_file_that_cannot_stay_somebodys_is_told_of(shared: Path) -> None:
+def test_a_file_that_cannot_stay_somebodys_is_told_of(as_account: AsAccount, shared: Path) -> None:
     path = shared / "results.csv"
     path.write_text("old")
     os.chmod(shared, 0o777)
@@ -167,7 +155,9 @@ def test_a_file_that_cannot_stay_somebodys_is_told_of(shared: Path) -> None:
 
 @as_root
 @pytest.mark.parametrize("is_held", [False, True])
-def test_a_lock_that_another_account_left_is_no_bar(shared: Path, is_held: bool) -> None:
+def test_a_lock_that_another_account_left_is_no_bar(
+    as_account: AsAccount, shared: Path, is_held: bool
+) -> None:
     """As earlier versions left them: only their owner could write. One that nobody holds gives way."""
     import fcntl
 
@@ -191,7 +181,7 @@ with files.held(Path({str(lock)!r}), "The case"):
 
 
 @as_root
-def test_a_lock_that_cannot_be_looked_into_says_what_to_do(shared: Path) -> None:
+def test_a_lock_that_cannot_be_looked_into_says_what_to_do(as_account: AsAccount, shared: Path) -> None:
     lock = shared / ".results.csv.lock"
     lock.write_text("")
     os.chown(lock, ANNA, ANNA)

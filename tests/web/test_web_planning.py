@@ -2,19 +2,35 @@
 
 from __future__ import annotations
 
+import base64
 import gc
 import json
+import pickle
 import time
 import warnings
 
 import pytest
 
+from genplan import workflow
 from genplan.case import Week
 from genplan.web import long_jobs
 from genplan.web.app_state import case_digest
-from tests.fixtures.local_server import running
+from genplan.workflow.watching import Draft
+from tests.fixtures.local_server import NOW, running
+from tests.fixtures.small_case import silent
 from tests.fixtures.starter_case import write_starter
-from tests.fixtures.web_search import WEEK, failing, keep_form, plan, replace_search, waiting, while_running
+from tests.fixtures.web_search import (
+    WEEK,
+    failing,
+    keep_form,
+    plan,
+    replace_search,
+    start_cold,
+    waiting,
+    while_running,
+)
+
+pytestmark = pytest.mark.usefixtures("warm_searches")
 
 
 @pytest.fixture
@@ -52,7 +68,8 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     assert "<li>Minutes of B against A: " in page
 
 
-def test_the_real_planner_is_heard_while_it_searches(local):
+def test_the_real_planner_is_heard_while_it_searches(local, monkeypatch):
+    start_cold(monkeypatch)
     assert local.post(f"{WEEK}/start").status == 303
     heard = while_running(local, WEEK)
     assert any("new pairs" in line for line in heard), heard
@@ -90,27 +107,31 @@ def test_a_search_goes_on_over_a_reload_and_is_alone(local, monkeypatch):
     assert "Keep this plan" not in local.get(WEEK).text
 
 
-DRAFTING = """
-import base64, json, pickle, sys
-from datetime import datetime
-from pathlib import Path
-from genplan import workflow
-from genplan.case import Week
-from genplan.workflow.watching import Draft
-if __name__ == "__main__":
-    week = Week(2026, 49)
-    plan = workflow.plan(Path(CASE), week, datetime(2026, 11, 29, 12), None, lambda _: None).plan
-    draft = Draft(week, plan.sittings, 5, 7, "pairs", WORTH)
-    print(json.dumps({"progress": "sittings and ways: 9; 5 of at most 7 new pairs"}), flush=True)
-    print(json.dumps({"draft": base64.b64encode(pickle.dumps(draft)).decode()}), flush=True)
-    sys.stdin.buffer.read(1)
-    print(json.dumps({"problem": "taken"}), flush=True)
-    raise SystemExit(4)
-"""
+@pytest.fixture(scope="module")
+def drafted(tmp_path_factory):
+    """The sittings of a plan of the case."""
+    folder = tmp_path_factory.mktemp("drafted") / "case"
+    write_starter(folder)
+    return workflow.plan(folder, Week(2026, 49), NOW, None, silent).plan.sittings
 
 
-def test_a_draft_is_seen_cannot_be_kept_and_is_taken_by_a_button(local, folder, monkeypatch):
-    replace_search(monkeypatch, DRAFTING.replace("CASE", repr(str(folder))).replace("WORTH", "(9, 9, 9, 9)"))
+def drafting(sittings, worth):
+    """A program that has a draft of such worth, and fails once it is asked for its best."""
+    draft = pickle.dumps(Draft(Week(2026, 49), sittings, 5, 7, "pairs", worth))
+    said = (
+        {"progress": "sittings and ways: 9; 5 of at most 7 new pairs"},
+        {"draft": base64.b64encode(draft).decode()},
+        {"problem": "taken"},
+    )
+    first, second, third = (json.dumps(one) for one in said)
+    return (
+        f"import sys; print({first!r}); print({second!r}, flush=True); sys.stdin.buffer.read(1); "
+        f"print({third!r}, flush=True); sys.exit(4)"
+    )
+
+
+def test_a_draft_is_seen_cannot_be_kept_and_is_taken_by_a_button(local, drafted, monkeypatch):
+    replace_search(monkeypatch, drafting(drafted, (9, 9, 9, 9)))
     assert local.get(f"{WEEK}/so-far").text.strip() == ""
     assert local.post(f"{WEEK}/start").status == 303
     deadline = time.monotonic() + 60
@@ -136,15 +157,15 @@ def test_a_draft_is_seen_cannot_be_kept_and_is_taken_by_a_button(local, folder, 
     assert "Take the best week now" not in page
     assert local.post(f"{WEEK}/take").status == 303
     local.site.search.wait(60)
+    assert local.site.search.state == "failed"
     assert local.site.search.problems == ("taken",)
     assert local.get(f"{WEEK}/so-far").text.strip() == ""
 
 
-@pytest.mark.parametrize(("worth", "offered"), [("(0, 0, 0, 1)", False), ("(9, 9, 9, 9)", True)])
-def test_a_draft_is_offered_beside_a_plan_only_if_it_shows_more(worth, offered, local, folder, monkeypatch):
+@pytest.mark.parametrize(("worth", "offered"), [((0, 0, 0, 1), False), ((9, 9, 9, 9), True)])
+def test_a_draft_is_offered_beside_a_plan_only_if_it_shows_more(worth, offered, local, drafted, monkeypatch):
     assert "Keep this plan" in plan(local)
-    drafting = DRAFTING.replace("CASE", repr(str(folder))).replace("WORTH", worth)
-    replace_search(monkeypatch, drafting)
+    replace_search(monkeypatch, drafting(drafted, worth))
     assert local.post(f"{WEEK}/start").status == 303
     deadline = time.monotonic() + 60
     while '"drafts":0' in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
