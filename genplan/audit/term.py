@@ -14,6 +14,7 @@ from genplan.audit.history import Shown, as_shown, shown_by
 from genplan.audit.hours import free_minutes, leave_the_way, minutes_of_adult
 from genplan.audit.possible import is_possible
 from genplan.audit.shown_tuples import shown_before
+from genplan.audit.term_checks import all_that_is_due_is_told, checks_are_due
 from genplan.case import Absence, Case, Target
 from genplan.case.dated_facts import in_week
 from genplan.evidence.log import Log
@@ -40,6 +41,11 @@ class TermMatter:
             AuditContext(in_week(self.case, w), self.log, Plan.of_sittings(w, self.now, ()), self.busy, ())
             for w in self.term.weeks
         )
+
+    @cached_property
+    def everything(self) -> tuple[TermProbe, ...]:
+        """The probes of dates and those that are due."""
+        return (*self.term.probes, *(c.probe for c in self.term.checks if c.probe))
 
     @cached_property
     def found(self) -> dict[tuple[int, str, str, str], Minutes]:
@@ -137,8 +143,9 @@ def _dates_are_counted(matter: TermMatter) -> Iterator[str]:
 def _bound_is_one(matter: TermMatter) -> Iterator[str]:
     kept = sum(d.promise is Promise.KEPT for d in matter.term.dates)
     possible = sum(d.promise is not Promise.CANNOT for d in matter.term.dates)
-    if not kept <= matter.term.bound <= len(matter.term.dates):
-        yield f"{kept} dates are kept of {len(matter.term.dates)}, and the bound is {matter.term.bound}."
+    if not kept <= matter.term.bound_beside_due <= matter.term.bound <= len(matter.term.dates):
+        bounds = f"the bound is {matter.term.bound}, and {matter.term.bound_beside_due} beside what is due"
+        yield f"{kept} dates are kept of {len(matter.term.dates)}, and {bounds}."
     if matter.term.status is StageStatus.OPTIMAL and matter.term.bound != kept:
         yield f"The term is told as proven best, with {kept} dates and a bound of {matter.term.bound}."
     if possible < kept:
@@ -146,21 +153,28 @@ def _bound_is_one(matter: TermMatter) -> Iterator[str]:
 
 
 def _probes_can_be_run(matter: TermMatter) -> Iterator[str]:
-    """Each once, of what is possible and was not tested, in a stretch with hours for it."""
+    """Of dates each once, of what is possible and was not tested; and all in a stretch with hours for it."""
     times = Counter((p.target, p.combination) for p in matter.term.probes)
     for probe in matter.term.probes:
-        target, week = matter.case.targets[probe.target], matter.term.weeks[probe.week]
-        name = f"Probe of {probe.target} in {week} ({', '.join(probe.combination)})"
         if times[probe.target, probe.combination] > 1:
-            yield f"{name}: it is planned twice."
-        if probe.learner != target.learner or not is_possible(
-            matter.case, target, probe.combination, week.sunday
-        ):
-            yield f"{name}: it is not possible."
-        elif matter.weeks[0].past[target.id].of(probe.combination).tested:
-            yield f"{name}: it was tested before."
+            yield f"{_probe_named(matter, probe)}: it is planned twice."
+        if matter.weeks[0].past[probe.target].of(probe.combination).tested:
+            yield f"{_probe_named(matter, probe)}: it was tested before."
+    for probe in matter.everything:
+        target, sunday = matter.case.targets[probe.target], matter.term.weeks[probe.week].sunday
+        if probe.learner != target.learner or not is_possible(matter.case, target, probe.combination, sunday):
+            yield f"{_probe_named(matter, probe)}: it is not possible."
         elif not any(_fits(matter, probe, day) for day in range(probe.first, probe.last + 1)):
-            yield f"{name}: nobody has the minutes for it on these days."
+            yield f"{_probe_named(matter, probe)}: nobody has the minutes for it on these days."
+
+
+def _probe_named(matter: TermMatter, probe: TermProbe) -> str:
+    return f"Probe of {probe.target} in {matter.term.weeks[probe.week]} ({', '.join(probe.combination)})"
+
+
+def _what_is_due(matter: TermMatter) -> Iterator[str]:
+    yield from checks_are_due(matter.weeks[0], matter.term)
+    yield from all_that_is_due_is_told(matter.weeks[0], matter.term)
 
 
 def _fits(matter: TermMatter, probe: TermProbe, day: int) -> bool:
@@ -176,7 +190,7 @@ def _limits_hold(matter: TermMatter) -> Iterator[str]:
     """Of each week what its probes take at the least: those of a target, of a child, the minutes of an adult."""
     policy, targets = matter.case.policy, matter.case.targets
     for n, week in enumerate(matter.term.weeks):
-        own = [p for p in matter.term.probes if p.week == n]
+        own = [p for p in matter.everything if p.week == n]
         for id_, count in sorted(Counter(p.target for p in own).items()):
             if count > min(policy.probes_per_target_per_week, 7 * policy.probes_per_target_per_day):
                 yield f"Week {week}: {count} probes of target {id_}."
@@ -201,7 +215,7 @@ def _loads_are_counted(matter: TermMatter) -> Iterator[str]:
     for load in matter.term.loads:
         place = 0 if load.whose is Whose.ADULT else 1
         for n, (used, free) in enumerate(zip(load.used, load.free, strict=True)):
-            own = [p for p in matter.term.probes if p.week == n and p.combination[place] == load.name]
+            own = [p for p in matter.everything if p.week == n and p.combination[place] == load.name]
             if not sum(matter.case.targets[p.target].minutes for p in own) <= used <= free:
                 yield f"Week {matter.term.weeks[n]}: {used} of {free} minutes are told of {load.name}."
 
@@ -211,6 +225,7 @@ CHECKS = (
     _dates_are_counted,
     _bound_is_one,
     _probes_can_be_run,
+    _what_is_due,
     _limits_hold,
     _loads_are_counted,
 )

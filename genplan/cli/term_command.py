@@ -23,8 +23,9 @@ genplan term CASE [--week WEEK] [--weeks N] [--out OUT] [--csv [FILE]]
 Plans twelve weeks ahead for the dates under 'first', of all learners together:
 in which week each probe is that a date needs, so that as many dates as can be
 hold. What is scarce, an adult's hours or a room, is shared out over the weeks.
-Told are how many dates there is room for, with a proven bound; each date with
-its weeks, or with what stands in its way; and who and what is needed most.
+What is due by dates that are known today has its room before them. Told are how
+many dates there is room for, with a proven bound; each date with its weeks, or
+with what stands in its way; and who and what is needed most.
 
 With 'follow_term: yes' in the policy every week is planned by it, and the term
 is made anew each time: so what fell through comes later, and what was run is
@@ -39,7 +40,9 @@ examples:
 words:
   in time           every probe that the date needs lies in a week before it
   gives way         not all do; there might be room if nothing else were wanted
-  cannot be kept    not even then, which is proven
+  gives way to what is due
+                    alone there is room, but none was found beside that
+  cannot be kept    not even alone, which is proven
   proven            of all ways to plan these weeks none keeps more dates. Hours
                     and limits are counted by day and week, so a week may hold
                     less than its part of the term, but never more

@@ -12,15 +12,18 @@ from enum import StrEnum
 from genplan.case import Combination, Week
 from genplan.coverage.tuples import Tuple
 from genplan.plan.objectives import StageStatus
+from genplan.plan.sittings import ProbeKind
 
 
 class Promise(StrEnum):
     """What the term has of a date. `KEPT`: every probe that its wish still needs lies in time. `GIVES_WAY`: counted
-    alone, as if nothing else were wanted, there is room for it. `CANNOT`: not even then, which is proven. `UNKNOWN`: it
-    is not kept, and the search ended before either was known."""
+    alone, as if nothing else were wanted, there is room for it, beside what is due too. `GIVES_WAY_TO_DUE`: alone there
+    is, but none was found beside what is due. `CANNOT`: not even alone, which is proven. `UNKNOWN`: it is not kept, and
+    the search ended before any of these was known."""
 
     KEPT = "kept"
     GIVES_WAY = "gives way"
+    GIVES_WAY_TO_DUE = "gives way to what is due"
     CANNOT = "cannot"
     UNKNOWN = "unknown"
 
@@ -49,6 +52,19 @@ class TermProbe:
     week: int
     first: int = 0
     last: int = 6
+
+
+@dataclass(frozen=True, kw_only=True)
+class TermCheck:
+    """One probe that is due in the weeks by what is known today: a maintenance probe from its date on, a retest, a
+    baseline probe. It comes before dates. `probe`: its place in the term; None: no room was found for it before the
+    last date, or before it gives way to the next."""
+
+    learner: str
+    target: str
+    kind: ProbeKind
+    due: date
+    probe: TermProbe | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,8 +127,10 @@ class Term:
     - `weeks`: in a row
     - `dates`: the dated wishes whose date lies in them and of which something is open, by learner, target and place
     - `probes`: the probes that they need
-    - `bound`: proven: no plan of these weeks keeps more of the dates
-    - `status`: what is known of how many are kept
+    - `bound`: proven: no plan of these weeks keeps more of the dates, whatever it holds of what is due
+    - `bound_beside_due`: proven: no plan does that holds each of `checks` in the week of its place
+    - `status`: what is known of how many are kept, of all plans
+    - `checks`: what is due up to the week of the last date
     - `loads`: of adults and locations
     - `over`: wishes whose date lies before the first of the weeks, or before now, and of which something is open
     - `later`: the same of those whose date lies after the last: nothing is said of them
@@ -123,6 +141,8 @@ class Term:
     probes: tuple[TermProbe, ...]
     bound: int
     status: StageStatus
+    bound_beside_due: int = 0
+    checks: tuple[TermCheck, ...] = ()
     loads: tuple[TermLoad, ...] = ()
     over: tuple[tuple[str, int], ...] = ()
     later: tuple[tuple[str, int], ...] = ()

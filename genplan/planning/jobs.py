@@ -30,7 +30,7 @@ from genplan.planning.progress_channel import listening, say, speak_through
 from genplan.planning.reduction import reduced
 from genplan.planning.run_clock import Clock
 from genplan.planning.search_settings import SETTINGS
-from genplan.planning.term.problem import TermAnswer, TermProblem
+from genplan.planning.term.problem import Place, TermAnswer, TermProblem
 from genplan.rules.placed_sittings import PlacedSitting
 
 if TYPE_CHECKING:
@@ -109,6 +109,20 @@ def run_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
     from genplan.planning.solver.term import solve_term
 
     return solve_term(problem, budget)
+
+
+def run_term_checks(problem: TermProblem, budget: Budget = ENDLESS) -> Mapping[int, Place]:
+    """The number of a check -> its place, of those that are due in the weeks of a term."""
+    from genplan.planning.solver.term import places_of_checks
+
+    return places_of_checks(problem, budget)
+
+
+def run_term_bound(problem: TermProblem, budget: Budget = ENDLESS) -> int:
+    """The most dates of a term, as far as that is proven."""
+    from genplan.planning.solver.term import most_dates
+
+    return most_dates(problem, budget)
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from typing import Any
 
 from genplan.case import Case
 from genplan.coverage.tuples import Tuple
-from genplan.plan.term import Term, TermDate, TermLoad, TermProbe
+from genplan.plan.term import Term, TermCheck, TermDate, TermLoad, TermProbe
 from genplan.report.document import FORMAT, encoded
 from genplan.report.names_and_words import Names
 from genplan.report.term_words import bound_sentence, shortage_sentence
@@ -23,10 +23,12 @@ def term_json(case: Case, term: Term, now: datetime) -> bytes:
             "weeks": [str(week) for week in term.weeks],
             "kept": term.kept,
             "bound": term.bound,
+            "bound_beside_due": term.bound_beside_due,
             "status": term.status.value,
             "words": bound_sentence(term) if term.dates else None,
             "dates": [_date(case, term, d) for d in term.dates],
             "probes": [_probe(case, term, p) for p in term.probes],
+            "due": [_check(case, term, c) for c in term.checks],
             "loads": [_load(x) for x in term.loads],
             "over": [_outside(case, *place) for place in term.over],
             "later": [_outside(case, *place) for place in term.later],
@@ -62,6 +64,16 @@ def _date(case: Case, term: Term, found: TermDate) -> dict[str, Any]:
 
 def _tuples(some: frozenset[Tuple]) -> list[dict[str, str]]:
     return [dict(t) for t in sorted(some)]
+
+
+def _check(case: Case, term: Term, check: TermCheck) -> dict[str, Any]:
+    return {
+        "learner": check.learner,
+        "target": check.target,
+        "kind": check.kind.value,
+        "due": check.due.isoformat(),
+        "probe": _probe(case, term, check.probe) if check.probe else None,
+    }
 
 
 def _probe(case: Case, term: Term, probe: TermProbe) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from genplan.report.term_words import (
     assumption_sentences,
     bound_sentence,
     date_sentence,
+    due_sentences,
     nothing_sentence,
     outside_sentences,
     promise_words,
@@ -22,7 +23,7 @@ from genplan.report.term_words import (
 
 MOST_LOADS = 8
 """Adults and places that are shown: those that some week asks for most."""
-FIRST = (Promise.CANNOT, Promise.GIVES_WAY, Promise.UNKNOWN, Promise.KEPT)
+FIRST = (Promise.CANNOT, Promise.GIVES_WAY_TO_DUE, Promise.GIVES_WAY, Promise.UNKNOWN, Promise.KEPT)
 
 
 def term_lines(
@@ -53,6 +54,8 @@ def term_lines(
     yield from folded(bound_sentence(term), width)
     dates = (line for d in _in_order(term) for line in folded(_date(names, term, d), width, "  "))
     yield from section(_("The dates"), [*dates, *outside])
+    due = (line for s in due_sentences(names, term) for line in folded(s, width, "  "))
+    yield from section(_("What is due first"), due)
     yield from section(_("Who and what is needed most"), _loads(names, term, width))
     sentences = (f"- {s}" for s in assumption_sentences(case))
     yield from section(

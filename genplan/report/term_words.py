@@ -8,8 +8,9 @@ from collections.abc import Iterator
 from genplan.case import Case
 from genplan.language import _, and_list_of, ngettext
 from genplan.plan import StageStatus
-from genplan.plan.term import Promise, Shortage, Term, TermDate, Whose
+from genplan.plan.term import Promise, Shortage, Term, TermCheck, TermDate, Whose
 from genplan.report.names_and_words import Names, long_date
+from genplan.report.value_words import value_word
 from genplan.text.tuple_words import counted_tuples
 
 WEEKS_NAMED = 4
@@ -19,6 +20,7 @@ def promise_words(promise: Promise) -> str:
     return {
         Promise.KEPT: _("there is room"),
         Promise.GIVES_WAY: _("gives way"),
+        Promise.GIVES_WAY_TO_DUE: _("gives way to what is due"),
         Promise.CANNOT: _("cannot be kept"),
         Promise.UNKNOWN: _("no room was found"),
     }[promise]
@@ -37,9 +39,53 @@ def bound_sentence(term: Term) -> str:
         return kept
     if term.status is StageStatus.OPTIMAL:
         return f"{kept} " + _("No plan of these weeks keeps more of them: that is proven.")
+    if term.checks:
+        return f"{kept} {_bound_beside_due(term)}"
     ended = _("The search ended before it was through:")
     return f"{kept} {ended} " + _(
         "no plan of these weeks keeps more than {bound}, which is proven.", bound=term.bound
+    )
+
+
+def _bound_beside_due(term: Term) -> str:
+    """The same where something is due: which claim holds of plans that hold it, and which of all."""
+    if term.kept == term.bound_beside_due:
+        return _(
+            "No plan that holds what is due in the weeks told here keeps more of them, and none at all keeps more than"
+            " {bound}: both are proven.",
+            bound=term.bound,
+        )
+    return _(
+        "Whether more can be kept is not known: no plan that holds what is due in the weeks told here keeps more than"
+        " {beside}, and none at all more than {bound}. Both are proven.",
+        beside=term.bound_beside_due,
+        bound=term.bound,
+    )
+
+
+def due_sentences(names: Names, term: Term) -> Iterator[str]:
+    """How many probes are due in which week before all dates, and what of it has no room."""
+    by_week = Counter(c.probe.week for c in term.checks if c.probe)
+    if by_week:
+        parts = ", ".join(f"{term.weeks[i]} ({n})" for i, n in sorted(by_week.items()))
+        yield ngettext(
+            "{n} probe has its place before all dates: {weeks}.",
+            "{n} probes have their place before all dates: {weeks}.",
+            by_week.total(),
+            weeks=parts,
+        )
+    for check in term.checks:
+        if check.probe is None:
+            yield _("No room was found for this: {check}", check=check_sentence(names, check))
+
+
+def check_sentence(names: Names, check: TermCheck) -> str:
+    return _(
+        "{learner}, {skill}: {kind}, due from {date}.",
+        learner=names.learner(check.learner),
+        skill=names.target(check.target),
+        kind=value_word(check.kind),
+        date=long_date(check.due),
     )
 
 
@@ -66,6 +112,10 @@ def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
         yield _("It cannot be kept even if nothing else were wanted: that is proven.")
     elif found.promise is Promise.GIVES_WAY:
         yield _("There might be room for it if nothing else were wanted.")
+    elif found.promise is Promise.GIVES_WAY_TO_DUE:
+        yield _(
+            "What is due comes first, and beside it no room was found, even if no other date were wanted."
+        )
     if found.no_way:
         shown = [names.pattern(dict(t)) for t in found.no_way]
         yield _("Nobody has an hour for this before the date: {what}.", what=and_list_of(shown, 3))
@@ -109,8 +159,12 @@ def assumption_sentences(case: Case) -> Iterator[str]:
     )
     yield _(
         "Hours, limits, places and sets are counted by day and week. Ways between places, second adults and the hour of"
-        " each sitting are not, nor is what is due, taught or probed again: this comes first in a week, so a week may"
-        " hold less than its part, and a date for which there is room may still be missed."
+        " each sitting are not: a week may hold less than its part, and a date for which there is room may still be"
+        " missed."
+    )
+    yield _(
+        "What is due by dates that are known today has its place first: maintenance, retests and baseline probes. What"
+        " falls due because something is not met is not known yet. It will come first, too."
     )
     if case.policy.plan_teaching:
         yield _("What is to be taught now may be shown by that, and is not asked for here.")

@@ -7,8 +7,8 @@ from dataclasses import replace
 from datetime import datetime, time, timedelta
 
 from genplan.case import Absence, Case, Wish
-from genplan.plan import StageStatus
-from genplan.plan.term import Promise, Term
+from genplan.plan import ProbeKind, StageStatus
+from genplan.plan.term import Promise, Term, TermCheck
 from genplan.report.term_document import term_json
 from genplan.report.term_lines import term_lines
 from genplan.report.term_table import term_table
@@ -89,3 +89,25 @@ def test_the_document() -> None:
     assert len(document["probes"]) == len(TERM.probes)
     assert {p["values"]["adult"] for p in document["probes"]} == {TESS}
     assert document["probes"][0]["from"] == "2026-11-30"
+
+
+def test_what_is_due_first_is_told_and_each_bound_says_of_which_plans() -> None:
+    probe = replace(TERM.probes[0], shows=frozenset())
+    check = TermCheck(
+        learner="ida", target="ida-skill", kind=ProbeKind.MAINTENANCE, due=WEEKS[0].monday, probe=probe
+    )
+    nowhere = replace(check, kind=ProbeKind.RETEST, probe=None)
+    term = replace(TERM, checks=(check, nowhere), bound=3, status=StageStatus.BEST_SO_FAR)
+    text = said(CASE, term)
+    assert "No plan that holds what is due in the weeks told here keeps more of them, and none at all" in text
+    assert "1 probe has its place before all dates: 2026-W49 (1)." in text
+    assert "No room was found for this: Ida, Asks for help: retest, due from Monday 30 November 2026." in text
+    assert "no plan that holds what is due in the weeks told here keeps more than 3" in said(
+        CASE, replace(term, bound_beside_due=3)
+    )
+    told = json.loads(term_json(CASE, term, NOW))
+    assert (told["bound"], told["bound_beside_due"]) == (3, 2)
+    assert [(d["kind"], d["probe"] and d["probe"]["week"]) for d in told["due"]] == [
+        ("maintenance", "2026-W49"),
+        ("retest", None),
+    ]

@@ -7,7 +7,8 @@ counted. Nothing lies at an hour, so the model is a relaxation of the weeks, and
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 
 from ortools.sat.python import cp_model
 
@@ -15,36 +16,36 @@ from genplan.coverage.tuples import Tuple
 from genplan.plan import StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.search_settings import SETTINGS
-from genplan.planning.solver.search import Found, hint_all, nothing_chosen, search, whole_bound
+from genplan.planning.solver.search import Found, hint_all, search, whole_bound
 from genplan.planning.solver.slots import Bool, Linear
-from genplan.planning.term.greedy import first_probes
-from genplan.planning.term.problem import Meeting, TermAnswer, TermProblem, Wanted
+from genplan.planning.term.greedy import first_checks, first_probes
+from genplan.planning.term.problem import Meeting, Place, TermAnswer, TermProblem, Wanted
 
 THOUSAND = 1000
 
 
-class _Model:
-    def __init__(self, problem: TermProblem) -> None:
-        self.problem, self.model = problem, cp_model.CpModel()
-        self.probes = {
-            (number, at): self.model.new_bool_var(
-                f"{' '.join(column.combination)} of {column.target} at {at}"
-            )
-            for number, column in enumerate(problem.columns)
-            for at in column.meetings
-        }
+class _Room:
+    """Sittings that hold the probes, and that the capacities hold."""
+
+    def __init__(
+        self, model: cp_model.CpModel, problem: TermProblem, probes: Mapping[tuple[int, int], Bool]
+    ) -> None:
+        self.model, self.problem, self.probes = model, problem, probes
         self.sittings = {
             at: self.model.new_int_var(
                 0, problem.most_sittings[at], f"sittings {m.learner} {m.adult} {m.location} {at}"
             )
             for at, m in enumerate(problem.meetings)
         }
-        for number, column in enumerate(problem.columns):
-            self.model.add_at_most_one(self.probes[number, at] for at in column.meetings)
         for at, meeting in enumerate(problem.meetings):
             self._sittings_hold_their_probes(at, meeting)
         self._capacities()
-        self.kept = [self._kept(w) for w in problem.wanted]
+
+    def begin_with(self, probes: Collection[tuple[int, int]]) -> None:
+        """Hints for the fewest sittings that these probes take."""
+        sittings = self.problem.sittings_of(probes)
+        for at, count in self.sittings.items():
+            self.model.add_hint(count, sittings.get(at, 0))
 
     def _sittings_hold_their_probes(self, at: int, meeting: Meeting) -> None:
         """One of a target in each, and no more than one has room for."""
@@ -75,6 +76,47 @@ class _Model:
             if terms:
                 self.model.add(sum(terms) <= capacity.most)
 
+
+class _Model:
+    """`checks_held`: each check that has a column is answered."""
+
+    def __init__(self, problem: TermProblem, *, checks_held: bool = True) -> None:
+        self.problem, self.model = problem, cp_model.CpModel()
+        self.probes = {
+            (number, at): self.model.new_bool_var(
+                f"{' '.join(column.combination)} of {column.target} at {at}"
+            )
+            for number, column in enumerate(problem.columns)
+            for at in column.meetings
+        }
+        for number, column in enumerate(problem.columns):
+            self.model.add_at_most_one(self.probes[number, at] for at in column.meetings)
+        self.room = _Room(self.model, problem, self.probes)
+        self.without_due = None
+        if problem.without_due:
+            theirs = {same: self.probes[way] for way, same in problem.same_without_due.items()}
+            self.without_due = _Room(self.model, problem.without_due, theirs)
+        self._checks(checks_held)
+        self.kept = [self._kept(w) for w in problem.wanted]
+        self._no_more_than_is_proven()
+
+    def answers(self, check: int) -> list[Bool]:
+        return [self.probes[way] for way in self.problem.ways_of_check(check)]
+
+    def _checks(self, held: bool) -> None:
+        """What is due is run once."""
+        for check in range(self.problem.checks):
+            if held and (answers := self.answers(check)):
+                self.model.add_exactly_one(answers)
+            else:
+                self.model.add_at_most_one(self.answers(check))
+
+    def _no_more_than_is_proven(self) -> None:
+        if self.problem.most_kept is not None:
+            self.model.add(sum(self.kept) <= self.problem.most_kept)
+        for number in sorted(self.problem.never):
+            self.model.add(self.kept[number] == 0)
+
     def shown(self, wanted: Wanted, tuple_: Tuple) -> list[Bool]:
         """The probes that show a tuple in time."""
         return [self.probes[way] for way in self.problem.ways(wanted, tuple_)]
@@ -87,14 +129,15 @@ class _Model:
 
     def begin_with(self, probes: Sequence[tuple[int, int]]) -> None:
         """Hints for every variable: these probes, the sittings that they take, the dates that they keep."""
-        held, sittings = set(probes), self.problem.sittings_of(probes)
+        held = set(probes)
         for key, probe in self.probes.items():
             self.model.add_hint(probe, key in held)
-        for at, count in self.sittings.items():
-            self.model.add_hint(count, sittings.get(at, 0))
+        self.room.begin_with(probes)
+        if self.without_due:
+            same = self.problem.same_without_due
+            self.without_due.begin_with([same[way] for way in probes if way in same])
         for wanted, kept in zip(self.problem.wanted, self.kept, strict=True):
-            ways = (self.problem.ways(wanted, t) for t in wanted.tuples)
-            self.model.add_hint(kept, all(not held.isdisjoint(some) for some in ways))
+            self.model.add_hint(kept, self.problem.is_kept(wanted, held))
 
     def chosen(self, found: Found) -> tuple[tuple[int, int], ...]:
         return tuple(key for key, var in self.probes.items() if found.solver.value(var))
@@ -107,11 +150,11 @@ def solve_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
     m.begin_with(first_probes(problem))
     m.model.maximize(sum(m.kept))
     found = search(m.model, problem.work, budget)
-    first, value = found, sum(found.solver.value(k) for k in m.kept)
+    value = sum(found.solver.value(k) for k in m.kept)
     bound = min(len(problem.wanted), whole_bound(found.bound, most=True))
     repeatable = found.status is not StageStatus.STOPPED
     m.model.add(sum(m.kept) >= value)
-    for aim in (_least_share, _shown_of_missed, _early):
+    for aim in () if problem.dates_alone else (_least_share, _shown_of_missed, _early):
         if budget.is_over:
             repeatable = False
             break
@@ -122,19 +165,42 @@ def solve_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
         found = search(m.model, SETTINGS.term_effort * problem.work, budget)
         m.model.add(goal >= round(found.solver.objective_value))
         repeatable = repeatable and found.status is not StageStatus.STOPPED
-    kept = tuple(bool(found.solver.value(k)) for k in m.kept)
     probes = m.chosen(found)
+    kept = tuple(problem.is_kept(w, set(probes)) for w in problem.wanted)
     return TermAnswer(
         probes=probes,
         sittings=problem.sittings_of(probes),
         kept=kept,
         alone=tuple(
-            True if held else _alone(problem, w, budget) for w, held in zip(problem.wanted, kept, strict=True)
+            True if held else False if n in problem.never else _alone(problem, w, budget)
+            for n, (w, held) in enumerate(zip(problem.wanted, kept, strict=True))
         ),
         bound=bound,
-        proven=first.status is StageStatus.OPTIMAL or value == bound,
         repeatable=repeatable,
     )
+
+
+def most_dates(problem: TermProblem, budget: Budget = ENDLESS) -> int:
+    """No more are kept: proven."""
+    m = _Model(problem)
+    m.begin_with(first_probes(problem))
+    m.model.maximize(sum(m.kept))
+    return min(len(problem.wanted), whole_bound(search(m.model, problem.work, budget).bound, most=True))
+
+
+def places_of_checks(problem: TermProblem, budget: Budget = ENDLESS) -> dict[int, Place]:
+    """The number of a check -> its place: of as many checks as can be, as early as can be."""
+    m = _Model(replace(problem, wanted=()), checks_held=False)
+    m.begin_with(first_checks(problem))
+    m.model.maximize(
+        sum(
+            (2 * problem.weeks - problem.meetings[at].week) * var
+            for (number, at), var in m.probes.items()
+            if problem.columns[number].check is not None
+        )
+    )
+    found = search(m.model, SETTINGS.term_effort * problem.work, budget)
+    return problem.places_in(m.chosen(found))
 
 
 def _least_share(m: _Model, found: Found) -> Linear | None:
@@ -174,7 +240,7 @@ def _early(m: _Model, found: Found) -> Linear:
     for (number, at), var in m.probes.items():
         urgent = weeks - until.get(number, weeks - 1)
         late.append((1 + 2 * urgent * (1 + m.problem.meetings[at].week)) * var)
-    return -sum(late) - sum(m.sittings.values())
+    return -sum(late) - sum(m.room.sittings.values())
 
 
 def _needed_until(problem: TermProblem) -> dict[int, int]:
@@ -191,8 +257,9 @@ def _alone(problem: TermProblem, wanted: Wanted, budget: Budget) -> bool | None:
     """Whether a date could be kept if nothing else were wanted; None where that was not found out."""
     if budget.is_over:
         return None
-    m = _Model(problem.alone(wanted))
-    nothing_chosen(m.model)
+    alone = problem.alone(wanted)
+    m = _Model(alone)
+    m.begin_with(first_probes(alone))
     m.model.maximize(m.kept[0])
     found = search(m.model, SETTINGS.term_effort * problem.work, budget)
     if found.solver.value(m.kept[0]):

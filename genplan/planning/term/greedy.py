@@ -13,13 +13,28 @@ Way = tuple[int, int]
 
 
 def first_probes(problem: TermProblem) -> tuple[Way, ...]:
-    """The probes of every date that has room beside those before it; of a date without room for all, none."""
+    """What is due first; then the probes of every date that has room beside those before it; of a date without room for
+    all, none."""
     room = _Room(problem)
+    _answer_checks(problem, room)
     for wanted in sorted(problem.wanted, key=lambda w: (w.week, w.day, len(w.tuples), w.target, w.place)):
         before = len(room.held)
         if not _serve(problem, room, wanted):
             room.take_back(before)
     return tuple(room.held)
+
+
+def first_checks(problem: TermProblem) -> tuple[Way, ...]:
+    """Of every check that has room beside those before it the earliest way."""
+    room = _Room(problem)
+    _answer_checks(problem, room)
+    return tuple(room.held)
+
+
+def _answer_checks(problem: TermProblem, room: _Room) -> None:
+    for check in range(problem.checks):
+        if (way := next(filter(room.has, problem.ways_of_check(check)), None)) is not None:
+            room.hold(way)
 
 
 def _serve(problem: TermProblem, room: _Room, wanted: Wanted) -> bool:
@@ -49,10 +64,11 @@ def _next(
 
 
 class _Room:
-    """What the capacities have left beside what is held."""
+    """What the capacities have left beside what is held; for dates those without what is due as well."""
 
     def __init__(self, problem: TermProblem) -> None:
         self.problem = problem
+        self.without_due = _Room(problem.without_due) if problem.without_due else None
         self.held: list[Way] = []
         self.at: dict[int, list[Way]] = defaultdict(list)
         self.left = [c.most for c in problem.capacities]
@@ -64,9 +80,17 @@ class _Room:
     def has(self, way: Way) -> bool:
         if self._sittings(way[1], [*self.at[way[1]], way]) > self.problem.most_sittings[way[1]]:
             return False
+        if (other := self._without_due(way)) and not other[0].has(other[1]):
+            return False
         return all(self.left[c] >= takes for c, takes in self._takes(way))
 
+    def _without_due(self, way: Way) -> tuple[_Room, Way] | None:
+        same = self.problem.same_without_due.get(way)
+        return (self.without_due, same) if self.without_due and same else None
+
     def hold(self, way: Way) -> None:
+        if other := self._without_due(way):
+            other[0].hold(other[1])
         for c, takes in self._takes(way):
             self.left[c] -= takes
         self.held.append(way)
@@ -76,6 +100,8 @@ class _Room:
         """All but the first so many."""
         while len(self.held) > count:
             way = self.held.pop()
+            if other := self._without_due(way):
+                other[0].take_back(len(other[0].held) - 1)
             self.at[way[1]].remove(way)
             for c, takes in self._takes(way):
                 self.left[c] += takes

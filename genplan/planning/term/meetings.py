@@ -72,18 +72,19 @@ def week_of_term(
     facts: TermFacts,
     index: int,
     wanted: tuple[Wanted, ...],
-    combinations: Mapping[str, Iterable[tuple[Combination, int]]],
+    combinations: Mapping[str, Iterable[tuple[Combination, range]]],
 ) -> WeekOfTerm:
-    """`combinations`: target -> those that may serve its dates, each with the first week in which it may."""
+    """`combinations`: target -> those that may serve its dates or answer what is due, each with the weeks in which it
+    may."""
     case, days, hours_for = facts.case_in(index), _days(), defaultdict[tuple[str, Combination], set[int]](set)
     free, seats = facts.hours_in(index, case), facts.seats_in(index)
     with_set: dict[str, dict[int, list[Window]]] = defaultdict(lambda: defaultdict(list))
-    learners = sorted({w.learner for w in wanted})
+    learners = sorted({case.targets[t].learner for t in combinations})
     for learner in learners:
         targets = [t for t in sorted(combinations) if case.targets[t].learner == learner]
         starting = _Starts(case, facts.weeks[index], openings_of(case, free, learner, seats))
-        for target, (combination, soonest) in ((t, c) for t in targets for c in combinations[t]):
-            if index < soonest:
+        for target, (combination, weeks) in ((t, c) for t in targets for c in combinations[t]):
+            if index not in weeks:
                 continue
             for opening, starts in starting.of(target, combination):
                 hours_for[target, combination].add(opening.day)

@@ -8,8 +8,8 @@ else a week is asked for are left out.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import ceil
 
@@ -52,7 +52,7 @@ class Meeting:
 @dataclass(frozen=True, kw_only=True)
 class Column:
     """A combination that a new probe may hold, with the wanted tuples that it shows, and the numbers of the meetings in
-    which there are hours for it."""
+    which there are hours for it. Of what is due `check` is the number of the check that it would answer."""
 
     target: str
     combination: Combination
@@ -60,6 +60,7 @@ class Column:
     minutes: int
     shows: tuple[Tuple, ...]
     meetings: tuple[int, ...]
+    check: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,10 +92,24 @@ class Capacity:
         return self.probe + self.minute * column.minutes if self.counts(column) else 0
 
 
+@dataclass(frozen=True, order=True)
+class Place:
+    """Where a probe lies in a term: in which week, from which day on, with which adult, place and set."""
+
+    week: int
+    first: int
+    where: Combination
+
+
 @dataclass(frozen=True, kw_only=True)
 class TermProblem:
     """The dates, the columns that can serve them, where, and what there is room for. `work` is the solver's for each of
-    its searches."""
+    its searches.
+
+    - `checks`: how many checks are due; each has its columns, in the weeks in which it may be run, and one of them is
+      run if it has any
+    - `most_kept`: no more dates than that are kept, and none of `never`: proven without what is due
+    - `dates_alone`: no later aim than how many dates are kept is searched for"""
 
     weeks: int
     wanted: tuple[Wanted, ...]
@@ -102,6 +117,12 @@ class TermProblem:
     meetings: tuple[Meeting, ...]
     capacities: tuple[Capacity, ...]
     work: float
+    checks: int = 0
+    places: Mapping[int, Place] = field(default_factory=dict)
+    without_due: TermProblem | None = None
+    most_kept: int | None = None
+    never: frozenset[int] = frozenset()
+    dates_alone: bool = False
 
     @cached_property
     def held_in(self) -> Mapping[int, tuple[int, ...]]:
@@ -171,10 +192,72 @@ class TermProblem:
             if wanted.is_in_time(self.meetings[at].week, self.meetings[at].last)
         )
 
+    def place_of(self, way: tuple[int, int]) -> Place:
+        m = self.meetings[way[1]]
+        return Place(m.week, m.first, self.columns[way[0]].combination[:3])
+
+    def places_in(self, probes: Iterable[tuple[int, int]]) -> dict[int, Place]:
+        """The number of a check -> its place among these probes."""
+        named = ((self.columns[way[0]].check, self.place_of(way)) for way in probes)
+        return {check: place for check, place in named if check is not None}
+
+    def ways_of_check(self, check: int) -> tuple[tuple[int, int], ...]:
+        """The columns and meetings that answer a check: its place, then the earliest."""
+        found = ((n, at) for n in self.answering[check] for at in self.columns[n].meetings)
+        place = self.places.get(check)
+        return tuple(sorted(found, key=lambda way: (self.place_of(way) != place, self.place_of(way), way)))
+
+    @cached_property
+    def same_without_due(self) -> Mapping[tuple[int, int], tuple[int, int]]:
+        """The columns and meetings of dates -> the same in the problem without what is due."""
+        if self.without_due is None:
+            return {}
+        theirs = self.without_due.ways_by_name
+        return {way: theirs[name] for name, way in self.ways_by_name.items()}
+
+    @cached_property
+    def ways_by_name(self) -> Mapping[tuple[str, Combination, int, int], tuple[int, int]]:
+        """Target, combination, week and first day -> column and meeting, of what dates ask for."""
+        return {
+            (c.target, c.combination, self.meetings[at].week, self.meetings[at].first): (number, at)
+            for number, c in enumerate(self.columns)
+            if c.check is None
+            for at in c.meetings
+        }
+
+    @cached_property
+    def answering(self) -> Mapping[int, tuple[int, ...]]:
+        """The number of a check -> the numbers of its columns."""
+        found: dict[int, list[int]] = {check: [] for check in range(self.checks)}
+        for number, column in enumerate(self.columns):
+            if column.check is not None:
+                found[column.check].append(number)
+        return {check: tuple(numbers) for check, numbers in found.items()}
+
+    def with_checks_at(self, places: Mapping[int, Place]) -> TermProblem:
+        """The same where each check is answered in the week of its place; without those that have none."""
+        weeks = {check: place.week for check, place in places.items()}
+        columns = tuple(c for column in self.columns if (c := self._only_in(column, weeks)))
+        return replace(self, columns=columns, places=places)
+
+    def _only_in(self, column: Column, weeks: Mapping[int, int]) -> Column | None:
+        if column.check is None:
+            return column
+        here = tuple(at for at in column.meetings if self.meetings[at].week == weeks.get(column.check))
+        return replace(column, meetings=here) if here else None
+
     def alone(self, wanted: Wanted) -> TermProblem:
-        """The same for one date, as if nothing else were wanted."""
+        """The same for one date, as if nothing else were wanted but what is due."""
         serving = {n for t in wanted.tuples for n in self.showing.get((wanted.target, t), ())}
-        return replace(self, wanted=(wanted,), columns=tuple(self.columns[n] for n in sorted(serving)))
+        columns = tuple(c for n, c in enumerate(self.columns) if n in serving or c.check is not None)
+        without = self.without_due and self.without_due.alone(wanted)
+        return replace(
+            self, wanted=(wanted,), columns=columns, without_due=without, most_kept=None, never=frozenset()
+        )
+
+    def is_kept(self, wanted: Wanted, probes: Collection[tuple[int, int]]) -> bool:
+        """Whether the probes show all that a date asks for."""
+        return all(any(way in probes for way in self.ways(wanted, t)) for t in wanted.tuples)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -186,7 +269,6 @@ class TermAnswer:
     - `kept`: of each of the wanted dates whether it is kept
     - `alone`: whether it could be if nothing else were wanted; None where that was not found out
     - `bound`: proven: no more of them can be
-    - `proven`: no more are, which is proven too
     - `repeatable`: False if the clock ended a search"""
 
     probes: tuple[tuple[int, int], ...]
@@ -194,5 +276,4 @@ class TermAnswer:
     kept: tuple[bool, ...]
     alone: tuple[bool | None, ...]
     bound: int
-    proven: bool
     repeatable: bool
