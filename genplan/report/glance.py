@@ -19,12 +19,19 @@ class GlanceRow:
 
 @dataclass(frozen=True)
 class Glance:
-    """`sets` says what the signs in a cell stand for, in their order."""
+    """`sets` says what the signs in a cell stand for, in their order, so many of them `abreast`; where they are varied
+    with more, each set is a line of signs, in the order of `under`."""
 
     locations: tuple[str, ...]
     sets: tuple[str, ...]
+    under: tuple[str, ...]
+    abreast: int
     rows: tuple[GlanceRow, ...]
     words: str
+
+
+ABREAST = 4
+"""So many signs may stand in one line of a cell: two such cells find room beside each other on a phone."""
 
 
 def glance(grid: Grid) -> Glance:
@@ -35,5 +42,5 @@ def glance(grid: Grid) -> Glance:
     found = Counter(mark.word for row in rows for marks in row.cells for mark in marks)
     words = ", ".join(f"{found[m.word]} {m.word}" for m in grid.marks)
     locations = tuple(line.label for line in grid.blocks[0].lines) if grid.blocks else ()
-    sets = tuple(f"{one}: {under}" if under else one for one in grid.sets for under in grid.under)
-    return Glance(locations, sets, rows, words)
+    under = grid.under if grid.extra_names else ()
+    return Glance(locations, grid.sets, under, len(under) or ABREAST, rows, words)

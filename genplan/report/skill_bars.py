@@ -8,16 +8,16 @@ from dataclasses import dataclass
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
 from genplan.coverage.criterion import CriterionPart
 from genplan.coverage.review import TargetReview
-from genplan.language import N_, _, said
+from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import Names, clean
 from genplan.text.tuple_words import counted_tuples
 
 
 @dataclass(frozen=True)
 class AskedBoxes:
-    """What is asked for of one dimension: a box for each value wanted, so many of them full."""
+    """What is asked for of one dimension: a box for each value wanted, so many of them full; `words` says it."""
 
-    of: str
+    words: str
     wanted: int
     full: int
 
@@ -38,7 +38,6 @@ class SkillBar:
     state: str
 
 
-_MANY = {ADULT: N_("people"), LOCATION: N_("places"), MATERIAL_SET: N_("material sets")}
 _STATES = {TargetState.TEACHING: N_("still taught"), TargetState.PAUSED: N_("paused")}
 
 
@@ -67,5 +66,15 @@ def _bar(names: Names, found: TargetReview) -> SkillBar:
 
 
 def _boxes(part: CriterionPart) -> AskedBoxes:
-    of = said(_MANY[part.dimension]) if part.dimension in _MANY else clean(part.dimension)
-    return AskedBoxes(of, part.wanted, min(len(part.met), part.wanted))
+    full, wanted = min(len(part.met), part.wanted), part.wanted
+    return AskedBoxes(_full_of(part.dimension, full, wanted), wanted, full)
+
+
+def _full_of(dimension: str, full: int, wanted: int) -> str:
+    if dimension == ADULT:
+        return ngettext("{full} of {n} person", "{full} of {n} people", wanted, full=full)
+    if dimension == LOCATION:
+        return ngettext("{full} of {n} place", "{full} of {n} places", wanted, full=full)
+    if dimension == MATERIAL_SET:
+        return ngettext("{full} of {n} material set", "{full} of {n} material sets", wanted, full=full)
+    return _("{what}: {full} of {n}", what=clean(dimension), full=full, n=wanted)

@@ -251,7 +251,8 @@ def _form(
 
 def _title(form: Form, is_new: bool, called: str) -> str:
     one = said(form.one)
-    return _("New {one}", one=one) if is_new else f"{one[:1].upper()}{one[1:]}: {called}"
+    words = _("New {one}", one=one) if is_new else f"{one}: {called}"
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _uses(site: AppState, tree: Tree, section: str, id_: str) -> list[str]:

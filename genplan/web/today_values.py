@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
 
 from genplan.case import Case, Week
 from genplan.coverage.review import Review
@@ -89,6 +90,12 @@ class ChildToday:
     unwritten: tuple[Unwritten, ...]
     wanted: tuple[Wanted, ...]
     skills: tuple[SkillBar, ...]
+
+    @property
+    def by_sitting(self) -> tuple[tuple[Unwritten, ...], ...]:
+        """What is not written down, that of one sitting together."""
+        of_one = groupby(self.unwritten, key=lambda u: (u.when, u.who))
+        return tuple(tuple(group) for _key, group in of_one)
 
     @property
     def line(self) -> str:

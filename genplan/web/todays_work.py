@@ -15,6 +15,7 @@ from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.review import TargetReview
 from genplan.evidence.log import ResultKind
 from genplan.language import N_, _, ngettext, said
+from genplan.language.lists import and_list
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.asked_words import asked_sentence
 from genplan.report.first_things import date_sentence
@@ -135,7 +136,8 @@ def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
 
 
 def _away(facts: Facts, names: Names) -> Iterator[str]:
-    """Who and what is not there in the next days, as the case says; busy calendars are not looked at."""
+    """Who and what is not there in the next days, as the case says, those of one stretch in one line; busy calendars
+    are not looked at."""
     case = facts.case
     things: list[tuple[str, Iterable[Absence]]] = [
         *((names.learner(i), x.away) for i, x in case.learners.items()),
@@ -143,16 +145,19 @@ def _away(facts: Facts, names: Names) -> Iterator[str]:
         *((names.location(i), x.closed) for i, x in case.locations.items()),
     ]
     since = facts.now.replace(tzinfo=None)
+    found: dict[tuple[bool, str], list[str]] = {}
     for name, stretches in things:
         for x in stretches:
             if x.start < since + AHEAD and x.end > since and x.kind is not AbsenceKind.OUTSIDE_TERM:
                 when = f"{_stretch(x)} ({clean(x.note)})" if x.note else _stretch(x)
-                closed = x.kind in (AbsenceKind.CLOSED, AbsenceKind.HOLIDAY)
-                yield (
-                    _("{name}: closed {when}", name=name, when=when)
-                    if closed
-                    else _("{name}: away {when}", name=name, when=when)
-                )
+                found.setdefault((x.kind in (AbsenceKind.CLOSED, AbsenceKind.HOLIDAY), when), []).append(name)
+    for (closed, when), names_of_it in found.items():
+        name = and_list(names_of_it)
+        yield (
+            _("{name}: closed {when}", name=name, when=when)
+            if closed
+            else _("{name}: away {when}", name=name, when=when)
+        )
 
 
 def _stretch(x: Absence) -> str:
@@ -162,6 +167,8 @@ def _stretch(x: Absence) -> str:
         return _("from {first} to {last}", first=day_words(x.start.date()), last=day_words(last))
     if x.end - x.start >= timedelta(days=1):
         return _("on {day}", day=day_words(last))
+    if x.end.date() != last:
+        return _("on {day}, from {start} on", day=day_words(last), start=clock(x.start))
     return _("on {day}, {start} to {end}", day=day_words(last), start=clock(x.start), end=clock(x.end))
 
 

@@ -150,6 +150,20 @@ def test_who_is_away_is_said_for_a_week_ahead() -> None:
     )
 
 
+def test_those_who_are_away_together_are_said_together_and_midnight_is_no_time_of_day() -> None:
+    case, off = b.a_case(), (Absence(datetime(2026, 12, 3, 12), datetime(2026, 12, 4)),)
+    away = {i: replace(case.adults[i], away=off) for i in ("mum", "grandad")}
+    assert day(case=replace(case, adults={**case.adults, **away})).away == (
+        "Grandad and Mum: away on Thursday 3 December, from 12:00 on",
+    )
+
+
+def test_what_is_not_written_down_stands_together_by_sitting() -> None:
+    (child,) = day(now=HELD[-1].end).children
+    assert [len(found) for found in child.by_sitting] == [len(s.probes) for s in HELD]
+    assert [u for found in child.by_sitting for u in found] == list(child.unwritten)
+
+
 def test_the_picture_holds_every_sitting_of_the_week_once_and_says_how_it_stands() -> None:
     fallen = (Fallen(LATER[0], "can no longer be held", "Grandad is away"),)
     picture = day(fallen=fallen).picture
