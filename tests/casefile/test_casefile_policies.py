@@ -11,11 +11,15 @@ import pytest
 from genplan.case import Policy, SolverLimits, Target
 from genplan.casefile import load
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.keys import CASE, POLICY
 from genplan.casefile.policies import find_policy, policies_folder, policy_names
-from genplan.casefile.starter import write_starter
+from genplan.casefile.record_types import KNOWN
+from genplan.casefile.starter import TEXT, write_starter
 from genplan.errors import FileError
-from genplan.language import Words
+from genplan.language import LANGUAGES, Speech, Words, speaking
 from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
+
+KEYS = {key for shape in (CASE, POLICY, *KNOWN.values()) for key in shape}
 
 
 def policy(folder: Path, text: str) -> Policy:
@@ -225,6 +229,32 @@ def test_the_starter_loads_without_findings_and_its_lines_that_are_commented_out
     assert more.case is not None
     assert more.case.targets["asks-for-help"].never
     assert more.case.targets["asks-for-help"].first
+
+
+@pytest.mark.parametrize("language", LANGUAGES[1:])
+def test_the_starter_of_another_language_says_so_and_is_the_same_case_in_other_words(
+    tmp_path: Path, language: str
+) -> None:
+    with speaking(Speech(language)):
+        (file, *_others) = write_starter(tmp_path / "new")
+    write_starter(tmp_path / "english")
+    it, english = load(tmp_path / "new"), load(tmp_path / "english").case
+    assert it.findings == ()
+    assert it.case is not None
+    assert english is not None
+    assert it.case.language == language
+    assert it.case.policy == english.policy
+    for section in ("learners", "adults", "locations", "material_sets", "targets"):
+        ours, theirs = getattr(it.case, section).values(), getattr(english, section).values()
+        assert len(ours) == len(theirs)
+    shape = [[len(d.values) for d in t.dimensions] for c in (it.case, english) for t in c.targets.values()]
+    assert shape[:2] == shape[2:]
+    keys = [
+        re.findall(r"^ *(?:# )?([a-z_]+):", text.read_text("utf-8"), re.MULTILINE) for text in (file, TEXT)
+    ]
+    assert (set(keys[1]) | {"language"}) & KEYS == set(
+        keys[0]
+    ) & KEYS  # none was left out, commented out ones among them
 
 
 def test_the_starter_is_the_same_twice_and_touches_nothing_that_is_there(tmp_path: Path) -> None:
