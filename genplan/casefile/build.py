@@ -78,7 +78,8 @@ def adult(id_: str, record: Record, targets: Collection[str]) -> Adult:
 
 def target(id_: str, record: Record, case: Case) -> Target:
     """`case` without targets: what the values of a dimension default to."""
-    policy = {key: getattr(case.policy, key) for key in keys.POLICY.keys() & keys.TARGET.keys()}
+    shared = (k for k in keys.POLICY.keys() & keys.TARGET.keys() if keys.POLICY[k].lands != BY_HAND)
+    policy = {key: getattr(case.policy, key) for key in shared}
     dimensions = _dimensions(id_, record, case)
     fields = policy | _criterion(case.policy, record)
     return made(Target, keys.TARGET, record, id=id_, name=id_, dimensions=dimensions, **fields)

@@ -10,6 +10,7 @@ from genplan.casefile.conflict_copies import copies_among, lie_beside
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path, has_errors
 from genplan.casefile.domain_types import FORMAT
 from genplan.casefile.invisible_characters import escape_invisible
+from genplan.casefile.keys.policy import LIKE
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import MOST_NODES, Leaf, Node, Tree, read_tree
@@ -32,12 +33,12 @@ def read_folder(
     names = sorted(instead) if is_new else _files(folder, notes)
     names = sorted({*names, *instead}) if names else []
     trees = dict(_trees(folder, names, instead))
-    policy = _named_policy(folder, trees, notes)
+    policies = _policy_files(folder, trees, notes)
     aside = copies_among(trees, notes)
     lie_beside(folder, notes)
     merged: dict[str, Node] = {}
     for name in trees:
-        if name != policy and name not in aside:
+        if name not in policies and name not in aside:
             notes.findings.extend(trees[name].findings)
             _merge(merged, trees[name], notes)
     return merged
@@ -149,29 +150,42 @@ def _read(file: FilePath, name: str, most: int) -> Tree:
         )
 
 
-def _named_policy(folder: FilePath, trees: dict[str, Tree], notes: Diagnostics) -> str | None:
-    """The name of a file at the top of the folder that the case gives as its policy; one that is the case itself is
-    an error, and no policy."""
+def _policy_files(folder: FilePath, trees: dict[str, Tree], notes: Diagnostics) -> set[str]:
+    """The files at the top of the folder that the case gives as its policy, and those that these are like; one that is
+    the case itself is an error, and no policy."""
+    found: set[str] = set()
     for name, tree in trees.items():
         named = tree.root.get("policy")
-        if not isinstance(named, Leaf):
-            continue
-        try:
-            file = inside(folder, named.text)
-        except InvalidValue:
-            continue
-        if file.parent != folder or file.name not in trees:
-            continue
-        if file.name != name:
-            return file.name
-        found, hint = (
-            _("'{named}', which is this file itself", named=named.text),
-            _("give the policy a file of its own"),
-        )
-        line = tree.marks["policy",].line
-        notes.findings.append(Finding(name, line, "policy", found, _("another file"), hint))
-        del tree.root["policy"]
-    return None
+        other = _file_named(named.get(LIKE) if isinstance(named, dict) else named, folder, trees)
+        if other == name:
+            _tell_that_it_is_this_file(name, tree, notes)
+            del tree.root["policy"]
+        while other and other not in {*found, name}:
+            found.add(other)
+            other = _file_named(trees[other].root.get(LIKE), folder, trees)
+    return found
+
+
+def _file_named(named: Node | None, folder: FilePath, trees: Mapping[str, Tree]) -> str:
+    """The name of a file at the top of the folder, or nothing."""
+    if not isinstance(named, Leaf):
+        return ""
+    try:
+        file = inside(folder, named.text)
+    except InvalidValue:
+        return ""
+    return file.name if file.parent == folder and file.name in trees else ""
+
+
+def _tell_that_it_is_this_file(name: str, tree: Tree, notes: Diagnostics) -> None:
+    named = tree.root["policy"]
+    written = named.text if isinstance(named, Leaf) else name
+    found, hint = (
+        _("'{named}', which is this file itself", named=written),
+        _("give the policy a file of its own"),
+    )
+    line = tree.marks["policy",].line
+    notes.findings.append(Finding(name, line, "policy", found, _("another file"), hint))
 
 
 def _merge(merged: dict[str, Node], tree: Tree, notes: Diagnostics) -> None:

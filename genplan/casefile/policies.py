@@ -9,18 +9,23 @@ from typing import Any
 
 from genplan.case import Policy
 from genplan.casefile.build import made
-from genplan.casefile.diagnostics import Diagnostics, InvalidValue
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
 from genplan.casefile.domain_types import counted_in, untaught_in
 from genplan.casefile.keys import POLICY, POLICY_KEYS
+from genplan.casefile.keys.policy import LIKE, NO_OTHER
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
+from genplan.casefile.said_once import joined_keys
 from genplan.casefile.scalar_types import MISSING, shown
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.files import read_file
 from genplan.findings import nearest
-from genplan.language import _
+from genplan.language import _, ngettext
 
+Keys = dict[str, Node]
 AT = ("policy",)
+FEW = 2
+"""Keys of a policy that says no more and is like no other: that is asked about."""
 
 
 def policies_folder() -> FilePath:
@@ -55,38 +60,94 @@ def read_policy(node: Node | None, case_folder: FilePath, notes: Diagnostics) ->
     """The value of the case's `policy` -> Policy; problems are noted and the defaults stand in."""
     if node is None:
         return Policy()
-    if isinstance(node, dict):
-        return policy_of(POLICY_KEYS.read(node, AT, notes), "own")
-    if not isinstance(node, Leaf) or node.is_empty:
-        notes.error(
-            AT, shown(node), _("one of {names}, a path, or keys of a policy", names=", ".join(policy_names()))
+    whole = whole_policy(node, case_folder, notes)
+    if whole is None:
+        return Policy()
+    return policy_of(
+        POLICY_KEYS.read(whole, AT, notes), FilePath(node.text).stem if isinstance(node, Leaf) else "own"
+    )
+
+
+def whole_policy(node: Node, case_folder: FilePath, notes: Diagnostics) -> Keys | None:
+    """The keys of a policy, those of what it is like written out among them; None for one that is not there. Of a file
+    of the user's the keys are marked under `policy`."""
+    if not isinstance(node, dict) and (not isinstance(node, Leaf) or node.is_empty):
+        expected = _("one of {names}, a path, or keys of a policy", names=", ".join(policy_names()))
+        notes.error(AT, shown(node), expected)
+        return None
+    followed: set[FilePath] = set()
+    whole = node if isinstance(node, dict) else _followed(node.text, AT, case_folder, notes, followed)
+    if whole is None:
+        return None
+    _tell_what_is_left_out(whole, notes)
+    while LIKE in whole:
+        like, whole = whole[LIKE], {name: part for name, part in whole.items() if name != LIKE}
+        word = POLICY[LIKE].kind.read(like, (*AT, LIKE), notes)
+        other = (
+            {} if word in (MISSING, NO_OTHER) else _followed(word, (*AT, LIKE), case_folder, notes, followed)
         )
-        return Policy()
+        if other:
+            whole = joined_keys(whole, other, POLICY)
+    return whole
+
+
+def _followed(
+    word: str, at: Path, case_folder: FilePath, notes: Diagnostics, followed: set[FilePath]
+) -> Keys | None:
+    """What the file of a policy says, once; `at` is where it was named."""
     try:
-        file = find_policy(node.text, case_folder)
+        file = find_policy(word, case_folder)
     except InvalidValue as problem:
-        notes.unclear(AT, problem, "")
-        return Policy()
-    own = is_path(node.text)
-    return load_policy(file, node.text if own else f"configs/{file.name}", notes, own=own)
+        notes.unclear(at, problem, "")
+        return None
+    if file in followed:
+        notes.error(at, _("'{word}', which is like this policy itself", word=word), _("another policy"))
+        return None
+    followed.add(file)
+    own = is_path(word)
+    return _file_of_policy(file, word if own else f"configs/{file.name}", at, notes, own=own)
 
 
-def load_policy(file: FilePath, shown_as: str, notes: Diagnostics, *, own: bool = True) -> Policy:
-    """The policy of one file. The keys of one that a user wrote are marked under `policy`; of one that comes with the
-    program nobody is sent to a line, but to where the case names it."""
+def _file_of_policy(file: FilePath, shown_as: str, at: Path, notes: Diagnostics, *, own: bool) -> Keys | None:
+    """The keys of one that a user wrote are marked; of one that comes with the program nobody is sent to a line, but
+    to where the case names it."""
     try:
         tree = read_tree(shown_as, read_file(file, MOST_BYTES))
     except OSError as problem:
         notes.error(
-            AT,
+            at,
             _("'{shown_as}', which cannot be read ({problem})", shown_as=shown_as, problem=problem.strerror),
             _("a file"),
         )
-        return Policy()
+        return None
     notes.findings.extend(tree.findings)
     if own:
-        notes.marks.update({AT + path: mark for path, mark in tree.marks.items()})
-    return policy_of(POLICY_KEYS.read(tree.root, AT, notes), file.stem)
+        notes.marks.pop((*AT, LIKE), None)  # it was followed, and the file may have one of its own
+        notes.marks.update(
+            {AT + path: mark for path, mark in tree.marks.items() if AT + path not in notes.marks}
+        )
+    return tree.root
+
+
+def _tell_what_is_left_out(keys: Keys, notes: Diagnostics) -> None:
+    """Of so few keys some thought that they change the policy that they had."""
+    if LIKE in keys or not 0 < len(keys) <= FEW:
+        return
+    written = ", ".join(keys)
+    notes.warning(
+        (*AT, next(iter(keys))),
+        ngettext("no key but '{written}'", "no keys but '{written}'", len(keys), written=written),
+        _("what the others are like, such as 'like: family'"),
+        _(
+            "all other limits are those of no named policy now; write 'like: {none}' beside it if that is meant",
+            none=NO_OTHER,
+        ),
+    )
+
+
+def named_policy(name: str) -> Policy:
+    """One that comes with the program."""
+    return read_policy(Leaf(name, True), policies_folder(), Diagnostics(name))
 
 
 def policy_of(record: Mapping[str, Any], name: str) -> Policy:

@@ -30,6 +30,7 @@ class How(Enum):
     COUNTS = auto()
     VARIED = auto()
     POLICY = auto()
+    POLICY_NAME = auto()
     GROUP = auto()
     """Each of its keys as that key says."""
     GROUPS_MIXED = auto()
@@ -49,7 +50,8 @@ ZONE, CALENDAR, AVOIDED = InCopy(How.ZONE), InCopy(How.CALENDAR), InCopy(How.AVO
 SITTINGS = InCopy(How.SITTINGS)
 EMAIL, OUT = InCopy(How.EMAIL), InCopy(How.OUT)
 PATTERNS, COUNTS, VARIED = InCopy(How.PATTERNS), InCopy(How.COUNTS), InCopy(How.VARIED)
-POLICY, GROUP, GROUPS_MIXED = InCopy(How.POLICY), InCopy(How.GROUP), InCopy(How.GROUPS_MIXED)
+POLICY, POLICY_NAME = InCopy(How.POLICY), InCopy(How.POLICY_NAME)
+GROUP, GROUPS_MIXED = InCopy(How.GROUP), InCopy(How.GROUPS_MIXED)
 
 
 def said(start: str) -> InCopy:

@@ -63,7 +63,7 @@ def with_what_is_said_elsewhere(tree: Tree, section: str, record: Node | None) -
     """A thing with the keys that it leaves out."""
     whole, shape = _table(record), SECTIONS[section].keys or {} if section in SECTIONS else {}
     for place in said_elsewhere(tree, section, record):
-        whole = _joined(whole, place.keys, shape)
+        whole = joined_keys(whole, place.keys, shape)
     return whole
 
 
@@ -88,7 +88,8 @@ def _known(keys: Table, shape: Shape) -> Table:
     }
 
 
-def _joined(own: Table, other: Table, shape: Shape) -> Table:
+def joined_keys(own: Table, other: Table, shape: Shape) -> Table:
+    """The keys of `own`, and those of `other` that it leaves out; groups of known keys are joined key by key."""
     joined = dict(own)
     for name, value in other.items():
         keys = shape[name].kind.keys if name in shape else None
@@ -96,7 +97,7 @@ def _joined(own: Table, other: Table, shape: Shape) -> Table:
         if there is None:
             joined[name] = value
         elif keys and isinstance(there, dict) and isinstance(value, dict):
-            joined[name] = _joined(there, value, keys)
+            joined[name] = joined_keys(there, value, keys)
     return joined
 
 
@@ -215,14 +216,14 @@ class _WritingOut:
         return whole or record
 
     def _with(self, own: Table, path: Path, other: Table, at: Path, shape: Shape) -> Table:
-        """`_joined`, with the lines of what is taken over."""
+        """`joined_keys`, with the lines of what is taken over."""
         for name, value in other.items():
             keys, there = shape[name].kind.keys if name in shape else None, own.get(name)
             if there is None:
                 self._take_over((*path, name), (*at, name), value)
             elif keys and isinstance(there, dict) and isinstance(value, dict):
                 self._with(there, (*path, name), value, (*at, name), keys)
-        return _joined(own, other, shape)
+        return joined_keys(own, other, shape)
 
     def _take_over(self, path: Path, at: Path, node: Node) -> None:
         self._count(1)

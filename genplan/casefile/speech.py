@@ -7,6 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.keys.policy import LIKE
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.policies import is_path, policies_folder, policy_names
@@ -15,9 +16,11 @@ from genplan.files import read_file
 from genplan.language import LANGUAGES, Speech, Words
 
 AT_THE_TOP = re.compile(
-    rb"""^["']?(?:words|language|policy)["']?[ ]*:.*\n(?:(?:[ \t#\r].*)?\n)*""", re.MULTILINE
+    rb"""^["']?(?:words|language|policy|like)["']?[ ]*:.*\n(?:(?:[ \t#\r].*)?\n)*""", re.MULTILINE
 )
 """The lines of these keys, as a file has them whose keys stand one below the other."""
+MOST_FOLLOWED = 20
+"""Policies that are like another one; of more, or of some in a circle, the words are not looked for."""
 
 
 def speech_of(folder: Path, language: str | None = None) -> Speech:
@@ -36,12 +39,20 @@ def speech_of(folder: Path, language: str | None = None) -> Speech:
 def _said_in(file: Path, folder: Path) -> dict[str, str]:
     tree = _top_of(file)
     said = {key: leaf.text for key in ("words", "language") if isinstance(leaf := tree.get(key), Leaf)}
-    policy = tree.get("policy")
+    if words := _words_of(tree.get("policy"), folder):
+        said["words of the policy"] = words
+    return said
+
+
+def _words_of(policy: Node | None, folder: Path, further: int = MOST_FOLLOWED) -> str:
+    """What a policy says, or what it is like."""
     if isinstance(policy, Leaf):
         policy = _policy_named(policy.text, folder)
-    if isinstance(policy, dict) and isinstance(words := policy.get("words"), Leaf):
-        said["words of the policy"] = words.text
-    return said
+    if not isinstance(policy, dict):
+        return ""
+    if isinstance(words := policy.get("words"), Leaf):
+        return words.text
+    return _words_of(policy.get(LIKE), folder, further - 1) if further else ""
 
 
 def _policy_named(word: str, folder: Path) -> Node | None:

@@ -12,7 +12,8 @@ from genplan.casefile.identity import line_of
 from genplan.casefile.schema import SCHEMA_FILE, schema_text
 from genplan.errors import FileError
 from genplan.files import make_folders, remove_empty, write_new
-from genplan.language import _
+from genplan.language import _, speech
+from genplan.language.dates import in_english
 
 TEXT = Path(__file__).with_name("starter_case.yaml")
 CASE_FILE = "case.yaml"
@@ -23,14 +24,23 @@ RESULTS_TAIL = ["trials", "correct", "prompted", "observer", "observer_correct",
 
 
 def write_starter(folder: Path, case_id: str = "") -> list[Path]:
-    """Writes a starter case, with an id of its own if one is given, and returns its files; it appears whole or not at
-    all. Raises FileError if the folder holds anything, or cannot be written."""
-    text = TEXT.read_text(encoding="utf-8")
+    """Writes a starter case in the language spoken, with an id of its own if one is given, and returns its files; it
+    appears whole or not at all. Raises FileError if the folder holds anything, or cannot be written."""
+    text = starter_text(speech().language)
     if case_id:
         text = text.replace("\ntimezone:", f"\n{line_of(case_id)}\ntimezone:", 1)
     files = {CASE_FILE: text.encode("utf-8"), **_beside_the_case(("company",))}
     make_case_folder(folder, files)
     return [folder / name for name in files]
+
+
+def starter_text(language: str) -> str:
+    """In its words, where somebody has written them, else the English one that says the language."""
+    own = TEXT.with_suffix(f".{language}.yaml")
+    if own.is_file():
+        return own.read_text(encoding="utf-8")
+    text = TEXT.read_text(encoding="utf-8")
+    return text if in_english() else text.replace("\npolicy:", f"\nlanguage: {language}\npolicy:", 1)
 
 
 def make_case_folder(folder: Path, files: Mapping[str, bytes]) -> None:

@@ -17,11 +17,11 @@ from genplan.evidence.planned_probes import PlannedProbe
 from genplan.evidence.procedure import as_written, read_steps_kept
 from genplan.evidence.sittings_written import REASONS
 from genplan.language import N_, _, ngettext, said
+from genplan.language.typed import is_word
 from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
 KINDS = (N_("probe"), N_("maintenance"), N_("teaching"), N_("baseline"))
-_YES, _NO = ("y", "yes"), ("n", "no")
 
 Row = dict[str, str]
 
@@ -42,7 +42,7 @@ def sure(doubts: Doubts, *, ahead: bool) -> bool:
     for sentence in doubts.sentences:
         output.show(sentence)
     try:
-        return input(_("Add it all the same? 'yes', or nothing to leave it: ")).strip().lower() in _YES
+        return is_word(input(_("Add it all the same? 'yes', or nothing to leave it: ")).strip(), "yes")
     except EOFError:
         output.show("")
         return False
@@ -205,7 +205,7 @@ class Questions:
         answer = self._answer(
             _("Did {name} count too? 'yes', who else did, or nothing if nobody: ", name=name)
         )
-        return planned if answer.lower() in _YES else "" if answer.lower() in _NO else answer
+        return planned if is_word(answer, "yes") else "" if is_word(answer, "no") else answer
 
     def _reason(self, target: Target, asked: str) -> str:
         """Why it was not run; empty if it was."""
@@ -213,11 +213,11 @@ class Questions:
         question = _("{asked} 'yes', or why not: {listed}, or your own words: ", asked=asked, listed=listed)
         while True:
             answer = self._answer(question)
-            if answer.lower() in _YES:
+            if is_word(answer, "yes"):
                 return ""
             if answer.isdecimal() and 1 <= int(answer) <= len(REASONS):
                 return REASONS[int(answer) - 1]
-            if answer and answer.lower() not in _NO and not answer.isdecimal():
+            if answer and not is_word(answer, "no") and not answer.isdecimal():
                 return answer
             learner = self.names.learner(target.learner)
             question = _(
@@ -272,7 +272,7 @@ class Questions:
         told = ", ".join(f"{name} {value}" for name, value in row.items() if value)
         for sentence in to_ask(self.proposed.opened, [row]).sentences:
             output.show(sentence)
-        if self._answer(_("Add: {told}? ", told=told)).lower() not in (*_YES, ""):
+        if (answer := self._answer(_("Add: {told}? ", told=told))) and not is_word(answer, "yes"):
             output.show(_("Not added."))
             return 0
         try:
@@ -291,7 +291,7 @@ class Questions:
 
 def _of(answer: str, trials: int) -> tuple[int, int] | None:
     """`3`, `3/4` and `3 of 4` as a count and the trials it is of."""
-    found = re.fullmatch(r"(\d{1,4})(?:\s*(?:/|of)\s*(\d{1,4}))?", answer, re.ASCII)
+    found = re.fullmatch(r"([0-9]{1,4})(?:\s*(?:/|[^\W\d_]+)\s*([0-9]{1,4}))?", answer)
     if not found:
         return None
     correct, of = int(found[1]), int(found[2] or trials)
@@ -301,7 +301,7 @@ def _of(answer: str, trials: int) -> tuple[int, int] | None:
 def _signs(answer: str, trials: int) -> str:
     """The marks that were typed, one for each of the trials or of those named behind them (`++-p of 4`); empty for
     anything else."""
-    found = re.fullmatch(r"(.+?)(?:\s*(?:/|of)\s*(\d{1,4}))?", answer, re.ASCII)
+    found = re.fullmatch(r"(.+?)(?:\s*(?:/|[^\W\d_]+)\s*(\d{1,4}))?", answer, re.ASCII)
     try:
         signs = read_marks(found[1]) if found else ""
     except InvalidValue:

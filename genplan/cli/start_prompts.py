@@ -5,7 +5,6 @@ from __future__ import annotations
 from genplan.language import N_, said
 from genplan.start.questions import Kind, Options, Question
 
-YES, NO = ("y", "yes"), ("", "n", "no")
 ANEW, OUT = "again", "out"
 ALL, NOTHING = N_("all"), N_("nothing")
 OR_ELSE = N_("'again' to answer anew, 'out' to take it out")

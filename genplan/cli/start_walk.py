@@ -13,11 +13,9 @@ from genplan.cli import output
 from genplan.cli.start_prompts import (
     ALL,
     ANEW,
-    NO,
     NOTHING,
     OR_ELSE,
     OUT,
-    YES,
     Choice,
     listed,
     picked,
@@ -27,6 +25,7 @@ from genplan.cli.start_prompts import (
 from genplan.cli.warnings_shown import line_of
 from genplan.language import N_, _, said
 from genplan.language.dates import in_english
+from genplan.language.typed import is_word, meant_by
 from genplan.start.answers import Answers, Entry
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import NOBODY, problem_of, problems, value_of, worded
@@ -168,9 +167,9 @@ class Walk:
             entry = self._put(group, entry.with_text(question.key, self._answer(group, question, entry)))
 
     def _wanted(self, question: str) -> bool:
-        while (typed := self._reply(question).lower()) not in (*YES, *NO):
+        while (typed := self._reply(question)) and meant_by(typed) not in ("yes", "no"):
             output.show(_("'{typed}' is neither yes nor nothing.", typed=typed))
-        return typed in YES
+        return is_word(typed, "yes")
 
     def _answer(self, group: Group, question: Question, entry: Entry) -> str:
         """Asked until it can be understood."""
@@ -237,7 +236,10 @@ class Walk:
         return typed
 
     def _line(self, question: str) -> str:
-        return self.ask(question).strip()
+        """What was typed; of the two words that are no answer the English one."""
+        typed = self.ask(question).strip()
+        meant = meant_by(typed)
+        return meant if meant in (ANEW, OUT) else typed
 
 
 def _lowered(words: str) -> str:

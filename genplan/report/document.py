@@ -117,19 +117,19 @@ def _catch_up(plan: Plan, target: str, values: Iterable[tuple[str, str]], until:
 def _answer(case: Case, answer: WishAnswer) -> dict[str, Any]:
     """A wish as its line says it, and what became of it."""
     return {
-        "wish": _line(answer.wish),
+        "wish": wish_document(answer.wish),
         "words": wish_text(case, answer.wish),
         "sentence": answer_text(case, answer),
         **as_written(answer, "kept", "sitting"),
         "why": answer.why.value if answer.why else None,
         "reason": reason_text(case, answer) if answer.why else None,
         "limits": [limit.document() for limit in answer.limits],
-        "against": [_line(w) for w in answer.against],
+        "against": [wish_document(w) for w in answer.against],
         **as_written(answer, "proven"),
     }
 
 
-def _line(wish: PlannersWish) -> Any:
+def wish_document(wish: PlannersWish) -> Any:
     """As it stands in the file, without the note: why somebody wishes it is for the family alone."""
     return _texts(WishEntry(replace(wish, note="")).node())
 
@@ -177,7 +177,11 @@ def _unwritten(one: Unwritten) -> dict[str, Any]:
 
 def _not_run(case: Case, note: Note) -> dict[str, Any]:
     assert note.on is not None
-    return {"combination": _named(case, note.target, note.combination), "on": note.on.isoformat()}
+    return {
+        "combination": _named(case, note.target, note.combination),
+        "on": note.on.isoformat(),
+        **({} if note.days else {"limit": note.limit.document() if note.limit else None}),
+    }
 
 
 def _in_place(case: Case, note: Note) -> dict[str, Any]:

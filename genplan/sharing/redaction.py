@@ -23,6 +23,7 @@ from genplan.casefile.busy_reading import UtcSeries
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.domain_types import UNTAUGHT, WITH
 from genplan.casefile.keys import CASE
+from genplan.casefile.keys.policy import NO_OTHER
 from genplan.casefile.policies import policy_names
 from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Key, Shape
@@ -293,11 +294,15 @@ def policy(keys: Shape) -> Change:
     inner = record(keys)
 
     def change(node: Node, disguise: Pseudonyms) -> Node:
-        if isinstance(node, Leaf):
-            return node if node.is_empty or node.text in policy_names() else LOST
-        return inner(node, disguise)
+        return policy_name(node, disguise) if isinstance(node, Leaf) else inner(node, disguise)
 
     return change
+
+
+def policy_name(node: Node, disguise: Pseudonyms) -> Node:
+    """One that comes with the program."""
+    is_ours = isinstance(node, Leaf) and (node.is_empty or node.text in {*policy_names(), NO_OTHER})
+    return node if is_ours else LOST
 
 
 def mixed(inner: Change) -> Change:
@@ -322,6 +327,7 @@ def change_of(key: Key) -> Change:
 
 
 SIMPLE: Mapping[How, Change] = {
+    How.POLICY_NAME: policy_name,
     How.AS_IS: kept,
     How.LOST: lost,
     How.OUT: lost,

@@ -15,7 +15,8 @@ from genplan.casefile.time_texts import windows_text
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.weekly_hours import of_runs
 from genplan.casefile.yaml_writing import block
-from genplan.language import N_, _, said
+from genplan.language import N_, _, said, speech
+from genplan.language.dates import in_english
 from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE, SMALL
@@ -62,13 +63,15 @@ class _Writer:
         self.ids = ids_of(answers)
 
     def text(self, case_id: str) -> str:
+        top = self._top()
         lines = [
             "format: 1",
             line_of(case_id),
-            *(block(k, v, 0, 2, "\n", LINES) for k, v in self._top().items()),
+            *(block(k, v, 0, 2, "\n", LINES) for k, v in top.items()),
         ]
+        head = 3 + list(top).index("policy")
         remark = _("Made of your answers. Text after a # is a remark.")
-        return f"{HEAD}\n# {remark}\n\n" + "\n".join(lines[:4]) + "\n\n" + "\n\n".join(lines[4:]) + "\n"
+        return f"{HEAD}\n# {remark}\n\n" + "\n".join(lines[:head]) + "\n\n" + "\n\n".join(lines[head:]) + "\n"
 
     def _top(self) -> dict[str, Node]:
         purpose = self.answers.entries("purpose")[0]
@@ -78,6 +81,7 @@ class _Writer:
         return _kept(
             {
                 "timezone": _word(self._said("purpose", purpose, "timezone")),
+                "language": None if in_english() else _word(speech().language),
                 "policy": _word(self._said("purpose", purpose, "policy")),
                 "other_allergens": own,
                 "learners": self._section("children", self._child),

@@ -10,12 +10,12 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import N_, _, and_list, said
 from genplan.language.dates import day_name
 
-HOURS_EXAMPLE = "mon-fri 3-5pm, sat 10:00-12:00"
+HOURS_EXAMPLE = N_("mon-fri 3-5pm, sat 10:00-12:00")
 APART = N_("Whose hours are they? Write each day with its own, or ';' where a list of days ends.")
 
 
 def such_as() -> str:
-    return _("Such as {example}.", example=HOURS_EXAMPLE)
+    return _("Such as {example}.", example=said(HOURS_EXAMPLE))
 
 
 @dataclass
@@ -53,7 +53,7 @@ class Clauses:
             raise InvalidValue(
                 _("'{typed}' without a day", typed=typed),
                 "",
-                _("Which days? Such as {example}.", example=HOURS_EXAMPLE),
+                _("Which days? Such as {example}.", example=said(HOURS_EXAMPLE)),
             )
         if self.is_copy:
             raise InvalidValue(_("'{typed}' behind 'the same' without a day", typed=typed), "", said(APART))

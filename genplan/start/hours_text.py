@@ -7,13 +7,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from genplan.case import Window
-from genplan.case.week import DAY_NAMES, DAYS, MINUTES_PER_DAY
+from genplan.case.week import DAYS, MINUTES_PER_DAY
 from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text, window_text
 from genplan.casefile.weekly_hours import key_of, runs
 from genplan.language import _
-from genplan.language.dates import day_name
+from genplan.language.dates import day_name, day_name_short, in_english
+from genplan.language.typed import day_of, meant_by
 from genplan.start.hours_clauses import Clauses, such_as
 
 EARLIEST = 6 * 60
@@ -23,21 +24,11 @@ NOON = 12 * 60
 Week = tuple[Windows, ...]
 """Seven days, Monday first."""
 
-_GROUPS = {
-    "daily": range(7),
-    "day": range(7),
-    "days": range(7),
-    "everyday": range(7),
-    "weekdays": range(5),
-    "weekday": range(5),
-    "schooldays": range(5),
-    "weekend": range(5, 7),
-    "weekends": range(5, 7),
-}
+_GROUPS = {"daily": range(7), "weekdays": range(5), "weekend": range(5, 7)}
+_SHORTENED = re.compile(r"(?<=[^\W\d])\.(?=\s*[-–—‑−])")
+"""The full stop of `Mo.-Fr.`, which ends nothing."""
 _WORDS = re.compile(r"(?P<time>\d{1,2}(?:[:.h]\d{2})?\s*(?:[ap]\.?m\b\.?)?)|(?P<word>[^\W\d]+)|(?P<sign>\S)")
 _TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?\s*([ap]?)")
-_TO = ("to", "till", "til", "until")
-_FILL = ("and", "on", "from", "at", "the", "also", "between", "h", "uhr", "o", "clock", "every", "each")
 
 
 @dataclass(frozen=True)
@@ -119,7 +110,7 @@ def _run(first: int, last: int) -> list[int]:
 
 
 def _words(text: str) -> Iterator[tuple[str, str]]:
-    for match in _WORDS.finditer(text.lower()):
+    for match in _WORDS.finditer(_SHORTENED.sub("", text.lower())):
         yield str(match.lastgroup), match[0]
 
 
@@ -129,21 +120,18 @@ def _part(kind: str, word: str) -> _Part:
         return _time(word)
     if kind == "sign":
         return _sign(word)
-    if word in ("same", "as"):
-        return word
-    if word in _TO:
-        return "to"
-    if word == "noon":
+    meant = meant_by(word)
+    if meant in _GROUPS:
+        return list(_GROUPS[meant])
+    if meant == "noon":
         return _Time(word, NOON, "p")
-    if word in _GROUPS:
-        return list(_GROUPS[word])
-    if word[:3] in DAY_NAMES and (word in DAY_NAMES or _is_day(word)):
-        return [DAY_NAMES.index(word[:3])]
-    if word not in _FILL:
-        raise InvalidValue(
-            f"'{word}'", "", _("Days are written mon, tue or Tuesday. {example}", example=such_as())
-        )
-    return ""
+    if meant in ("same", "as", "to", ""):
+        return meant
+    if (day := day_of(word)) is not None:
+        return [day]
+    raise InvalidValue(
+        f"'{word}'", "", _("Days are written mon, tue or Tuesday. {example}", example=such_as())
+    )
 
 
 def _sign(sign: str) -> str:
@@ -154,11 +142,6 @@ def _sign(sign: str) -> str:
     if sign not in ":/&+()":
         raise InvalidValue(f"'{sign}'", "", such_as())
     return ""
-
-
-def _is_day(word: str) -> bool:
-    """`tues`, `tuesday` and `tuesdays`."""
-    return f"{DAYS[DAY_NAMES.index(word[:3])].lower()}s".startswith(word)
 
 
 def _time(typed: str) -> _Time:
@@ -198,4 +181,10 @@ def _window(start: _Time, end: _Time) -> Window:
 def hours_text(week: Week) -> str:
     """The same in the shortest words that `read_hours` takes: `mon-fri 15:00-17:00, sat 10:00-12:00`."""
     days = [" ".join(map(window_text, windows)) for windows in week]
-    return ", ".join(f"{key_of(first, last)} {days[first]}" for first, last in runs(days))
+    return ", ".join(f"{_days_text(first, last)} {days[first]}" for first, last in runs(days))
+
+
+def _days_text(first: int, last: int) -> str:
+    if in_english():
+        return key_of(first, last)
+    return "-".join(map(day_name_short, (first, last) if first != last else (first,)))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -13,6 +12,7 @@ from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
 from genplan.language import _, pgettext
+from genplan.language.typed import date_of, month_of
 from genplan.start.allergies import read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
@@ -22,7 +22,6 @@ from genplan.start.questions import Group, Kind, Question, Screen
 NOBODY = "-"
 """What stands where none of several was chosen."""
 LONGEST_LINE = 120
-MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 
 
 @dataclass(frozen=True)
@@ -139,16 +138,23 @@ def _month(question: Question, text: str, answers: Answers) -> str:
         return ""
     year = re.search(r"\b(?:19|20)[0-9]{2}\b", text)
     rest = text[: year.start()] + text[year.end() :] if year else ""
-    word, number = re.search("[a-z]{3}", rest.lower()), re.search(r"[0-9]{1,2}", rest)
-    month = MONTHS.index(word[0]) + 1 if word and word[0] in MONTHS else int(number[0]) if number else 0
+    word, number = re.search(r"[^\W\d_]+", rest), re.search(r"[0-9]{1,2}", rest)
+    named = month_of(word[0]) if word else None
+    month = named or (int(number[0]) if number else 0)
     if not year or not 1 <= month <= 12:
         raise InvalidValue(f"'{text[:30]}'", _("a year and a month, such as 2020-04 or April 2020"))
     return f"{year[0]}-{month:02d}"
 
 
 def _day(question: Question, text: str, answers: Answers) -> str:
-    found: date | None = time_texts.day(text) if text else None
-    return found.isoformat() if found else ""
+    """As the file writes it, or as people do in the language spoken."""
+    if not text:
+        return ""
+    try:
+        found = date_of(text)
+    except ValueError:
+        raise InvalidValue(_("'{text}', which no calendar has", text=text[:30])) from None
+    return time_texts.day(found.isoformat() if found else text).isoformat()
 
 
 def _zone(question: Question, text: str, answers: Answers) -> str:

@@ -24,6 +24,7 @@ from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
+from genplan.report.said_anew import notes_anew, observed_anew, wishes_anew
 from genplan.report.week_changes import NAMED, changes_of_people, told_sentence
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
@@ -193,9 +194,9 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
             for i in in_order(case.learners)
             if (groups := reason_groups(names, left, i))
         ],
-        "notes": [n["sentence"] for n in document["remarks"]],
-        "wishes": [w["sentence"] for w in document.get("wishes", ())],
-        "observed": [o["sentence"] for o in document["observed"]],
+        "notes": notes_anew(case, document),
+        "wishes": wishes_anew(case, document),
+        "observed": observed_anew(case, document),
         "short": sum(o["observed"] < o["wanted"] for o in document["observed"]),
         "names": names_in(folder),
         "files": listed(names_in(folder), case),

@@ -121,19 +121,16 @@ def _opened(folder: Path, now: datetime | None) -> Opened | None:
 
 
 def _with_own_policy(folder: Path, tree: Mapping[str, Node]) -> dict[str, Node]:
-    """The tree with the keys of a policy file in place of its path."""
-    from genplan.casefile.diagnostics import InvalidValue
-    from genplan.casefile.paths import inside
-    from genplan.casefile.policies import is_path
-    from genplan.casefile.tree import Leaf, read_tree
+    """The tree with the keys of policy files in place of their paths."""
+    from genplan.casefile.diagnostics import Diagnostics
+    from genplan.casefile.policies import is_path, whole_policy
+    from genplan.casefile.tree import Leaf
 
-    named = tree.get("policy")
-    if not isinstance(named, Leaf) or not is_path(named.text):
+    policy = tree.get("policy")
+    named = policy.get("like") if isinstance(policy, dict) else policy
+    if policy is None or not isinstance(named, Leaf) or not is_path(named.text):
         return dict(tree)
-    try:
-        return {**tree, "policy": {**read_tree(named.text, inside(folder, named.text).read_bytes()).root}}
-    except (OSError, InvalidValue):
-        return dict(tree)
+    return {**tree, "policy": whole_policy(policy, folder, Diagnostics("")) or policy}
 
 
 def _secret_shift(opened: Opened | None, now: datetime) -> int:

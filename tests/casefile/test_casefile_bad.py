@@ -176,7 +176,7 @@ def test_near_misses_of_warnings(tmp_path: Path) -> None:
 
 
 def test_what_comes_from_the_policy_is_told_once_for_all_targets(tmp_path: Path) -> None:
-    policy = "format: 1\npolicy: {generalised_when: {adults: 2}, maintenance_days: [7]}"
+    policy = "format: 1\npolicy: {like: none, generalised_when: {adults: 2}, maintenance_days: [7]}"
     text = changed("format: 1", policy) + "  claps: {learner: wren, correct_when: Claps}\n"
     told = [(f.line, f.key, f.found) for f in loaded(tmp_path, text).findings]
     line = text.count("\n", 0, text.index("  claps:")) + 1

@@ -76,6 +76,7 @@ OTHERS: dict[str, tuple[str, ...]] = {
     "each-value": ("triples",),
     "teaching": ("paused",),
     "a name, a path": ("family",),
+    "family, school-transfer": ("family",),
     "a list of steps": ("[Sit opposite, Say it once]",),
 }  # fmt: skip
 """What a kind expects, from its start -> values, one of which is another than the example's."""

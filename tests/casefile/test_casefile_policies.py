@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
@@ -11,10 +11,15 @@ import pytest
 from genplan.case import Policy, SolverLimits, Target
 from genplan.casefile import load
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.keys import CASE, POLICY
 from genplan.casefile.policies import find_policy, policies_folder, policy_names
-from genplan.casefile.starter import write_starter
+from genplan.casefile.record_types import KNOWN
+from genplan.casefile.starter import TEXT, write_starter
 from genplan.errors import FileError
+from genplan.language import LANGUAGES, Speech, Words, speaking
 from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
+
+KEYS = {key for shape in (CASE, POLICY, *KNOWN.values()) for key in shape}
 
 
 def policy(folder: Path, text: str) -> Policy:
@@ -56,6 +61,66 @@ def test_a_policy_as_keys_changes_only_those(tmp_path: Path) -> None:
     assert not found.prefer.fair_shares
     assert found.prefer.spread_over_days
     assert found.solver == SolverLimits(seconds=5.0)
+
+
+def test_a_policy_that_is_like_another_keeps_all_that_it_does_not_say(tmp_path: Path) -> None:
+    found = policy(tmp_path, "{like: family, words: trade, prefer: {catch_up: yes}}")
+    family = policy(tmp_path, "family")
+    other = replace(family.prefer, catch_up=True)
+    assert found == replace(family, name="own", words=Words.TRADE, prefer=other)
+
+
+def test_a_policy_may_be_like_a_file_and_this_like_another(tmp_path: Path) -> None:
+    write(tmp_path, ours="like: rules/more.yaml\nrest_minutes: 45\ntrials: 7\n")
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "more.yaml").write_text("like: family\nrest_minutes: 10\nminutes: 8\n")
+    it = loaded(tmp_path, changed("format: 1", "format: 1\npolicy:\n  like: ours.yaml\n  trials: 9"))
+    assert it.case is not None, it.findings
+    found = it.case.policy
+    assert (found.trials, found.rest_minutes, found.minutes, found.words) == (9, 45, 8, Words.PLAIN)
+    where = [str(it.marks["policy", key]) for key in ("trials", "rest_minutes", "minutes")]
+    assert where == ["case.yaml:4", "ours.yaml:2", "rules/more.yaml:3"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("policy: {like: famly}", "case.yaml:2: policy.like: 'famly', which is no policy"),
+        ("policy: {like: r/ours.yaml}", "r/ours.yaml:1: policy.like: 'r/ours.yaml', which is like this policy itself"),
+        ("policy: r/ours.yaml", "r/ours.yaml:1: policy.like: 'r/ours.yaml', which is like this policy itself"),
+        ("policy: {like: [family]}", "case.yaml:2: policy.like: a list; expected family,"),
+        ("policy: {like: case.yaml}", "case.yaml:2: policy: 'case.yaml', which is this file itself"),
+        ("policy: {like: r/wrong.yaml, trials: 7}", "r/wrong.yaml:1: policy.trial: the unknown key 'trial'"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_followed_is_told_where_it_stands(tmp_path: Path, text: str, said: str) -> None:
+    for name, kept in (("ours", "like: r/ours.yaml\nrest_minutes: 45\n"), ("wrong", "trial: 3\n")):
+        (tmp_path / "r").mkdir(exist_ok=True)
+        (tmp_path / "r" / f"{name}.yaml").write_text(kept)
+    it = loaded(tmp_path, changed("format: 1", f"format: 1\n{text}"))
+    told = [f.sentence() for f in it.findings]
+    assert it.case is None
+    assert any(one.startswith(said) for one in told), told
+
+
+def test_of_one_key_alone_it_is_asked_whether_the_others_were_forgotten(tmp_path: Path) -> None:
+    def asked(text: str) -> list[str]:
+        return [f.sentence() for f in loaded(tmp_path, changed("format: 1", f"format: 1\n{text}")).findings]
+
+    (found,) = asked("policy: {words: plain}")
+    assert found.startswith(
+        "case.yaml:2: policy.words: no key but 'words'; expected what the others are like"
+    )
+    assert "'like: none'" in found
+    write(tmp_path, ours="rest_minutes: 45\ntrials: 7\n")
+    (in_a_file,) = asked("policy: ours.yaml")
+    assert in_a_file.startswith("ours.yaml:1: policy.rest_minutes: no keys but 'rest_minutes, trials'")
+    (tmp_path / "ours.yaml").unlink()
+    innocent = (
+        "{like: none, words: plain}",
+        "{trials: 5, words: plain, minutes: 5}",
+    )
+    assert [asked(f"policy: {one}") for one in innocent] == [[], []]
 
 
 def test_a_target_says_what_it_asks_for_and_the_policy_what_it_leaves_out(tmp_path: Path) -> None:
@@ -106,14 +171,14 @@ def test_a_policy_that_names_places_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_policy_by_path_is_no_part_of_the_case(tmp_path: Path) -> None:
-    write(tmp_path, ours="rest_minutes: 45\ntrials: 10\n")
+    write(tmp_path, ours="rest_minutes: 45\nlike: none\ntrials: 10\n")
     it = loaded(tmp_path, changed("format: 1", "format: 1\npolicy: ours.yaml").replace("    trials: 5\n", ""))
     assert it.findings == ()
     assert it.case is not None
     assert (it.case.policy.rest_minutes, it.case.policy.name) == (45, "ours")
     assert it.case.targets["zips"].trials == 10
     assert str(it.marks["policy", "rest_minutes"]) == "ours.yaml:1"
-    write(tmp_path, ours="rest_minutes: 45\nrest_minute: 45\n")
+    write(tmp_path, ours="rest_minutes: 45\nrest_minute: 45\nlike: none\n")
     assert [(f.file, f.line, f.key) for f in load(tmp_path).findings] == [
         ("ours.yaml", 2, "policy.rest_minute")
     ]
@@ -164,6 +229,32 @@ def test_the_starter_loads_without_findings_and_its_lines_that_are_commented_out
     assert more.case is not None
     assert more.case.targets["asks-for-help"].never
     assert more.case.targets["asks-for-help"].first
+
+
+@pytest.mark.parametrize("language", LANGUAGES[1:])
+def test_the_starter_of_another_language_says_so_and_is_the_same_case_in_other_words(
+    tmp_path: Path, language: str
+) -> None:
+    with speaking(Speech(language)):
+        (file, *_others) = write_starter(tmp_path / "new")
+    write_starter(tmp_path / "english")
+    it, english = load(tmp_path / "new"), load(tmp_path / "english").case
+    assert it.findings == ()
+    assert it.case is not None
+    assert english is not None
+    assert it.case.language == language
+    assert it.case.policy == english.policy
+    for section in ("learners", "adults", "locations", "material_sets", "targets"):
+        ours, theirs = getattr(it.case, section).values(), getattr(english, section).values()
+        assert len(ours) == len(theirs)
+    shape = [[len(d.values) for d in t.dimensions] for c in (it.case, english) for t in c.targets.values()]
+    assert shape[:2] == shape[2:]
+    keys = [
+        re.findall(r"^ *(?:# )?([a-z_]+):", text.read_text("utf-8"), re.MULTILINE) for text in (file, TEXT)
+    ]
+    assert (set(keys[1]) | {"language"}) & KEYS == set(
+        keys[0]
+    ) & KEYS  # none was left out, commented out ones among them
 
 
 def test_the_starter_is_the_same_twice_and_touches_nothing_that_is_there(tmp_path: Path) -> None:

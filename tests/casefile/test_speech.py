@@ -12,7 +12,7 @@ from genplan.language import Speech, Words
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.small_case import TEXT
 
-OWN_POLICY = "policy: {days: mon-fri, probes_per_target_per_week: 5}\n"
+OWN_POLICY = "policy: {like: none, days: mon-fri, probes_per_target_per_week: 5}\n"
 PLAIN, TRADE = Words.PLAIN, Words.TRADE
 
 
@@ -33,6 +33,10 @@ def case_with(folder: Path, more: str) -> Path:
         ("policy:\n\n  # ours\n  words: plain\n\n", Speech("en", PLAIN)),
         ("policy: {words: plain}\nlanguage: 'de'\n", Speech("de", PLAIN)),
         ("policy: ours.yaml\n", Speech("en", PLAIN)),
+        ("policy: {like: family, rest_minutes: 30}\n", Speech("en", PLAIN)),
+        ("policy: {like: family, words: trade}\n", Speech("en", TRADE)),
+        ("policy: {like: ours.yaml}\n", Speech("en", PLAIN)),
+        ("policy: like-family.yaml\n", Speech("en", PLAIN)),
     ],
 )
 def test_it_is_found_before_the_case_is_read_and_is_the_same_after(
@@ -40,6 +44,8 @@ def test_it_is_found_before_the_case_is_read_and_is_the_same_after(
 ) -> None:
     if "ours.yaml" in text:
         (tmp_path / "ours.yaml").write_text("words: plain\n")
+    if "like-family" in text:
+        (tmp_path / "like-family.yaml").write_text("like: family\n")
     folder = case_with(tmp_path, text)
     assert speech_of(folder) == speech
     case = load(folder).case

@@ -202,7 +202,7 @@ def test_a_run_takes_its_time_from_the_policy(tmp_path: Path) -> None:
     copytree(EXAMPLES / "family", folder)
     text = (folder / "case.yaml").read_text(encoding="utf-8")
     assert "policy: family" in text
-    short = text.replace("policy: family", "policy: {solver: {seconds: 0.001}}")
+    short = text.replace("policy: family", "policy: {like: none, solver: {seconds: 0.001}}")
     (folder / "case.yaml").write_text(short, encoding="utf-8")
     (first, second) = workflow.plan_weeks(folder, WEEK, 2, datetime(2026, 11, 29, 12), None, lambda _: None)
     for outcome in (first, second):

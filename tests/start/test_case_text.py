@@ -13,6 +13,7 @@ from genplan.casefile import load
 from genplan.casefile.ids_from_names import LONGEST, id_from
 from genplan.casefile.scalar_types import ID
 from genplan.errors import FileError, UsageError
+from genplan.language import Speech, speaking
 from genplan.start.answers import KEY, Answers, Entry, NoAnswers, as_json, from_json
 from genplan.start.case_text import case_text
 from genplan.start.draft import read_draft, write_draft
@@ -103,6 +104,14 @@ def test_a_skill_without_things_has_nothing_to_bring(tmp_path: Path) -> None:
     case = case_of(tmp_path, answered(things=[]))
     assert case.material_sets["nothing"].name == "No objects"
     assert case.targets["asks-for-help"].generalised_when["material_set"] == 1
+
+
+def test_a_case_that_was_made_in_another_language_says_so(tmp_path: Path) -> None:
+    with speaking(Speech("de")):
+        case = case_of(tmp_path, answered(things=[]))
+    assert (case.language, case.material_sets["nothing"].name) == ("de", "Keine Gegenstände")
+    assert case_of(tmp_path, answered()).language == "en"
+    assert "language:" not in (tmp_path / "case.yaml").read_text("utf-8")
 
 
 def test_three_children_each_have_their_skills(tmp_path: Path) -> None:

@@ -61,7 +61,7 @@ TEXTS: dict[str, tuple[str, str]] = {
 CASE = """\
 format: 1
 timezone: Europe/Dublin
-policy: {days: mon-fri, alarm_minutes: 10}
+policy: {like: none, days: mon-fri, alarm_minutes: 10}
 learners:
   lark: {name: TEXT, alias: TEXT, free: {mon-fri: "15:00-18:00"}}
 adults:

@@ -10,16 +10,19 @@ from genplan.case.policy import Preferences, SolverLimits
 from genplan.case.targets import Teach
 from genplan.casefile.composite_types import ascending, days_of_week
 from genplan.casefile.domain_types import criterion, grid_minutes
-from genplan.casefile.privacy import AS_IS, COUNTS, GROUP, InCopy
+from genplan.casefile.privacy import AS_IS, COUNTS, GROUP, POLICY_NAME, InCopy
 from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape, as_read, shape
 from genplan.casefile.scalar_types import (
     ANY,
     FieldType,
     choice,
+    clean,
     decimal,
     fraction,
     integer,
     pass_mark,
+    scalar,
+    texts,
     yes_no,
 )
 from genplan.language import N_, Words
@@ -67,7 +70,20 @@ SOLVER: Shape = {
     ),
     "seconds": _row(decimal(0, 100_000, "600"), "600", N_("a limit on the clock for the whole run")),
 }
+LIKE, NO_OTHER = "like", "none"
 POLICY: Shape = {
+    LIKE: Key(
+        scalar(
+            N_("family, school-transfer, caseload, none, or the path of a file in the case folder"),
+            lambda leaf: clean(leaf, 200),
+            texts(),
+        ),
+        N_("the policy that says all keys that are left out here; with `none` their defaults are meant"),
+        copy=POLICY_NAME,
+        form=FILE,
+        default=N_("none: of so few keys that others may be forgotten `check` asks"),
+        lands=BY_HAND,
+    ),
     "start_every_minutes": _row(grid_minutes(), "15", N_("the grid of starting times")),
     "settle_minutes": _row(integer(0, 240), "5", N_("at the start of each sitting")),
     "rest_minutes": _row(integer(0, 1440), "30", N_("between two sittings of one learner")),

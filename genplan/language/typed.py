@@ -1,0 +1,145 @@
+"""What people type in their own language: days, months, dates, yes and no, the words between hours.
+
+Names of days and months are Babel's, all other words the catalogue's, so a further language needs none here. Whatever
+language is spoken, the others are understood too: answers that were begun in one are read on in another.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date
+from functools import lru_cache
+
+from genplan.language.catalogues import LANGUAGES, Speech
+from genplan.language.dates import DAYS, MONTHS
+from genplan.language.saying import pgettext, speaking, speech
+
+SHORTEST = 3
+"""Letters of a month's name that stand for all of it."""
+WORDS: Mapping[str, Callable[[], str]] = {
+    "yes": lambda: pgettext("typed, several words with blanks between them", "yes y"),
+    "no": lambda: pgettext("typed, several words with blanks between them", "no n"),
+    "again": lambda: pgettext("typed, several words with blanks between them", "again"),
+    "out": lambda: pgettext("typed, several words with blanks between them", "out"),
+    "to": lambda: pgettext("typed, several words with blanks between them", "to till til until"),
+    "same": lambda: pgettext("typed, several words with blanks between them", "same"),
+    "as": lambda: pgettext("typed, several words with blanks between them", "as"),
+    "noon": lambda: pgettext("typed, several words with blanks between them", "noon"),
+    "daily": lambda: pgettext("typed, several words with blanks between them", "daily day days everyday"),
+    "weekdays": lambda: pgettext(
+        "typed, several words with blanks between them", "weekdays weekday schooldays"
+    ),
+    "weekend": lambda: pgettext("typed, several words with blanks between them", "weekend weekends"),
+    "": lambda: pgettext(
+        "typed, several words with blanks between them",
+        "and on from at the also between h uhr o clock every each",
+    ),
+}
+"""What may be meant -> the words for it; nothing: they only fill a sentence."""
+
+
+def meant_by(word: str) -> str | None:
+    """The key of `WORDS` that a word stands for."""
+    return _meanings(speech().language).get(word.lower())
+
+
+def is_word(word: str, meaning: str) -> bool:
+    return meant_by(word) == meaning
+
+
+def day_of(word: str) -> int | None:
+    """`Mo`, `montags`, `tues` -> the day, Monday is 0."""
+    typed = word.lower()
+    for language in _spoken_first(speech().language):
+        for number, names in enumerate(_day_names(language)):
+            if typed in names or any(f"{name}s" == typed for name in names if len(name) > SHORTEST):
+                return number
+    return _english_day(typed)
+
+
+def month_of(word: str) -> int | None:
+    """`March`, `Sept`, `Mär` -> the month, from 1."""
+    typed = word.lower()
+    for language in _spoken_first(speech().language):
+        for number, names in enumerate(_month_names(language), 1):
+            if typed in names or (len(typed) >= SHORTEST and any(n.startswith(typed) for n in names)):
+                return number
+    return None
+
+
+def date_of(text: str) -> date | None:
+    """`3.12.2026` in the order of the language spoken, `3 December 2026`; None for another text. In English numbers
+    alone would be read in two ways. Raises ValueError for a day that no calendar has."""
+    numbers = [int(n) for n in re.findall(r"\d+", text)]
+    words = [w for w in re.findall(r"[^\W\d]+", text) if meant_by(w) != ""]
+    if len(words) == 1 and len(numbers) == 2 and (month := month_of(words[0])):
+        day, year = sorted(numbers)
+        return date(year, month, day)
+    pattern = _numbers_pattern(speech().language)
+    if words or len(numbers) != 3 or pattern is None or re.sub(r"[\d\s]", "", text) != pattern[1] * 2:
+        return None
+    parts = dict(zip(pattern[0], numbers, strict=True))
+    return date(parts["y"], parts["M"], parts["d"])
+
+
+@lru_cache
+def _meanings(language: str) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for one in _spoken_first(language):
+        with speaking(Speech(one)):
+            for meaning, words in WORDS.items():
+                for word in words().split():
+                    found.setdefault(word, meaning)
+    return found
+
+
+def _spoken_first(language: str) -> Iterator[str]:
+    yield language
+    yield from (other for other in LANGUAGES if other != language)
+
+
+def _english_day(typed: str) -> int | None:
+    """`tues`, `thur`: so many letters as it takes."""
+    found = [
+        n for n, name in enumerate(DAYS) if len(typed) >= SHORTEST and f"{name.lower()}s".startswith(typed)
+    ]
+    return found[0] if found else None
+
+
+@lru_cache
+def _day_names(language: str) -> tuple[frozenset[str], ...]:
+    if language == LANGUAGES[0]:
+        return tuple(frozenset({name.lower(), name[:3].lower()}) for name in DAYS)
+    from babel.dates import get_day_names
+
+    return _all_names(range(7), get_day_names, ("wide", "abbreviated", "short"), Speech(language).locale)
+
+
+@lru_cache
+def _month_names(language: str) -> tuple[frozenset[str], ...]:
+    if language == LANGUAGES[0]:
+        return tuple(frozenset({name.lower()}) for name in MONTHS)
+    from babel.dates import get_month_names
+
+    return _all_names(range(1, 13), get_month_names, ("wide", "abbreviated"), Speech(language).locale)
+
+
+def _all_names(
+    numbers: range, names: Callable[..., Mapping[int, str]], widths: tuple[str, ...], locale: str
+) -> tuple[frozenset[str], ...]:
+    forms = [names(width, context, locale) for width in widths for context in ("format", "stand-alone")]
+    return tuple(frozenset(form[n].rstrip(".").lower() for form in forms) for n in numbers)
+
+
+@lru_cache
+def _numbers_pattern(language: str) -> tuple[str, str] | None:
+    """In which order day, month and year stand, and what stands between them."""
+    if language == LANGUAGES[0]:
+        return None
+    from babel.dates import get_date_format
+
+    pattern = str(get_date_format("short", Speech(language).locale).pattern)
+    order = re.sub(r"[^dMy]", "", re.sub(r"([dMy])\1+", r"\1", pattern))
+    signs = re.sub(r"[dMy\s]", "", pattern)
+    return (order, signs[0]) if len(order) == 3 and signs else None
