@@ -15,8 +15,8 @@ from genplan.coverage.tuples import Tuple
 @dataclass(frozen=True)
 class DateAhead:
     """A `first` wish with a date of which something is open: `open` tuples, which take `fewest` probes at the least.
-    From the day looked from, of which something may still be ahead, up to the date the policy allows no more than `room`
-    probes of the target."""
+    From the day looked from, of which something may still be ahead, up to the date the policy allows no more than
+    `room` probes of the target."""
 
     target: str
     wish: Wish
