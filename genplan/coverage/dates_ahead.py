@@ -15,7 +15,8 @@ from genplan.coverage.tuples import Tuple
 @dataclass(frozen=True)
 class DateAhead:
     """A `first` wish with a date of which something is open: `open` tuples, which take `fewest` probes at the least.
-    From the day after the one looked from up to the date the policy allows no more than `room` probes of the target."""
+    From the day looked from, of which something may still be ahead, up to the date the policy allows no more than
+    `room` probes of the target."""
 
     target: str
     wish: Wish
@@ -55,15 +56,12 @@ def wished_open(count: Tally, wish: Wish) -> frozenset[Tuple]:
 
 def _room(case: Case, on: date, by: date) -> int:
     policy = case.policy
-    weeks = Counter(Week.of(day) for day in _days_after(on, by) if day.weekday() in policy.days)
+    weeks = Counter(Week.of(day) for day in _days_from(on, by) if day.weekday() in policy.days)
     return sum(
         min(policy.probes_per_target_per_week, days * policy.probes_per_target_per_day)
         for days in weeks.values()
     )
 
 
-def _days_after(on: date, by: date) -> Iterator[date]:
-    day = on + timedelta(days=1)
-    while day <= by:
-        yield day
-        day += timedelta(days=1)
+def _days_from(on: date, by: date) -> Iterator[date]:
+    return (on + timedelta(days=n) for n in range((by - on).days + 1))

@@ -33,13 +33,15 @@ class InclusionJob:
     - `goals`: in their order, what is asked for first
     - `own`: the learner's sittings in the plan
     - `had`: how much of what is asked for is in them
-    - `wanted`: how much of it there is"""
+    - `wanted`: how much of it there is
+    - `beside`: whether other learners have sittings, which stay"""
 
     problem: Problem
     goals: tuple[ObjectiveName, ...]
     own: tuple[PlacedSitting, ...]
     had: int
     wanted: int
+    beside: bool
 
     def reduced(self) -> InclusionJob:
         return replace(self, problem=reduced(self.problem))
@@ -49,13 +51,15 @@ class InclusionJob:
 class OpportunityCost:
     """`shown`: it can be had at all; None: neither found nor proven impossible. `less` is by how much each objective
     falls short of the plan, in their order; `proven`: by no less in any week with it. `asked`: there was time to look
-    for it. `whole`: all of it can be had, not only some of its teachings."""
+    for it. `whole`: all of it can be had, not only some of its teachings. `beside`: other learners have sittings, which
+    stay: with those planned anew as well it might cost less."""
 
     shown: bool | None
     less: Mapping[str, int]
     asked: bool = True
     proven: bool = True
     whole: bool = True
+    beside: bool = False
 
 
 def opportunity_costs(
@@ -79,11 +83,12 @@ def _trade(load: Caseload, seats: Sequence[PlacedSitting], item: LeftOut) -> Inc
     goals = load.objectives(ObjectiveName.ASKED, *LOSSES)
     if item.kind.is_probe:
         problem = replace(problem, asked=frozenset({(item.target, item.values)}))
-        return InclusionJob(problem, goals, own, had=0, wanted=1)
+        return InclusionJob(problem, goals, own, had=0, wanted=1, beside=bool(others))
     due = _due_of(problem, item)
     problem = replace(problem, asked_teachings=frozenset({(item.target, due.combinations)}))
     held = Counter(p.combination for s in own for p in s.probes if p.target == item.target and not p.is_probe)
-    return InclusionJob(problem, goals, own, had=sum(held[c] for c in due.combinations), wanted=due.times)
+    had = sum(held[c] for c in due.combinations)
+    return InclusionJob(problem, goals, own, had=had, wanted=due.times, beside=bool(others))
 
 
 def _due_of(problem: Problem, item: LeftOut) -> TeachingDue:
@@ -112,7 +117,8 @@ def run_inclusion(trade: InclusionJob, budget: Budget = ENDLESS) -> OpportunityC
         return OpportunityCost(False if asked.status is StageStatus.OPTIMAL else None, {})
     proven = all(o.status is StageStatus.OPTIMAL for o in outcome.objectives)
     less = _losses(trade, outcome.seats)
-    return OpportunityCost(True, less, proven=proven, whole=asked.value >= trade.wanted)
+    whole = asked.value >= trade.wanted
+    return OpportunityCost(True, less, proven=proven, whole=whole, beside=trade.beside)
 
 
 def _losses(trade: InclusionJob, seats: Sequence[PlacedSitting]) -> dict[str, int]:
@@ -139,6 +145,7 @@ def with_cost(item: LeftOut, cost: OpportunityCost) -> LeftOut:
         return replace(item, limit=Limit(Kind.NO_ROOM))
     for name, lost in cost.less.items():
         if lost > 0:
-            kind = Kind.WORTH_LESS if cost.proven else Kind.WORTH_LESS_AS_FOUND
+            known = Kind.WORTH_LESS_BESIDE if cost.beside else Kind.WORTH_LESS
+            kind = known if cost.proven else Kind.WORTH_LESS_AS_FOUND
             return replace(item, limit=Limit(kind, goal=name, figure=lost, some=not cost.whole))
     return replace(item, limit=Limit(Kind.AS_GOOD, some=not cost.whole))

@@ -31,6 +31,15 @@ class Lack(StrEnum):
     NOT_HELD_OUT = "not held out"
 
 
+class Fewest(StrEnum):
+    """What is proven of a number of combinations: that no fewer do, that fewer do only with more of those for which no
+    usual week has a time, or nothing."""
+
+    IN_ALL = "in all"
+    WITH_A_TIME = "with a time"
+    NOT_PROVEN = "not proven"
+
+
 @dataclass(frozen=True)
 class Unspanned:
     """A tuple that is wanted and what stands in its way; `obstacles` are of combinations that are not possible, those
@@ -48,9 +57,9 @@ class Spanning:
     - `target`: its id
     - `span`: what is wanted, a key of `STRENGTHS`
     - `taught`: possible combinations that were taught already, as far as the target asks, or are said to be
-    - `teach`: those to teach as well; `fewest`: it is proven that no fewer do
+    - `teach`: those to teach as well; `fewest`: what is proven of their number
     - `by_hand`: whether `probes` are what the case holds out
-    - `probes`: to be left untaught; `fewest_probes`: it is proven that no fewer do
+    - `probes`: to be left untaught; `fewest_probes`: what is proven of their number
     - `others`: how many possible combinations are in none of these
     - `no_hours`: of `teach` and `probes` those for which no usual week has a time
     - `not_taught`, `not_probed`: what is wanted and not held by any of them"""
@@ -59,10 +68,10 @@ class Spanning:
     span: str
     taught: tuple[Combination, ...]
     teach: tuple[Combination, ...]
-    fewest: bool
+    fewest: Fewest
     by_hand: bool
     probes: tuple[Combination, ...]
-    fewest_probes: bool
+    fewest_probes: Fewest
     others: int
     no_hours: frozenset[Combination]
     not_taught: tuple[Unspanned, ...]
@@ -89,7 +98,9 @@ def spanning(case: Case, target: Target, log: Log, on: date, span: str) -> Spann
     teach, fewest = _fewest(wanted, teachable, held, late)
     by_hand = tuple(c for c in possible if target.is_held_out(c))
     left = [c for c in free if c not in teach and c not in begun]
-    probes, fewest_probes = (by_hand, True) if by_hand else _fewest(wanted, left, frozenset(), untimely)
+    probes, fewest_probes = (
+        (by_hand, Fewest.IN_ALL) if by_hand else _fewest(wanted, left, frozenset(), untimely)
+    )
     every = sorted(tuples_of_all(wanted, target.combinations()), key=lambda t: _order(target, t))
     there, spanned = tuples_of_all(wanted, possible), held | tuples_of_all(wanted, teach)
     shown = tuples_of_all(wanted, probes)
@@ -119,8 +130,8 @@ def spanning(case: Case, target: Target, log: Log, on: date, span: str) -> Spann
 
 def _fewest(
     target: Target, among: Sequence[Combination], held: Iterable[Tuple], last: frozenset[Combination]
-) -> tuple[tuple[Combination, ...], bool]:
-    """Of these combinations the fewest that hold what any of them holds, beside what is held; and whether proven."""
+) -> tuple[tuple[Combination, ...], Fewest]:
+    """Of these combinations the fewest that hold what any of them holds, beside what is held; and what is proven."""
     have = frozenset(held)
     number: dict[Tuple, int] = {}
     columns = tuple(
@@ -128,7 +139,16 @@ def _fewest(
         for c in among
     )
     cover: Cover = fewest_columns(columns, frozenset(i for i, c in enumerate(among) if c in last))
-    return tuple(among[i] for i in cover.picks), cover.proven
+    return tuple(among[i] for i in cover.picks), _proven(cover, columns)
+
+
+def _proven(cover: Cover, columns: tuple[frozenset[int], ...]) -> Fewest:
+    """A choice without regard to hours may be smaller than one that leaves alone what has none."""
+    if not cover.proven:
+        return Fewest.NOT_PROVEN
+    any_hours = fewest_columns(columns)
+    as_few = any_hours.proven and len(any_hours.picks) == len(cover.picks)
+    return Fewest.IN_ALL if as_few else Fewest.WITH_A_TIME
 
 
 def _order(target: Target, tuple_: Tuple) -> tuple[tuple[int, ...], tuple[int, ...]]:

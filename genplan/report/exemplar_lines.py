@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from genplan.case import Case, Combination, Pattern, Target
@@ -12,7 +12,7 @@ from genplan.casefile.tree import Leaf
 from genplan.casefile.yaml_writing import written
 from genplan.coverage.tuples import Tuple
 from genplan.language import N_, _, and_list_of, ngettext, pgettext, said
-from genplan.planning.spanning import Spanning, Unspanned
+from genplan.planning.spanning import Fewest, Spanning, Unspanned
 from genplan.report.folded_lines import folded
 from genplan.report.names_and_words import Names, clean, long_date
 from genplan.text.spanning import SPAN_WORDS, lack_text
@@ -122,12 +122,15 @@ def _probe_sentence(found: Spanning, wanted: str) -> str:
     )
 
 
-def _proof(proven: bool, number: int) -> str:
-    if number == 1:
-        return "."
-    return (
-        _(". No fewer do: proven.") if proven else _(". No fewer were found; whether fewer do is not proven.")
-    )
+def _proof(proven: Fewest, number: int) -> str:
+    return "." if number == 1 else said(_PROOFS[proven])
+
+
+_PROOFS: Mapping[Fewest, str] = {
+    Fewest.IN_ALL: N_(". No fewer do: proven."),
+    Fewest.WITH_A_TIME: N_(". No fewer do without more of those for which no usual week has a time: proven."),
+    Fewest.NOT_PROVEN: N_(". No fewer were found; whether fewer do is not proven."),
+}
 
 
 def _numbered(

@@ -91,6 +91,7 @@ class Kind(StrEnum):
     NO_TIME = "no time", 11, "no time"
     NO_ROOM = "no room", 12, "no room"
     WORTH_LESS = "worth less", 12, "worth less"
+    WORTH_LESS_BESIDE = "worth less beside the others", 12, "worth less"
     WORTH_LESS_AS_FOUND = "worth less, as far as was found", 12, "worth less"
     AS_GOOD = "as good", 12, "as good"
     # why people and place of a combination never meet, the parts of `HOURS`

@@ -163,6 +163,9 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
         "no plan of this week can hold it beside what the other learners have, whatever else were left out"
     ),
     Kind.WORTH_LESS: N_("{it} could be run, but the week would then show {lost} fewer"),
+    Kind.WORTH_LESS_BESIDE: N_(
+        "{it} could be run, but beside what the other learners have the week would then show {lost} fewer"
+    ),
     Kind.WORTH_LESS_AS_FOUND: N_(
         "{it} could be run, but the best week with it that was found shows {lost} fewer"
     ),
@@ -212,6 +215,9 @@ _CAUSES = {
     Kind.PROBES_PER_SITTING: N_("the child's sittings are full"),
     Kind.LEARNER_TIME: N_("the child is in another sitting in those hours, or resting, or on the way"),
     Kind.WORTH_LESS: N_("it could be run, but the week would then show less of something else"),
+    Kind.WORTH_LESS_BESIDE: N_(
+        "it could be run, but beside what the other learners have the week would then show less of something else"
+    ),
     Kind.WORTH_LESS_AS_FOUND: (
         N_("it could be run, but the best week with it that was found shows less of something else")
     ),

@@ -278,6 +278,15 @@ def test_a_cost_that_is_not_proven_is_told_as_what_was_found() -> None:
     )
 
 
+def test_a_cost_beside_other_children_says_so() -> None:
+    """Were they planned anew too, it might cost nothing."""
+    case = monday_case({"wren": monday(10)}, {"ann": monday(10)}, skill("a", "wren"))
+    cost = OpportunityCost(True, {"new tuples": 2}, beside=True)
+    assert limit_sentence(case, with_cost(BLANK, cost).limit) == (
+        "it could be run, but beside what the other learners have the week would then show 2 new combinations fewer"
+    )
+
+
 def test_gains_are_ordered_by_the_objectives() -> None:
     gain = Gain(Easing(RelaxationKind.TARGET_DAY), None, more(wished=1), ())
     assert gain.of("wished") == 1

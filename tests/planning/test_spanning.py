@@ -21,7 +21,7 @@ from genplan.case.possible import possible_combinations
 from genplan.case.second_adults import can_be_taught
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.planning.spanning import Lack, Spanning, spanning
+from genplan.planning.spanning import Fewest, Lack, Spanning, spanning
 from tests.fixtures.planning_cases import hours, product_case
 
 ON = date(2026, 11, 29)
@@ -52,14 +52,14 @@ def test_as_few_as_the_smallest_covering_array(levels: tuple[int, ...], span: st
     case = product_case(levels)
     found = asked(case, span)
     target = case.targets["skill"]
-    assert (len(found.teach), found.fewest, found.not_taught) == (size, True, ())
+    assert (len(found.teach), found.fewest, found.not_taught) == (size, Fewest.IN_ALL, ())
     assert held(target, span, found.teach) == held(target, span, target.combinations())
 
 
 def test_the_probes_show_it_once_more_without_what_is_taught() -> None:
     # 27 combinations hold three arrays of nine that share nothing: nine taught leave nine others
     found = asked(product_case((3, 3, 3)), "pairs")
-    assert (len(found.probes), found.fewest_probes, found.not_probed) == (9, True, ())
+    assert (len(found.probes), found.fewest_probes, found.not_probed) == (9, Fewest.IN_ALL, ())
     assert not set(found.probes) & set(found.teach)
     assert found.others == 27 - 9 - 9
 
@@ -182,7 +182,7 @@ def test_larger_ones_by_a_second_solver(seed: int) -> None:
     )
     best = milp(np.ones(len(possible)), constraints=LinearConstraint(shown, 1), integrality=1, bounds=(0, 1))
     assert best.status == 0, best.message
-    assert found.fewest
+    assert found.fewest is Fewest.IN_ALL
     assert len(found.teach) == pytest.approx(best.fun)
 
 
@@ -237,6 +237,23 @@ def test_a_time_in_a_usual_week_is_preferred_and_its_lack_told() -> None:
     evening = [c for c in (*found.teach, *found.probes) if c[1] == "l1-0"]
     assert len(evening) == 2  # one to teach the place at all, and one to probe it
     assert found.no_hours == set(evening)
+
+
+def test_fewer_may_do_with_one_for_which_no_usual_week_has_a_time() -> None:
+    """Two adults come on Monday only, and two places are open on other days: with each other they have no time. Without
+    such a pair it takes four to hold three adults and three places."""
+    case = product_case((3, 3, 1))
+    monday = hours((9, 17), None)
+    adults = {a: replace(x, free=monday) if a != "a0-0" else x for a, x in case.adults.items()}
+    opened = {"l1-1": hours(None, (9, 17), None), "l1-2": hours(None, None, (9, 17), None)}
+    places = {i: replace(p, open=opened.get(i, p.open)) for i, p in case.locations.items()}
+    found = asked(replace(case, adults=adults, locations=places))
+    assert (len(found.teach), found.fewest, found.no_hours & set(found.teach)) == (
+        4,
+        Fewest.WITH_A_TIME,
+        frozenset(),
+    )
+    assert (len(found.probes), found.fewest_probes) == (3, Fewest.IN_ALL)
 
 
 def test_the_minutes_of_a_teaching_have_to_fit() -> None:
