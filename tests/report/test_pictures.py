@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from importlib.resources import files
 
 from genplan.case import Dimension
 from genplan.coverage.review import review
@@ -32,6 +33,13 @@ def test_at_a_glance_every_cell_is_a_sign_and_their_numbers_are_said() -> None:
     assert sum(numbers.values()) == 54
     assert numbers["planned"] == 3
     assert [row.adult for row in found.rows] == ["Mum", "Grandad", "Class teacher"]
+
+
+def test_what_a_screen_reader_alone_is_told_makes_no_page_wider_than_a_phone() -> None:
+    # it is laid out absolutely, so whatever is scrolled around it has to hold it
+    rules = (files("genplan.report") / "templates" / "style.css").read_text("utf-8")
+    assert "position: absolute" in rules.split(".unseen {")[1].split("}")[0]
+    assert "position: relative" in rules.split(".scroll { overflow-x")[1].split("}")[0]
 
 
 def test_the_bar_of_a_skill_never_shows_more_than_there_is() -> None:
