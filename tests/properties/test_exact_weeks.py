@@ -37,8 +37,10 @@ if TYPE_CHECKING:
     from tests.fixtures.exact_week import Shortfall
 
 WEEKS = int(os.environ.get("EXACT_WEEKS", "200"))
-BATCH = 20
-BATCHES = by_day_the_first([range(n, min(n + BATCH, WEEKS)) for n in range(0, WEEKS, BATCH)])
+BATCH, BY_DAY = 20, 10
+BATCHES = by_day_the_first(
+    [range(BY_DAY), *(range(n, min(n + BATCH, WEEKS)) for n in range(0, WEEKS, BATCH))]
+)
 EACH = pytest.mark.parametrize("week", by_day_the_first([wild_week, taught_week, baseline_week]))
 """Weeks without teaching, weeks in which something is owed teaching, and weeks with baseline probes."""
 

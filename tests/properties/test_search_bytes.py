@@ -24,12 +24,13 @@ from genplan.report.document import plan_json
 from genplan.report.tables import csv_bytes, plan_table
 from tests.fixtures.every_week import Tried, Tries
 from tests.fixtures.given_week import Given, minute_of
+from tests.fixtures.nightly import tries
 from tests.fixtures.planning_cases import WEEK, Inline
 from tests.fixtures.search_settings import search_with
 from tests.fixtures.week_scores import Scores
 from tests.fixtures.wild_weeks import drawn_week
 
-TRIES = 8
+TRIES = tries(24, by_day=4)
 
 
 @pytest.fixture(scope="module")

@@ -1,6 +1,6 @@
 """Nothing is lost: the disk fails, or the program is killed, at each file operation of each command that writes.
 
-In the suite a sample of the operations is struck. All of them, with every error: `--nightly`, some twenty
+By day a sample of the operations is struck. All of them, with every error: `--nightly`, some twenty
 minutes.
 """
 
@@ -19,9 +19,6 @@ from genplan import workflow
 from genplan.casefile import earlier
 from tests.fixtures.commands_that_write import COMMANDS, LATER, Command, Ready, printing_browser, run
 from tests.fixtures.faults import ERRORS, KILLED, Strike, failing, in_a_child, killed, watched
-
-SAMPLE = 5
-"""In the suite each so many-th operation is struck, or of many only four in all, and the first and the last ones."""
 
 pytestmark = pytest.mark.skipif(not os.path.isdir("/proc/self/fd"), reason="needs to ask whose a handle is")
 
@@ -110,11 +107,12 @@ def fresh(folder: Path) -> Path:
     return root
 
 
-def struck(operations: tuple[str, ...], nightly: bool, every: int = 1) -> list[int]:
-    """The numbers of the operations to strike."""
+def struck(operations: tuple[str, ...], nightly: bool, by_day: int) -> list[int]:
+    """The numbers of the operations to strike: by day so many from the first to the last."""
     count = len(operations)
-    step = max(SAMPLE, count // 4) * every
-    return [n for n in range(1, count + 1) if nightly or n <= 2 or n % step == 0 or n > count - 2]
+    if nightly or count <= by_day:
+        return list(range(1, count + 1))
+    return [1 + (count - 1) * n // (by_day - 1) for n in range(by_day)]
 
 
 def check_sentence(code: int, told: str, where: str) -> None:
@@ -157,7 +155,7 @@ def test_a_disk_that_fails_leaves_all_as_it_was(
 ) -> None:
     known = course(command, ready, tmp_path)
     assert len(known.operations) >= 3
-    for number in struck(known.operations, nightly):
+    for number in struck(known.operations, nightly, by_day=5):
         for error in ERRORS if nightly else [ERRORS[number % len(ERRORS)]]:
             where = (
                 f"{command.name}: operation {number}, {known.operations[number - 1]}: {os.strerror(error)}"
@@ -183,7 +181,7 @@ def test_a_disk_that_is_gone_from_then_on_loses_nothing(
 ) -> None:
     """Nothing can be put back or cleared away either, until the disk is there again."""
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations, nightly, every=3):
+    for number in struck(known.operations, nightly, by_day=3):
         where = f"{command.name}: from operation {number} on, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
@@ -207,7 +205,8 @@ def test_a_file_that_cannot_be_read_is_a_sentence(
     command: Command, ready: Ready, tmp_path: Path, nightly: bool
 ) -> None:
     known = course(command, ready, tmp_path)
-    for number in struck(known.looks, nightly, every=4):
+    every = range(1, len(known.looks) + 1)
+    for number in every if nightly else sorted({*every[:2], *every[-2:]}):
         where = f"{command.name}: look {number}, {known.looks[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
@@ -226,7 +225,7 @@ def test_a_run_that_is_killed_leaves_each_file_whole(
     command: Command, ready: Ready, tmp_path: Path, nightly: bool
 ) -> None:
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations, nightly):
+    for number in struck(known.operations, nightly, by_day=4):
         where = f"{command.name}: killed at operation {number}, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)

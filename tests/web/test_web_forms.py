@@ -19,6 +19,7 @@ from genplan.web.forms import FORMS, GENERAL, WIDGETS
 from genplan.web.hours_widget import days_of, hours_node
 from genplan.workflow import open_case
 from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.starter_case import write_starter
 
@@ -39,7 +40,7 @@ def lines_changed(before: str, after: str) -> list[tuple[str, str]]:
     return [(a, b) for a, b in zip(before.splitlines(), after.splitlines(), strict=True) if a != b]
 
 
-@pytest.mark.parametrize("example", ["family", "school-transfer"])
+@pytest.mark.parametrize("example", by_day_the_first(["family", "school-transfer"]))
 def test_a_form_sent_back_untouched_changes_no_byte(tmp_path, example):
     folder = tmp_path / "case"
     shutil.copytree(EXAMPLES / example, folder)

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from genplan.findings import Finding
 from tests.fixtures.corpus import BASES, base
 from tests.fixtures.file_readers import SENTENCES, Readers
+from tests.fixtures.nightly import tries
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.telling import whole_case
 
@@ -151,7 +152,7 @@ def test_a_changed_text_is_told_of_or_read(readers: Readers, reads: str) -> None
     read = readers.all()[reads]
 
     @settings(
-        max_examples=BUDGET[reads],
+        max_examples=tries(BUDGET[reads], by_day=BUDGET[reads] // 3),
         derandomize=True,
         deadline=None,
         database=None,
