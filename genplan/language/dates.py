@@ -39,6 +39,11 @@ def day_and_month_short(day: date) -> str:
     return f"{day.day} {MONTHS[day.month - 1][:3]}" if in_english() else _written(day, "MMMd")
 
 
+def month_short(day: date) -> str:
+    """`Dec`."""
+    return MONTHS[day.month - 1][:3] if in_english() else _written(day, "LLL").rstrip(".")
+
+
 def day_words(day: date) -> str:
     """`Tuesday 1 December`."""
     return _with_weekday(day, day_and_month(day))

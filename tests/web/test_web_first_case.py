@@ -21,6 +21,7 @@ SCREENS = (
     "/review",
     "/why",
     "/forecast",
+    "/term",
     "/change",
 )
 SCREENS += ("/share", "/history/asks-for-help")
