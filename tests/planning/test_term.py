@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from genplan.audit.term import audit_term
-from genplan.case import Absence, Birth, LearnerLimits, Wish
+from genplan.case import Absence, Birth, LearnerLimits, WeeklyHours, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import StageStatus
 from genplan.plan.term import Promise, Whose
@@ -72,6 +72,16 @@ def test_limits_count() -> None:
     sooner = therapist_case({"ida": WEEKS[1].sunday})
     assert the_term(sooner).kept == 1
     assert the_term(with_rules(sooner, probes_per_target_per_week=1)).kept == 0
+
+
+def test_one_probe_of_a_skill_a_day_holds_of_the_days_of_an_adult() -> None:
+    """Tess has all of one Monday, and a skill is tried once a day: one probe of three, whatever Mum does on other days."""
+    case = therapist_case({"ida": WEEK.sunday})
+    monday = WeeklyHours((case.learners["ida"].free.days[0], *((),) * 6))
+    tess, skill = replace(case.adults[TESS], free=monday), case.targets["ida-skill"]
+    also = replace(skill, first=(*skill.first, Wish({"adult": "idas-mum", "location": "gym"}, WEEK.sunday)))
+    term = the_term(replace(case, adults={**case.adults, TESS: tess}, targets={skill.id: also}))
+    assert [(d.is_kept, d.promise) for d in term.dates] == [(False, Promise.CANNOT), (True, Promise.KEPT)]
 
 
 def test_what_was_run_is_done_and_what_is_over_is_told() -> None:

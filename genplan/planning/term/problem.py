@@ -157,7 +157,9 @@ class TermProblem:
     def _can_bind(self, capacity: Capacity) -> bool:
         if capacity.is_sittings_of_one:
             return True
-        counted = {n for at in capacity.meetings for n in self.held_in[at]}
+        counted = {
+            n for at in capacity.meetings for n in self.held_in[at] if capacity.counts(self.columns[n])
+        }
         probes = sum(capacity.of_probe(self.columns[n]) for n in counted)
         sittings = min(len(counted), sum(self.most_sittings[at] for at in capacity.meetings))
         return capacity.sitting * sittings + probes > capacity.most
