@@ -75,7 +75,7 @@ def test_limits_count() -> None:
 
 
 def test_one_probe_of_a_skill_a_day_holds_of_the_days_of_an_adult() -> None:
-    """Tess has all of one Monday, and a skill is tried once a day: one probe of three, whatever Mum does on other days."""
+    """Tess has all of one Monday, and a skill is tried once a day: one probe of three, whatever Mum does later."""
     case = therapist_case({"ida": WEEK.sunday})
     monday = WeeklyHours((case.learners["ida"].free.days[0], *((),) * 6))
     tess, skill = replace(case.adults[TESS], free=monday), case.targets["ida-skill"]
