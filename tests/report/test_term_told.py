@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime, time, timedelta
 
 from genplan.case import Absence, Case, Wish
+from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
 from genplan.plan.term import Promise, Term, TermCheck
 from genplan.report.term_document import term_json
@@ -131,3 +132,12 @@ def test_the_page_has_what_is_at_risk_first_and_then_the_weeks_of_each_date() ->
     tess = next(row for row in found["loads"] if row.words == "Tess")
     assert [(c.text, c.full) for c in tess.cells[:2]] == [("100", True), ("", False)]
     assert found["months"] == [("Nov", 1), ("Dec", 4), ("Jan", 1)]
+
+
+def test_the_page_in_german() -> None:
+    with speaking(Speech("de")):
+        found = shown(CASE, TERM, NOW, begun=False)
+        page = term_page(CASE, TERM, NOW, begun=True)
+    assert found["months"] == [("Nov", 1), ("Dez", 4), ("Jan", 1)]
+    assert "Was gefährdet ist</h2>" in page
+    assert "muss weichen" in page
