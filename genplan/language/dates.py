@@ -87,7 +87,7 @@ def _names(width: str) -> dict[int, str]:
 def _months() -> dict[int, str]:
     from babel.dates import get_month_names
 
-    return dict(get_month_names("abbreviated", "stand-alone", speech().locale))  # type: ignore[arg-type]
+    return dict(get_month_names("abbreviated", "stand-alone", speech().locale))
 
 
 def _written(day: date, skeleton: str) -> str:
