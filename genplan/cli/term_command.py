@@ -47,7 +47,8 @@ words:
                     and limits are counted by day and week, so a week may hold
                     less than its part of the term, but never more
 
-With --out OUT term.csv has a row for each date, and term.json everything.
+With --out OUT term.html shows the weeks, term.csv has a row for each date, and
+term.json everything.
 """),
 )
 
@@ -57,7 +58,10 @@ def add_commands(listed: Any) -> None:
     add_week(parser, _("the first week; default: the week after now"))
     add_weeks(parser, _("plan so many weeks ahead; default: 12"), 12)
     parser.add_argument(
-        "--out", metavar="OUT", type=Path, help=_("the folder to write term.csv and term.json into")
+        "--out",
+        metavar="OUT",
+        type=Path,
+        help=_("the folder to write term.html, term.csv and term.json into"),
     )
     add_table(parser)
     add_now(parser)
@@ -78,5 +82,5 @@ def term(words: Namespace) -> int:
 
     output.show_lines(term_lines(view.case, view.term, view.now, begun=view.begun, width=output.width()))
     if words.out is not None:
-        output.show("\n" + _("Written to {folder}: term.csv and term.json.", folder=words.out))
+        output.show("\n" + _("Written to {folder}: term.html, term.csv and term.json.", folder=words.out))
     return 0

@@ -39,6 +39,11 @@ def day_and_month_short(day: date) -> str:
     return f"{day.day} {MONTHS[day.month - 1][:3]}" if in_english() else _written(day, "MMMd")
 
 
+def month_short(day: date) -> str:
+    """`Dec`."""
+    return MONTHS[day.month - 1][:3] if in_english() else _months()[day.month].rstrip(".")
+
+
 def day_words(day: date) -> str:
     """`Tuesday 1 December`."""
     return _with_weekday(day, day_and_month(day))
@@ -77,6 +82,12 @@ def _names(width: str) -> dict[int, str]:
     from babel.dates import get_day_names
 
     return dict(get_day_names(width, "stand-alone", speech().locale))  # type: ignore[arg-type]
+
+
+def _months() -> dict[int, str]:
+    from babel.dates import get_month_names
+
+    return dict(get_month_names("abbreviated", "stand-alone", speech().locale))
 
 
 def _written(day: date, skeleton: str) -> str:

@@ -107,7 +107,7 @@ class TermDate:
 @dataclass(frozen=True, kw_only=True)
 class TermLoad:
     """Minutes of an adult or a location in each week: `used` by the probes of the term and the settling in before them,
-    of `free`, in which some child with a date could meet them."""
+    of `free`, in which some child could meet them for a date or for what is due."""
 
     whose: Whose
     name: str

@@ -4,16 +4,56 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from datetime import datetime
 
 from genplan.case import Case
 from genplan.language import _, and_list_of, ngettext
 from genplan.plan import StageStatus
-from genplan.plan.term import Promise, Shortage, Term, TermCheck, TermDate, Whose
-from genplan.report.names_and_words import Names, long_date
+from genplan.plan.term import Promise, Shortage, Term, TermCheck, TermDate, TermLoad, Whose
+from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.plain_characters import as_read
 from genplan.report.value_words import value_word
 from genplan.text.tuple_words import counted_tuples
 
 WEEKS_NAMED = 4
+MOST_LOADS = 8
+"""Adults and places that are shown: those that some week asks for most."""
+WORST = tuple(Promise(p) for p in ("cannot", "gives way to what is due", "gives way", "unknown", "kept"))
+
+
+def worst_first(term: Term) -> list[TermDate]:
+    """The dates that are not kept first; then by date."""
+    return sorted(
+        term.dates,
+        key=lambda d: (WORST.index(d.promise), d.by, as_read(d.learner), as_read(d.target), d.place),
+    )
+
+
+def most_used(term: Term) -> list[TermLoad]:
+    """Adults and places that are used, the fullest first."""
+    used = [load for load in term.loads if any(load.used)]
+    return sorted(used, key=lambda x: (-x.fullest, x.whose, as_read(x.name)))[:MOST_LOADS]
+
+
+def load_name(names: Names, load: TermLoad) -> str:
+    return names.adult(load.name) if load.whose is Whose.ADULT else names.location(load.name)
+
+
+def span_sentence(term: Term, now: datetime) -> str:
+    first, last = term.weeks[0], term.weeks[-1]
+    return _(
+        "Dates in the {weeks} from {first} ({first_week}) to {last} ({last_week}), as of {today}.",
+        weeks=ngettext("{n} week", "{n} weeks", len(term.weeks)),
+        first=day_words(first.monday),
+        first_week=first,
+        last=long_date(last.sunday),
+        last_week=last,
+        today=long_date(now.date()),
+    )
+
+
+def begun_sentence(term: Term) -> str:
+    return _("The week {week} has begun: of it only what is still ahead is counted.", week=term.weeks[0])
 
 
 def promise_words(promise: Promise) -> str:

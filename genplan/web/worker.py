@@ -92,6 +92,14 @@ def _forecast(
     out.write_bytes(pickle.dumps(found))
 
 
+def _term(
+    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], page: Channel
+) -> None:
+    from genplan import workflow
+
+    out.write_bytes(pickle.dumps(workflow.term(folder, week, now, asked["weeks"], page.progress)))
+
+
 def _why(
     folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], page: Channel
 ) -> None:
@@ -101,7 +109,7 @@ def _why(
     out.write_bytes(pickle.dumps(found))
 
 
-VERBS: Mapping[str, Verb] = {"plan": _plan, "forecast": _forecast, "why": _why}
+VERBS: Mapping[str, Verb] = {"plan": _plan, "forecast": _forecast, "term": _term, "why": _why}
 
 
 READY = "ready"

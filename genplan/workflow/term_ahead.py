@@ -50,7 +50,7 @@ def term(
     out: Path | None = None,
 ) -> TermView:
     """So many weeks from `week` on (the one after now if left out) planned for the dates in them. With `out` it is
-    written into that folder as term.csv and term.json. Raises as `plan` does."""
+    written into that folder as term.html, term.csv and term.json. Raises as `plan` does."""
     from genplan.workflow.planning import budget_of
 
     opened = open_case(folder, now)
@@ -106,10 +106,12 @@ def _write(out: Path, view: TermView) -> None:
     from genplan.folders import write_folder
     from genplan.report.tables import csv_bytes
     from genplan.report.term_document import term_json
+    from genplan.report.term_page import term_page
     from genplan.report.term_table import term_table
 
     files = {
         "term.csv": csv_bytes(term_table(view.case, view.term)),
+        "term.html": term_page(view.case, view.term, view.now, begun=view.begun).encode(),
         "term.json": term_json(view.case, view.term, view.now),
     }
     write_folder(out, files)

@@ -6,12 +6,14 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from genplan.audit.term import audit_term
-from genplan.case import Absence, Birth, LearnerLimits, Wish
+from genplan.case import Absence, Birth, LearnerLimits, WeeklyHours, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import StageStatus
 from genplan.plan.term import Promise, Whose
 from genplan.planning.budget import Budget
+from genplan.planning.term.building import problem_of
 from genplan.planning.term.following import following
+from genplan.planning.term.wanted import TermFacts, dates_of
 from genplan.planning.week_context import week_context_of
 from tests.fixtures.planning_cases import NOW, WEEK
 from tests.fixtures.term_cases import BY, TESS, WEEKS, sunday_before, the_term, therapist_case, with_rules
@@ -72,6 +74,28 @@ def test_limits_count() -> None:
     sooner = therapist_case({"ida": WEEKS[1].sunday})
     assert the_term(sooner).kept == 1
     assert the_term(with_rules(sooner, probes_per_target_per_week=1)).kept == 0
+
+
+def test_one_probe_of_a_skill_a_day_holds_of_the_days_of_an_adult() -> None:
+    """Tess has all of one Monday, and a skill is tried once a day: one probe of three, whatever Mum does later."""
+    case = therapist_case({"ida": WEEK.sunday})
+    monday = WeeklyHours((case.learners["ida"].free.days[0], *((),) * 6))
+    tess, skill = replace(case.adults[TESS], free=monday), case.targets["ida-skill"]
+    also = replace(skill, first=(*skill.first, Wish({"adult": "idas-mum", "location": "gym"}, WEEK.sunday)))
+    term = the_term(replace(case, adults={**case.adults, TESS: tess}, targets={skill.id: also}))
+    assert [(d.is_kept, d.promise) for d in term.dates] == [(False, Promise.CANNOT), (True, Promise.KEPT)]
+
+
+def test_a_sitting_holds_as_many_probes_as_it_has_minutes_for() -> None:
+    """Two skills of 25 minutes and half an hour with Tess: one probe in each sitting, though nothing limits them. Said
+    by their number it is a cut that proves in a fifth of the work what minutes alone leave open."""
+    case = therapist_case({"ida": WEEK.sunday})
+    skill = case.targets["ida-skill"]
+    both = {i: replace(skill, id=i) for i in ("ida-skill", "ida-too")}
+    ground = week_context_of(replace(case, targets=both), Log(), WEEK, NOW, {}, ())
+    facts = TermFacts(case=replace(case, targets=both), ground=ground, weeks=(WEEK,), busy={})
+    problem, _ = problem_of(facts, dates_of(facts).wanted)
+    assert set(problem.most_probes.values()) == {1}
 
 
 def test_what_was_run_is_done_and_what_is_over_is_told() -> None:

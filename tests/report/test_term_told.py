@@ -7,10 +7,12 @@ from dataclasses import replace
 from datetime import datetime, time, timedelta
 
 from genplan.case import Absence, Case, Wish
+from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
 from genplan.plan.term import Promise, Term, TermCheck
 from genplan.report.term_document import term_json
 from genplan.report.term_lines import term_lines
+from genplan.report.term_page import shown, term_page
 from genplan.report.term_table import term_table
 from tests.fixtures.planning_cases import NOW
 from tests.fixtures.term_cases import BY, TESS, WEEKS, the_term, therapist_case
@@ -111,3 +113,31 @@ def test_what_is_due_first_is_told_and_each_bound_says_of_which_plans() -> None:
         ("maintenance", "2026-W49"),
         ("retest", None),
     ]
+
+
+def test_the_page_has_what_is_at_risk_first_and_then_the_weeks_of_each_date() -> None:
+    page = term_page(CASE, TERM, NOW, begun=False)
+    risk = page.partition("At risk</h2>")[2].partition("</ul>")[0]
+    assert "Gives way." in risk
+    assert "No room is left for Tess in 2026-W49 and 2026-W51." in risk
+    found = shown(CASE, TERM, NOW, begun=False)
+    rows = dict(found["learners"])
+    (kai,) = rows["Kai"]
+    # the last week is that of the date, so none comes after it
+    assert [c.until for c in kai.cells] == [False] * 5 + [True]
+    assert sum(int(c.text or 0) for c in kai.cells) == 3
+    (missed,) = (row for some in rows.values() for row in some if row.at_risk)
+    assert missed.words.startswith("Asks for help: Tess, by Sunday 20 December 2026")
+    assert [c.after for c in missed.cells] == [False] * 3 + [True] * 3
+    tess = next(row for row in found["loads"] if row.words == "Tess")
+    assert [(c.text, c.full) for c in tess.cells[:2]] == [("100", True), ("", False)]
+    assert found["months"] == [("Nov", 1), ("Dec", 4), ("Jan", 1)]
+
+
+def test_the_page_in_german() -> None:
+    with speaking(Speech("de")):
+        found = shown(CASE, TERM, NOW, begun=False)
+        page = term_page(CASE, TERM, NOW, begun=True)
+    assert found["months"] == [("Nov", 1), ("Dez", 4), ("Jan", 1)]
+    assert "Was gefährdet ist</h2>" in page
+    assert "muss weichen" in page

@@ -175,6 +175,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`plan.json`": text_of(out, "plan.json"),
         "`run.json`": text_of(out, "run.json"),
         "`forecast --csv`": text_of(root, "forecast.csv"),
+        "`term.html`": text_of(root / "term", "term.html"),
         "`term.csv`, `term.json`": text_of(root / "term", "term.csv", "term.json"),
         "`exemplars --csv`": text_of(root, "exemplars.csv"),
         "`review-ID.html`": text_of(root / "review", "review-qchild.html"),

@@ -242,6 +242,7 @@ def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
         "/record",
         "/plan",
         "/forecast",
+        "/term",
         "/why",
         "/chance",
         "/help?word=retest",

@@ -23,6 +23,7 @@ SCREENS = (
     "/review",
     "/why",
     "/forecast",
+    "/term",
     "/change",
 )
 SCREENS += ("/share", "/history/asks-for-help")

@@ -334,6 +334,17 @@ def test_a_forecast_is_made_looked_at_and_goes_out_of_date(local, folder):
     assert "have changed since" in local.get("/forecast").text
 
 
+def test_the_dates_of_the_weeks_are_looked_at(local):
+    assert local.get("/term/term.csv").status == 404
+    assert local.post("/term/start", {"weeks": "27", "first": "2026-W49"}).status == 422
+    assert local.post("/term/start", {"weeks": "2", "first": "2026-W49"}).status == 303
+    assert "Looking ahead" in local.get("/term").text
+    local.site.search.wait(300)
+    assert "Nothing to plan: no mastered skill has a date." in local.get("/term").text
+    table = local.get("/term/term.csv")
+    assert (table.status, table.headers["content-type"]) == (200, "text/csv; charset=utf-8")
+
+
 @pytest.mark.parametrize(
     "asked", [{"weeks": "0"}, {"weeks": "27"}, {"weeks": ""}, {"taught_within": "27"}, {"taught_within": ""}]
 )

@@ -157,13 +157,18 @@ def test_a_link_chooses_week_and_target(local, link, week, about):
     assert (fields["week"], fields["about"]) == ([week], [about])
 
 
-@pytest.mark.parametrize("place", ["/plan/2026-W50", "/forecast?week=2026-W50", "/why?week=2026-W50"])
+@pytest.mark.parametrize(
+    "place", ["/plan/2026-W50", "/forecast?week=2026-W50", "/term?week=2026-W50", "/why?week=2026-W50"]
+)
 def test_the_week_that_is_looked_at_stays_the_one_that_is_asked_about(local, place):
     page = local.get(place).text
     links = re.findall(
-        r'<a href="(/(?:plan|forecast|why)[^"]*)"', page.partition('aria-label="About the weeks ahead"')[2]
+        r'<a href="(/(?:plan|forecast|term|why)[^"]*)"',
+        page.partition('aria-label="About the weeks ahead"')[2],
     )
-    assert links[:3] == ["/plan/2026-W50", "/forecast?week=2026-W50", "/why?week=2026-W50"]
+    assert links[:4] == [
+        *("/plan/2026-W50", "/forecast?week=2026-W50", "/term?week=2026-W50", "/why?week=2026-W50")
+    ]
     assert form_fields(local.get("/forecast?week=2026-W50").text)["first"] == ["2026-W50"]
 
 

@@ -45,6 +45,8 @@ def test_files_lines_and_the_front_door_say_the_same(case: Path, tmp_path: Path)
     assert "The term has room for 1 of 1 date." in text
     assert "There is room: L., Puts it on: Gran, The yard, by Friday 11 December 2026." in text
     assert f"Written to {tmp_path / 'out'}" in text
+    assert "There is room" not in (page := (tmp_path / "out" / "term.html").read_text())
+    assert "Nothing: there is room for every date." in page
     document = json.loads((tmp_path / "out" / "term.json").read_text())
     assert (document["kept"], document["bound"], len(document["weeks"])) == (1, 1, 12)
     assert (tmp_path / "out" / "term.csv").read_text().splitlines()[1].startswith("lark,puts-on,adult=gran")

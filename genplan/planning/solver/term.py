@@ -57,8 +57,9 @@ class _Room:
             minutes.append(column.minutes * self.probes[number, at])
         for some in by_target.values():
             self.model.add(sum(some) <= held)
-        if len(by_target) > meeting.probes:
-            self.model.add(sum(self.probes[n, at] for n in self.problem.held_in[at]) <= meeting.probes * held)
+        most = self.problem.most_probes[at]
+        if len(by_target) > most:
+            self.model.add(sum(self.probes[n, at] for n in self.problem.held_in[at]) <= most * held)
         if len(by_target) > 1:
             self.model.add(sum(minutes) <= meeting.minutes * held)
 

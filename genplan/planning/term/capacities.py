@@ -160,27 +160,46 @@ def _days_of(week: WeekOfTerm, trios: Iterable[Trio], span: Span) -> dict[int, l
 def _of_targets(
     week: WeekOfTerm, meetings: Numbered, columns: Sequence[Column], taken: Mapping[str, Mapping[int, int]]
 ) -> Iterator[Capacity]:
-    """What the policy allows of each target on the days of a stretch on which it can be probed, and in the week."""
-    policy, on = week.case.policy, defaultdict[str, set[int]](set)
-    for (target, _), there in week.hours_for.items():
-        on[target] |= there
+    """What the policy allows of each target on the days of a stretch on which it can be probed, in the week and with
+    each adult."""
+    policy, on = week.case.policy, _days_of_targets(week)
     for target in sorted({c.target for c in columns}):
         run, learner = taken.get(target, {}), week.case.targets[target].learner
-        for span in dict.fromkeys((*week.spans[learner], WHOLE)):
-            days = [d for d in on[target] if span[0] <= d <= span[1]]
+        a_week = max(0, policy.probes_per_target_per_week - sum(run.values()))
+        own = [(i, m) for i, m in meetings if m.learner == learner]
+        for key, span, members in _shared_by(own, week.spans[learner]):
+            days = [d for d in on[target, *key] if span[0] <= d <= span[1]]
             most = sum(max(0, policy.probes_per_target_per_day - run.get(d, 0)) for d in days)
-            most = min(most, max(0, policy.probes_per_target_per_week - sum(run.values())))
-            members = tuple(i for i, m in meetings if m.learner == learner and _is_within(m, span))
-            if members:
-                yield Capacity(
-                    whose=Whose.TARGET,
-                    names=(target,),
-                    week=week.index,
-                    most=most,
-                    meetings=members,
-                    probe=1,
-                    target=target,
-                )
+            yield Capacity(
+                whose=Whose.TARGET,
+                names=(target,),
+                week=week.index,
+                most=min(most, a_week),
+                meetings=members,
+                probe=1,
+                target=target,
+            )
+
+
+def _days_of_targets(week: WeekOfTerm) -> Mapping[tuple[str, ...], set[int]]:
+    """Target; target and adult; target, adult and location -> the days on which it can be probed there."""
+    on = defaultdict[tuple[str, ...], set[int]](set)
+    for (target, combination), there in week.hours_for.items():
+        for key in ((), combination[:1], combination[:2]):
+            on[target, *key] |= there
+    return on
+
+
+def _shared_by(
+    own: Numbered, spans: Iterable[Span]
+) -> Iterator[tuple[tuple[str, ...], Span, tuple[int, ...]]]:
+    """The meetings of a learner: all, those with each adult, and each; in each stretch of the week and in all of it."""
+    keys = sorted({key for _, m in own for key in ((), (m.adult,), (m.adult, m.location))})
+    for key in keys:
+        those = [(i, m) for i, m in own if (m.adult, m.location)[: len(key)] == key]
+        for span in dict.fromkeys((*spans, WHOLE)):
+            if members := tuple(i for i, m in those if _is_within(m, span)):
+                yield key, span, members
 
 
 def _of_sets(week: WeekOfTerm, meetings: Numbered, columns: Sequence[Column]) -> Iterator[Capacity]:

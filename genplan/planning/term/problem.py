@@ -150,6 +150,16 @@ class TermProblem:
                 found[c.meetings[0]] = min(found[c.meetings[0]], c.most)
         return found
 
+    @cached_property
+    def most_probes(self) -> Mapping[int, int]:
+        """The most probes that a sitting of each meeting holds: by its limit, and by how many of the shortest fit."""
+        return {at: self._most_in_one(at, numbers) for at, numbers in self.held_in.items()}
+
+    def _most_in_one(self, at: int, numbers: Iterable[int]) -> int:
+        meeting = self.meetings[at]
+        shortest = min((self.columns[n].minutes for n in numbers), default=meeting.minutes)
+        return max(1, min(meeting.probes, meeting.minutes // max(1, shortest)))
+
     def without_slack(self) -> TermProblem:
         """The same without capacities that all columns together cannot use up: most of what is not scarce."""
         return replace(self, capacities=tuple(c for c in self.capacities if self._can_bind(c)))
@@ -157,7 +167,9 @@ class TermProblem:
     def _can_bind(self, capacity: Capacity) -> bool:
         if capacity.is_sittings_of_one:
             return True
-        counted = {n for at in capacity.meetings for n in self.held_in[at]}
+        counted = {
+            n for at in capacity.meetings for n in self.held_in[at] if capacity.counts(self.columns[n])
+        }
         probes = sum(capacity.of_probe(self.columns[n]) for n in counted)
         sittings = min(len(counted), sum(self.most_sittings[at] for at in capacity.meetings))
         return capacity.sitting * sittings + probes > capacity.most
@@ -176,12 +188,14 @@ class TermProblem:
         held: dict[int, list[Column]] = {}
         for number, at in probes:
             held.setdefault(at, []).append(self.columns[number])
-        return {at: self._fewest(self.meetings[at], columns) for at, columns in sorted(held.items())}
+        return {at: self._fewest(at, columns) for at, columns in sorted(held.items())}
 
-    def _fewest(self, meeting: Meeting, columns: Sequence[Column]) -> int:
+    def _fewest(self, at: int, columns: Sequence[Column]) -> int:
         of_one = max(Counter(c.target for c in columns).values())
         minutes = sum(c.minutes for c in columns)
-        return max(of_one, ceil(len(columns) / meeting.probes), ceil(minutes / meeting.minutes))
+        return max(
+            of_one, ceil(len(columns) / self.most_probes[at]), ceil(minutes / self.meetings[at].minutes)
+        )
 
     def ways(self, wanted: Wanted, tuple_: Tuple) -> tuple[tuple[int, int], ...]:
         """The columns and meetings that show a tuple in time."""
