@@ -10,6 +10,7 @@ import hashlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path as FilePath
 
 from genplan.casefile.diagnostics import Diagnostics, Path
@@ -17,7 +18,7 @@ from genplan.casefile.folder import read_folder
 from genplan.casefile.loading import Loaded, load
 from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.plaintext import MOST_BYTES
-from genplan.casefile.source_spans import source_spans
+from genplan.casefile.source_spans import SourceSpan, source_spans
 from genplan.casefile.tree import Node, Tree, read_tree
 from genplan.errors import CaseError, FileError
 from genplan.files import LOCK_SECONDS, held, read_file, replace_file
@@ -228,14 +229,21 @@ def _digest(data: bytes, path: Path) -> str:
     """Of the text from a thing's key to its end; of the whole file where that cannot be told apart."""
     if read_tree("", data).findings:
         return hashlib.sha256(data).hexdigest()
-    text = data.removeprefix(BOM).decode("utf-8")
-    spot, start, end = source_spans(text), 0, 0
+    text, spot = _spans_of(data)
+    start, end = 0, 0
     for key in path:
         entry = next((e for e in spot.entries if e.key == key), None) if spot else None
         if entry is None:
             return ABSENT
         spot, start, end = entry.value, entry.start, max(entry.after, entry.value.end)
     return hashlib.sha256(text[start:end].encode()).hexdigest()
+
+
+@lru_cache(maxsize=4)
+def _spans_of(data: bytes) -> tuple[str, SourceSpan | None]:
+    """Known for the next thing of the same file: a page shows one after the other."""
+    text = data.removeprefix(BOM).decode("utf-8")
+    return text, source_spans(text)
 
 
 @contextmanager

@@ -9,7 +9,8 @@ and each of them can make a file say something else than it shows.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Union
 
 import yaml
@@ -19,7 +20,7 @@ from genplan.casefile.invisible_characters import cut, escape_invisible
 from genplan.casefile.plaintext import text_of
 from genplan.casefile.yaml_errors import complaint
 from genplan.findings import Finding, nearest
-from genplan.language import _
+from genplan.language import Speech, _, speech
 
 DEEPEST = 12
 LONGEST_KEY = 100
@@ -28,6 +29,8 @@ MOST_NODES = 200_000
 MOST_WRITTEN_OUT = 100_000
 """Keys and values that are there because of references alone, in one file."""
 MOST_FAULTS = 50
+MOST_KEPT = 500_000
+"""Bytes of a file whose tree is kept for whoever asks next: sixteen of them are little beside the case itself."""
 JOINS = "<<"
 """The key whose value is groups of keys that count as written beside it."""
 
@@ -68,7 +71,27 @@ class _Stop(Exception):
 
 def read_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
     """The tree of one file, of at most so many keys and values; `file` is its name in findings. Never raises for bad
-    content."""
+    content. A page asks for the same file several times in a moment and again in the next, so what was read last is
+    known by its bytes, and by the language of what is found in it; each gets a tree of its own."""
+    if len(data) > MOST_KEPT:
+        return _read(file, data, most)
+    found = _read_before(file, data, most, speech())
+    root = {key: _copied(node) for key, node in found.root.items()}
+    return replace(found, root=root, marks=dict(found.marks), findings=list(found.findings))
+
+
+@lru_cache(maxsize=16)
+def _read_before(file: str, data: bytes, most: int, language: Speech) -> Tree:
+    return _read(file, data, most)
+
+
+def _copied(node: Node) -> Node:
+    if isinstance(node, dict):
+        return {key: _copied(value) for key, value in node.items()}
+    return [_copied(value) for value in node] if isinstance(node, list) else node
+
+
+def _read(file: str, data: bytes, most: int) -> Tree:
     tree = Tree()
     text = text_of(file, data, tree.findings)
     if text is None:

@@ -9,10 +9,10 @@ from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import possible_combinations
-from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_of_all
+from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_shown_by
 from genplan.evidence.baseline import BaselineSeen, baselines
 from genplan.evidence.log import Log
-from genplan.evidence.standing import Standing, Status, standings
+from genplan.evidence.standing import UNTESTED, Standing, Status, standings
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,19 +48,20 @@ class Tally:
         return self.possible - self.shown
 
     def standing(self, combination: Combination) -> Standing:
-        return self.standings.get(combination, Standing())
+        return self.standings.get(combination, UNTESTED)
 
 
 def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
     """Counts a target as of the day `on`, which decides ages and so what is possible."""
+    shown_by = tuples_shown_by(target)
     possible = possible_combinations(case, target, on)
-    space = tuples_of_all(target, possible)
+    space = shown_by(possible)
     known = standings(target, log)
-    tested = tuples_of_all(target, (c for c, s in known.items() if s.tested))
-    taught = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.TAUGHT))
+    tested = shown_by(c for c, s in known.items() if s.tested)
+    taught = shown_by(c for c, s in known.items() if s.status is Status.TAUGHT)
     taught |= tuples_named_as_taught(target)
-    met = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.MET))
-    untaught = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.MET and not s.taught))
+    met = shown_by(c for c, s in known.items() if s.status is Status.MET)
+    untaught = shown_by(c for c, s in known.items() if s.status is Status.MET and not s.taught)
     return Tally(
         target=target,
         possible_combinations=possible,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from itertools import combinations
+from operator import itemgetter
 
 from genplan.case import Combination, Pattern, Target
 
@@ -17,15 +18,33 @@ def tuples_of(target: Target, combination: Combination) -> tuple[Tuple, ...]:
 
 
 def tuples_of_all(target: Target, shown: Iterable[Combination]) -> frozenset[Tuple]:
-    """The tuples that any of these combinations shows. The values are looked at before they get their names: thousands
-    of combinations show some dozens of tuples."""
-    values = tuple(zip(*shown, strict=True)) or ((),) * len(target.dimensions)
-    columns = combinations(zip(target.dimension_names, values, strict=True), target.strength)
-    return frozenset(
-        tuple(zip((name for name, _ in some), together, strict=True))
-        for some in columns
-        for together in set(zip(*(column for _, column in some), strict=True))
-    )
+    return tuples_shown_by(target)(shown)
+
+
+def tuples_shown_by(target: Target) -> Callable[[Iterable[Combination]], frozenset[Tuple]]:
+    """The same for one who asks several times. Values get their names once: thousands of combinations show some dozens
+    of tuples."""
+    columns = [
+        (itemgetter(*at) if len(at) > 1 else itemgetter(slice(at[0], at[0] + 1)), _Named(target, at))
+        for at in combinations(range(len(target.dimensions)), target.strength)
+    ]
+
+    def all_of(shown: Iterable[Combination]) -> frozenset[Tuple]:
+        some = tuple(shown)
+        return frozenset(named[values] for of, named in columns for values in set(map(of, some)))
+
+    return all_of
+
+
+class _Named(dict[tuple[str, ...], Tuple]):
+    """Values of some dimensions with the names of these."""
+
+    def __init__(self, target: Target, at: Iterable[int]) -> None:
+        self._names = [target.dimension_names[n] for n in at]
+
+    def __missing__(self, values: tuple[str, ...]) -> Tuple:
+        self[values] = named = tuple(zip(self._names, values, strict=True))
+        return named
 
 
 def tuples_of_pattern(target: Target, pattern: Pattern) -> tuple[Tuple, ...]:
