@@ -9,6 +9,7 @@ from genplan.case import Case
 from genplan.keeping.compared import Both, Compared, Held, is_better
 from genplan.keeping.saved_plan import SavedPlan
 from genplan.language import _, ngettext
+from genplan.language.numbers import number_words
 from genplan.plan import Objective, StageStatus
 from genplan.report.names_and_words import (
     Names,
@@ -17,7 +18,6 @@ from genplan.report.names_and_words import (
     day_words,
     kind_words,
     long_date,
-    number_words,
 )
 from genplan.report.plain_characters import clock, ended
 from genplan.report.textgrid import laid_out
