@@ -14,7 +14,7 @@ from pathlib import Path
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, reason_of
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
@@ -115,7 +115,7 @@ def _bytes_of(path: Path) -> bytes:
             _(
                 "{path} could not be read: {problem}. Nothing was added.",
                 path=path.name,
-                problem=error.strerror,
+                problem=reason_of(error),
             )
         ) from error
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.case import Case, Week
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, reason_of
 from genplan.files import held, read_file
 from genplan.findings import Finding
 from genplan.keeping.json_fields import (
@@ -64,7 +64,7 @@ def kept_weeks(case_folder: Path) -> tuple[Week, ...]:
             _(
                 "{shelf} could not be read ({strerror}), so nobody can tell what people were told.",
                 shelf=shelf,
-                strerror=error.strerror,
+                strerror=reason_of(error),
             )
         ) from error
     for name in names:
@@ -102,7 +102,7 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
         return None
     except OSError as error:
         raise FileError(
-            _("{path} could not be read: {strerror}.", path=path, strerror=error.strerror)
+            _("{path} could not be read: {strerror}.", path=path, strerror=reason_of(error))
         ) from error
     try:
         kept = _kept_week(document_of(data), case)

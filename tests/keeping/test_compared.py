@@ -189,7 +189,7 @@ def test_what_cannot_be_compared_is_said(folder: Path) -> None:
         " with --out."
     )
     document.unlink()
-    assert refused(folder, one, none).startswith("/none/plan.json could not be read (No such file")
+    assert refused(folder, one, none).startswith("/none/plan.json could not be read (it is not there")
     assert refused(folder, one, "2026-W49").startswith("The week 2026-W49 was not kept")
     assert refused(folder, one, "nowhere").startswith(
         "nowhere is no folder, no file and no week. Name the folder"
