@@ -1,9 +1,28 @@
 """Exceptions that carry the sentence a user reads and the exit code of the program. Nothing else reaches a user."""
 
-from collections.abc import Sequence
+import errno
+from collections.abc import Mapping, Sequence
 
 from genplan.findings import Finding
-from genplan.language import _
+from genplan.language import N_, _, said
+
+_REASONS: Mapping[int, str] = {
+    errno.ENOENT: N_("it is not there"),
+    errno.EACCES: N_("it is not allowed"),
+    errno.EPERM: N_("it is not allowed"),
+    errno.EROFS: N_("nothing can be written there"),
+    errno.ENOSPC: N_("no room is left on the disk"),
+    getattr(errno, "EDQUOT", errno.ENOSPC): N_("no room is left on the disk"),
+    errno.EISDIR: N_("it is a folder"),
+    errno.ENOTDIR: N_("a file stands where a folder has to be"),
+}
+"""Why the system could not do something; what is not among them is told in the system's words."""
+
+
+def reason_of(error: OSError) -> str:
+    """Without a full stop."""
+    known = _REASONS.get(error.errno or 0, "")
+    return said(known) if known else error.strerror or str(error)
 
 
 class GenplanError(Exception):

@@ -15,7 +15,7 @@ from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.language import Speech, Words, _, speaking, speech
 
 CPU_SECONDS = 10
@@ -57,7 +57,7 @@ def run_fenced(module: str, *words: str, given: bytes, seconds: float) -> Ended:
             _(
                 "The process that reads calendars and spreadsheets could not be started ({problem}). Look "
                 "whether this system lets the program start another Python; then try again.",
-                problem=error.strerror,
+                problem=reason_of(error),
             )
         ) from error
     with process:

@@ -19,7 +19,7 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.files import lock_of, make_folders, remove_empty, replace_file, write_new
 from genplan.language import N_, _, said
 from genplan.language.every_language import in_every_language
@@ -318,7 +318,7 @@ def _undo_on_error(out: Path, staging: Path) -> Iterator[None]:
                     "all be put back ({problem}). It lies in {staging}. Run it again when "
                     "the disk can be written: then it is put back first.",
                     out=out,
-                    problem=error.strerror or error,
+                    problem=reason_of(error),
                     staging=staging,
                 )
             ) from error
@@ -336,7 +336,7 @@ def _sentence_for_os_errors(
     try:
         yield
     except OSError as error:
-        reason = error.strerror or str(error)
+        reason = reason_of(error)
         raise FileError(
             _(
                 "{what}: {reason}. Nothing was changed. {advice}",

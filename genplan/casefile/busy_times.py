@@ -17,6 +17,7 @@ from genplan.casefile.calendar_limits import MOST_BYTES, CalendarRefused, too_bi
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, in_order
 from genplan.casefile.loading import Loaded
 from genplan.casefile.paths import inside
+from genplan.errors import reason_of
 from genplan.findings import Finding
 from genplan.language import _
 
@@ -60,7 +61,7 @@ def _is_readable(folder: FilePath, adult: str, name: str, notes: Diagnostics) ->
     except OSError as problem:
         notes.error(
             path,
-            _("'{name}', which cannot be read ({problem})", name=name, problem=problem.strerror),
+            _("'{name}', which cannot be read ({problem})", name=name, problem=reason_of(problem)),
             _("a calendar file"),
         )
         return False

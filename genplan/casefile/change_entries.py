@@ -16,7 +16,7 @@ from genplan.casefile.loading import load
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.casefile.yaml_writing import written
-from genplan.errors import CaseError, FileError, UsageError
+from genplan.errors import CaseError, FileError, UsageError, reason_of
 from genplan.files import read_file, replace_file
 from genplan.findings import Severity
 from genplan.language import N_, _, said
@@ -182,7 +182,7 @@ def _change(folder: Path, changed: Callable[[str, bytes | None], bytes], fact: E
                 _(
                     "{path} could not be written: {problem}. It is as it was.",
                     path=path,
-                    problem=error.strerror,
+                    problem=reason_of(error),
                 )
             ) from error
     return name
@@ -227,5 +227,5 @@ def _bytes(path: Path) -> bytes | None:
         return None
     except OSError as error:
         raise FileError(
-            _("{path} could not be read: {problem}.", path=path, problem=error.strerror)
+            _("{path} could not be read: {problem}.", path=path, problem=reason_of(error))
         ) from error

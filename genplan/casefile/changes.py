@@ -147,6 +147,18 @@ def until(change: Mapping[str, Any]) -> datetime:
     return given or datetime.combine(start.date(), time()) + timedelta(days=1)
 
 
+def _moment_words(moment: datetime) -> str:
+    """As the file writes it; a date where the day begins."""
+    return f"{moment:%Y-%m-%d}" if moment.time() == time() else f"{moment:%Y-%m-%d %H:%M}"
+
+
+def _end_words(end: datetime) -> str:
+    """An end at midnight was mostly written as the date of the day before, and is its end in any case."""
+    if end.time() == time():
+        return _("the end of {day}", day=f"{end - timedelta(days=1):%Y-%m-%d}")
+    return _("the end {moment}", moment=_moment_words(end))
+
+
 def check_changes(changes: Sequence[Mapping[str, Any]], known: Known, notes: Diagnostics) -> None:
     """One fact or wish each, of somebody or something that the case has, in the right order of time."""
     for number, change in enumerate(changes, 1):
@@ -162,11 +174,7 @@ def check_changes(changes: Sequence[Mapping[str, Any]], known: Known, notes: Dia
             continue
         if "from" in change and until(change) <= change["from"]:
             end, start = until(change), change["from"]
-            found = _(
-                "the end {end:%Y-%m-%d %H:%M}, which is not after {start:%Y-%m-%d %H:%M}",
-                end=end,
-                start=start,
-            )
+            found = _("{end}, which is not after {start}", end=_end_words(end), start=_moment_words(start))
             notes.error((*path, "to"), found, _("a later moment"), _("turn the two round, or correct one"))
         if facts[0] in WISHES:
             check_wish(change, WishKind(facts[0]), path, known, notes)

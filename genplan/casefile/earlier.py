@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.casefile.plaintext import MOST_BYTES
-from genplan.errors import FileError, UsageError
+from genplan.errors import FileError, UsageError, reason_of
 from genplan.files import make_folders, read_file, remove_empty, write_new
 from genplan.language import _
 
@@ -57,7 +57,7 @@ def files_of(folder: Path) -> dict[str, bytes]:
         }
     except OSError as problem:
         raise FileError(
-            _("The files of the case could not be read ({problem}).", problem=problem.strerror)
+            _("The files of the case could not be read ({problem}).", problem=reason_of(problem))
         ) from problem
 
 
@@ -162,7 +162,7 @@ def _numbers(folder: Path) -> list[int]:
         return []
     except OSError as problem:
         raise FileError(
-            _("{folder} could not be read ({problem}).", folder=folder / FOLDER, problem=problem.strerror)
+            _("{folder} could not be read ({problem}).", folder=folder / FOLDER, problem=reason_of(problem))
         ) from problem
     return sorted(int(name) for name in names if _NAME.fullmatch(name))
 

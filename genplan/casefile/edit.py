@@ -20,7 +20,7 @@ from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.source_spans import SourceSpan, source_spans
 from genplan.casefile.tree import Node, Tree, read_tree
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, reason_of
 from genplan.files import LOCK_SECONDS, held, read_file, replace_file
 from genplan.findings import Finding, Severity
 from genplan.folders import settle_folder
@@ -111,7 +111,7 @@ def put(
                 _(
                     "{file} could not be written ({problem}). It is as it was.",
                     file=file,
-                    problem=problem.strerror,
+                    problem=reason_of(problem),
                 )
             ) from problem
         return after
@@ -221,7 +221,7 @@ def bytes_of(file: FilePath) -> bytes:
         return read_file(file, MOST_BYTES)
     except OSError as problem:
         raise FileError(
-            _("{file} could not be read ({problem}).", file=file.name, problem=problem.strerror)
+            _("{file} could not be read ({problem}).", file=file.name, problem=reason_of(problem))
         ) from problem
 
 

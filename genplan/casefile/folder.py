@@ -14,6 +14,7 @@ from genplan.casefile.keys.policy import LIKE
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import MOST_NODES, Leaf, Node, Tree, read_tree
+from genplan.errors import reason_of
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
 from genplan.folders import settle_folder
@@ -82,7 +83,7 @@ def _files(folder: FilePath, notes: Diagnostics) -> list[str]:
         _whole(
             notes,
             whole,
-            _("a folder that cannot be read ({problem})", problem=problem.strerror),
+            _("a folder that cannot be read ({problem})", problem=reason_of(problem)),
             _("a case folder"),
         )
         return []
@@ -143,7 +144,7 @@ def _read(file: FilePath, name: str, most: int) -> Tree:
                     name,
                     0,
                     "",
-                    _("a file that cannot be read ({problem})", problem=problem.strerror),
+                    _("a file that cannot be read ({problem})", problem=reason_of(problem)),
                     _("a text file"),
                 )
             ]

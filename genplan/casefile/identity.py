@@ -14,7 +14,7 @@ from genplan.casefile.edit import locked
 from genplan.casefile.loading import Loaded, load
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import read_tree
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.files import read_file, replace_file
 from genplan.findings import Finding, Severity
 from genplan.language import _, pgettext
@@ -63,7 +63,7 @@ def write_case_id(folder: Path, case_id: str) -> str:
                     "{file} could not be written ({problem}), and the case needs an id of its "
                     "own before people are told of a week. Nothing was changed.",
                     file=mark.file,
-                    problem=problem.strerror,
+                    problem=reason_of(problem),
                 )
             ) from problem
     return case_id

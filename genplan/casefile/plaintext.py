@@ -7,6 +7,7 @@ import re
 from genplan.casefile.invisible_characters import escape_invisible
 from genplan.findings import Finding
 from genplan.language import _
+from genplan.language.numbers import decimals
 
 MOST_BYTES = 5_000_000
 
@@ -18,7 +19,7 @@ def text_of(file: str, data: bytes, findings: list[Finding]) -> str | None:
     """The text without a byte order mark, or None after a finding."""
     if len(data) > MOST_BYTES:
         found, most = (
-            _("a file of {size:.1f} MB", size=len(data) / 1000000),
+            _("a file of {size} MB", size=decimals(len(data) / 1_000_000, 1)),
             _("at most {most} MB", most=MOST_BYTES // 1000000),
         )
         findings.append(Finding(file, 0, "", found, most, _("is it the right file?")))

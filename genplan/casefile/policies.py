@@ -18,6 +18,7 @@ from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.said_once import joined_keys
 from genplan.casefile.scalar_types import MISSING, shown
 from genplan.casefile.tree import Leaf, Node, read_tree
+from genplan.errors import reason_of
 from genplan.files import read_file
 from genplan.findings import nearest
 from genplan.language import _, ngettext
@@ -116,7 +117,11 @@ def _file_of_policy(file: FilePath, shown_as: str, at: Path, notes: Diagnostics,
     except OSError as problem:
         notes.error(
             at,
-            _("'{shown_as}', which cannot be read ({problem})", shown_as=shown_as, problem=problem.strerror),
+            _(
+                "'{shown_as}', which cannot be read ({problem})",
+                shown_as=shown_as,
+                problem=reason_of(problem),
+            ),
             _("a file"),
         )
         return None

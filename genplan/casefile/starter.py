@@ -10,7 +10,7 @@ from pathlib import Path
 
 from genplan.casefile.identity import line_of
 from genplan.casefile.schema import SCHEMA_FILE, schema_text
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.files import make_folders, remove_empty, write_new
 from genplan.language import _, speech
 from genplan.language.dates import in_english
@@ -66,7 +66,7 @@ def make_case_folder(folder: Path, files: Mapping[str, bytes]) -> None:
                 _(
                     "{folder} cannot be made ({problem}). Nothing was made.",
                     folder=folder,
-                    problem=problem.strerror,
+                    problem=reason_of(problem),
                 )
             ) from None
         raise
@@ -83,7 +83,7 @@ def write_first_case(folder: Path, text: str, besides: str) -> list[Path]:
             write_new(folder / name, data)
     except OSError as problem:
         raise FileError(
-            _("{folder} cannot be written ({problem}).", folder=folder, problem=problem.strerror)
+            _("{folder} cannot be written ({problem}).", folder=folder, problem=reason_of(problem))
         ) from None
     return [folder / name for name in files]
 
@@ -106,7 +106,7 @@ def _refuse_what_is_there(folder: Path, besides: str = "") -> None:
             _(
                 "{folder} cannot be read ({problem}). Nothing was made.",
                 folder=folder,
-                problem=problem.strerror,
+                problem=reason_of(problem),
             )
         ) from None
 

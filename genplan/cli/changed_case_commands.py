@@ -98,6 +98,8 @@ def rename(words: Namespace) -> int:
         )
     else:
         output.show(_("Its id is {id} now. Changed: {files}.", id=done.id, files=files))
+    for sentence in done.sentences:
+        output.show(sentence)
     return 0
 
 
@@ -113,8 +115,14 @@ def earlier(words: Namespace) -> int:
         if not states:
             output.show(_("Nothing was changed by the program yet, as far as is still known."))
         return 0
-    state = workflow.go_back(words.folder, words.back, words.now)
+    done = workflow.go_back(words.folder, words.back, words.now)
     output.show(
-        _("The case is what it was before change {number}: {words}.", number=words.back, words=state.words)
+        _(
+            "The case is what it was before change {number}: {words}.",
+            number=words.back,
+            words=done.state.words,
+        )
     )
+    for sentence in done.sentences:
+        output.show(sentence)
     return 0

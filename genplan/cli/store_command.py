@@ -9,6 +9,7 @@ from genplan.cli import output
 from genplan.cli.common import command
 from genplan.cli.pages import Page
 from genplan.language import N_, _, ngettext
+from genplan.language.numbers import decimals
 
 FORGET = Page(
     "forget",
@@ -43,7 +44,7 @@ def forget(words: Namespace) -> int:
 
     count, held = workflow.forget()
     if count:
-        size = f"{held / 1e6:.1f} MB" if held >= 1e5 else f"{held / 1e3:.1f} kB"
+        size = f"{decimals(held / 1e6, 1)} MB" if held >= 1e5 else f"{decimals(held / 1e3, 1)} kB"
         output.show(
             ngettext(
                 "Deleted what was kept of earlier searches: {n} answer, {size}.",

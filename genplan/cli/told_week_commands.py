@@ -90,14 +90,16 @@ def add_commands(listed: Any) -> None:
 
 def week(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.report.told_week_lines import told_amount, told_week_lines
+    from genplan.report.told_week_lines import not_run_in, told_amount, told_week_lines
 
     view = workflow.told_week(words.folder, words.week, words.now)
     warn_of_case(words.folder, view.opened.findings, view.about_week)
     sittings = [(s.sitting, s.begun, s.left, s.against) for s in view.sittings]
     opened = view.opened
-    amount = told_amount(view.case, opened.log, opened.now, [s.sitting for s in view.sittings])
-    output.show_lines(told_week_lines(view.case, view.week, sittings, str(words.folder), amount))
+    told = [s.sitting for s in view.sittings]
+    amount = told_amount(view.case, opened.log, opened.now, told)
+    not_run = not_run_in(view.case, opened.log, opened.now, told)
+    output.show_lines(told_week_lines(view.case, view.week, sittings, str(words.folder), amount, not_run))
     return 0
 
 

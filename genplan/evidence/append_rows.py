@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from genplan.case import Case
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, reason_of
 from genplan.evidence.delimited_text import BOM, Sheet, ending_of, lines_of, row_of
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
@@ -61,7 +61,7 @@ def append_results(
                 _(
                     "{path} could not be written: {problem}. It is as it was.",
                     path=path,
-                    problem=error.strerror,
+                    problem=reason_of(error),
                 )
             ) from error
     replacing = () if corrects else _which_counts(log, results)
@@ -102,7 +102,7 @@ def _bytes_of(path: Path) -> bytes:
         return b""
     except OSError as error:
         raise FileError(
-            _("{path} could not be read: {problem}. Nothing was added.", path=path, problem=error.strerror)
+            _("{path} could not be read: {problem}. Nothing was added.", path=path, problem=reason_of(error))
         ) from error
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, reason_of
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
@@ -26,12 +26,14 @@ from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
 from genplan.language import _, said
+from genplan.language.every_language import meant_in_any
+from genplan.language.typed import is_word
 
 MOST_BYTES = 5_000_000
 REASON = "not_run_because"
 DONE = "done"
-TICKS = ("yes", "x", "✓", "✔")
-"""What a planned teaching without counts is marked with in the column `done`."""
+TICKS = ("x", "X", "✓", "✔")
+"""What a planned teaching without counts is marked with in the column `done`, beside the word yes of any language."""
 _COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
 _FILLED = (*_COUNTS, "observer", "note", REASON, DONE)
 _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
@@ -65,7 +67,7 @@ def rows_of_filled(
     sheet, wrong = _sheet(file, data, case)
     findings = [*findings, *wrong]
     ready, empty = [], []
-    for row in sheet.rows:
+    for row in map(_with_known_words, sheet.rows):
         if len(findings) >= MOST_FAULTS:
             findings.append(too_many(file, row.line))
             break
@@ -113,9 +115,15 @@ def _bytes_of(path: Path) -> bytes:
             _(
                 "{path} could not be read: {problem}. Nothing was added.",
                 path=path.name,
-                problem=error.strerror,
+                problem=reason_of(error),
             )
         ) from error
+
+
+def _with_known_words(row: Row) -> Row:
+    """A kind as results.csv has it, in whichever language it was written."""
+    kind = meant_in_any(row.cells["kind"], [k.value for k in ResultKind])
+    return replace(row, cells={**row.cells, "kind": kind}) if kind else row
 
 
 def _is_empty(row: Row) -> bool:
@@ -175,7 +183,7 @@ def _run_after_all(file: str, row: Row) -> Iterable[Finding]:
 
 def _odd_tick(file: str, row: Row) -> Iterable[Finding]:
     """A word for done that may mean the contrary."""
-    if (tick := row.cells.get(DONE, "")) and tick.lower() not in TICKS:
+    if (tick := row.cells.get(DONE, "")) and tick not in TICKS and not is_word(tick, "yes"):
         hint = _("why it was not run goes into '{column}', anything else into 'note'", column=REASON)
         yield Finding(
             file,

@@ -20,6 +20,7 @@ from genplan.case.targets import ADULT
 from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import N_
+from genplan.language.every_language import in_every_language, meant_in_any
 
 CHILDS_REASONS = (N_("ill"), N_("refused"))
 ADULTS_REASON = N_("adult away")
@@ -76,9 +77,14 @@ class WrittenSitting:
 
 
 def childs_reason(note: str) -> str:
-    """The one of those that are the child's that a reason is, or begins with: `ill`, `Refused: he hid`; or empty."""
-    first = re.split(r"[,;:.]", note, maxsplit=1)[0].strip().casefold()
-    return first if first in CHILDS_REASONS else ""
+    """The one of those that are the child's that a reason is, or begins with, in any language: `ill`, `Refused: he
+    hid`, `krank`; or empty."""
+    return meant_in_any(re.split(r"[,;:.]", note, maxsplit=1)[0], CHILDS_REASONS)
+
+
+def is_adults_reason(note: str) -> bool:
+    """Whether a reason begins with that of an adult, in any language."""
+    return note.strip().casefold().startswith(tuple(map(str.casefold, in_every_language(ADULTS_REASON))))
 
 
 def sittings_written(case: Case, log: Log) -> tuple[WrittenSitting, ...]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 from zipfile import BadZipFile, ZipFile
 
-from genplan.errors import FileError, UsageError
+from genplan.errors import FileError, UsageError, reason_of
 from genplan.evidence.cells_without_value import Problem, merged_in_ods, uncomputed_cells
 from genplan.evidence.spreadsheet import MOST_CHARACTERS, cell_text
 from genplan.fence import WALL_SECONDS, run_fenced
@@ -53,7 +53,7 @@ def read_workbook(path: Path) -> tuple[SheetCells, ...]:
             _(
                 "{path} could not be read: {problem}. {nothing_read}",
                 path=path.name,
-                problem=error.strerror,
+                problem=reason_of(error),
                 nothing_read=said(NOTHING_READ),
             )
         ) from error

@@ -14,10 +14,10 @@ from enum import StrEnum
 from genplan.case import Absence, Case, Week
 from genplan.evidence.log import Log
 from genplan.evidence.sittings_written import (
-    ADULTS_REASON,
     Counts,
     WrittenSitting,
     childs_reason,
+    is_adults_reason,
     sittings_of_adults,
     sittings_written,
 )
@@ -85,7 +85,7 @@ def _not_run(case: Case, written: WrittenSitting, told: Sitting | None) -> NotHe
     )
     if any(childs_reason(n) for n in notes):
         return replace(one, whose=Whose.LEARNER, id=written.learner)
-    if any(n.strip().casefold().startswith(ADULTS_REASON) for n in notes):
+    if any(map(is_adults_reason, notes)):
         return replace(one, whose=Whose.ADULT, id=written.adult)
     return _with_absence(case, one)
 

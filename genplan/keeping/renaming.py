@@ -12,7 +12,7 @@ from typing import Any
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.renaming import Renaming
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.evidence.delimited_text import BOM, delimiter_of, ending_of, lines_of, row_of
 from genplan.evidence.results import COLUMNS, FILE_NAME
 from genplan.files import read_file
@@ -45,7 +45,7 @@ def renamed_beside(folder: Path, renaming: Renaming, held: Mapping[str, bytes]) 
                 _(
                     "{name} could not be read ({strerror}). Nothing was changed.",
                     name=name,
-                    strerror=problem.strerror,
+                    strerror=reason_of(problem),
                 )
             ) from None
         try:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from genplan.case import Week
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.language import _
 
 FOLDER = "weeks"
@@ -26,7 +26,7 @@ def kept_weeks(case_folder: Path) -> tuple[Week, ...]:
             _(
                 "{shelf} could not be read ({strerror}), so nobody can tell what people were told.",
                 shelf=shelf,
-                strerror=error.strerror,
+                strerror=reason_of(error),
             )
         ) from error
     for name in names:

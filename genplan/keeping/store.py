@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.case import Case, Week
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, reason_of
 from genplan.files import held, read_file
 from genplan.findings import Finding
 from genplan.keeping.json_fields import (
@@ -78,7 +78,7 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
         return None
     except OSError as error:
         raise FileError(
-            _("{path} could not be read: {strerror}.", path=path, strerror=error.strerror)
+            _("{path} could not be read: {strerror}.", path=path, strerror=reason_of(error))
         ) from error
     try:
         kept = _kept_week(document_of(data), case)

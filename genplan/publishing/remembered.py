@@ -10,7 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.files import held, make_folders, read_file, replace_file
 from genplan.keeping.json_fields import FormatError, document_of, field_of, integer
 from genplan.keeping.store import FOLDER
@@ -32,7 +32,7 @@ def what_was_published(case_folder: Path, access: Access) -> tuple[Remembered, s
     except FileNotFoundError:
         return {}, ""
     except (OSError, FormatError) as problem:
-        why = problem.strerror if isinstance(problem, OSError) else problem.found
+        why = reason_of(problem) if isinstance(problem, OSError) else problem.found
         return {}, (
             _(
                 "{folder}/{file} could not be read ({why}), so what somebody deleted on the server since the last time "
@@ -61,7 +61,7 @@ def remember(case_folder: Path, access: Access, published: Remembered) -> str:
             document = {"format": FORMAT, "servers": {k: v for k, v in sorted(fresh.items()) if v}}
             replace_file(path, (json.dumps(document, indent=1, sort_keys=True) + "\n").encode(), alone=True)
     except (OSError, FileError) as problem:
-        why = problem.strerror if isinstance(problem, OSError) else str(problem)
+        why = reason_of(problem) if isinstance(problem, OSError) else str(problem)
         return _(
             "{folder}/{file} could not be written ({why}): the next run cannot tell what somebody deletes on the"
             " server until then, and puts it back.",

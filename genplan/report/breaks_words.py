@@ -9,6 +9,7 @@ from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.where_taught import Counted, TaughtAndOthers
 from genplan.language import _, ngettext
+from genplan.language.numbers import decimals
 from genplan.report.figure_words import chance_words, interval_words, percent
 from genplan.report.names_and_words import Names, clean
 
@@ -117,7 +118,7 @@ def look_sentence(names: Names, breaks: Breaks, look: Comparison) -> str:
     return _(
         "{met_without} of {probes_without} met {rest}, {met} of {probes} {here} ({over}exact"
         " chance of so few {chance}, {adjusted} after Holm's correction for"
-        " {looks}; called a finding up to {level:.2f}).",
+        " {looks}; called a finding up to {level}).",
         met_without=look.met_without,
         probes_without=look.probes_without,
         rest=rest,
@@ -128,7 +129,7 @@ def look_sentence(names: Names, breaks: Breaks, look: Comparison) -> str:
         chance=chance_words(look.p_value),
         adjusted=chance_words(adjusted),
         looks=ngettext("{n} look", "{n} looks", looks),
-        level=float(LEVEL),
+        level=decimals(float(LEVEL), 2),
     )
 
 

@@ -9,6 +9,7 @@ from genplan.case import Case
 from genplan.keeping.compared import Both, Compared, Held, is_better
 from genplan.keeping.saved_plan import SavedPlan
 from genplan.language import _, ngettext
+from genplan.language.numbers import number_words
 from genplan.plan import Objective, StageStatus
 from genplan.report.names_and_words import (
     Names,
@@ -17,7 +18,6 @@ from genplan.report.names_and_words import (
     day_words,
     kind_words,
     long_date,
-    number_words,
 )
 from genplan.report.plain_characters import clock, ended
 from genplan.report.textgrid import laid_out
@@ -29,8 +29,11 @@ A, B = "A", "B"
 MOST_LISTED = 20
 
 
-def compared_lines(case: Case, called: tuple[str, str], found: Compared) -> Iterator[str]:
-    """`called` is what the two plans were called when they were asked for."""
+def compared_lines(
+    case: Case, called: tuple[str, str], found: Compared, *, figures: bool = True
+) -> Iterator[str]:
+    """`called` is what the two plans were called when they were asked for; without `figures` what was counted is told
+    in sentences, of what differs alone."""
     names, week = Names(case), found.first.week
     yield _(
         "Week {week}: {first} to {last}", week=week, first=day_words(week.monday), last=long_date(week.sunday)
@@ -47,7 +50,10 @@ def compared_lines(case: Case, called: tuple[str, str], found: Compared) -> Iter
             list(change_lines(case, found.differences)) if found.differences else [],
         ),
         (_("Minutes of each adult"), _minutes(names, found)),
-        (_("What the search counted, in the order in which it counts"), _objectives(found)),
+        (
+            _("What the search counted, in the order in which it counts"),
+            _objectives(found) if figures else list(_counted(found)),
+        ),
     ):
         if lines:
             yield from ("", head, *(f"  {line}" if line else "" for line in lines))
@@ -168,6 +174,25 @@ def _minutes(names: Names, found: Compared) -> list[str]:
 
 def _pair(both: Both) -> list[str]:
     return [number_words(both.first), number_words(both.second)]
+
+
+def _counted(found: Compared) -> Iterator[str]:
+    """What differs, in sentences."""
+    for one, other in found.objectives:
+        if one is None or other is None or one.value == other.value:
+            continue
+        if StageStatus.NOT_REACHED in (one.status, other.status):
+            continue
+        words = objective_words(one)
+        label = f"{words[:1].upper()}{words[1:]}"
+        yield _(
+            "{label}: {one} in A, {other} in B.",
+            label=label,
+            one=number_words(one.value),
+            other=number_words(other.value),
+        )
+    if found.objectives:
+        yield _("All figures, and what is known of the best possible: the same command with --figures.")
 
 
 def _objectives(found: Compared) -> list[str]:

@@ -7,6 +7,7 @@ from math import floor
 
 from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.language import _
+from genplan.language.numbers import decimals
 
 
 def percent(share: Fraction | float) -> str:
@@ -19,7 +20,11 @@ def percent(share: Fraction | float) -> str:
 
 def chance_words(chance: Fraction) -> str:
     """`0.028`: three places, and never 0."""
-    return f"{float(chance):.3f}" if chance >= Fraction(1, 1000) else _("under {least}", least=0.001)
+    return (
+        decimals(float(chance), 3)
+        if chance >= Fraction(1, 1000)
+        else _("under {least}", least=decimals(0.001, 3))
+    )
 
 
 def interval_words(correct: int, trials: int) -> str:

@@ -15,8 +15,9 @@ from genplan.forecast.sittings_that_fall_through import WORTH, SittingsSoFar
 from genplan.forecast.values import BEFORE, MIDDLE
 from genplan.language import N_, _, ngettext, said
 from genplan.language.marked import Marked
+from genplan.language.numbers import number_words
 from genplan.report.figure_words import percent
-from genplan.report.names_and_words import Names, clean, day_words, long_date, number_words, tuple_word
+from genplan.report.names_and_words import Names, clean, day_words, long_date, tuple_word
 from genplan.text.held_up import held_up_text
 
 VERDICT_WORDS = {

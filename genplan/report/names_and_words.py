@@ -315,11 +315,6 @@ def _still_open(cover: TargetCoverage) -> str:
     )
 
 
-def number_words(value: float) -> str:
-    """Whole numbers without a point, others with up to six digits."""
-    return f"{value:.6g}"
-
-
 def wish_words(names: Names, wish: Wish, today: date, written: Callable[[date], str]) -> str:
     """What is wanted before the rest, with its date."""
     by = _(", by {by}", by=written(wish.by)) if wish.by else ""

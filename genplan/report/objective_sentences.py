@@ -6,8 +6,8 @@ from math import ceil, isfinite
 
 from genplan.case import Case
 from genplan.language import _
+from genplan.language.numbers import number_words
 from genplan.plan import Objective, Plan, StageStatus
-from genplan.report.names_and_words import number_words
 from genplan.text.objectives import objective_words
 from genplan.text.tuple_words import common_words
 

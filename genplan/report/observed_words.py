@@ -8,6 +8,7 @@ from fractions import Fraction
 from genplan.coverage.review import Review
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.language import N_, _, ngettext
+from genplan.language.numbers import decimals
 from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names
 
@@ -75,7 +76,7 @@ def _by_marks(found: Agreement) -> str:
         )
     if found.kappa is None:
         return _("{text}; kappa is not defined, since both counted all alike.", text=text)
-    return _("{text}; kappa {kappa:.2f}.", text=text, kappa=float(found.kappa))
+    return _("{text}; kappa {kappa}.", text=text, kappa=decimals(float(found.kappa), 2))
 
 
 def _by_totals(lowest: Fraction, highest: Fraction, others: int) -> str:

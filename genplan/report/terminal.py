@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from genplan.case import Case, Target
 from genplan.coverage.matrix import MatrixRow, rows_by_target
 from genplan.language import _, ngettext, said
+from genplan.language.numbers import decimals
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
 from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import (
@@ -66,7 +67,7 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
 def run_line(seconds: float, *runs: RunReport) -> str:
     """How long the whole took until now, for the terminal only."""
     kept, searched = (sum(run.answers.get(word, 0) for run in runs) for word in ("kept", "searched"))
-    took = _("Took {seconds:.1f} s.", seconds=seconds)
+    took = _("Took {seconds} s.", seconds=decimals(seconds, 1))
     if not kept:
         return took
     known = _("Of {answers} answers {kept} were known from earlier runs.", answers=kept + searched, kept=kept)

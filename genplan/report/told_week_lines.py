@@ -10,7 +10,7 @@ from genplan.case import Case, Week
 from genplan.evidence.log import Log
 from genplan.keeping.past_of_week import without_not_run
 from genplan.language import N_, _, ngettext, said
-from genplan.plan import Sitting
+from genplan.plan import Probe, Sitting
 from genplan.planning.still_held import Against
 from genplan.report.names_and_words import (
     Names,
@@ -45,15 +45,30 @@ Standing = tuple[Sitting, bool, object | None, tuple[Against, ...]]
 def told_amount(case: Case, log: Log, now: datetime, sittings: Sequence[Sitting]) -> str:
     """How much a told week holds, counted as a new plan of it counts; what was not run is told beside it."""
     left = tuple(without_not_run(sittings, case, log, now))
-    gone = sum(len(s.probes) for s in sittings) - sum(len(s.probes) for s in left)
+    gone = len(not_run_in(case, log, now, sittings))
     amount = amount_words(left)
     if not gone:
         return amount
     return ngettext("{amount}; {n} more was not run", "{amount}; {n} more were not run", gone, amount=amount)
 
 
+NotRun = frozenset[tuple[str, Probe]]
+"""Ids of sittings, and what in them was not run."""
+
+
+def not_run_in(case: Case, log: Log, now: datetime, sittings: Sequence[Sitting]) -> NotRun:
+    """What was written down as not run."""
+    left = {(s.id, p) for s in without_not_run(sittings, case, log, now) for p in s.probes}
+    return frozenset((s.id, p) for s in sittings for p in s.probes) - left
+
+
 def told_week_lines(
-    case: Case, week: Week, sittings: Sequence[Standing], folder: str, amount: str
+    case: Case,
+    week: Week,
+    sittings: Sequence[Standing],
+    folder: str,
+    amount: str,
+    not_run: NotRun = frozenset(),
 ) -> Iterator[str]:
     """`folder` is the case's, for the commands that help; `amount` is how much the week holds, in words."""
     names = Names(case)
@@ -75,6 +90,7 @@ def told_week_lines(
         yield day_words(day)
         for sitting, begun, left, against in of_day:
             yield from _sitting(names, sitting, begun, left, against)
+            yield from _probes(names, sitting, not_run)
 
 
 def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:
@@ -104,7 +120,11 @@ def _sitting(
         yield _("      Why: {why}.", why=why_words(names.case, against))
     if sitting.beside:
         yield f"      {names.beside(sitting)}"
+
+
+def _probes(names: Names, sitting: Sitting, not_run: NotRun) -> Iterator[str]:
     for probe in sitting.probes:
         known = probe.target in names.case.targets
         with_ = f": {names.used(probe)} ({kind_words(probe.kind)})" if known else ""
-        yield f"      {names.target(probe.target)}{with_}"
+        tail = f"  {_('was not run').upper()}" if (sitting.id, probe) in not_run else ""
+        yield f"      {names.target(probe.target)}{with_}{tail}"

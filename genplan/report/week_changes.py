@@ -12,6 +12,7 @@ from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
 from genplan.language import N_, _, and_list, ngettext, pgettext, said
+from genplan.language.numbers import number_words
 from genplan.plan import ObjectiveName, Plan, Probe, Sitting
 from genplan.report.names_and_words import (
     Names,
@@ -19,7 +20,6 @@ from genplan.report.names_and_words import (
     hours,
     kind_words,
     long_date,
-    number_words,
     probes_words,
     set_of,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from pathlib import Path
 
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.files import make_folders, read_file, replace_file
 from genplan.language import _
 from genplan.start.answers import Answers, NoAnswers, as_json, from_json
@@ -27,7 +27,7 @@ def read_draft(folder: Path) -> Answers | None:
             _(
                 "{path}, which holds your answers, could not be read: {problem}.",
                 path=path,
-                problem=problem.strerror,
+                problem=reason_of(problem),
             )
         ) from None
     except (UnicodeDecodeError, NoAnswers) as problem:
@@ -51,7 +51,7 @@ def write_draft(folder: Path, answers: Answers) -> None:
             _(
                 "Your answers could not be kept in {folder}: {problem}.",
                 folder=folder,
-                problem=problem.strerror,
+                problem=reason_of(problem),
             )
         ) from problem
 

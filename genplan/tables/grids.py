@@ -8,7 +8,7 @@ from itertools import islice
 from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.evidence.cells_without_value import Problem
 from genplan.evidence.delimited_text import records_of
 from genplan.evidence.formula_cells import unescape_formula
@@ -100,7 +100,7 @@ def _of_folder(path: Path) -> tuple[list[Grid], list[Finding]]:
         files = sorted(p for p in path.iterdir() if p.suffix.lower() == ".csv" and not p.name.startswith("."))
     except OSError as error:
         raise FileError(
-            _("{path} could not be read: {problem}. Nothing was read.", path=path, problem=error.strerror)
+            _("{path} could not be read: {problem}. Nothing was read.", path=path, problem=reason_of(error))
         ) from error
     if not files:
         raise FileError(
@@ -117,7 +117,7 @@ def _of_folder(path: Path) -> tuple[list[Grid], list[Finding]]:
                 _(
                     "{file} could not be read: {problem}. Nothing was read.",
                     file=file.name,
-                    problem=error.strerror,
+                    problem=reason_of(error),
                 )
             ) from error
         known = [name for kind in SHEETS for c in kind.columns for name in (c.heading, *c.also)]

@@ -8,6 +8,7 @@ from fractions import Fraction
 from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION
 from genplan.language import _, ngettext
+from genplan.language.numbers import number_words
 from genplan.plan import Hindered, Hindrance, ObservedShare, Unwatched
 from genplan.planning.observers import RECENT_WEEKS
 
@@ -19,12 +20,12 @@ def share_text(case: Case, share: ObservedShare) -> str:
     percent = float(100 * Fraction(str(case.policy.observed_share)))
     figures = _(
         "{alias}: a second observer for {observed} of the {probes} probes of"
-        " the last {weeks} weeks and this one; {percent:g} % asks for {wanted}.",
+        " the last {weeks} weeks and this one; {percent} % asks for {wanted}.",
         alias=case.learners[share.learner].alias,
         observed=share.observed,
         probes=share.probes,
         weeks=RECENT_WEEKS,
-        percent=percent,
+        percent=number_words(percent),
         wanted=share.wanted,
     )
     return figures if share.unwatched is None else f"{figures} {_WHY[share.unwatched](case, share)}"

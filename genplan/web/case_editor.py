@@ -108,7 +108,7 @@ def rename(site: AppState, request: Request, answers: Answers) -> Response:
     said = _(
         "It is called {name} now. Changed: {files}.", name=name, files=", ".join(done.files) or _("nothing")
     )
-    return redirect(site, f"/case/{section}/{done.id}", said)
+    return redirect(site, f"/case/{section}/{done.id}", said, *done.sentences)
 
 
 def remove(site: AppState, request: Request, answers: Answers) -> Response:

@@ -20,6 +20,7 @@ import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from genplan.errors import reason_of
 from genplan.language import _
 from genplan.web.guard import LET_IN
 from genplan.web.home_network import is_near
@@ -151,7 +152,7 @@ class Server(uvicorn.Server):
             end_oldest(self.server_state.connections, MOST)
             words = _(
                 "The system has no room for another connection at the moment ({why}).",
-                why=os.strerror(error.errno),
+                why=reason_of(error),
             )
             words += " " + _("Those that bring no request were ended, and the page goes on.")
         else:

@@ -23,13 +23,13 @@ def show(site: AppState, request: Request) -> Response:
 def go_back(site: AppState, request: Request, answers: Answers) -> Response:
     number = params.number_of(request)
     try:
-        workflow.go_back(site.folder, number, site.now)
+        done = workflow.go_back(site.folder, number, site.now)
     except CaseError as problem:
         words = _(
             "The case cannot go back there, since other files need what it has now. Nothing was changed."
         )
         return _screen(site, request, (words, *sentences_of(problem)), status_of(problem))
-    return redirect(site, "/earlier", _("The case is what it was before that change."))
+    return redirect(site, "/earlier", _("The case is what it was before that change."), *done.sentences)
 
 
 def _screen(site: AppState, request: Request, problems: tuple[str, ...] = (), status: int = 200) -> Response:

@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan.casefile.edit import ChangedOutside
-from genplan.errors import CaseError, FileError, GenplanError, UsageError
+from genplan.errors import CaseError, FileError, GenplanError, UsageError, reason_of
 from genplan.findings import Finding
 from genplan.language import N_, _, said
 from genplan.web.app_state import AppState
@@ -137,7 +137,7 @@ async def _guarded(site: AppState, request: Request, work: Callable[[], Response
     except OSError as error:
         words = _(
             "A file could not be read or written: {why}. Nothing was changed.",
-            why=error.strerror or error,
+            why=reason_of(error),
         )
         return screen(
             site, request, "stopped.html", 500, title=_("That did not work"), problems=(words,), fix=""

@@ -12,7 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.errors import FileError, UsageError
+from genplan.errors import FileError, UsageError, reason_of
 from genplan.language import N_, _, said
 
 if TYPE_CHECKING:
@@ -127,7 +127,7 @@ def listen_on(listening: socket.socket, address: str, port: int | None) -> int:
             else _("Is it this machine's in its network now?")
         )
         raise FileError(
-            _("The {what} cannot be used ({why}). {fix}", what=what, why=error.strerror, fix=fix)
+            _("The {what} cannot be used ({why}). {fix}", what=what, why=reason_of(error), fix=fix)
         ) from error
     return int(listening.getsockname()[1])
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.errors import UsageError
-from genplan.language import _
+from genplan.case import Week
+from genplan.errors import GenplanError, UsageError
+from genplan.language import _, and_list, ngettext
 from genplan.workflow.opened_case import wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
@@ -22,8 +26,33 @@ def earlier_states(folder: Path) -> tuple[State, ...]:
     return states(folder)
 
 
-def go_back(folder: Path, number: int, now: datetime | None) -> State:
-    """Makes the case what it was before a change, which is returned; that can be undone, too. Results that were
+@dataclass(frozen=True)
+class WentBack:
+    """`state`: the change that the case is before now. `planned`: the kept weeks that are not over and were kept
+    after that change, so were planned with what is undone."""
+
+    state: State
+    planned: tuple[Week, ...]
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        if not self.planned:
+            return ()
+        weeks = and_list([str(week) for week in self.planned])
+        return (
+            ngettext(
+                "The week {weeks} was kept after that change, so it was planned with what is undone now: plan it again,"
+                " so that people are told.",
+                "The weeks {weeks} were kept after that change, so they were planned with what is undone now: plan them"
+                " again, so that people are told.",
+                len(self.planned),
+                weeks=weeks,
+            ),
+        )
+
+
+def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
+    """Makes the case what it was before a change; that can be undone, too. Results that were
     written down since stay. Raises UsageError for a state that is not kept any more, CaseError if results or kept weeks
     need what the case has now, FileError; everything is as it was then."""
     from genplan.casefile.earlier import as_it_was, undoable
@@ -37,7 +66,20 @@ def go_back(folder: Path, number: int, now: datetime | None) -> State:
             if not wanted:
                 raise UsageError(_("The case is what it was then. Nothing was changed."))
             write_whole(folder, wanted, now)
-    return state
+    return WentBack(state, tuple(_kept_since(folder, state.when, wall_clock(now))))
+
+
+def _kept_since(folder: Path, change: datetime, now: datetime) -> Iterator[Week]:
+    """Weeks that are not over. What cannot be read is told by whoever reads it next."""
+    from genplan.casefile import load
+    from genplan.keeping.store import kept_weeks, read_kept
+
+    case = load(folder).case
+    for week in kept_weeks(folder) if case else ():
+        with suppress(GenplanError):
+            kept = read_kept(folder, week, case) if case and week.sunday >= now.date() else None
+            if kept and kept.kept.replace(tzinfo=None) >= change:
+                yield week
 
 
 def _with_ids_of_then(folder: Path, back: tuple[Renaming, ...]) -> dict[str, bytes | None]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
-from genplan.errors import FileError, UsageError
+from genplan.errors import FileError, UsageError, reason_of
 from genplan.files import make_folders
 from genplan.findings import Finding
 from genplan.language import _, for_files
@@ -116,7 +116,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
             _(
                 "{folder} cannot be made ({problem}). Nothing was kept.",
                 folder=target.parent,
-                problem=error.strerror,
+                problem=reason_of(error),
             )
         ) from error
     with week_locked(opened.folder, week):

@@ -23,10 +23,24 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Renamed:
-    """The id that it has now, and the files in which something was changed."""
+    """The id that it has now, the files in which something was changed, and the id of another one of its kind that has
+    the name already."""
 
     id: str
     files: tuple[str, ...]
+    namesake: str = ""
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        if not self.namesake:
+            return ()
+        return (
+            _(
+                "'{other}' has that name as well. Give one of the two another name, by which people can tell them"
+                " apart; this change can be undone.",
+                other=self.namesake,
+            ),
+        )
 
 
 def rename(
@@ -78,6 +92,26 @@ def _ids_in(tree: Mapping[str, Node]) -> dict[str, tuple[str, ...]]:
     from genplan.casefile.keys import SECTIONS
 
     return {s: tuple(held) if isinstance(held := tree.get(s), dict) else () for s in SECTIONS}
+
+
+def _namesake(tree: Mapping[str, Node], section: str, id_: str, called: str) -> str:
+    """Another thing of the section that is called so; two children may learn a skill of one name."""
+    things = tree.get(section)
+    held = things if isinstance(things, dict) else {}
+    own = _said(held.get(id_), "learner")
+    alike = (
+        other
+        for other, record in held.items()
+        if other != id_ and _said(record, "learner") == own and (_said(record, "name") or other) == called
+    )
+    return next(alike, "")
+
+
+def _said(record: Node | None, key: str) -> str:
+    from genplan.casefile.tree import Leaf
+
+    value = record.get(key) if isinstance(record, dict) else None
+    return " ".join(value.text.split()) if isinstance(value, Leaf) else ""
 
 
 def _as_wanted(new: str, taken: Collection[str]) -> str:
@@ -132,7 +166,7 @@ def _renamed(
         elsewhere = any(id_ in some for other, some in ids.items() if other != section)
         files = renamed_files(folder, Renaming(section, id_, fresh, ids["learners"], elsewhere), called)
         write_whole(folder, files, now)
-    return Renamed(fresh, tuple(files))
+    return Renamed(fresh, tuple(files), _namesake(tree, section, id_, called))
 
 
 def renamed_files(folder: Path, renaming: Renaming, called: str) -> dict[str, bytes]:

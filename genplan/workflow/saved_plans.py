@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
-from genplan.errors import CaseError, FileError, UsageError
+from genplan.errors import CaseError, FileError, UsageError, reason_of
 from genplan.files import read_file
 from genplan.language import N_, _, said
 
@@ -47,7 +47,7 @@ def read_saved(path: Path, case: Case, *, with_objectives: bool = True) -> Saved
             _(
                 "{path} could not be read ({why}). Name the folder that 'genplan plan --out' wrote.",
                 path=path,
-                why=error.strerror,
+                why=reason_of(error),
             )
         ) from error
     try:

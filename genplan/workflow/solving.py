@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import TYPE_CHECKING
 
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.language import _
 
 if TYPE_CHECKING:
@@ -98,6 +98,6 @@ def forget() -> tuple[int, int]:
                 "The answers of earlier runs in {folder} cannot be "
                 "deleted ({problem}). Delete that folder by hand.",
                 folder=folder,
-                problem=error.strerror,
+                problem=reason_of(error),
             )
         ) from error

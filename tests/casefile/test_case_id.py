@@ -95,7 +95,7 @@ def test_a_case_that_cannot_be_written_is_not_kept_and_says_so(
 
     monkeypatch.setattr(identity, "replace_file", full)
     with pytest.raises(
-        FileError, match=r"case\.yaml could not be written \(No space left on device\).*Nothing"
+        FileError, match=r"case\.yaml could not be written \(no room is left on the disk\).*Nothing"
     ):
         workflow.keep(case, WEEK, None, SUNDAY, silent)
     assert (case / "case.yaml").read_text() == TEXT

@@ -195,7 +195,7 @@ def test_matrix_as_a_table_to_the_terminal_or_a_file(
         (CaseError([ERROR]), 1, "case.yaml:7: adults.dad.free"),
         (UsageError("That week is over."), 2, "That week is over."),
         (FileError("OUT cannot be written."), 3, "OUT cannot be written."),
-        (OSError(28, "No space left on device", "plan.csv"), 3, "No space left on device: 'plan.csv'"),
+        (OSError(28, "No space left on device", "plan.csv"), 3, "no room is left on the disk: 'plan.csv'"),
         (SolverError("The solver was killed."), 4, "The solver was killed."),
         (AuditError(["rule 3: two sittings at once"]), 5, "rule 3: two sittings at once"),
         (KeyboardInterrupt(), 130, "Stopped before it was finished."),

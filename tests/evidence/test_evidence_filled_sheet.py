@@ -57,6 +57,17 @@ def test_a_reason_makes_it_not_run(tmp_path: Path) -> None:
     assert (row.kind, row.trials, row.correct, row.note) == (ResultKind.NOT_RUN, None, None, "ill; later")
 
 
+@pytest.mark.parametrize("kind", ["not run", "nicht durchgeführt", "Nicht  durchgeführt", "not done"])
+def test_what_was_not_run_is_understood_in_every_language_and_kept_in_english(
+    tmp_path: Path, kind: str
+) -> None:
+    planned = ZIPS.replace(",maintenance,", f",{kind},")
+    found = sheet(tmp_path, f"{PLAN},{MORE}", f"{planned},,,krank,")
+    row = append_results(tmp_path, CASE, found.rows)[0][0]
+    assert (row.kind, row.trials, row.note) == (ResultKind.NOT_RUN, None, "krank")
+    assert ",not run," in (tmp_path / "results.csv").read_text("utf-8")
+
+
 def test_the_local_day_of_a_start_with_an_offset_counts(tmp_path: Path) -> None:
     # 23:30 UTC on 1 July is half past midnight on 2 July in Dublin
     late = ZIPS.replace("2026-12-01T15:30:00+00:00", "2026-07-01T23:30:00+00:00")

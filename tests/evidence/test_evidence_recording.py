@@ -164,7 +164,9 @@ def test_an_interrupted_write_leaves_the_file_as_it_was(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(f"genplan.files.os.{broken}", fails)
-    with pytest.raises(FileError, match=r"could not be written: No space left on device\. It is as it was"):
+    with pytest.raises(
+        FileError, match=r"could not be written: no room is left on the disk\. It is as it was"
+    ):
         append_result(tmp_path, CASE, NEW)
     assert content(tmp_path) == before
     assert sorted(p.name for p in tmp_path.iterdir() if "lock" not in p.name) == ["results.csv"]

@@ -18,6 +18,7 @@ from genplan.keeping.revision import revise
 from genplan.keeping.saved_plan import SavedPlan
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek
+from genplan.language import Speech, Words, speaking
 from genplan.plan import Objective, ObjectiveName, Plan, ProbeKind, Sitting, StageStatus
 from genplan.report.compared_lines import compared_lines
 from genplan.report.document import plan_json
@@ -106,6 +107,19 @@ def test_what_counts_first_of_all_that_differs() -> None:
     assert of(saved(FIRST, objectives=a), saved(FIRST, objectives=b)).decides is None
 
 
+def test_in_plain_words_what_differs_is_a_sentence_and_the_figures_are_further_in() -> None:
+    names = (ObjectiveName.NEW_TUPLES, ObjectiveName.SITTINGS)
+    a, b = (tuple(map(objective, names, values)) for values in ((3, 2), (3, 1)))
+    found = of(saved(FIRST, objectives=a), saved(OTHER, objectives=b))
+    with speaking(Speech("en", Words.PLAIN)):
+        lines = list(compared_lines(CASE, ("one", "two"), found, figures=False))
+    counted = lines[lines.index("What counts, the weightiest first") + 1 :]
+    assert len(counted) == 2  # what is the same in both is no line
+    assert counted[0].endswith(": 2 in A, 1 in B.")
+    assert "--figures" in counted[1]
+    assert not any("proven" in line or "new tuples" in line for line in lines)
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A case with two plans of it: of one sitting, and of none."""
@@ -175,7 +189,7 @@ def test_what_cannot_be_compared_is_said(folder: Path) -> None:
         " with --out."
     )
     document.unlink()
-    assert refused(folder, one, none).startswith("/none/plan.json could not be read (No such file")
+    assert refused(folder, one, none).startswith("/none/plan.json could not be read (it is not there")
     assert refused(folder, one, "2026-W49").startswith("The week 2026-W49 was not kept")
     assert refused(folder, one, "nowhere").startswith(
         "nowhere is no folder, no file and no week. Name the folder"

@@ -356,4 +356,4 @@ def test_what_cannot_be_remembered_is_told(
 
     monkeypatch.setattr(remembered, "replace_file", full)
     (told,) = (line for line in publish(case) if "published.json" in line)
-    assert "could not be written (No space left on device)" in told
+    assert "could not be written (no room is left on the disk)" in told

@@ -314,7 +314,7 @@ def test_other_files_are_refused(tmp_path: Path, name: str, data: bytes, sentenc
 
 
 def test_a_file_that_is_not_there_and_a_folder_without_tables(tmp_path: Path) -> None:
-    assert told(tmp_path, tmp_path / "t.xlsx")[0].startswith("t.xlsx could not be read: No such file")
+    assert told(tmp_path, tmp_path / "t.xlsx")[0].startswith("t.xlsx could not be read: it is not there")
     (tmp_path / "t").mkdir()
     assert "holds no .csv file" in told(tmp_path, tmp_path / "t")[0]
 

@@ -196,7 +196,5 @@ def test_a_lock_that_cannot_be_looked_into_says_what_to_do(as_account: AsAccount
 
 
 def test_a_folder_without_rights_is_a_sentence(tmp_path: Path) -> None:
-    with pytest.raises(
-        FileError, match=r"^The case cannot be changed in .*: No such file or directory\. Nothing"
-    ):
+    with pytest.raises(FileError, match=r"^The case cannot be changed in .*: it is not there\. Nothing"):
         held(tmp_path / "nowhere" / "lock", "The case").__enter__()

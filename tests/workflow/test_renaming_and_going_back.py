@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -20,9 +20,11 @@ from genplan.casefile.tree import Leaf
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.evidence.append_rows import results_locked
 from genplan.keeping.renaming import renamed_table
-from genplan.keeping.store import read_kept
+from genplan.keeping.store import kept_bytes, read_kept
+from genplan.keeping.told import KeptWeek
 
 NOW = datetime(2026, 11, 29, 12)
+WEEK = Week(2026, 49)
 CASE = """\
 # the family
 format: 1
@@ -126,8 +128,11 @@ def test_what_cannot_be_renamed_is_told(folder: Path) -> None:
         workflow.rename(folder, "adults", "nan", "Nan", NOW)
     with pytest.raises(UsageError, match="What is the adult to be called"):
         workflow.rename(folder, "adults", "mum", "  ", NOW)
-    assert workflow.rename(folder, "adults", "mum", "Dad", NOW).id == "dad-2"
+    renamed = workflow.rename(folder, "adults", "mum", "Dad", NOW)
+    assert (renamed.id, renamed.namesake) == ("dad-2", "dad")
+    assert renamed.sentences[0].startswith("'dad' has that name as well.")
     assert states(folder)[0].words == "adult Mum is called Dad now"
+    assert workflow.rename(folder, "adults", "dad-2", "Mum", NOW).sentences == ()
 
 
 @pytest.mark.parametrize(
@@ -229,6 +234,26 @@ def test_every_change_can_be_undone_and_that_too(folder: Path) -> None:
     workflow.go_back(folder, undone.number, NOW)
     assert (folder / "case.yaml").read_text("utf-8") == then
     assert "nan,home,cups,5,5" in (folder / "results.csv").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("kept", "week", "told"),
+    [(NOW + timedelta(hours=1), WEEK, True), (NOW - timedelta(hours=1), WEEK, False),
+     (NOW + timedelta(hours=1), Week.of(NOW.date() - timedelta(days=7)), False)],
+)  # fmt: skip
+def test_going_back_names_the_kept_week_that_was_planned_with_what_is_undone(
+    folder: Path, kept: datetime, week: Week, told: bool
+) -> None:
+    put(folder, "Papa", NOW.minute)
+    case = load(folder).case
+    assert case is not None
+    kept_at = folder / "weeks" / str(week)
+    kept_at.mkdir(parents=True)
+    moment = kept.replace(tzinfo=case.timezone)
+    (kept_at / "told.json").write_bytes(kept_bytes(KeptWeek(week, moment, ()), case))
+    done = workflow.go_back(folder, states(folder)[0].number, NOW + timedelta(hours=2))
+    assert done.planned == ((week,) if told else ())
+    assert len(done.sentences) == told
 
 
 def test_only_so_many_states_are_kept(folder: Path) -> None:

@@ -167,6 +167,6 @@ def test_what_cannot_be_deleted_is_said_in_a_sentence(
     monkeypatch.setattr(os, "unlink", refused)
     monkeypatch.setattr(Path, "unlink", refused)
     with pytest.raises(
-        FileError, match=r"cannot be deleted \(Permission denied\)\. Delete that folder by hand\."
+        FileError, match=r"cannot be deleted \(it is not allowed\)\. Delete that folder by hand\."
     ):
         workflow.forget()

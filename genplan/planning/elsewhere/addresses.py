@@ -8,7 +8,7 @@ from ipaddress import ip_address
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from genplan.errors import FileError, UsageError
+from genplan.errors import FileError, UsageError, reason_of
 from genplan.files import read_file
 from genplan.language import _
 
@@ -95,7 +95,7 @@ class Elsewhere:
                     path=path,
                     where=where,
                     key=key,
-                    why=error.strerror,
+                    why=reason_of(error),
                 )
             ) from None
 
@@ -109,7 +109,7 @@ class Elsewhere:
             found = list(dask.config.collect_yaml([str(self.config)]))
         except OSError as error:
             raise FileError(
-                _("{file} cannot be read ({why}). Nothing was sent.", file=self.config, why=error.strerror)
+                _("{file} cannot be read ({why}). Nothing was sent.", file=self.config, why=reason_of(error))
             ) from None
         except ValueError:
             raise UsageError(

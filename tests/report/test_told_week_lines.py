@@ -1,0 +1,50 @@
+"""The kept week on a terminal: what in it was not run is counted, and marked where it stands."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.report.told_week_lines import not_run_in, told_amount, told_week_lines
+from tests.fixtures import builders as b
+from tests.fixtures import taught_week as t
+
+CASE = t.the_case()
+SITTINGS = t.the_sittings()
+LATER = datetime(2026, 12, 4, 12, tzinfo=b.ZONE)
+MARK = "WAS NOT RUN"
+
+
+def log_of(kind: ResultKind, day: int, combination: tuple[str, ...]) -> Log:
+    row = Result(
+        line=2,
+        date=date(2026, 12, day),
+        time=None,
+        target="zips-jacket",
+        kind=kind,
+        combination=combination,
+        trials=None,
+        correct=None,
+    )
+    return Log.of([row])
+
+
+def lines_of(log: Log) -> list[str]:
+    not_run = not_run_in(CASE, log, LATER, SITTINGS)
+    sittings = [(s, s.start < LATER, s, ()) for s in SITTINGS]
+    return list(
+        told_week_lines(CASE, b.WEEK, sittings, "case", told_amount(CASE, log, LATER, SITTINGS), not_run)
+    )
+
+
+def test_what_was_not_run_is_marked_where_it_stands() -> None:
+    lines = lines_of(log_of(ResultKind.NOT_RUN, 2, t.AT_SCHOOL))
+    assert "1 more was not run" in lines[1]
+    (at,) = (n for n, line in enumerate(lines) if MARK in line)
+    assert SITTINGS[1].id in lines[at - 1]
+
+
+def test_what_was_run_or_is_ahead_is_not() -> None:
+    for log in (log_of(ResultKind.TEACHING, 2, t.AT_SCHOOL), log_of(ResultKind.NOT_RUN, 5, t.IN_THE_PARK)):
+        lines = lines_of(log)
+        assert not any(MARK in line or "more" in line for line in lines)
