@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.plan import COVERAGE, ObjectiveName
-from genplan.planning.caseload_problem import Caseload
+from genplan.planning.caseload_problem import Caseload, Seats
 from genplan.planning.jobs import SolveJob, Workers, run_size, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.progress import Phase, PhaseProgress
@@ -23,10 +23,10 @@ ADDING_UP = (
 """Comfort of which the whole has no less than its learners together; after the next one none can be told."""
 
 
-def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
-    """In all objectives whose values add up over learners, and in what is left to others. Journeys of adults who see
-    several learners are left out: two learners may share one."""
-    jobs, outcomes = _jobs(load), {}
+def plan_alone(load: Caseload, workers: Workers, *, comfort: bool = True) -> dict[str, Outcome]:
+    """In what the week shows, in the comfort that adds up over learners if that is asked for, and in what is left to
+    others. Journeys of adults who see several learners are left out: two learners may share one."""
+    jobs, outcomes = _jobs(load, (*(ADDING_UP if comfort else ()), *load.left_to_others)), {}
     for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
         workers.progress(PhaseProgress(Phase.ALONE, len(outcomes), len(jobs)))
@@ -35,11 +35,27 @@ def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
 
 def size_alone(load: Caseload, workers: Workers) -> int:
     """How many variables the models of all have at the least that `plan_alone` searches, without a search."""
-    return sum(workers.answers(run_size, _jobs(load)))
+    return sum(workers.answers(run_size, _jobs(load, (*ADDING_UP, *load.left_to_others))))
 
 
-def _jobs(load: Caseload) -> list[SolveJob]:
-    goals = load.objectives(*COVERAGE, *ADDING_UP, *load.left_to_others)
+def with_comfort(
+    load: Caseload, workers: Workers, alone: Mapping[str, Outcome], seats: Seats
+) -> dict[str, Outcome]:
+    """What is proven of the comfort that adds up, too, of weeks that show as much as these, which show the most."""
+    jobs = [
+        replace(
+            job,
+            problem=replace(job.problem, day_most=alone[i].day_most, proven=proven_of([alone[i]], 1)),
+            start=seats[i],
+            by_days=False,
+        )
+        for i, job in zip(load.learners, _jobs(load, ADDING_UP), strict=True)
+    ]
+    return dict(zip(load.learners, workers.answers(run_solve, jobs), strict=True))
+
+
+def _jobs(load: Caseload, comfort: Sequence[ObjectiveName]) -> list[SolveJob]:
+    goals = load.objectives(*COVERAGE, *comfort)
     return [
         SolveJob(
             problem=replace(load.sparing((i,), (), {}), travelling=load.shared_adults),

@@ -58,7 +58,11 @@ def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome
     )
     takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
     jobs = [
-        SolveJob(problem=_without(load.sparing((i,), (), {}), scarce), goals=load.sparing_objectives)
+        SolveJob(
+            problem=_without(load.sparing((i,), (), {}), scarce),
+            goals=load.sparing_objectives,
+            effort=SETTINGS.alone_effort,
+        )
         for i in takers
     ]
     without = {}

@@ -9,7 +9,7 @@ from math import nan
 
 from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import AS_TOLD, COMFORT, COVERAGE, Objective, StageStatus
-from genplan.planning.alone import most_tuples, plan_alone, proven_of, size_alone
+from genplan.planning.alone import most_tuples, plan_alone, proven_of, size_alone, with_comfort
 from genplan.planning.bottlenecks import bottlenecks_in, by_loss
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import keep_what_fits
@@ -31,11 +31,12 @@ from genplan.rules.placed_sittings import PlacedSitting
 @dataclass(frozen=True)
 class _Apart:
     """The caseload with what is proven of its days; each learner's week as if there were no other; the most new tuples
-    that each could have so."""
+    that each could have so; whether comfort was looked for, too."""
 
     load: Caseload
     alone: Mapping[str, Outcome]
     most: Mapping[str, int]
+    comfort: bool
 
 
 def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
@@ -44,7 +45,7 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     searching = _searching(workers)
     if len(load.learners) < 2:
         return _of_one(load, workers, searching)
-    apart = _apart(load, searching)
+    apart = _apart(load, searching, comfort=_looks_small(load))
     return _together(apart, workers, searching) or _by_operators(apart, workers, searching)
 
 
@@ -66,11 +67,11 @@ def _of_one(load: Caseload, workers: Workers, searching: Workers) -> Outcome:
     return _as_one(load, workers, searching, replace(_whole_job(load, {}), by_days=True), {})
 
 
-def _apart(load: Caseload, searching: Workers) -> _Apart:
+def _apart(load: Caseload, searching: Workers, *, comfort: bool = True) -> _Apart:
     with searching.clock.step("alone"):
-        alone = plan_alone(load, searching)
+        alone = plan_alone(load, searching, comfort=comfort)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
-    return _Apart(load, alone, {i: most_tuples(load, i, o) for i, o in alone.items()})
+    return _Apart(load, alone, {i: most_tuples(load, i, o) for i, o in alone.items()}, comfort)
 
 
 def _together(apart: _Apart, workers: Workers, searching: Workers) -> Outcome | None:
@@ -156,6 +157,10 @@ def _by_operators(apart: _Apart, everybody: Workers, workers: Workers) -> Outcom
     with workers.clock.step("inserting"):
         workers.progress(PhaseProgress(Phase.INSERTING))
         best = best.with_seats(best_inserted(load, everybody, starts, most))
+    if not apart.comfort and best.shows_the_most and not workers.budget.is_over:
+        # only then does what is proven of the comfort of each add up
+        with workers.clock.step("alone once more"):
+            best = replace(best, alone=with_comfort(load, workers, alone, best.seats))
     best = improved(best, workers, [o for o in OPERATORS if o.comfort])
     with workers.clock.step("what is left for later"):
         best = _with_designs(best, workers)

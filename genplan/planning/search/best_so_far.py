@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from math import isclose
 
 from genplan.plan import COMFORT, COVERAGE, FEWEST, ObjectiveName
 from genplan.planning.alone import proven_of
@@ -22,7 +23,14 @@ from genplan.planning.outcome import Outcome
 from genplan.planning.recount import largest_load, own_comfort
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
-OWED = (ObjectiveName.DUE, ObjectiveName.TEACHING)
+OWED = (
+    ObjectiveName.RATHER,
+    ObjectiveName.DUE,
+    ObjectiveName.DATED,
+    ObjectiveName.WISHED,
+    ObjectiveName.TEACHING,
+)
+"""What the week shows or holds besides new tuples, of which `share` tells."""
 Own = Mapping[str, float]
 """What the seats of one learner come to, by objective, and its `shown`: the new tuples, counted once each."""
 
@@ -61,6 +69,16 @@ class BestSoFar:
         """What no week of the group can beat that is at its best in all objectives before."""
         return proven_of([self.alone[i] for i in group if i in self.alone], len(group))
 
+    @property
+    def shows_the_most(self) -> bool:
+        """Whether the week has all that is proven of each learner alone, in every objective of coverage."""
+        proven = self.proven_of(self.load.learners)
+        return all(
+            isclose(value, proven[name], abs_tol=1e-6)
+            for name, value in self.values.items()
+            if name in proven and name in COVERAGE
+        )
+
     def others(self, group: Collection[str]) -> tuple[PlacedSitting, ...]:
         return all_seats(self.seats, but=group)
 
@@ -74,9 +92,9 @@ class BestSoFar:
         return (had + self.own[learner]["shown"]) / (had + most) if most > 0 else 1.0
 
     def owed(self, learner: str) -> float:
-        """How much more a learner had alone of what is due and of teachings; nothing where no teaching is planned."""
+        """How much more a learner had alone of all but new tuples: probes that are due, dates, wishes, teachings."""
         alone = self.alone.get(learner)
-        if alone is None or not self.load.case.policy.plan_teaching:
+        if alone is None:
             return 0.0
         return sum(
             max(0.0, found.value - self.own[learner][name])
@@ -89,6 +107,13 @@ class BestSoFar:
         """Learners who have less than they could have alone, who has least of the new tuples first."""
         shares = sorted((self.share(i), i) for i in self.load.learners)
         return tuple(i for share, i in shares if share < 1 or self.owed(i))
+
+    @cached_property
+    def short_of_new(self) -> tuple[str, ...]:
+        """Those of them for whom whole weeks are planned again: who is short of new tuples, or, where teaching is
+        planned, of anything. What else is missing a day alone wins back for a twentieth of the work."""
+        teaching = self.load.case.policy.plan_teaching
+        return tuple(i for i in self.short if teaching or self.share(i) < 1)
 
     @cached_property
     def values(self) -> Mapping[ObjectiveName, float]:

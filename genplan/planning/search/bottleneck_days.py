@@ -6,6 +6,7 @@ sittings elsewhere and on other days stay. So the problem is small, though many 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, replace
 
 from genplan.case.targets import ADULT, LOCATION
@@ -63,14 +64,25 @@ def share_out(best: BestSoFar, crowd: BottleneckDay) -> Move | None:
     ][: SETTINGS.join_at_most]
     if not wanting and not any(missing[i] > 0 for i in there):
         return None
-    group = tuple(sorted((*there, *wanting)))
-    stay = tuple(s for i in group for s in seats[i] if not crowd.holds(s))
-    own = tuple(s for i in group for s in seats[i] if crowd.holds(s))
+    return plan_anew(best, crowd, tuple(sorted((*there, *wanting))), crowd.holds, crowd.offers)
+
+
+def plan_anew(
+    best: BestSoFar,
+    subject: Hashable,
+    group: tuple[str, ...],
+    is_freed: Callable[[PlacedSitting], bool],
+    is_offered: Callable[[Opening], bool],
+) -> Move:
+    """What the group has of a day, or has room for in it, planned again; its other sittings stay."""
+    load, seats = best.load, best.seats
+    stay = tuple(s for i in group for s in seats[i] if not is_freed(s))
+    own = tuple(s for i in group for s in seats[i] if is_freed(s))
     problem = load.problem(group, (*best.others(group), *stay), {})
     problem = replace(
         problem,
-        openings=tuple(filter(crowd.offers, problem.openings)),
+        openings=tuple(filter(is_offered, problem.openings)),
         needs=tuple(n.beside(s for s in stay if s.learner == n.target.learner) for n in problem.needs),
     )
     job = SolveJob(problem=problem, goals=load.objectives(*DAY_GOALS), start=own, effort=SETTINGS.day_effort)
-    return Move(subject=crowd, group=group, free=load.free, stay=stay, solves=(job,))
+    return Move(subject=subject, group=group, free=load.free, stay=stay, solves=(job,))

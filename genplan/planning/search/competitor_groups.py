@@ -45,7 +45,7 @@ def plan_together(best: BestSoFar, group: Group) -> Move:
 
 def _groups(best: BestSoFar, size: int) -> list[Group]:
     """A group for each learner who has less than it could, who has least first. None twice."""
-    found = dict.fromkeys(tuple(sorted((i, *_rivals(best, i)[: size - 1]))) for i in best.short)
+    found = dict.fromkeys(tuple(sorted((i, *_rivals(best, i)[: size - 1]))) for i in best.short_of_new)
     # a smaller one, where there are no more rivals, is tried as such
     return [g for g in found if len(g) == size]
 
@@ -54,14 +54,14 @@ def _rivals(best: BestSoFar, learner: str) -> list[str]:
     """The other learners who have sittings in this one's openings, who has most of them first."""
     openings = best.load.openings[learner]
     counts = {
-        other: sum(_in_the_way(seat, openings) for seat in best.seats[other])
+        other: sum(in_the_way(seat, openings) for seat in best.seats[other])
         for other in best.load.learners
         if other != learner
     }
     return sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
 
 
-def _in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
+def in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
     return any(
         (o.adult in seat.adults or o.location == seat.location) and o.start < seat.end and seat.start < o.end
         for o in openings

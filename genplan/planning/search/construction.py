@@ -5,6 +5,8 @@ Who can still have the seats that it would like best gets them; anybody else is 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from genplan.planning.compatible import keep_what_fits
 from genplan.planning.jobs import SolveJob
 from genplan.planning.search.best_so_far import BestSoFar
@@ -21,7 +23,7 @@ def give_a_turn(best: BestSoFar, learner: str) -> Move:
     if best.has_room_for(group, wanted):
         return Move(subject=learner, group=group, free=load.free, stay=wanted)
     job = SolveJob(
-        problem=load.sparing(group, others, {}),
+        problem=replace(load.sparing(group, others, {}), proven=best.proven_of(group)),
         goals=load.sparing_objectives,
         start=keep_what_fits(load.case, wanted, (*load.begun, *others)),
     )

@@ -7,8 +7,9 @@ as well. Those who give way are planned one after the other, each beside the one
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from genplan.planning.compatible import fits
+from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob
 from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.moves import Move
@@ -17,7 +18,7 @@ from genplan.rules.placed_sittings import PlacedSitting
 
 
 def worst_off(best: BestSoFar) -> Sequence[str]:
-    return best.short
+    return best.short_of_new
 
 
 def give_what_is_wanted(best: BestSoFar, learner: str) -> Move | None:
@@ -36,9 +37,9 @@ def give_what_is_wanted(best: BestSoFar, learner: str) -> Move | None:
     beside = (*best.others({learner, *away}), *wanted)
     solves = tuple(
         SolveJob(
-            problem=load.sparing((i,), beside, {}),
+            problem=replace(load.sparing((i,), beside, {}), proven=best.proven_of((i,))),
             goals=load.sparing_objectives,
-            start=best.seats[i],
+            start=keep_what_fits(load.case, best.seats[i], (*load.begun, *beside)),
             effort=SETTINGS.give_way_effort,
         )
         for i in away

@@ -6,7 +6,14 @@ from __future__ import annotations
 from math import inf
 
 from genplan.planning.progress import Phase
-from genplan.planning.search import bottleneck_days, competitor_groups, construction, displacement, finish
+from genplan.planning.search import (
+    bottleneck_days,
+    competitor_groups,
+    construction,
+    displacement,
+    finish,
+    short_days,
+)
 from genplan.planning.search.loop import Operator
 from genplan.planning.search_settings import SETTINGS
 
@@ -22,6 +29,7 @@ OPERATORS = (
     Operator(
         "in turn", construction.without_seats, construction.give_a_turn, patience=inf, phase=Phase.IN_TURN
     ),
+    Operator("days of who falls short", short_days.days_of_the_short, short_days.make_room),
     Operator("giving way", displacement.worst_off, displacement.give_what_is_wanted),
     Operator(
         "crowded days", bottleneck_days.scarce_days, bottleneck_days.share_out, passes=SETTINGS.day_passes

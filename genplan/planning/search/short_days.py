@@ -1,0 +1,43 @@
+"""One day of a learner who falls short, planned again with those whose sittings are in its way there.
+
+It is a small problem, and what everybody has on other days is sure to stay. So it is tried before whole weeks are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from genplan.planning.openings import Opening
+from genplan.planning.search.best_so_far import BestSoFar
+from genplan.planning.search.bottleneck_days import plan_anew
+from genplan.planning.search.competitor_groups import in_the_way
+from genplan.planning.search.moves import Move
+from genplan.rules.placed_sittings import PlacedSitting
+
+
+@dataclass(frozen=True)
+class ShortDay:
+    """A day of the week (0 is Monday) of a learner who falls short."""
+
+    learner: str
+    day: int
+
+    def has(self, thing: PlacedSitting | Opening) -> bool:
+        return thing.day == self.day
+
+
+def days_of_the_short(best: BestSoFar) -> list[ShortDay]:
+    openings = best.load.openings
+    return [ShortDay(i, day) for i in best.short for day in sorted({o.day for o in openings[i]})]
+
+
+def make_room(best: BestSoFar, short: ShortDay) -> Move | None:
+    """None: the learner has the day to itself."""
+    openings = [o for o in best.load.openings[short.learner] if short.has(o)]
+    rivals = [
+        other
+        for other, seats in best.seats.items()
+        if other != short.learner and any(short.has(s) and in_the_way(s, openings) for s in seats)
+    ]
+    group = tuple(sorted((short.learner, *rivals)))
+    return plan_anew(best, short, group, short.has, short.has) if rivals else None
