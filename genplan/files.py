@@ -17,7 +17,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.errors import FileError
+from genplan.errors import FileError, reason_of
 from genplan.language import _, and_list
 
 if TYPE_CHECKING:
@@ -154,7 +154,7 @@ def held(lock: Path, what: str) -> Iterator[None]:
             )
         ) from None
     except (OSError, NotImplementedError) as error:
-        reason = getattr(error, "strerror", "") or _("its file system knows no locks")
+        reason = reason_of(error) if isinstance(error, OSError) else _("its file system knows no locks")
         raise FileError(
             _(
                 "{what} cannot be changed in {parent}: {reason}. Nothing was changed.",
@@ -193,7 +193,6 @@ def _give_way(lock: Path) -> None:
     import fcntl
 
     refused = PermissionError(
-        errno.EACCES,
         _("the file {lock} belongs to another account; delete it when no other run is open", lock=lock.name),
     )
     try:

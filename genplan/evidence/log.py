@@ -31,7 +31,7 @@ class ResultKind(StrEnum):
     def __init__(self, word: str) -> None:
         self.is_test = word in ("probe", "maintenance")
         self.is_probe = self.is_test or word == "baseline"
-        self.tells_of_lessons = word in ("teaching", "not run")
+        self.tells_of_lessons = not self.is_probe
 
 
 T = TypeVar("T")

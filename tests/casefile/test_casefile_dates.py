@@ -200,7 +200,7 @@ def test_changes_may_stand_in_a_file_of_their_own(tmp_path: Path) -> None:
         ("{away: mum, from: soon}", "a date such as 2026-12-01, or with a time"),
         (
             "{away: mum, from: 2026-12-03, to: 2026-12-02}",
-            "the end 2026-12-03 00:00, which is not after 2026-12-03 00:00",
+            "the end of 2026-12-02, which is not after 2026-12-03",
         ),
         ("{extra: mum, from: 2026-12-03}", "hours of one day"),
         ("{extra: mum, form: 2026-12-03}", "Did you mean 'from'?"),

@@ -178,7 +178,7 @@ MET = (
 
 def folder(path: Path, planned: str) -> Path:
     case = small_case(path, TEACHES)
-    text = (case / "case.yaml").read_text("utf-8").replace("{days:", f"{{plan_teaching: {planned}, days:")
+    text = (case / "case.yaml").read_text("utf-8").replace(", days:", f", plan_teaching: {planned}, days:")
     (case / "case.yaml").write_text(text, "utf-8")
     (case / "results.csv").write_text(HEAD + ROWS, "utf-8")
     return case

@@ -20,7 +20,7 @@ def told(
     """What check says of the small case with these rows, gran with `adult`, and the target with `target`."""
     case = small_case(folder)
     text = (case / "case.yaml").read_text("utf-8")
-    text = text.replace("{days: mon-fri", f"{{{policy}, days: mon-fri")
+    text = text.replace(", days: mon-fri", f", {policy}, days: mon-fri")
     text = text.replace('"15:00-17:00"}}', f'"15:00-17:00"}}{adult}}}').replace(
         "cover: all", f"cover: all{target}"
     )
@@ -72,7 +72,7 @@ def test_what_is_taught_elsewhere_needs_one_who_may_teach_anything(tmp_path: Pat
     case = small_case(tmp_path / "none")
     text = (case / "case.yaml").read_text("utf-8").replace("{name: Mum", "{name: Mum, teaches: []")
     text = text.replace("{name: Gran", "{name: Gran, teaches: []").replace("cover: all", f"cover: all{more}")
-    (case / "case.yaml").write_text(text.replace("{days:", "{plan_teaching: yes, days:"), "utf-8")
+    (case / "case.yaml").write_text(text.replace(", days:", ", plan_teaching: yes, days:"), "utf-8")
     (case / "results.csv").write_text(HEAD + FAILED, "utf-8")
     assert [f.sentence() for f in workflow.check(case, SUNDAY)] == [NOBODY]
 

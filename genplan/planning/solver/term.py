@@ -101,16 +101,16 @@ class _Model:
         self.kept = [self._kept(w) for w in problem.wanted]
         self._no_more_than_is_proven()
 
-    def answers(self, check: int) -> list[Bool]:
+    def ways_to_hold(self, check: int) -> list[Bool]:
         return [self.probes[way] for way in self.problem.ways_of_check(check)]
 
     def _checks(self, held: bool) -> None:
         """What is due is run once."""
         for check in range(self.problem.checks):
-            if held and (answers := self.answers(check)):
-                self.model.add_exactly_one(answers)
+            if held and (ways := self.ways_to_hold(check)):
+                self.model.add_exactly_one(ways)
             else:
-                self.model.add_at_most_one(self.answers(check))
+                self.model.add_at_most_one(self.ways_to_hold(check))
 
     def _no_more_than_is_proven(self) -> None:
         if self.problem.most_kept is not None:
