@@ -39,6 +39,15 @@ WORDS: Mapping[str, Callable[[], str]] = {
 """What may be meant -> the words for it; nothing: they only fill a sentence."""
 
 
+def in_every_language(words: Callable[[], str]) -> frozenset[str]:
+    """The words, which `words` says with blanks between them in the language spoken, of all languages together."""
+    found: set[str] = set()
+    for language in LANGUAGES:
+        with speaking(Speech(language)):
+            found.update(words().split())
+    return frozenset(found)
+
+
 def meant_by(word: str) -> str | None:
     """The key of `WORDS` that a word stands for."""
     return _meanings(speech().language).get(word.lower())

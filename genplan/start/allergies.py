@@ -3,25 +3,68 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
 
 from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from
 from genplan.casefile.references import ALSO_CALLED
 from genplan.findings import nearest
-from genplan.language import _
+from genplan.language import _, pgettext
+from genplan.language.typed import in_every_language
 from genplan.start.answers import Answers
 
-NONE = frozenset({"none", "no", "nothing", "-"})
+KNOWN: Mapping[str, Callable[[], str]] = {
+    "gluten": lambda: pgettext("typed, several words with blanks between them", "gluten"),
+    "wheat": lambda: pgettext("typed, several words with blanks between them", "wheat"),
+    "crustaceans": lambda: pgettext(
+        "typed, several words with blanks between them", "crustaceans crustacean shrimps crabs shellfish"
+    ),
+    "egg": lambda: pgettext("typed, several words with blanks between them", "egg eggs"),
+    "fish": lambda: pgettext("typed, several words with blanks between them", "fish"),
+    "peanut": lambda: pgettext("typed, several words with blanks between them", "peanut peanuts"),
+    "soy": lambda: pgettext("typed, several words with blanks between them", "soy soya soybeans"),
+    "milk": lambda: pgettext("typed, several words with blanks between them", "milk dairy lactose"),
+    "nuts": lambda: pgettext(
+        "typed, several words with blanks between them",
+        "nuts nut hazelnut hazelnuts almond almonds walnut walnuts cashew cashews",
+    ),
+    "celery": lambda: pgettext("typed, several words with blanks between them", "celery"),
+    "mustard": lambda: pgettext("typed, several words with blanks between them", "mustard"),
+    "sesame": lambda: pgettext("typed, several words with blanks between them", "sesame"),
+    "sulphites": lambda: pgettext("typed, several words with blanks between them", "sulphites sulfites"),
+    "lupin": lambda: pgettext("typed, several words with blanks between them", "lupin lupins"),
+    "molluscs": lambda: pgettext(
+        "typed, several words with blanks between them", "molluscs mollusc mussels shellfish"
+    ),
+    "latex": lambda: pgettext("typed, several words with blanks between them", "latex"),
+}
+"""Each of `ALLERGENS` -> the words that people have for it. A word of two is asked about."""
+
+
+def _words_for_none() -> str:
+    return pgettext("typed, several words with blanks between them", "none no nothing -")
+
+
+def _words_for_and() -> str:
+    return pgettext("typed, several words with blanks between them", "and")
 
 
 def read_allergies(text: str) -> tuple[str, ...]:
     """`Eggs, kiwi` -> egg, kiwi. Raises InvalidValue for a word that is nearly a known one."""
-    words = (" ".join(part.split()) for part in re.split(r"[,;\n]| and ", text.lower()))
-    return tuple(dict.fromkeys(_name(word) for word in words if word and word not in NONE))
+    between = "|".join(rf"\s{re.escape(word)}\s" for word in sorted(in_every_language(_words_for_and)))
+    words = (" ".join(part.split()) for part in re.split(rf"[,;\n]|{between}", text.lower()))
+    none = in_every_language(_words_for_none)
+    return tuple(dict.fromkeys(_name(word) for word in words if word and word not in none))
 
 
 def _name(word: str) -> str:
+    meant = [name for name, words in KNOWN.items() if word in in_every_language(words)]
+    if len(meant) == 1:
+        return meant[0]
+    if meant:
+        also = "' or '".join(meant)
+        raise InvalidValue(f"'{word}'", "", _("Write '{also}', whichever is meant.", also=also))
     name = id_from(word, (), "allergy")
     also = next((ALSO_CALLED[n] for n in (name, f"{name}s", name[:-1]) if n in ALSO_CALLED), name)
     if also in ALLERGENS:

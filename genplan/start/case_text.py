@@ -75,7 +75,7 @@ class _Writer:
 
     def _top(self) -> dict[str, Node]:
         purpose = self.answers.entries("purpose")[0]
-        nothing = _kept({"name": _text(said(NO_OBJECTS)), "small_parts": _word("no")})
+        nothing = _kept({"name": _text(said(NO_OBJECTS)), "small_parts": _word("no"), "bring": _word("no")})
         things = self._section("things", self._thing) or {NOTHING: nothing}
         own = [_word(name) for name in allergies_of(self.answers) if name not in ALLERGENS]
         return _kept(

@@ -8,7 +8,8 @@ import pytest
 
 from genplan.case.safety import ALLERGENS
 from genplan.casefile import load
-from genplan.start.allergies import read_allergies
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.start.allergies import KNOWN, read_allergies
 from genplan.start.case_text import case_text
 from genplan.start.reading import problems
 from genplan.start.screens import SCREENS
@@ -36,3 +37,28 @@ def test_an_allergy_that_is_not_known_is_one_of_the_cases_own(tmp_path: Path, ty
 )
 def test_one_or_many_of_a_known_kind_are_that_kind(typed: str, known: str) -> None:
     assert read_allergies(typed) == (known,)
+
+
+@pytest.mark.parametrize(
+    ("typed", "known"),
+    [
+        ("Erdnüsse, Ei", ("peanut", "egg")),
+        ("Milch und Nüsse", ("milk", "nuts")),
+        ("keine", ()),
+        ("Weizen", ("wheat",)),
+    ],
+)
+def test_a_known_allergy_is_known_in_every_language(typed: str, known: tuple[str, ...]) -> None:
+    """An egg is an egg whatever it is called: a thing that holds one is never planned for a child that must not."""
+    assert read_allergies(typed) == known
+
+
+def test_the_words_for_allergies_are_of_those_that_are_known() -> None:
+    assert KNOWN.keys() == ALLERGENS
+
+
+def test_a_word_of_two_allergies_is_asked_about() -> None:
+    with pytest.raises(InvalidValue) as asked:
+        read_allergies("Schalentiere")
+    assert "crustaceans" in asked.value.hint
+    assert "molluscs" in asked.value.hint
