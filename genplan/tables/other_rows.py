@@ -161,10 +161,33 @@ def read_the_case(table: Table, filled: Filled) -> None:
                         _("a second value for '{key}' (first at {first})", key=key, first=_stands(first)),
                         _("a row for each"),
                     )
+                _alone(path, filled)
                 node = TAKEN_OUT if text == "-" else _in_case(path, node_of(form_at(path), text), filled)
                 filled.put(path, node, table.grid, row, at)
             except InvalidValue as problem:
                 filled.refuse(path, problem, table.grid, row, at)
+
+
+def _alone(path: tuple[str, ...], filled: Filled) -> None:
+    """Raises InvalidValue where a row said all of something of which this one says a part, or the other way round: one
+    of the two would be lost."""
+    for other, first in filled.marks.items():
+        shorter, longer = sorted((path, other), key=len)
+        if other in filled.values and shorter != longer and longer[: len(shorter)] == shorter:
+            hint = (
+                _("write '{key}' for what the rest is like", key="policy.like")
+                if shorter == ("policy",)
+                else ""
+            )
+            raise InvalidValue(
+                _(
+                    "a value beside the one of '{key}' (at {first})",
+                    key=".".join(other),
+                    first=_stands(first),
+                ),
+                _("one of the two"),
+                hint,
+            )
 
 
 def _in_case(path: tuple[str, ...], node: Node, filled: Filled) -> Node:

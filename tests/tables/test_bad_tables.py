@@ -74,6 +74,10 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         (with_cell("skills", 1, 3, "name"), "skills.csv:1: column D: 'name', which column A holds already; expected"
          " each"
          " column once. Keep one of the two."),
+        (
+            {**SHEETS, "case": [*SHEETS["case"], ["policy", "family"], ["policy.rest_minutes", "5"]]},
+            "case.csv:4: column B: a value beside the one of 'policy' (at line 3); expected one of the two.",
+        ),
         (with_row("case", "timezone", "Europe/Paris"), "case.csv:3: column B: a second value for 'timezone' (first at"
          " line 2);"),
         ({**SHEETS, "changes": [["away", "from"], ["Roza", "2026-12-01"]]}, "changes.csv:2: column A: 'Roza', which is"
