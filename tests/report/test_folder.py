@@ -135,7 +135,9 @@ def test_an_interrupt_undoes_the_moves_too(tmp_path: Path, monkeypatch: pytest.M
 def test_a_file_in_the_place_of_the_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "out").write_text("mine")
     for out in (tmp_path / "out", tmp_path / "out" / "deeper"):
-        with pytest.raises(FileError, match=r"a file stands where a folder has to be|is a file, not a folder"):
+        with pytest.raises(
+            FileError, match=r"a file stands where a folder has to be|is a file, not a folder"
+        ):
             write_folder(out, FILES)
     assert tree(tmp_path) == {"out": b"mine"}
 
