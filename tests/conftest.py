@@ -88,11 +88,6 @@ def run_program(warm: WarmServer | None) -> RunProgram:
     return warm.run if warm else run_cold
 
 
-@pytest.fixture(scope="module")
-def warm_searches() -> None:
-    """Searches of the page are real processes: as forks, two of some hundred never ended; why is not known."""
-
-
 @pytest.fixture(scope="session", autouse=True)
 def _words_of_the_code() -> Iterator[None]:
     """Commands speak the words that the code has, whatever words the policy of a case asks for: tests read those."""

@@ -26,8 +26,6 @@ from tests.fixtures.local_server import running
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.starter_case import in_trade_words, write_starter
 
-pytestmark = pytest.mark.usefixtures("warm_searches")
-
 need_browser()
 
 SHEET = """\

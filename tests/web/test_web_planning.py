@@ -25,12 +25,9 @@ from tests.fixtures.web_search import (
     keep_form,
     plan,
     replace_search,
-    start_cold,
     waiting,
     while_running,
 )
-
-pytestmark = pytest.mark.usefixtures("warm_searches")
 
 
 @pytest.fixture
@@ -69,7 +66,6 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
 
 
 def test_the_real_planner_is_heard_while_it_searches(local, monkeypatch):
-    start_cold(monkeypatch)
     assert local.post(f"{WEEK}/start").status == 303
     heard = while_running(local, WEEK)
     assert any("new pairs" in line for line in heard), heard

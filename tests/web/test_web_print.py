@@ -15,7 +15,7 @@ SIZE = "e => parseFloat(getComputedStyle(e).fontSize)"
 A_LINE = "e => e.getBoundingClientRect().height < 2 * parseFloat(getComputedStyle(e).lineHeight)"
 
 
-def test_the_plan_s_screen_on_paper(tmp_path: Path, warm_searches: None) -> None:
+def test_the_plan_s_screen_on_paper(tmp_path: Path) -> None:
     write_starter(tmp_path / "case")
     with running(tmp_path / "case") as local, browser() as chromium:
         plan(local)

@@ -18,8 +18,6 @@ from tests.fixtures.local_server import NOW, form_fields, running
 from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import failing, replace_search, waiting, while_running
 
-pytestmark = pytest.mark.usefixtures("warm_searches")
-
 WEEK = "2026-W49"
 FAILED = """\
 date,target,kind,adult,location,material_set,correct,trials
@@ -51,7 +49,7 @@ def ask(local, about=""):
 
 
 @pytest.fixture(scope="module")
-def asked(tmp_path_factory, warm_searches):
+def asked(tmp_path_factory):
     """A folder, what was in it before, what was said on the way, the answer about a target, the screen of it."""
     folder = tmp_path_factory.mktemp("asked") / "case"
     write_starter(folder)
