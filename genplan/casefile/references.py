@@ -8,6 +8,7 @@ from typing import Any
 
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
+from genplan.casefile.allergen_words import allergens_called
 from genplan.casefile.changes import check_changes
 from genplan.casefile.diagnostics import Diagnostics, Path
 from genplan.casefile.domain_types import IN_PLACE_OF_A_COUNT, SECTION_OF, VALUES_OF, WITH, counted_in, one_of
@@ -37,27 +38,6 @@ OF_THIS_CASE = {
     "locations": N_("a location of this case ({listed})"),
     "material_sets": N_("a material set of this case ({listed})"),
     "targets": N_("a target of this case ({listed})"),
-}
-
-# Everyday words for what Annex II of Regulation (EU) 1169/2011 lists under another name.
-ALSO_CALLED = {
-    "dairy": "milk",
-    "lactose": "milk",
-    "eggs": "egg",
-    "peanuts": "peanut",
-    "soya": "soy",
-    "soybeans": "soy",
-    "shellfish": "crustaceans' or 'molluscs",
-    "prawns": "crustaceans",
-    "almonds": "nuts",
-    "hazelnuts": "nuts",
-    "walnuts": "nuts",
-    "cashews": "nuts",
-    "tree-nuts": "nuts",
-    "rye": "gluten",
-    "barley": "gluten",
-    "oats": "gluten",
-    "sulfites": "sulphites",
 }
 
 
@@ -245,11 +225,8 @@ def _check_names(
             for i, name in enumerate(record.get(key, ()), 1):
                 if name in known:
                     continue
-                near = (
-                    _("did you mean '{word}'?", word=ALSO_CALLED[name])
-                    if name in ALSO_CALLED
-                    else nearest(name, known)
-                )
+                called = _called(name, given)
+                near = _("did you mean '{word}'?", word=called) if called else nearest(name, known)
                 hint = _(
                     "if it is right, add the line 'other_{key}: [{name}]' at the top of the case",
                     key=key,
@@ -293,7 +270,12 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
 
 def _meant(name: str, given: frozenset[str]) -> str | None:
     """The known name that an own one would be taken for."""
-    return ALSO_CALLED.get(name) or next((g for g in sorted(given) if _is_alike(name, g)), None)
+    return _called(name, given) or next((g for g in sorted(given) if _is_alike(name, g)), None)
+
+
+def _called(name: str, given: frozenset[str]) -> str:
+    """What everyday language calls so of the known ones, ready to be put between quotation marks."""
+    return "' or '".join(a for a in allergens_called(name) if a in given)
 
 
 def _is_alike(name: str, known: str) -> bool:

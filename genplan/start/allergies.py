@@ -3,43 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
 
 from genplan.case.safety import ALLERGENS
+from genplan.casefile.allergen_words import allergens_called
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from
-from genplan.casefile.references import ALSO_CALLED
 from genplan.findings import nearest
 from genplan.language import _, pgettext
 from genplan.language.typed import in_every_language
 from genplan.start.answers import Answers
-
-KNOWN: Mapping[str, Callable[[], str]] = {
-    "gluten": lambda: pgettext("typed, several words with blanks between them", "gluten"),
-    "wheat": lambda: pgettext("typed, several words with blanks between them", "wheat"),
-    "crustaceans": lambda: pgettext(
-        "typed, several words with blanks between them", "crustaceans crustacean shrimps crabs shellfish"
-    ),
-    "egg": lambda: pgettext("typed, several words with blanks between them", "egg eggs"),
-    "fish": lambda: pgettext("typed, several words with blanks between them", "fish"),
-    "peanut": lambda: pgettext("typed, several words with blanks between them", "peanut peanuts"),
-    "soy": lambda: pgettext("typed, several words with blanks between them", "soy soya soybeans"),
-    "milk": lambda: pgettext("typed, several words with blanks between them", "milk dairy lactose"),
-    "nuts": lambda: pgettext(
-        "typed, several words with blanks between them",
-        "nuts nut hazelnut hazelnuts almond almonds walnut walnuts cashew cashews",
-    ),
-    "celery": lambda: pgettext("typed, several words with blanks between them", "celery"),
-    "mustard": lambda: pgettext("typed, several words with blanks between them", "mustard"),
-    "sesame": lambda: pgettext("typed, several words with blanks between them", "sesame"),
-    "sulphites": lambda: pgettext("typed, several words with blanks between them", "sulphites sulfites"),
-    "lupin": lambda: pgettext("typed, several words with blanks between them", "lupin lupins"),
-    "molluscs": lambda: pgettext(
-        "typed, several words with blanks between them", "molluscs mollusc mussels shellfish"
-    ),
-    "latex": lambda: pgettext("typed, several words with blanks between them", "latex"),
-}
-"""Each of `ALLERGENS` -> the words that people have for it. A word of two is asked about."""
 
 
 def _words_for_none() -> str:
@@ -59,17 +31,12 @@ def read_allergies(text: str) -> tuple[str, ...]:
 
 
 def _name(word: str) -> str:
-    meant = [name for name, words in KNOWN.items() if word in in_every_language(words)]
+    name = id_from(word, (), "allergy")
+    meant = allergens_called(name)
     if len(meant) == 1:
         return meant[0]
     if meant:
         also = "' or '".join(meant)
-        raise InvalidValue(f"'{word}'", "", _("Write '{also}', whichever is meant.", also=also))
-    name = id_from(word, (), "allergy")
-    also = next((ALSO_CALLED[n] for n in (name, f"{name}s", name[:-1]) if n in ALSO_CALLED), name)
-    if also in ALLERGENS:
-        return also
-    if also != name:
         raise InvalidValue(f"'{word}'", "", _("Write '{also}', whichever is meant.", also=also))
     if hint := nearest(name, ALLERGENS):
         raise InvalidValue(f"'{word}'", "", hint)
