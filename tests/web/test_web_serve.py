@@ -41,7 +41,13 @@ def test_it_prints_its_address_answers_and_leaves_nothing_behind(tmp_path: Path,
     scratch.mkdir()
     surroundings = {**os.environ, "TMPDIR": str(scratch)}
     running = subprocess.Popen(
-        words(str(tmp_path / "case")), stderr=subprocess.PIPE, text=True, cwd=ROOT, env=surroundings
+        words(str(tmp_path / "case")),
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+        env=surroundings,
+        # tests that were started under nohup ignore it, and so would all that they start
+        preexec_fn=lambda: signal.signal(signal.SIGHUP, signal.SIG_DFL),
     )
     assert running.stderr is not None
     try:
