@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date
 
 from genplan.audit.baseline import untaught
 from genplan.audit.choices import may_be_repeated
 from genplan.audit.context import AuditContext
 from genplan.audit.maintenance_dates import maintenance_dates
-from genplan.case import Target
+from genplan.case import Target, Week
 from genplan.plan.term import Term, TermCheck
 
 
@@ -33,15 +33,14 @@ def all_that_is_due_is_told(week: AuditContext, term: Term) -> Iterator[str]:
     if not term.dates:
         return
     first = week.plan.week.sunday
-    last = max(d.by for d in term.dates)
-    last += timedelta(days=6 - last.weekday())
+    last = Week.of(max(d.by for d in term.dates)).sunday
     told = Counter((c.target, c.due) for c in term.checks if c.kind.value == "maintenance")
     for target in week.case.mastered:
         known = week.past[target.id]
         if not any(known.of(c).status == "met" for c in known.possible_combinations):
             continue
         dates = maintenance_dates(week.case, target, week.rows.get(target.id, []))
-        of_week = {(due - timedelta(days=due.weekday())): due for due, _ in dates if first < due <= last}
+        of_week = {Week.of(due): due for due, _ in dates if first < due <= last}
         for due in of_week.values():
             if told[target.id, due] != 1:
                 yield f"Maintenance of target {target.id} is due on {due}, and told {told[target.id, due]} times."
