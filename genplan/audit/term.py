@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime
 from functools import cached_property
 
 from genplan.audit.context import DAY, AuditContext
@@ -59,9 +59,6 @@ class TermMatter:
         ]
         run = (shown_by(target, p.combination) for p in begun if p.kind.value not in ("teaching", "baseline"))
         return past.possible - shown_before(past) - frozenset().union(*run)
-
-    def last_day(self, probe: TermProbe) -> date:
-        return self.term.weeks[probe.week].monday + timedelta(days=probe.last)
 
     def together(self, probe: TermProbe) -> Minutes:
         """The minutes of the probe's week in which its child, adult and place are free."""
@@ -129,7 +126,7 @@ def _dates_are_counted(matter: TermMatter) -> Iterator[str]:
         target = matter.case.targets[found.target]
         shown: set[Shown] = set()
         for probe in matter.term.probes:
-            if probe.target == found.target and matter.last_day(probe) <= found.by:
+            if probe.target == found.target and matter.term.last_day(probe) <= found.by:
                 shown |= shown_by(target, probe.combination)
         in_time = {t for t in found.tuples if as_shown(target, t) in shown}
         if in_time != found.shown:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from datetime import date, timedelta
 
 from genplan.audit.baseline import untaught
 from genplan.audit.choices import may_be_repeated
 from genplan.audit.context import AuditContext
 from genplan.audit.maintenance_dates import maintenance_dates
-from genplan.case import Target
+from genplan.case import Target, Week
 from genplan.plan.term import Term, TermCheck
 
 
@@ -33,30 +32,24 @@ def all_that_is_due_is_told(week: AuditContext, term: Term) -> Iterator[str]:
     if not term.dates:
         return
     first = week.plan.week.sunday
-    last = max(d.by for d in term.dates)
-    last += timedelta(days=6 - last.weekday())
+    last = Week.of(max(d.by for d in term.dates)).sunday
     told = Counter((c.target, c.due) for c in term.checks if c.kind.value == "maintenance")
     for target in week.case.mastered:
         known = week.past[target.id]
         if not any(known.of(c).status == "met" for c in known.possible_combinations):
             continue
         dates = maintenance_dates(week.case, target, week.rows.get(target.id, []))
-        of_week = {(due - timedelta(days=due.weekday())): due for due, _ in dates if first < due <= last}
+        of_week = {Week.of(due): due for due, _ in dates if first < due <= last}
         for due in of_week.values():
             if told[target.id, due] != 1:
                 yield f"Maintenance of target {target.id} is due on {due}, and told {told[target.id, due]} times."
 
 
-def _day(term: Term, check: TermCheck) -> date | None:
-    return term.last_day(check.probe) if check.probe else None
-
-
 def _maintenance(week: AuditContext, term: Term, target: Target, check: TermCheck) -> Iterator[str]:
     opens = dict(maintenance_dates(week.case, target, week.rows.get(target.id, []))).get(check.due)
-    day = _day(term, check)
     if opens is None:
         yield f"Maintenance of target {target.id} is told as due on {check.due}, which is no date of it."
-    elif day and day < opens:
+    elif check.probe and term.last_day(check.probe) < opens:
         yield f"Maintenance of target {target.id} before {opens} does not answer its date."
     if check.probe and not may_be_repeated(week, target, check.probe.combination):
         yield f"{', '.join(check.probe.combination)} of target {target.id} cannot be repeated for maintenance."
@@ -65,8 +58,8 @@ def _maintenance(week: AuditContext, term: Term, target: Target, check: TermChec
 def _retest(week: AuditContext, term: Term, target: Target, check: TermCheck) -> Iterator[str]:
     if check.probe is None:
         return
-    known, day = week.past[target.id].of(check.probe.combination), _day(term, check)
-    if not known.retest_due or (day and known.retest_from and day < known.retest_from):
+    known, day = week.past[target.id].of(check.probe.combination), term.last_day(check.probe)
+    if not known.retest_due or (known.retest_from and day < known.retest_from):
         yield f"No retest of {', '.join(check.probe.combination)} of target {target.id} is due then."
 
 

@@ -193,11 +193,7 @@ class Possible:
         what = self.what.get(key)
         if what is None:
             what = self.what[key] = self._all_allow(_OF_LOCATION_AND_SET, combination)
-        never = self.target.never
-        return who and what and not (never and self._is_ruled_out(combination))
-
-    def _is_ruled_out(self, combination: Combination) -> bool:
-        return _not_ruled_out(self.case, self.target, combination, self.on) is not None
+        return who and what and (not self.target.never or self._all_allow((_not_ruled_out,), combination))
 
     def _all_allow(self, checks: Iterable[Check], combination: Combination) -> bool:
         return not any(check(self.case, self.target, combination, self.on) for check in checks)

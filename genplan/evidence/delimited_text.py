@@ -32,8 +32,7 @@ from genplan.language import _
 
 BOM = b"\xef\xbb\xbf"
 MOST_LINES = 200_001
-"""A header and 200,000 rows, and more than a table of probes has, or than anybody reads; beyond, reading takes more
-than seconds and some hundred megabytes."""
+"""A header and 200,000 rows; beyond, reading takes more than seconds and some hundred megabytes."""
 FREE_WORDS = ("note", "observer", "not_run_because")
 DELIMITERS = (",", ";", "\t")
 

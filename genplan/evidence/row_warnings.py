@@ -125,27 +125,18 @@ class _Obstacles:
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
     possible: dict[tuple[str, int], Possible] = field(default_factory=dict)
     of_age: dict[str, date] = field(default_factory=dict)
-    """Of a target a day on which its learner was so old that no rule asks for the age any more."""
-    settled: dict[tuple[str, Combination], tuple[date, Obstacle | None]] = field(default_factory=dict)
-    """A day from which on no rule asks for the learner's age, and the rule against the combination from then on."""
+    """Of a target the first day seen on which its learner was so old that no rule asks for the age any more."""
 
     @cached_property
     def oldest(self) -> int:
         return age_that_settles(self.case)
 
     def to(self, result: Result) -> Obstacle | None:
-        about = result.target, result.combination
-        settled = self.settled.get(about)
-        if settled and result.date >= settled[0]:
-            return settled[1]
         age = self._age(result)
-        if age == SETTLED:
-            found = settled[1] if settled else self._looked_for(result, age)
-            self.settled[about] = result.date, found
-            return found
-        if (*about, age) not in self.seen:
-            self.seen[*about, age] = self._looked_for(result, age)
-        return self.seen[*about, age]
+        about = result.target, result.combination, age
+        if about not in self.seen:
+            self.seen[about] = self._looked_for(result, age)
+        return self.seen[about]
 
     def _age(self, result: Result) -> int:
         """In months, where a rule asks for it."""

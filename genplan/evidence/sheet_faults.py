@@ -13,6 +13,7 @@ from genplan.language import _, ngettext
 MOST_TOLD = 3
 """Lines in another encoding that are told one by one: mostly all of them have one fault in common."""
 MOST_COLUMNS = 200
+"""More than a table of probes has."""
 MOST_FAULTS = 200
 """Of one file: nobody reads more."""
 _CONTROL_BYTES = bytes(set(range(0x20)) - set(b"\t\n\r")) + b"\x7f"

@@ -33,15 +33,13 @@ class InclusionJob:
     - `goals`: in their order, what is asked for first
     - `own`: the learner's sittings in the plan
     - `had`: how much of what is asked for is in them
-    - `wanted`: how much of it there is
-    - `beside`: whether other learners have sittings, which stay"""
+    - `wanted`: how much of it there is"""
 
     problem: Problem
     goals: tuple[ObjectiveName, ...]
     own: tuple[PlacedSitting, ...]
     had: int
     wanted: int
-    beside: bool
 
     def reduced(self) -> InclusionJob:
         return replace(self, problem=reduced(self.problem))
@@ -68,8 +66,8 @@ def opportunity_costs(
     """What each new tuple or teaching that was left out would cost, in their order."""
     trades = [_trade(load, seats, item) for item in asked]
     found = []
-    for cost in workers.answers(run_inclusion, trades):
-        found.append(cost)
+    for item, cost in zip(asked, workers.answers(run_inclusion, trades), strict=True):
+        found.append(replace(cost, beside=any(s.learner != item.learner for s in seats)))
         workers.progress(
             _("asking what stands against it: {found} of {trades}", found=len(found), trades=len(trades))
         )
@@ -83,12 +81,11 @@ def _trade(load: Caseload, seats: Sequence[PlacedSitting], item: LeftOut) -> Inc
     goals = load.objectives(ObjectiveName.ASKED, *LOSSES)
     if item.kind.is_probe:
         problem = replace(problem, asked=frozenset({(item.target, item.values)}))
-        return InclusionJob(problem, goals, own, had=0, wanted=1, beside=bool(others))
+        return InclusionJob(problem, goals, own, had=0, wanted=1)
     due = _due_of(problem, item)
     problem = replace(problem, asked_teachings=frozenset({(item.target, due.combinations)}))
     held = Counter(p.combination for s in own for p in s.probes if p.target == item.target and not p.is_probe)
-    had = sum(held[c] for c in due.combinations)
-    return InclusionJob(problem, goals, own, had=had, wanted=due.times, beside=bool(others))
+    return InclusionJob(problem, goals, own, had=sum(held[c] for c in due.combinations), wanted=due.times)
 
 
 def _due_of(problem: Problem, item: LeftOut) -> TeachingDue:
@@ -117,8 +114,7 @@ def run_inclusion(trade: InclusionJob, budget: Budget = ENDLESS) -> OpportunityC
         return OpportunityCost(False if asked.status is StageStatus.OPTIMAL else None, {})
     proven = all(o.status is StageStatus.OPTIMAL for o in outcome.objectives)
     less = _losses(trade, outcome.seats)
-    whole = asked.value >= trade.wanted
-    return OpportunityCost(True, less, proven=proven, whole=whole, beside=trade.beside)
+    return OpportunityCost(True, less, proven=proven, whole=asked.value >= trade.wanted)
 
 
 def _losses(trade: InclusionJob, seats: Sequence[PlacedSitting]) -> dict[str, int]:

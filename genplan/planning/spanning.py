@@ -138,15 +138,16 @@ def _fewest(
         frozenset(number.setdefault(t, len(number)) for t in tuples_of(target, c) if t not in have)
         for c in among
     )
-    cover: Cover = fewest_columns(columns, frozenset(i for i, c in enumerate(among) if c in last))
-    return tuple(among[i] for i in cover.picks), _proven(cover, columns)
+    resort = frozenset(i for i, c in enumerate(among) if c in last)
+    cover = fewest_columns(columns, resort)
+    return tuple(among[i] for i in cover.picks), _proven(cover, columns, resort)
 
 
-def _proven(cover: Cover, columns: tuple[frozenset[int], ...]) -> Fewest:
-    """A choice without regard to hours may be smaller than one that leaves alone what has none."""
+def _proven(cover: Cover, columns: tuple[frozenset[int], ...], resort: frozenset[int]) -> Fewest:
+    """A choice without regard to hours may be smaller than one that leaves alone what has none, if there is any."""
     if not cover.proven:
         return Fewest.NOT_PROVEN
-    any_hours = fewest_columns(columns)
+    any_hours = fewest_columns(columns) if resort else cover
     as_few = any_hours.proven and len(any_hours.picks) == len(cover.picks)
     return Fewest.IN_ALL if as_few else Fewest.WITH_A_TIME
 

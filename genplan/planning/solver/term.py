@@ -101,16 +101,14 @@ class _Model:
         self.kept = [self._kept(w) for w in problem.wanted]
         self._no_more_than_is_proven()
 
-    def ways_to_hold(self, check: int) -> list[Bool]:
-        return [self.probes[way] for way in self.problem.ways_of_check(check)]
-
     def _checks(self, held: bool) -> None:
         """What is due is run once."""
         for check in range(self.problem.checks):
-            if held and (ways := self.ways_to_hold(check)):
+            ways = [self.probes[way] for way in self.problem.ways_of_check(check)]
+            if held and ways:
                 self.model.add_exactly_one(ways)
             else:
-                self.model.add_at_most_one(self.ways_to_hold(check))
+                self.model.add_at_most_one(ways)
 
     def _no_more_than_is_proven(self) -> None:
         if self.problem.most_kept is not None:
@@ -147,12 +145,8 @@ class _Model:
 def solve_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
     """The most dates; of these plans one in which the learners keep as even a share of theirs as can be, then one that
     shows the most of what the missed ones ask for, then one that is early, urgent dates first, in few sittings."""
-    m = _Model(problem)
-    m.begin_with(first_probes(problem))
-    m.model.maximize(sum(m.kept))
-    found = search(m.model, problem.work, budget)
+    m, found, bound = _searched_for_most(problem, budget)
     value = sum(found.solver.value(k) for k in m.kept)
-    bound = min(len(problem.wanted), whole_bound(found.bound, most=True))
     repeatable = found.status is not StageStatus.STOPPED
     m.model.add(sum(m.kept) >= value)
     for aim in () if problem.dates_alone else (_least_share, _shown_of_missed, _early):
@@ -183,10 +177,16 @@ def solve_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
 
 def most_dates(problem: TermProblem, budget: Budget = ENDLESS) -> int:
     """No more are kept: proven."""
+    return _searched_for_most(problem, budget)[2]
+
+
+def _searched_for_most(problem: TermProblem, budget: Budget) -> tuple[_Model, Found, int]:
+    """With the number of dates of which it is proven that no more are kept."""
     m = _Model(problem)
     m.begin_with(first_probes(problem))
     m.model.maximize(sum(m.kept))
-    return min(len(problem.wanted), whole_bound(search(m.model, problem.work, budget).bound, most=True))
+    found = search(m.model, problem.work, budget)
+    return m, found, min(len(problem.wanted), whole_bound(found.bound, most=True))
 
 
 def places_of_checks(problem: TermProblem, budget: Budget = ENDLESS) -> dict[int, Place]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
@@ -12,7 +11,7 @@ from genplan.coverage.tuples import Tuple
 from genplan.planning.needs import TargetNeed
 from genplan.planning.term.capacities import capacities_in
 from genplan.planning.term.checks import Check
-from genplan.planning.term.meetings import Trio, WeekOfTerm, week_of_term
+from genplan.planning.term.meetings import Numbered, Trio, WeekOfTerm, by_trio, week_of_term
 from genplan.planning.term.problem import Capacity, Column, Meeting, TermProblem, Wanted
 from genplan.planning.term.wanted import (
     TermFacts,
@@ -38,7 +37,8 @@ def problem_of(
     weeks = tuple(week_of_term(facts, i, wanted, when) for i in range(last + 1))
     meetings = tuple(m for week in weeks for m in week.meetings())
     shown = {(t, c): shows for t, some in serving.items() for c, shows, _ in some}
-    columns = (*_columns(weeks, meetings, shown), *_answering(weeks, meetings, checks))
+    at = by_trio(enumerate(meetings))
+    columns = (*_columns(weeks, at, shown), *_answering(weeks, at, checks))
     capacities = tuple(_capacities(facts, weeks, meetings, columns, [needs[t] for t in sorted(when)]))
     work = facts.case.policy.solver.work_per_stage
     problem = TermProblem(
@@ -59,35 +59,25 @@ def last_week(wanted: Iterable[Wanted]) -> int:
 
 def _columns(
     weeks: Sequence[WeekOfTerm],
-    meetings: Sequence[Meeting],
+    meetings: Mapping[Trio, Numbered],
     shown: Mapping[tuple[str, Combination], tuple[Tuple, ...]],
 ) -> Iterator[Column]:
     """Of new probes that dates ask for."""
-    at = _by_trio(meetings)
     for (target, combination), shows in shown.items():
-        column = _column(weeks, target, combination, lambda week: range(7), meetings, at)
+        column = _column(weeks, target, combination, lambda week: range(7), meetings)
         if column.meetings:
             yield replace(column, shows=shows)
 
 
 def _answering(
-    weeks: Sequence[WeekOfTerm], meetings: Sequence[Meeting], checks: Iterable[Check]
+    weeks: Sequence[WeekOfTerm], meetings: Mapping[Trio, Numbered], checks: Iterable[Check]
 ) -> Iterator[Column]:
     """Of probes that are due."""
-    at = _by_trio(meetings)
     for number, check in enumerate(checks):
-        for combination, _ in check.options:
-            days = partial(check.days_of, combination)
-            column = _column(weeks, check.target, combination, days, meetings, at)
+        for combination, soonest in check.options:
+            column = _column(weeks, check.target, combination, partial(check.days_of, soonest), meetings)
             if column.meetings:
                 yield replace(column, check=number)
-
-
-def _by_trio(meetings: Iterable[Meeting]) -> Mapping[Trio, list[int]]:
-    at: dict[Trio, list[int]] = defaultdict(list)
-    for number, m in enumerate(meetings):
-        at[m.learner, m.adult, m.location].append(number)
-    return at
 
 
 def _column(
@@ -95,17 +85,16 @@ def _column(
     target: str,
     combination: Combination,
     days_of: Callable[[int], range],
-    meetings: Sequence[Meeting],
-    at: Mapping[Trio, list[int]],
+    meetings: Mapping[Trio, Numbered],
 ) -> Column:
     """In the meetings in which there are hours for it on one of the days."""
     skill = weeks[0].case.targets[target]
     there = (
         n
-        for n in at.get((skill.learner, combination[0], combination[1]), ())
+        for n, m in meetings.get((skill.learner, combination[0], combination[1]), ())
         if any(
-            meetings[n].first <= day <= meetings[n].last and day in days_of(meetings[n].week)
-            for day in weeks[meetings[n].week].hours_for.get((target, combination), ())
+            m.first <= day <= m.last and day in days_of(m.week)
+            for day in weeks[m.week].hours_for.get((target, combination), ())
         )
     )
     return Column(

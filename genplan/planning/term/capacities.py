@@ -14,7 +14,7 @@ from functools import partial
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.windows import merge
 from genplan.plan.term import Whose
-from genplan.planning.term.meetings import DayOf, Trio, WeekOfTerm
+from genplan.planning.term.meetings import DayOf, Numbered, Trio, WeekOfTerm, by_trio
 from genplan.planning.term.problem import Capacity, Column, Meeting
 from genplan.planning.term.wanted import Span
 from genplan.planning.wishes import most_apart
@@ -22,7 +22,6 @@ from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Unit
 from genplan.rules.amounts import Span as AmountSpan
 from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
 
-Numbered = Sequence[tuple[int, Meeting]]
 WHOLE: Span = (0, 6)
 
 
@@ -51,11 +50,9 @@ def capacities_in(
 ) -> Iterator[Capacity]:
     """All of one week. `seats` stay as they are; `taken` are the probes of each target on each day that are run or
     seated already."""
-    by_trio: dict[Trio, list[tuple[int, Meeting]]] = defaultdict(list)
-    for number, m in meetings:
-        by_trio[m.learner, m.adult, m.location].append((number, m))
+    at = by_trio(meetings)
     for group in _groups(week, seats):
-        own = sorted(one for trio in group.trios for one in by_trio[trio])
+        own = sorted(one for trio in group.trios for one in at.get(trio, ()))
         for span in _spans(m for _, m in own):
             members = tuple(i for i, m in own if _is_within(m, span))
             if members:

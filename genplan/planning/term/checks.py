@@ -36,10 +36,9 @@ class Check:
     first_day: int
     options: tuple[tuple[Combination, int], ...]
 
-    def days_of(self, combination: Combination, week: int) -> range:
-        """The days of a week on which it may repeat the combination."""
-        soonest = dict(self.options).get(combination)
-        if soonest is None or week not in self.weeks or week < soonest:
+    def days_of(self, soonest: int, week: int) -> range:
+        """The days of a week on which it may repeat what it may from the week `soonest` on."""
+        if week not in self.weeks or week < soonest:
             return range(0)
         return range(self.first_day if week == self.weeks[0] else 0, 7)
 

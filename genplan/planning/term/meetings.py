@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from genplan.case import Case, Combination, Week
@@ -16,6 +16,7 @@ from genplan.planning.term.wanted import Span, TermFacts, spans_of
 
 Trio = tuple[str, str, str]
 """Learner, adult and location."""
+Numbered = Sequence[tuple[int, Meeting]]
 
 
 @dataclass(kw_only=True)
@@ -66,6 +67,13 @@ class WeekOfTerm:
                         probes=limits.probes_per_sitting or len(self.case.targets),
                         minutes=longest - self.case.policy.settle_minutes,
                     )
+
+
+def by_trio(meetings: Iterable[tuple[int, Meeting]]) -> Mapping[Trio, Numbered]:
+    found: dict[Trio, list[tuple[int, Meeting]]] = defaultdict(list)
+    for number, m in meetings:
+        found[m.learner, m.adult, m.location].append((number, m))
+    return found
 
 
 def week_of_term(
