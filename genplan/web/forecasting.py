@@ -5,7 +5,6 @@ What draws it comes late: it knows the forecast, which knows the planner.
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Mapping
 from typing import Any
 
@@ -38,7 +37,7 @@ TEACHING, DRAW = N_("Weeks of teaching"), N_("Number of the draw")
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
-    view: workflow.ForecastView | None = pickle.loads(search.task.out.read_bytes()) if search else None
+    view: workflow.ForecastView | None = search.found() if search else None
     chosen = _chosen(opened, search, request.query_params.get("week", ""))
     return screen(
         site,
@@ -58,15 +57,8 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:
-    weeks = params.count(answers.one("weeks"), _("the weeks"))
+    weeks = params.weeks_to_look_at(answers.one("weeks"))
     within = params.count(answers.one("taught_within"), _("the weeks of teaching"))
-    if weeks is None or not 1 <= weeks <= MOST_WEEKS:
-        raise UsageError(
-            _(
-                "So many weeks cannot be looked at: 1 to {most}. Nothing was started.",
-                most=MOST_WEEKS,
-            )
-        )
     if within is None or within > MOST_TAUGHT_WITHIN:
         raise UsageError(
             _(
@@ -116,7 +108,7 @@ def table(site: AppState, request: Request) -> Response:
         raise HTTPException(404)
     from genplan.report.forecast_table import forecast_table
 
-    view: workflow.ForecastView = pickle.loads(search.task.out.read_bytes())
+    view: workflow.ForecastView = search.found()
     return attached(csv_bytes(forecast_table(view.case, view.forecast)), "forecast.csv", TYPES[".csv"])
 
 

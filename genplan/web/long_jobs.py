@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -13,7 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from genplan.case import Week
 from genplan.language import _
@@ -156,6 +157,10 @@ class Search:
     def folder_of(self, week: Week) -> Path:
         """Where the plan of a week is, once the state is 'done'."""
         return self.task.out if len(self.task.weeks) == 1 else self.task.out / str(week)
+
+    def found(self) -> Any:
+        """What a verb that only looks has found, once the state is 'done'."""
+        return pickle.loads(self.task.out.read_bytes())
 
     def _read(self) -> None:
         assert self._process.stdin is not None

@@ -5,7 +5,6 @@ What draws it comes late: it knows the term, which knows the planner.
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Mapping
 
 from starlette.exceptions import HTTPException
@@ -15,7 +14,6 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Week
 from genplan.case.week import MOST_WEEKS
-from genplan.errors import UsageError
 from genplan.language import _
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
@@ -32,7 +30,7 @@ PLACE = "/term"
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
-    view = _view(search) if search else None
+    view: workflow.TermView | None = search.found() if search else None
     chosen = _chosen(opened, search, request.query_params.get("week", ""))
     return screen(
         site,
@@ -51,14 +49,7 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:
-    weeks = params.count(answers.one("weeks"), _("the weeks"))
-    if weeks is None or not 1 <= weeks <= MOST_WEEKS:
-        raise UsageError(
-            _(
-                "So many weeks cannot be looked at: 1 to {most}. Nothing was started.",
-                most=MOST_WEEKS,
-            )
-        )
+    weeks = params.weeks_to_look_at(answers.one("weeks"))
     first = params.week(answers.one("first"))
     opened = workflow.open_case(site.folder, site.now)
     workflow.refuse_past(first, opened.now)
@@ -74,13 +65,8 @@ def table(site: AppState, request: Request) -> Response:
         raise HTTPException(404)
     from genplan.report.term_table import term_table
 
-    view = _view(search)
+    view: workflow.TermView = search.found()
     return attached(csv_bytes(term_table(view.case, view.term)), "term.csv", TYPES[".csv"])
-
-
-def _view(search: Search) -> workflow.TermView:
-    found: workflow.TermView = pickle.loads(search.task.out.read_bytes())
-    return found
 
 
 def _chosen(opened: workflow.Opened, search: Search | None, linked: str) -> Mapping[str, object]:
