@@ -37,7 +37,7 @@ TEACHING, DRAW = N_("Weeks of teaching"), N_("Number of the draw")
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
-    view: workflow.ForecastView | None = search.found() if search else None
+    view: workflow.ForecastView | None = search.task.found() if search else None
     chosen = _chosen(opened, search, request.query_params.get("week", ""))
     return screen(
         site,
@@ -108,7 +108,7 @@ def table(site: AppState, request: Request) -> Response:
         raise HTTPException(404)
     from genplan.report.forecast_table import forecast_table
 
-    view: workflow.ForecastView = search.found()
+    view: workflow.ForecastView = search.task.found()
     return attached(csv_bytes(forecast_table(view.case, view.forecast)), "forecast.csv", TYPES[".csv"])
 
 

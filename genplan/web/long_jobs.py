@@ -41,6 +41,10 @@ class Job:
     place: str
     weeks: tuple[Week, ...] = ()
 
+    def found(self) -> Any:
+        """What a verb that only looks has found, once it is done."""
+        return pickle.loads(self.out.read_bytes())
+
 
 def planning(
     case: Path, week: Week, count: int, now: datetime | None, out: Path, deeper: bool = False
@@ -157,10 +161,6 @@ class Search:
     def folder_of(self, week: Week) -> Path:
         """Where the plan of a week is, once the state is 'done'."""
         return self.task.out if len(self.task.weeks) == 1 else self.task.out / str(week)
-
-    def found(self) -> Any:
-        """What a verb that only looks has found, once the state is 'done'."""
-        return pickle.loads(self.task.out.read_bytes())
 
     def _read(self) -> None:
         assert self._process.stdin is not None

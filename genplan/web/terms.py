@@ -30,7 +30,7 @@ PLACE = "/term"
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
-    view: workflow.TermView | None = search.found() if search else None
+    view: workflow.TermView | None = search.task.found() if search else None
     chosen = _chosen(opened, search, request.query_params.get("week", ""))
     return screen(
         site,
@@ -65,7 +65,7 @@ def table(site: AppState, request: Request) -> Response:
         raise HTTPException(404)
     from genplan.report.term_table import term_table
 
-    view: workflow.TermView = search.found()
+    view: workflow.TermView = search.task.found()
     return attached(csv_bytes(term_table(view.case, view.term)), "term.csv", TYPES[".csv"])
 
 

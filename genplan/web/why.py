@@ -43,7 +43,7 @@ class About:
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
-    view: workflow.WhyView | None = search.found() if search else None
+    view: workflow.WhyView | None = search.task.found() if search else None
     found = _found(view) if view else None
     last = _last(search) if search else None
     chosen, week = _linked(opened, request) or last or (About(), Week.of(opened.now.date()).next())
