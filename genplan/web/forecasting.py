@@ -21,7 +21,7 @@ from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import in_order
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
-from genplan.web.app_state import AppState, case_digest
+from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, told
 from genplan.web.long_jobs import Search, looking
 from genplan.web.plan_files import TYPES, attached
@@ -51,7 +51,7 @@ def show(site: AppState, request: Request) -> Response:
         most_weeks=MOST_WEEKS,
         labels=(said(TEACHING), said(DRAW)),
         found=_found(view) if view else None,
-        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )
 

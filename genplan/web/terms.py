@@ -17,7 +17,7 @@ from genplan.case.week import MOST_WEEKS
 from genplan.language import _
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
-from genplan.web.app_state import AppState, case_digest
+from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, told
 from genplan.web.long_jobs import Search, looking
 from genplan.web.plan_files import TYPES, attached
@@ -43,7 +43,7 @@ def show(site: AppState, request: Request) -> Response:
         most_weeks=MOST_WEEKS,
         found=_found(view) if view else None,
         warnings=told(view.findings) if view else (),
-        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )
 

@@ -17,7 +17,7 @@ from genplan.errors import UsageError
 from genplan.language import _
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.web import job_status, params
-from genplan.web.app_state import AppState, case_digest
+from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, told
 from genplan.web.long_jobs import Search, looking
 from genplan.web.templating import redirect, screen
@@ -59,7 +59,7 @@ def show(site: AppState, request: Request) -> Response:
         week=week,
         same=(chosen, week) == last,
         found=found,
-        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )
 
