@@ -15,6 +15,7 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
 from genplan.language import N_, Speech, _, said, speaking
 from genplan.language.marked import Marked, Sayable, say
+from genplan.language.sentences import capital
 
 
 @dataclass(frozen=True)
@@ -142,7 +143,7 @@ def described(key: Key) -> str:
     """For editors, in English: a schema is made once for all languages."""
     with speaking(Speech()):
         left_out = "Must be given" if key.required else f"Left out: {key.default}"
-        return f"{key.words[:1].upper()}{key.words[1:]}. Write {key.kind.expects}. {left_out}."
+        return f"{capital(key.words)}. Write {key.kind.expects}. {left_out}."
 
 
 def _belongs(key: str) -> str:

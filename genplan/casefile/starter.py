@@ -26,7 +26,7 @@ RESULTS_TAIL = ["trials", "correct", "prompted", "observer", "observer_correct",
 def write_starter(folder: Path, case_id: str = "") -> list[Path]:
     """Writes a starter case in the language spoken, with an id of its own if one is given, and returns its files; it
     appears whole or not at all. Raises FileError if the folder holds anything, or cannot be written."""
-    text = starter_text(speech().language)
+    text = starter_text()
     if case_id:
         text = text.replace("\ntimezone:", f"\n{line_of(case_id)}\ntimezone:", 1)
     files = {CASE_FILE: text.encode("utf-8"), **_beside_the_case(("company",))}
@@ -34,8 +34,10 @@ def write_starter(folder: Path, case_id: str = "") -> list[Path]:
     return [folder / name for name in files]
 
 
-def starter_text(language: str) -> str:
-    """In its words, where somebody has written them, else the English one that says the language."""
+def starter_text() -> str:
+    """In the words of the language spoken, where somebody has written them, else the English one that says the
+    language."""
+    language = speech().language
     own = TEXT.with_suffix(f".{language}.yaml")
     if own.is_file():
         return own.read_text(encoding="utf-8")

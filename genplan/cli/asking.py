@@ -17,6 +17,7 @@ from genplan.evidence.planned_probes import PlannedProbe
 from genplan.evidence.procedure import as_written, read_steps_kept
 from genplan.evidence.sittings_written import REASONS
 from genplan.language import N_, _, ngettext, said
+from genplan.language.sentences import capital
 from genplan.language.typed import is_word
 from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
@@ -195,7 +196,7 @@ class Questions:
             try:
                 return as_written(read_steps_kept(answer)) if answer else ""
             except InvalidValue as problem:
-                found = f"{problem.found[:1].upper()}{problem.found[1:]}"
+                found = capital(problem.found)
                 output.show(_("{found}; expected {expected}.", found=found, expected=problem.expected))
 
     def _observer(self, planned: str) -> str:

@@ -43,6 +43,7 @@ from genplan.cli.interrupts import add_interrupt
 from genplan.cli.workers_option import add_workers
 from genplan.findings import nearest
 from genplan.language import _, said
+from genplan.language.sentences import capital
 
 KINDS = ("probe", "maintenance", "teaching", "baseline", "not-run")
 
@@ -61,7 +62,7 @@ class _Parser(argparse.ArgumentParser):
                     text=message,
                     option=option,
                 )
-        sentence = f"{message[:1].upper()}{message[1:]}"
+        sentence = capital(message)
         end = "" if sentence.endswith((".", "?")) else "."
         see = _("See '{program} --help'.", program=self.prog)
         self.exit(2, f"{sentence}{end} {see}\n")

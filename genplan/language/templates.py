@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from genplan.language.catalogues import translations
 from genplan.language.saying import _, ngettext, npgettext, pgettext, said, speech
+from genplan.language.sentences import capital
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -29,4 +30,5 @@ def speak_in(environment: Environment) -> None:
         return filled(translations(speech()).ngettext(one, many, number), {"n": number, **values})
 
     environment.globals.update(_html=html, nhtml=nhtml, language=lambda: speech().tag)
+    environment.filters["capital"] = capital
     environment.globals.update(_=_, ngettext=ngettext, pgettext=pgettext, npgettext=npgettext, said=said)

@@ -67,6 +67,12 @@ def day_of(word: str) -> int | None:
     return _english_day(typed)
 
 
+@lru_cache
+def day_names() -> frozenset[str]:
+    """What days are called in every language."""
+    return frozenset[str]().union(*(names for language in LANGUAGES for names in _day_names(language)))
+
+
 def month_of(word: str) -> int | None:
     """`March`, `Sept`, `Mär` -> the month, from 1."""
     typed = word.lower()

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from genplan.case import Case
 from genplan.language import N_, _, and_list, ngettext, said
+from genplan.language.sentences import capital
 from genplan.plan import Sitting
 from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
@@ -41,7 +42,7 @@ def gain_words(case: Case, learner: str, alternative: Alternative) -> str:
         return _("Loses nothing")
     parts = [_("gains {more}", more=more)] if more else []
     words = "; ".join([*parts, *([_("loses {less}", less=less)] if less else [])])
-    return words[:1].upper() + words[1:]
+    return capital(words)
 
 
 def told_words(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:

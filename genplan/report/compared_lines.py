@@ -10,6 +10,7 @@ from genplan.keeping.compared import Both, Compared, Held, is_better
 from genplan.keeping.saved_plan import SavedPlan
 from genplan.language import _, ngettext
 from genplan.language.numbers import number_words
+from genplan.language.sentences import capital
 from genplan.plan import Objective, StageStatus
 from genplan.report.names_and_words import (
     Names,
@@ -183,11 +184,9 @@ def _counted(found: Compared) -> Iterator[str]:
             continue
         if StageStatus.NOT_REACHED in (one.status, other.status):
             continue
-        words = objective_words(one)
-        label = f"{words[:1].upper()}{words[1:]}"
         yield _(
             "{label}: {one} in A, {other} in B.",
-            label=label,
+            label=capital(objective_words(one)),
             one=number_words(one.value),
             other=number_words(other.value),
         )

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
 from genplan.language import _, and_list, ngettext
+from genplan.language.sentences import capital
 from genplan.report.names_and_words import Names, clean
 from genplan.text.dimension_words import counted_values, dimension_words
 
@@ -107,7 +108,7 @@ def _part_sentence(names: Names, part: CriterionPart) -> str:
 
     text = _(
         "{values}: {met} met, {wanted} asked for{named}",
-        values=plural[:1].upper() + plural[1:],
+        values=capital(plural),
         met=len(part.met),
         wanted=part.wanted,
         named=named(part.met),

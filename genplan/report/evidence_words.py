@@ -10,6 +10,7 @@ from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.language import N_, _, ngettext
+from genplan.language.sentences import capital
 from genplan.report.figure_words import interval_words
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
 from genplan.report.value_words import value_word
@@ -37,7 +38,7 @@ def baseline_sentences(names: Names, found: TargetReview) -> Iterator[str]:
         text = baseline_text(seen, day_short)
         now = found.tally.standing(combination).status
         beside = _("; {status} now", status=value_word(now)) if now in (Status.MET, Status.NOT_MET) else ""
-        yield f"{text[:1].upper()}{text[1:]}: {names.combination(found.target, combination)}{beside}."
+        yield f"{capital(text)}: {names.combination(found.target, combination)}{beside}."
 
 
 def maintenance_sentence(check: MaintenanceCheck) -> str:

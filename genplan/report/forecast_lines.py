@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from genplan.case import Case
 from genplan.forecast import Forecast, TargetForecast, Verdict
 from genplan.language import N_, _, ngettext, said
+from genplan.language.sentences import capital
 from genplan.report.folded_lines import folded, section
 from genplan.report.forecast_words import (
     assumption_sentences,
@@ -83,7 +84,7 @@ def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]
     for target, wish in found:
         sentence = wish_sentence(names, names.case.targets[target.target], wish)
         words = verdict_words(wish)
-        yield from folded(f"{words[:1].upper()}{words[1:]}: {sentence}", width, "  ")
+        yield from folded(f"{capital(words)}: {sentence}", width, "  ")
     if found:
         yield from folded(said(DATES), width)
 

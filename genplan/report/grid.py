@@ -12,6 +12,7 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
 from genplan.language import N_, _, ngettext
+from genplan.language.sentences import capital
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import (
     PLANNED,
@@ -207,7 +208,7 @@ def _reasons(names: Names, target: Target, rows: Iterable[MatrixRow]) -> tuple[s
 
 def _reason(names: Names, target: Target, held: list[MatrixRow]) -> str:
     text = clean(row_text(names.case, held[0], day_short))
-    sentence = f"{text[:1].upper()}{text[1:]}"
+    sentence = capital(text)
     if held[0].obstacle:
         return ngettext(
             "{reason}: {n} combination not possible.",

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from genplan.language import _, and_list_of, ngettext
+from genplan.language.sentences import capital
 from genplan.planning.relaxations import RelaxationKind
 from genplan.planning.what_if import Gain, Gains
 from genplan.report.names_and_words import Names, clean
@@ -69,7 +70,7 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     whom = and_list_of([names.learner(i) for i in gain.learners], NAMED_AT_MOST)
     text = _(
         "{change}: {more} for {whom}",
-        change=words[:1].upper() + words[1:],
+        change=capital(words),
         more=_more(names, gain),
         whom=whom,
     )

@@ -7,6 +7,7 @@ from math import ceil, isfinite
 from genplan.case import Case
 from genplan.language import _
 from genplan.language.numbers import number_words
+from genplan.language.sentences import capital
 from genplan.plan import Objective, Plan, StageStatus
 from genplan.text.objectives import objective_words
 from genplan.text.tuple_words import common_words
@@ -46,7 +47,7 @@ def objective_sentence(
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up. `by_term`: the week
     follows a term; `weeks_before`: as far as fairness looks back."""
     words = objective_words(objective, tuples, by_term=by_term, weeks_before=weeks_before)
-    label = f"{words[:1].upper()}{words[1:]}"
+    label = capital(words)
     if objective.status is StageStatus.NOT_REACHED:
         return _("{label}: not looked at, because the search ended before it.", label=label)
     found = f"{label}: {number_words(objective.value)}"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from genplan.case import Case, Target
 from genplan.language import _, and_list, and_list_of, ngettext
+from genplan.language.sentences import capital
 from genplan.plan import LeftOut, Plan, ProbeKind
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.plain_characters import as_read, ended
@@ -115,7 +116,7 @@ def _amount(item: LeftOut) -> int:
 
 def _sentence(text: str) -> str:
     """With a capital and a full stop, as a list of reasons wants it."""
-    return ended(f"{text[:1].upper()}{text[1:]}")
+    return ended(capital(text))
 
 
 @dataclass(frozen=True)
@@ -148,7 +149,7 @@ def _cause(names: Names, text: str, items: list[LeftOut]) -> Cause:
     words = reasons.pop() if len(reasons) == 1 else text
     whose = _whose(names, items)
     return Cause(
-        cause=f"{words[:1].upper()}{words[1:]}",
+        cause=capital(words),
         amount=_amounts(names, items),
         learners=() if len(whose) == 1 and whose[0] in words else whose,
         weight=sum(map(_amount, items)),

@@ -9,6 +9,7 @@ from functools import partial
 from genplan.case import Case, TargetState
 from genplan.coverage.review import Review, TargetReview
 from genplan.language import _, said
+from genplan.language.sentences import capital
 from genplan.report.asked_words import asked_by_person
 from genplan.report.breaks_words import breaks_sentences, teaching_sentence
 from genplan.report.chart import Chart, chart
@@ -160,7 +161,7 @@ def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
         chart(
             _(
                 "{tuples} tried over time: {skill}",
-                tuples=words[:1].upper() + words[1:],
+                tuples=capital(words),
                 skill=names.target(target.id),
             ),
             partial(counted_tuples, target),

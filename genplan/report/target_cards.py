@@ -11,6 +11,7 @@ from genplan.coverage.criterion import criterion_from
 from genplan.coverage.curve import Point
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.language import _
+from genplan.language.sentences import capital
 from genplan.plan import Plan, TargetCoverage
 from genplan.report.chart import Chart, chart
 from genplan.report.criterion_words import criterion_sentences, generalised_words
@@ -89,7 +90,7 @@ def _chart(
     tuples = tuple_words(target)
     title = _(
         "{tuples} tried over time: {skill}",
-        tuples=tuples[:1].upper() + tuples[1:],
+        tuples=capital(tuples),
         skill=names.target(target.id),
     )
     after = cover.tested_before + cover.new

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from genplan.case import Case
 from genplan.language import _
+from genplan.language.sentences import capital
 from genplan.plan.term import Term, TermDate
 from genplan.report.folded_lines import folded, section
 from genplan.report.names_and_words import Names
@@ -51,8 +52,7 @@ def term_lines(
 
 
 def _date(names: Names, term: Term, found: TermDate) -> str:
-    words = promise_words(found.promise)  # in German a noun in it keeps its capital
-    return f"{words[:1].upper()}{words[1:]}: {date_sentence(names, term, found)}"
+    return f"{capital(promise_words(found.promise))}: {date_sentence(names, term, found)}"
 
 
 def _loads(names: Names, term: Term, width: int | None) -> Iterator[str]:

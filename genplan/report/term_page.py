@@ -12,6 +12,7 @@ from typing import Any
 from genplan.case import Case, Week
 from genplan.language import _
 from genplan.language.dates import month_short
+from genplan.language.sentences import capital
 from genplan.plan.term import Term, TermDate, TermLoad
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import in_order
@@ -70,7 +71,7 @@ def shown(case: Case, term: Term, now: datetime, *, begun: bool) -> dict[str, An
         "begun": begun_sentence(term) if begun else "",
         "bound": bound_sentence(term) if term.dates else nothing_sentence(case, term),
         "at_risk": [
-            (_capital(promise_words(d.promise)), date_sentence(names, term, d))
+            (capital(promise_words(d.promise)), date_sentence(names, term, d))
             for d in worst_first(term)
             if not d.is_kept
         ],
@@ -91,10 +92,6 @@ def shown(case: Case, term: Term, now: datetime, *, begun: bool) -> dict[str, An
 def _week(week: Week) -> str:
     first, last = day_words(week.monday), long_date(week.sunday)
     return _("week {number}, {first} to {last}", number=week.number, first=first, last=last)
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _months(weeks: Sequence[Week]) -> list[tuple[str, int]]:

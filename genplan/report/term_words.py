@@ -18,7 +18,7 @@ from genplan.text.tuple_words import counted_tuples
 WEEKS_NAMED = 4
 MOST_LOADS = 8
 """Adults and places that are shown: those that some week asks for most."""
-WORST = tuple(Promise(p) for p in ("cannot", "gives way to what is due", "gives way", "unknown", "kept"))
+WORST = (Promise.CANNOT, Promise.GIVES_WAY_TO_DUE, Promise.GIVES_WAY, Promise.UNKNOWN, Promise.KEPT)
 
 
 def worst_first(term: Term) -> list[TermDate]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from genplan.case import Case, Week
 from genplan.language import N_, _, said
+from genplan.language.sentences import capital
 from genplan.plan import Sitting
 from genplan.planning.hours_used import HoursUsed
 from genplan.report.names_and_words import week_words
@@ -29,7 +30,7 @@ def _sheet(week: Week, days: Sequence[TableDay], view: View) -> PrintedSheet:
     words = week_words(week)
     by = said(_BY[view.by])
     return PrintedSheet(
-        name=f"{by[:1].upper()}{by[1:]}",
+        name=capital(by),
         title=_(
             "Week {number} {by}: {first} to {last}",
             number=words["number"],

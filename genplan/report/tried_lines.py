@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from genplan.case import Case, Week
 from genplan.language import _, ngettext
+from genplan.language.sentences import capital
 from genplan.plan import Sitting
 from genplan.planning.still_held import Against
 from genplan.report.alternative_lines import counts_words, held_lines, to_be_told, where_words
@@ -40,7 +41,7 @@ def tried_lines(
     for sitting, left, against, place in fallen:
         sign, words = mark_of(left)
         yield f"  {sign} {day_words(sitting.start.date())}, {meeting_words(names, sitting)}"
-        yield f"      {words[:1].upper()}{words[1:]}: {why_words(case, against)}."
+        yield f"      {capital(words)}: {why_words(case, against)}."
         if place is not None:
             yield _("      Could be held: {where}", where=where_words(names, place, day=True))
             yield from (f"        {line}" for line in held_lines(names, place))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from genplan.casefile.diagnostics import InvalidValue, SourceLocation
+from collections.abc import Mapping
+
+from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.keys import CASE
 from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Field, Key
@@ -137,6 +139,7 @@ def groups_in(table: Table) -> frozenset[str]:
 
 def read_the_case(table: Table, filled: Filled) -> None:
     """Rows such as `timezone`, `groups.staff` or `defaults.adults.limits.sittings_per_day`."""
+    parts: dict[Path, Path] = {}
     for row, cells in table.rows:
         if "key" not in cells:
             filled.tell_of_gap(table, row, cells["value"][0], _("a value without a key"), ", ".join(IN_CASE))
@@ -161,33 +164,29 @@ def read_the_case(table: Table, filled: Filled) -> None:
                         _("a second value for '{key}' (first at {first})", key=key, first=_stands(first)),
                         _("a row for each"),
                     )
-                _alone(path, filled)
+                _alone(path, filled, parts)
                 node = TAKEN_OUT if text == "-" else _in_case(path, node_of(form_at(path), text), filled)
                 filled.put(path, node, table.grid, row, at)
+                for length in range(1, len(path)):
+                    parts.setdefault(path[:length], path)
             except InvalidValue as problem:
                 filled.refuse(path, problem, table.grid, row, at)
 
 
-def _alone(path: tuple[str, ...], filled: Filled) -> None:
+def _alone(path: Path, filled: Filled, parts: Mapping[Path, Path]) -> None:
     """Raises InvalidValue where a row said all of something of which this one says a part, or the other way round: one
-    of the two would be lost."""
-    for other, first in filled.marks.items():
-        shorter, longer = sorted((path, other), key=len)
-        if other in filled.values and shorter != longer and longer[: len(shorter)] == shorter:
-            hint = (
-                _("write '{key}' for what the rest is like", key="policy.like")
-                if shorter == ("policy",)
-                else ""
-            )
-            raise InvalidValue(
-                _(
-                    "a value beside the one of '{key}' (at {first})",
-                    key=".".join(other),
-                    first=_stands(first),
-                ),
-                _("one of the two"),
-                hint,
-            )
+    of the two would be lost. `parts` are the keys of which a part was said, and what it was."""
+    wholes = (path[:length] for length in range(1, len(path)))
+    other = next((whole for whole in wholes if whole in filled.values), parts.get(path))
+    if other is None:
+        return
+    found = _(
+        "a value beside the one of '{key}' (at {first})",
+        key=".".join(other),
+        first=_stands(filled.marks[other]),
+    )
+    like = _("write '{key}' for what the rest is like", key="policy.like")
+    raise InvalidValue(found, _("one of the two"), like if ("policy",) in (path, other) else "")
 
 
 def _in_case(path: tuple[str, ...], node: Node, filled: Filled) -> Node:

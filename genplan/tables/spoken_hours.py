@@ -1,13 +1,15 @@
 """Hours as people write them -> windows of days: `3-5pm`, `15.00-17.30`, `Mon, Wed 15:00-17:00; Fri 9-12`.
 
-What may be meant in two ways is refused: 3-5 alone is the night to one reader and the afternoon to another.
+What may be meant in two ways is refused: 3-5 alone is the night to one reader and the afternoon to another. Days and
+the words between them are understood in every language: `Di und Do 15:00 bis 17:00`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from genplan.case import Window
 from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY
@@ -15,7 +17,8 @@ from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import windows_text
 from genplan.casefile.weekly_hours import key_of, runs
-from genplan.language import N_, _, said
+from genplan.language import N_, _, every_language, said
+from genplan.language.typed import WORDS, day_names, day_of, in_every_language
 
 SOME_HOURS = N_("hours such as 15:00-17:30, 3-5pm or 9-12, 13-15")
 A_MOMENT = N_("a time such as 15:00 or 3pm")
@@ -27,25 +30,67 @@ MORNING = 7 * 60
 
 _NONE = frozenset({"closed", "no", "none", "off", "x", "/", "n/a", "not in", "never"})
 _WORDS = {"noon": "12pm", "midday": "12pm", "midnight": "12am"}
-_SPANS = {"daily": "mon-sun", "every day": "mon-sun", "weekdays": "mon-fri", "weekends": "sat-sun"}
-_DAY = (
-    r"(?:mon(?:day)?|mo|tue(?:s|sday)?|tu|wed(?:s|nesday)?|we|thu(?:r|rs|rsday)?|th|fri(?:day)?|fr|sat(?:urday)?|sa"
-    r"|sun(?:day)?|su)s?\b"
+_SPANS = {"daily": "mon-sun", "weekdays": "mon-fri", "weekend": "sat-sun"}
+"""The days that words of `typed` stand for."""
+_ENGLISH_DAY = (
+    r"mon(?:day)?|mo|tue(?:s|sday)?|tu|wed(?:s|nesday)?|we|thu(?:r|rs|rsday)?|th|fri(?:day)?|fr|sat(?:urday)?|sa"
+    r"|sun(?:day)?|su"
 )
-_JOIN = r"\s*(?:-|–|—|\bto\b|,|/|&|\+|\band\b)\s*"
-_DAYS = re.compile(rf"\s*({_DAY}\.?(?:(?:{_JOIN}|\s+){_DAY}\.?)*)\s*:?\s*", re.IGNORECASE)
 _MOMENT = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?(?::00)?\s*([ap])?\.?\s*(?:m\.?)?", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class _Patterns:
+    """`spans` are words for several days in a row, and what these are."""
+
+    day: str
+    to: str
+    also: str
+    spans: Mapping[str, str]
+
+    @property
+    def join(self) -> str:
+        return rf"\s*(?:-|–|—|{self.to}|,|/|&|\+|{self.also})\s*"
+
+    @property
+    def days(self) -> str:
+        return rf"\s*({self.day}\.?(?:(?:{self.join}|\s+){self.day}\.?)*)\s*:?\s*"
+
+
+@lru_cache
+def _patterns() -> _Patterns:
+    """Made when hours are read: names of days in other languages are Babel's, which comes late."""
+    return _Patterns(
+        day=rf"(?:{_ENGLISH_DAY}|{_one_of(day_names())})s?\b",
+        to=rf"\b(?:{_one_of(in_every_language(WORDS['to']))})\b",
+        also=rf"\b(?:{_one_of(word.strip() for word in every_language.in_every_language(N_(' and ')))})\b",
+        spans={
+            rf"\b(?:every\s+)?(?:{_one_of(in_every_language(WORDS[meaning]))})\b": days
+            for meaning, days in _SPANS.items()
+        },
+    )
+
+
+def _one_of(words: Iterable[str]) -> str:
+    return "|".join(map(re.escape, sorted(words, key=lambda w: (-len(w), w))))
+
+
+def _with_spans(text: str) -> str:
+    """Days in place of a word for several of them."""
+    for words, days in _patterns().spans.items():
+        text = re.sub(words, days, text, flags=re.IGNORECASE)
+    return text
 
 
 def days_with_hours(text: str) -> dict[int, Windows]:
     """By number of the day, Monday is 0. Raises InvalidValue."""
-    for words, days in _SPANS.items():
-        text = re.sub(rf"\b{words}\b", days, text, flags=re.IGNORECASE)
+    words = _patterns()
     # a day behind a time begins another part: Mon 9-12, Wed 13-15
-    parts = re.split(rf";|\n|(?<=[\dm.])\s*,?\s*(?:and\s+)?(?={_DAY})", text, flags=re.IGNORECASE)
+    behind_a_time = rf"(?<=[\dm.])\s*,?\s*(?:{words.also}\s+)?(?={words.day})"
+    parts = re.split(rf";|\n|{behind_a_time}", _with_spans(text), flags=re.IGNORECASE)
     found: dict[int, list[Window]] = {}
     for part in filter(str.strip, parts):
-        match = _DAYS.match(part)
+        match = re.match(words.days, part, re.IGNORECASE)
         if not match or not (hours := part[match.end() :].strip()):
             hint = (
                 _("write the days before the hours")
@@ -61,8 +106,7 @@ def days_with_hours(text: str) -> dict[int, Windows]:
 
 def day_numbers(text: str) -> tuple[int, ...]:
     """`Mon-Fri`, `Tuesdays and Thursdays`, `weekdays`. Raises InvalidValue."""
-    text = _SPANS.get(text.strip().lower(), text)
-    match = _DAYS.fullmatch(text)
+    match = re.fullmatch(_patterns().days, _with_spans(text), re.IGNORECASE)
     if not match:
         raise InvalidValue(f"'{text.strip()}'", _("days such as Mon-Fri or Tue, Thu"))
     return tuple(_days(match[1]))
@@ -72,7 +116,7 @@ def hours_of_a_day(text: str) -> Windows:
     """Nothing for a word such as closed. Raises InvalidValue."""
     if text.strip().lower() in _NONE:
         return ()
-    spans = re.split(r"[,;&+\n]|\band\b", text, flags=re.IGNORECASE)
+    spans = re.split(rf"[,;&+\n]|{_patterns().also}", text, flags=re.IGNORECASE)
     return merge(_window(span) for span in spans if span.strip())
 
 
@@ -83,7 +127,7 @@ def window_from(start: str, end: str) -> Window:
 
 def _window(text: str) -> Window:
     text = re.sub("^from ", "", text.strip(), flags=re.IGNORECASE)
-    ends = re.split(r"\s*(?:-|–|—|−|\bto\b|\buntil\b|\btill\b)\s*", text, flags=re.IGNORECASE)
+    ends = re.split(rf"\s*(?:-|–|—|−|{_patterns().to})\s*", text, flags=re.IGNORECASE)
     if len(ends) != 2 or not all(ends):
         raise InvalidValue(f"'{text}'", said(SOME_HOURS), _("write the start, a hyphen and the end"))
     start, end = (_Moment.of(part) for part in ends)
@@ -143,14 +187,14 @@ class _Moment:
 
 
 def _days(text: str) -> Iterator[int]:
-    parts = re.split(rf"({_JOIN}|\s+)", text, flags=re.IGNORECASE)
+    words = _patterns()
+    parts = re.split(rf"({words.join}|\s+)", text, flags=re.IGNORECASE)
     before: int | None = None
     spans = False
     for part in filter(str.strip, parts):
-        if re.fullmatch(r"\s*(?:-|–|—|to)\s*", part, flags=re.IGNORECASE):
+        if re.fullmatch(rf"\s*(?:-|–|—|{words.to})\s*", part, flags=re.IGNORECASE):
             spans = True
-        elif re.match(_DAY, part, flags=re.IGNORECASE):
-            day = next(i for i, name in enumerate(DAY_NAMES) if part.strip().lower().startswith(name[:2]))
+        elif (day := _day(part.strip(" ."))) is not None:
             if spans and before is not None:
                 if day < before:
                     names = f"{DAY_NAMES[before]}-{DAY_NAMES[day]}"
@@ -161,6 +205,12 @@ def _days(text: str) -> Iterator[int]:
                 yield from range(before + 1, day)
             yield day
             before, spans = day, False
+
+
+def _day(word: str) -> int | None:
+    if re.fullmatch(rf"(?:{_ENGLISH_DAY})s?", word, flags=re.IGNORECASE):
+        return next(i for i, name in enumerate(DAY_NAMES) if word.lower().startswith(name[:2]))
+    return day_of(word)
 
 
 def written_days(days: Mapping[int, Windows]) -> dict[str, str]:

@@ -10,6 +10,7 @@ from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.baseline import BaselineSeen
 from genplan.evidence.standing import Standing, Status
 from genplan.language import _, ngettext
+from genplan.language.sentences import capital
 from genplan.text.obstacles import obstacle_text
 from genplan.text.tuple_words import combination_words
 
@@ -125,7 +126,7 @@ def row_waits_text(case: Case, target: Target, standing: Standing) -> str:
         return ""
     if standing.suspects:
         text = waiting_text(case, target, standing)
-        return f"{text[:1].upper()}{text[1:]}."
+        return f"{capital(text)}."
     left = target.teachings_before_retest - standing.teachings
     return ngettext(
         "{n} more teaching that counts is owed there before it is probed again.",

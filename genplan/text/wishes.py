@@ -10,6 +10,7 @@ from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.language import _
 from genplan.language.dates import day_name
+from genplan.language.sentences import capital
 from genplan.plan import Unkept, WishAnswer
 from genplan.text.limits import limit_sentence
 from genplan.text.target_names import target_named
@@ -67,7 +68,7 @@ def _used(case: Case, wish: PlannersWish) -> str:
 def answer_text(case: Case, answer: WishAnswer) -> str:
     """The wish, and whether it is kept or what stands in the way: one sentence."""
     wish = wish_text(case, answer.wish)
-    said = f"{wish[:1].upper()}{wish[1:]}"
+    said = capital(wish)
     return (
         _("{said}: kept.", said=said)
         if answer.kept

@@ -173,6 +173,10 @@ class AppState:
             self._settle()
             return self.drafts.get(week)
 
+    def is_outdated(self, search: Search) -> bool:
+        """Something that a plan is made from has changed since the job began."""
+        return search.case_digest != case_digest(self.folder)
+
     def _settle(self) -> None:
         """Puts what the latest job found where it is looked for, once."""
         found = self.search

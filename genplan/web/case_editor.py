@@ -18,6 +18,7 @@ from genplan.casefile.tree import Node
 from genplan.errors import CaseError, FileError, GenplanError
 from genplan.findings import Finding, Severity
 from genplan.language import N_, _, ngettext, said
+from genplan.language.sentences import capital
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
 from genplan.web.forms import FORMS, GENERAL, Form, Tree, answered, drawn, folded, names_of, said_for_itself
@@ -204,7 +205,7 @@ def _told(findings: Sequence[Finding], path: tuple[str, ...]) -> tuple[str, ...]
             key=f.key.removeprefix(start),
             found=f.found,
             expected=f.expected,
-            hint=f"{f.hint[:1].upper()}{f.hint[1:]}",
+            hint=capital(f.hint),
         ).rstrip(" .")
         + "."
         if path and f.key.startswith(start)
@@ -252,7 +253,7 @@ def _form(
 def _title(form: Form, is_new: bool, called: str) -> str:
     one = said(form.one)
     words = _("New {one}", one=one) if is_new else f"{one}: {called}"
-    return f"{words[:1].upper()}{words[1:]}"
+    return capital(words)
 
 
 def _uses(site: AppState, tree: Tree, section: str, id_: str) -> list[str]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from genplan.language.sentences import capital
 from genplan.report.names_and_words import clean
 from genplan.text.dimension_words import dimension_word
 
 
 def dimension_label(name: str) -> str:
     word = dimension_word(name)
-    return clean(f"{word[:1].upper()}{word[1:]}")
+    return clean(capital(word))

@@ -5,7 +5,6 @@ What draws it comes late: it knows the forecast, which knows the planner.
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Mapping
 from typing import Any
 
@@ -22,7 +21,7 @@ from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import in_order
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
-from genplan.web.app_state import AppState, case_digest
+from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, told
 from genplan.web.long_jobs import Search, looking
 from genplan.web.plan_files import TYPES, attached
@@ -38,7 +37,7 @@ TEACHING, DRAW = N_("Weeks of teaching"), N_("Number of the draw")
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
-    view: workflow.ForecastView | None = pickle.loads(search.task.out.read_bytes()) if search else None
+    view: workflow.ForecastView | None = search.task.found() if search else None
     chosen = _chosen(opened, search, request.query_params.get("week", ""))
     return screen(
         site,
@@ -52,21 +51,14 @@ def show(site: AppState, request: Request) -> Response:
         most_weeks=MOST_WEEKS,
         labels=(said(TEACHING), said(DRAW)),
         found=_found(view) if view else None,
-        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:
-    weeks = params.count(answers.one("weeks"), _("the weeks"))
+    weeks = params.weeks_to_look_at(answers.one("weeks"))
     within = params.count(answers.one("taught_within"), _("the weeks of teaching"))
-    if weeks is None or not 1 <= weeks <= MOST_WEEKS:
-        raise UsageError(
-            _(
-                "So many weeks cannot be looked at: 1 to {most}. Nothing was started.",
-                most=MOST_WEEKS,
-            )
-        )
     if within is None or within > MOST_TAUGHT_WITHIN:
         raise UsageError(
             _(
@@ -116,7 +108,7 @@ def table(site: AppState, request: Request) -> Response:
         raise HTTPException(404)
     from genplan.report.forecast_table import forecast_table
 
-    view: workflow.ForecastView = pickle.loads(search.task.out.read_bytes())
+    view: workflow.ForecastView = search.task.found()
     return attached(csv_bytes(forecast_table(view.case, view.forecast)), "forecast.csv", TYPES[".csv"])
 
 

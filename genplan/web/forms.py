@@ -14,6 +14,7 @@ from genplan.casefile.record_types import Shape
 from genplan.casefile.said_once import groups_of, said_elsewhere, with_what_is_said_elsewhere
 from genplan.casefile.tree import Leaf, Node
 from genplan.language import N_, _, said
+from genplan.language.sentences import capital
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers
 from genplan.web.hours_widget import HoursInForm
@@ -120,7 +121,7 @@ class Form:
     def words(self) -> str:
         """What it is for."""
         words = said(CASE[self.section].words)
-        return f"{words[:1].upper()}{words[1:]}."
+        return f"{capital(words)}."
 
 
 CALLED: Mapping[str, tuple[str, str, str]] = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -13,7 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from genplan.case import Week
 from genplan.language import _
@@ -39,6 +40,10 @@ class Job:
     name: str
     place: str
     weeks: tuple[Week, ...] = ()
+
+    def found(self) -> Any:
+        """What a verb that only looks has found, once it is done."""
+        return pickle.loads(self.out.read_bytes())
 
 
 def planning(

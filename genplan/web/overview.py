@@ -12,6 +12,7 @@ from genplan.coverage.matrix import rows_by_target
 from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
 from genplan.language import _
+from genplan.language.sentences import capital
 from genplan.report.chart import Chart, chart
 from genplan.report.criterion_words import criterion_sentences
 from genplan.report.evidence_words import figures_sentence
@@ -66,7 +67,7 @@ def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
     words = tuple_words(found.target)
     title = _(
         "{tuples} tried over time: {skill}",
-        tuples=words[:1].upper() + words[1:],
+        tuples=capital(words),
         skill=names.target(found.target.id),
     )
     sentences = (figures_sentence(found), *criterion_sentences(names, found.criterion))

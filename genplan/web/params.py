@@ -10,7 +10,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from genplan.case import Week
-from genplan.case.week import YEARS
+from genplan.case.week import MOST_WEEKS, YEARS
 from genplan.errors import UsageError
 from genplan.language import _
 from genplan.report.names_and_words import day_short, day_words, week_words
@@ -61,6 +61,16 @@ def count(text: str, what: str) -> int | None:
             _("'{text}' is no number for {what}: a whole number, 0 or more.", text=text[:40], what=what)
         )
     return int(text)
+
+
+def weeks_to_look_at(text: str) -> int:
+    """How many weeks a long job looks at. Raises UsageError for none, or for more than there may be."""
+    weeks = count(text, _("the weeks"))
+    if weeks is None or not 1 <= weeks <= MOST_WEEKS:
+        raise UsageError(
+            _("So many weeks cannot be looked at: 1 to {most}. Nothing was started.", most=MOST_WEEKS)
+        )
+    return weeks
 
 
 def number_of(request: Request) -> int:

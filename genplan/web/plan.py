@@ -105,7 +105,7 @@ def _so_far(site: AppState, opened: workflow.Opened, week: Week) -> dict[str, An
 def _is_better(site: AppState, found: Draft) -> bool:
     """Than the plan of the same week and the same case that was found before, if there is one."""
     before = site.draft(found.week)
-    if before is None or before.case_digest != case_digest(site.folder):
+    if before is None or site.is_outdated(before):
         return True
     document = json.loads((before.folder_of(found.week) / "plan.json").read_bytes())
     value = {o["name"]: int(o["value"] or 0) for o in document["objectives"]}
@@ -150,7 +150,7 @@ def keep(site: AppState, request: Request, answers: Answers) -> Response:
                 "Nothing was kept."
             )
         )
-    current = draft.case_digest == case_digest(site.folder)
+    current = not site.is_outdated(draft)
     kept = workflow.keep(site.folder, week, draft.folder_of(week), site.now, lambda sentence: None)
     site.drop(week)
     if current:  # the weeks planned after it were planned on it
@@ -182,7 +182,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
     names = Names(case)
     return {
         "word": draft.word,
-        "outdated": draft.case_digest != case_digest(site.folder),
+        "outdated": site.is_outdated(draft),
         "days": sitting_cards.days(case, opened.log, sittings, opened.now),
         "amount": amount_words(sittings),
         "kept": kept is not None,

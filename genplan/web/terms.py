@@ -5,7 +5,6 @@ What draws it comes late: it knows the term, which knows the planner.
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Mapping
 
 from starlette.exceptions import HTTPException
@@ -15,11 +14,10 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Week
 from genplan.case.week import MOST_WEEKS
-from genplan.errors import UsageError
 from genplan.language import _
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
-from genplan.web.app_state import AppState, case_digest
+from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, told
 from genplan.web.long_jobs import Search, looking
 from genplan.web.plan_files import TYPES, attached
@@ -32,7 +30,7 @@ PLACE = "/term"
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
-    view = _view(search) if search else None
+    view: workflow.TermView | None = search.task.found() if search else None
     chosen = _chosen(opened, search, request.query_params.get("week", ""))
     return screen(
         site,
@@ -45,20 +43,13 @@ def show(site: AppState, request: Request) -> Response:
         most_weeks=MOST_WEEKS,
         found=_found(view) if view else None,
         warnings=told(view.findings) if view else (),
-        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:
-    weeks = params.count(answers.one("weeks"), _("the weeks"))
-    if weeks is None or not 1 <= weeks <= MOST_WEEKS:
-        raise UsageError(
-            _(
-                "So many weeks cannot be looked at: 1 to {most}. Nothing was started.",
-                most=MOST_WEEKS,
-            )
-        )
+    weeks = params.weeks_to_look_at(answers.one("weeks"))
     first = params.week(answers.one("first"))
     opened = workflow.open_case(site.folder, site.now)
     workflow.refuse_past(first, opened.now)
@@ -74,13 +65,8 @@ def table(site: AppState, request: Request) -> Response:
         raise HTTPException(404)
     from genplan.report.term_table import term_table
 
-    view = _view(search)
+    view: workflow.TermView = search.task.found()
     return attached(csv_bytes(term_table(view.case, view.term)), "term.csv", TYPES[".csv"])
-
-
-def _view(search: Search) -> workflow.TermView:
-    found: workflow.TermView = pickle.loads(search.task.out.read_bytes())
-    return found
 
 
 def _chosen(opened: workflow.Opened, search: Search | None, linked: str) -> Mapping[str, object]:

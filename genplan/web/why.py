@@ -5,7 +5,6 @@ What draws it comes late: it knows the planner.
 
 from __future__ import annotations
 
-import pickle
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,7 +17,7 @@ from genplan.errors import UsageError
 from genplan.language import _
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.web import job_status, params
-from genplan.web.app_state import AppState, case_digest
+from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, told
 from genplan.web.long_jobs import Search, looking
 from genplan.web.templating import redirect, screen
@@ -44,7 +43,7 @@ class About:
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
-    view: workflow.WhyView | None = pickle.loads(search.task.out.read_bytes()) if search else None
+    view: workflow.WhyView | None = search.task.found() if search else None
     found = _found(view) if view else None
     last = _last(search) if search else None
     chosen, week = _linked(opened, request) or last or (About(), Week.of(opened.now.date()).next())
@@ -60,7 +59,7 @@ def show(site: AppState, request: Request) -> Response:
         week=week,
         same=(chosen, week) == last,
         found=found,
-        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )
 

@@ -19,6 +19,7 @@ from genplan.casefile.change_entries import WishEntry
 from genplan.casefile.planners_wishes import learners_marked
 from genplan.errors import GenplanError, UsageError
 from genplan.language import N_, _, said
+from genplan.language.sentences import capital
 from genplan.plan import Sitting, WishAnswer
 from genplan.report.names_and_words import Names, day_short, hours
 from genplan.text.wishes import reason_text, wish_text
@@ -98,7 +99,7 @@ def _view(case: Case, wish: PlannersWish, answer: WishAnswer | None) -> WishView
         _("Not kept, since {reason}.", reason=reason_text(case, answer)) if answer and not answer.kept else ""
     )
     words = wish_text(case, wish)
-    return WishView(words[:1].upper() + words[1:], WishEntry(wish).words, against)
+    return WishView(capital(words), WishEntry(wish).words, against)
 
 
 def _when_and_who(names: Names, s: Sitting) -> str:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Week
 from genplan.errors import GenplanError, UsageError
 from genplan.language import _, and_list, ngettext
-from genplan.workflow.opened_case import wall_clock
+from genplan.workflow.opened_case import kept_ahead, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
 if TYPE_CHECKING:
@@ -72,12 +72,13 @@ def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
 def _kept_since(folder: Path, change: datetime, now: datetime) -> Iterator[Week]:
     """Weeks that are not over. What cannot be read is told by whoever reads it next."""
     from genplan.casefile import load
-    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.keeping.store import read_kept
 
-    case = load(folder).case
-    for week in kept_weeks(folder) if case else ():
+    if not (case := load(folder).case):
+        return
+    for week in kept_ahead(folder, now):
         with suppress(GenplanError):
-            kept = read_kept(folder, week, case) if case and week.sunday >= now.date() else None
+            kept = read_kept(folder, week, case)
             if kept and kept.kept.replace(tzinfo=None) >= change:
                 yield week
 

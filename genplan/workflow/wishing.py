@@ -13,6 +13,7 @@ from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _
+from genplan.language.sentences import capital
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
 if TYPE_CHECKING:
@@ -143,7 +144,7 @@ def _as_told(opened: Opened, wanted: PlannersWish) -> PlannersWish:
     if told is None:
         like = ahead[0].id if ahead else "2026-W49-tue-mum-3fa"
         hint = nearest(wanted.sitting, [s.id for s in ahead])
-        hint = f"{hint[:1].upper()}{hint[1:]}" or _(
+        hint = capital(hint) or _(
             "An id has the week, the day, the adult and a sign for the child, such as {like}.", like=like
         )
         what = (

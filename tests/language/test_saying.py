@@ -98,6 +98,14 @@ def test_values_in_a_template_are_escaped_and_the_markup_of_a_sentence_is_not() 
     assert text == "&lt;i&gt; &lt;a&gt; &lt;/i&gt; <i>&lt;a&gt;</i> <b>1</b> &lt;a&gt;"
 
 
+def test_in_a_template_a_sentence_begins_with_a_capital_and_keeps_those_it_has() -> None:
+    environment = Environment(autoescape=True)
+    speak_in(environment)
+    template = environment.from_string("{{ words|capital }} {{ _html('<b>{w}</b>', w=words)|capital }}")
+    assert template.render(words="über & in Wochen") == "Über &amp; in Wochen <b>über &amp; in Wochen</b>"
+    assert template.render(words="") == " <b></b>"
+
+
 def test_every_language_is_named() -> None:
     assert catalogues.LANGUAGES[0] == "en"
     assert set(catalogues.LANGUAGES) == {"en", "de"}

@@ -76,7 +76,13 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
          " column once. Keep one of the two."),
         (
             {**SHEETS, "case": [*SHEETS["case"], ["policy", "family"], ["policy.rest_minutes", "5"]]},
-            "case.csv:4: column B: a value beside the one of 'policy' (at line 3); expected one of the two.",
+            "case.csv:4: column B: a value beside the one of 'policy' (at line 3); expected one of the two. Write"
+            " 'policy.like' for what the rest is like.",
+        ),
+        (
+            {**SHEETS, "case": [*SHEETS["case"], ["policy.rest_minutes", "5"], ["policy", "family"]]},
+            "case.csv:4: column B: a value beside the one of 'policy.rest_minutes' (at line 3); expected one of the"
+            " two. Write 'policy.like' for what the rest is like.",
         ),
         (with_row("case", "timezone", "Europe/Paris"), "case.csv:3: column B: a second value for 'timezone' (first at"
          " line 2);"),

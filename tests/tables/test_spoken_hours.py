@@ -78,13 +78,23 @@ def test_hours_that_nobody_can_be_sure_of_are_refused(text: str, told: str) -> N
         ),
         ("Thurs. 10 a.m. - 2 p.m.", {"thu": "10:00-14:00"}),
         ("Mon closed", {}),
+        ("Di und Do 15:00 bis 17:00", {"tue": "15:00-17:00", "thu": "15:00-17:00"}),
+        (
+            "montags 15-17, mittwochs 14-16; So. 10:00-12:00",
+            {"mon": "15:00-17:00", "wed": "14:00-16:00", "sun": "10:00-12:00"},
+        ),
+        ("Mo.-Fr. 9-12 und 13-15", {"mon-fri": "09:00-12:00, 13:00-15:00"}),
+        ("werktags 8-9, Samstag 9-12", {"mon-fri": "08:00-09:00", "sat": "09:00-12:00"}),
+        ("täglich 10-11", {"daily": "10:00-11:00"}),
     ],
 )
 def test_hours_of_the_week(text: str, meant: dict[str, str]) -> None:
     assert written_days(days_with_hours(text)) == meant
 
 
-@pytest.mark.parametrize("text", ["3-5pm", "Mon", "Fri-Mon 9-12", "soon", "Mon 3-5", "Monkey 9-12"])
+@pytest.mark.parametrize(
+    "text", ["3-5pm", "Mon", "Fri-Mon 9-12", "soon", "Mon 3-5", "Monkey 9-12", "Fr bis Mo 9-12"]
+)
 def test_weeks_that_cannot_be_read_are_refused(text: str) -> None:
     with pytest.raises(InvalidValue):
         days_with_hours(text)

@@ -8,6 +8,7 @@ from genplan.casefile.privacy import said as a_text
 from genplan.casefile.record_types import BY_HAND, Field, Key
 from genplan.casefile.scalar_types import integer, text
 from genplan.language import N_, said
+from genplan.language.sentences import capital
 
 DAYS_OFF = N_("One a line: 2026-12-03, or 2026-12-04 09:00-12:00, or 2026-12-24..2027-01-03")
 HOURS = N_("Such as 15:30-18:00, or 09:00-12:00, 14:00-16:00. Leave a day empty for none.")
@@ -19,12 +20,8 @@ def chosen(given: tuple[str, ...] | None) -> frozenset[str] | None:
     return None if given is None else frozenset(given)
 
 
-def _began(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
-
-
 def name(words: str, start: str, hint: str = "") -> Key:
-    field = Field(N_("Name"), hint=hint or (lambda: f"{_began(said(words))}."))
+    field = Field(N_("Name"), hint=hint or (lambda: f"{capital(said(words))}."))
     return Key(text(), words, copy=a_text(start), form=field, default=N_("the id"))
 
 
