@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from genplan.coverage.review import Review
 from genplan.evidence.sittings_written import CHILDS_REASONS, Counts, SittingsCount, together
-from genplan.language import _, ngettext
+from genplan.language import _, ngettext, said
 from genplan.report.figure_words import percent, range_words
 from genplan.report.names_and_words import Names
 
@@ -17,8 +17,8 @@ def how_counted() -> str:
         " that begins with '{one}' or '{other}' is taken as the child's; of any other the file does not tell"
         " whose it was. This says how often a sitting falls through and rates nobody; the interval is exact, 95"
         " %.",
-        one=CHILDS_REASONS[0],
-        other=CHILDS_REASONS[1],
+        one=said(CHILDS_REASONS[0]),
+        other=said(CHILDS_REASONS[1]),
     )
 
 

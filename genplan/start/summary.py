@@ -11,6 +11,7 @@ from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import Week
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import value_of
+from genplan.text.obstacles import allergens_text
 
 
 def hours_words(week: Week) -> str:
@@ -68,7 +69,9 @@ def _worded(question: Question, value: object, answers: Answers) -> str:
         case ((Kind.TICKS | Kind.SOME_OF), tuple()):
             return ", ".join(choices[v] for v in value)
         case Kind.ALLERGIES, tuple():
-            return ", ".join(value)
+            return allergens_text(value)
+        case Kind.LONG, str():
+            text = value.removesuffix(".")  # what comes next stands behind a semicolon
         case _:
             text = "" if value is None else str(value)
     plain = question.told or question.kind in (Kind.CHOICE, Kind.LONG, Kind.ZONE)

@@ -44,6 +44,13 @@ def speech_of_request(language: str | None, headers: Headers) -> Speech:
     return Speech(language or asked_by(headers.get("accept-language", "")) or LANGUAGES[0])
 
 
+def speeches(site: AppState, headers: Headers) -> tuple[Speech, Speech]:
+    """How the screen and the files are said, as the case stands now."""
+    files = speech_of(site.folder, site.language)
+    browser = asked_by(headers.get("accept-language", ""))
+    return Speech(site.language or browser or files.language, files.words), files
+
+
 class Spoken:
     """Wraps an app behind the guard: where the browser asks for no language it is the case's, in the case's words, and
     the case's files are written as the case says."""
@@ -55,7 +62,5 @@ class Spoken:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        files = speech_of(self.site.folder, self.site.language)
-        browser = asked_by(Headers(scope=scope).get("accept-language", ""))
-        with speaking(Speech(self.site.language or browser or files.language, files.words), files):
+        with speaking(*speeches(self.site, Headers(scope=scope))):
             await self.app(scope, receive, send)

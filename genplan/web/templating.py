@@ -15,6 +15,7 @@ from starlette.routing import Route
 from genplan.language import N_
 from genplan.language.templates import speak_in
 from genplan.report.names_and_words import clean
+from genplan.report.plain_characters import ended
 from genplan.web.app_state import AppState
 
 HERE = Path(__file__).parent
@@ -54,6 +55,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     speak_in(environment)
+    environment.globals.update(ended=ended)
     return environment
 
 

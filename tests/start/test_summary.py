@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from genplan.language import Speech, speaking
 from genplan.start import time_zone
 from genplan.start.asked_about_people import PURPOSE
 from genplan.start.screens import screen_of
@@ -21,7 +22,7 @@ def lines(key: str, **groups: list[dict[str, str]]) -> tuple[str, ...]:
 
 
 def test_a_skill_is_told_in_words_that_say_what_is_what() -> None:
-    skill = {"name": "Coat on", "correct": "Both arms in", "things": "m1\nm2", "places": "l2"}
+    skill = {"name": "Coat on", "correct": "Both arms in.", "things": "m1\nm2", "places": "l2"}
     things = [{"name": "Red coat"}, {"name": "Rain jacket"}]
     assert lines("skills", skills=[skill], things=things) == (
         "Coat on: Both arms in; learned with Mum; at Home; using Red coat; to be tried at Park;"
@@ -34,6 +35,9 @@ def test_an_allergy_is_not_told_as_its_opposite() -> None:
     assert lines("children", children=[child]) == (
         "Lia: Monday to Friday 15:00–18:00; allergies: egg, strawberry",
     )
+    with speaking(Speech("de")):
+        (german,) = lines("children", children=[child])
+    assert german.endswith("Allergien: Ei, strawberry")
 
 
 @pytest.mark.parametrize(("system", "folded"), [("Europe/Dublin", True), ("UTC", False), ("Etc/UTC", False)])

@@ -12,6 +12,7 @@ import pytest
 from genplan import workflow
 from genplan.case import Week
 from genplan.casefile import load
+from genplan.language import Speech, Words, speech, speech_of_files
 from tests.fixtures.local_server import Local, running
 from tests.fixtures.start_answers import answered
 
@@ -100,9 +101,12 @@ def test_hours_are_read_for_the_painted_week(local: Local) -> None:
 def test_the_first_week_is_planned_at_the_end(
     local: Local, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """And nothing is made as long as something is missing."""
-    begun: list[Week] = []
-    monkeypatch.setattr("genplan.web.start.screens.plan.begin", lambda site, week: begun.append(week))
+    """And nothing is made as long as something is missing. The week is planned as the case that was made now says."""
+    begun: list[object] = []
+    monkeypatch.setattr(
+        "genplan.web.start.screens.plan.begin",
+        lambda site, week: begun.extend((week, speech(), speech_of_files())),
+    )
     folder = tmp_path / "our-case"
     workflow.keep_answers(folder, answered(helpers=[{"name": "Mum"}]))
     answer = local.post("/start/make")
@@ -113,7 +117,8 @@ def test_the_first_week_is_planned_at_the_end(
     assert "Wren: born 2020-04; Monday to Friday 15:00–18:00" in local.get("/start/ready").text
     answer = local.post("/start/make")
     assert answer.headers["location"].startswith("/plan/2026-W49")
-    assert begun == [Week(2026, 49)]
+    plain = Speech("en", Words.PLAIN)
+    assert begun == [Week(2026, 49), plain, plain]
     assert load(folder).case is not None
     assert local.post("/start/make").headers["location"] == "/"
     # then there is nothing more to ask

@@ -9,7 +9,7 @@ from starlette.responses import JSONResponse, Response
 from genplan import workflow
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
-from genplan.language import _, said
+from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
 from genplan.start.answers import Answers
 from genplan.start.hours_text import hours_text, read_hours
@@ -21,6 +21,7 @@ from genplan.web import plan
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers as Typed
 from genplan.web.kept_week import has_case
+from genplan.web.spoken import speeches
 from genplan.web.start.form import context, taken
 from genplan.web.templating import redirect, screen
 
@@ -91,7 +92,8 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     if any(problems(s, answers) for s in _asked(answers)):
         return _ready(site, request, answers, 422)
     started = workflow.case_of_answers(site.folder, answers, site.now)
-    plan.begin(site, started.week)
+    with speaking(*speeches(site, request.headers)):  # when this was asked for there was no case to say how
+        plan.begin(site, started.week)
     odd = (f.sentence() for f in started.findings)
     return redirect(site, f"/plan/{started.week}", _("The case is made. This is its first week."), *odd)
 
