@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from genplan.casefile.ids_from_names import id_from
 from genplan.language import pgettext
-from genplan.language.typed import in_every_language
+from genplan.language.typed import words_in_every_language
 
 WORDS: Mapping[str, Callable[[], str]] = {
     "gluten": lambda: pgettext("typed, several words with blanks between them", "gluten rye barley oats"),
@@ -50,6 +50,6 @@ def allergens_called(name: str) -> tuple[str, ...]:
 def _by_name() -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = defaultdict(tuple)
     for allergen, words in WORDS.items():
-        for name in sorted({id_from(word, (), "") for word in in_every_language(words)}):
+        for name in sorted({id_from(word, (), "") for word in words_in_every_language(words)}):
             found[name] += (allergen,)
     return dict(found)

@@ -39,7 +39,7 @@ WORDS: Mapping[str, Callable[[], str]] = {
 """What may be meant -> the words for it; nothing: they only fill a sentence."""
 
 
-def in_every_language(words: Callable[[], str]) -> frozenset[str]:
+def words_in_every_language(words: Callable[[], str]) -> frozenset[str]:
     """The words, which `words` says with blanks between them in the language spoken, of all languages together."""
     found: set[str] = set()
     for language in LANGUAGES:

@@ -9,8 +9,9 @@ from genplan.casefile.allergen_words import allergens_called
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from
 from genplan.findings import nearest
-from genplan.language import _, pgettext
-from genplan.language.typed import in_every_language
+from genplan.language import N_, _, pgettext
+from genplan.language.every_language import in_every_language
+from genplan.language.typed import words_in_every_language
 from genplan.start.answers import Answers
 
 
@@ -18,15 +19,11 @@ def _words_for_none() -> str:
     return pgettext("typed, several words with blanks between them", "none no nothing -")
 
 
-def _words_for_and() -> str:
-    return pgettext("typed, several words with blanks between them", "and")
-
-
 def read_allergies(text: str) -> tuple[str, ...]:
     """`Eggs, kiwi` -> egg, kiwi. Raises InvalidValue for a word that is nearly a known one."""
-    between = "|".join(rf"\s{re.escape(word)}\s" for word in sorted(in_every_language(_words_for_and)))
+    between = "|".join(map(re.escape, sorted(in_every_language(N_(" and ")))))
     words = (" ".join(part.split()) for part in re.split(rf"[,;\n]|{between}", text.lower()))
-    none = in_every_language(_words_for_none)
+    none = words_in_every_language(_words_for_none)
     return tuple(dict.fromkeys(_name(word) for word in words if word and word not in none))
 
 

@@ -12,6 +12,7 @@ from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
 from genplan.language import _, pgettext
+from genplan.language.sentences import capital
 from genplan.language.typed import date_of, month_of
 from genplan.start.allergies import read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
@@ -80,11 +81,11 @@ def problem_of(question: Question, entry: Entry, answers: Answers) -> str:
 
 
 def sentence_of(problem: InvalidValue) -> str:
-    found = problem.found[:1].upper() + problem.found[1:]
+    found = capital(problem.found)
     expected = _("; expected {expected}", expected=problem.expected) if problem.expected else ""
     if not problem.hint:
         return f"{found}{expected}."
-    hint = f"{problem.hint[:1].upper()}{problem.hint[1:]}"
+    hint = capital(problem.hint)
     return f"{found}{expected}. {hint}{'' if hint.endswith(('.', '?')) else '.'}"
 
 

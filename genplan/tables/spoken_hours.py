@@ -18,7 +18,7 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import windows_text
 from genplan.casefile.weekly_hours import key_of, runs
 from genplan.language import N_, _, every_language, said
-from genplan.language.typed import WORDS, day_names, day_of, in_every_language
+from genplan.language.typed import WORDS, day_names, day_of, words_in_every_language
 
 SOME_HOURS = N_("hours such as 15:00-17:30, 3-5pm or 9-12, 13-15")
 A_MOMENT = N_("a time such as 15:00 or 3pm")
@@ -62,10 +62,10 @@ def _patterns() -> _Patterns:
     """Made when hours are read: names of days in other languages are Babel's, which comes late."""
     return _Patterns(
         day=rf"(?:{_ENGLISH_DAY}|{_one_of(day_names())})s?\b",
-        to=rf"\b(?:{_one_of(in_every_language(WORDS['to']))})\b",
+        to=rf"\b(?:{_one_of(words_in_every_language(WORDS['to']))})\b",
         also=rf"\b(?:{_one_of(word.strip() for word in every_language.in_every_language(N_(' and ')))})\b",
         spans={
-            rf"\b(?:every\s+)?(?:{_one_of(in_every_language(WORDS[meaning]))})\b": days
+            rf"\b(?:every\s+)?(?:{_one_of(words_in_every_language(WORDS[meaning]))})\b": days
             for meaning, days in _SPANS.items()
         },
     )

@@ -123,11 +123,12 @@ def _opened(folder: Path, now: datetime | None) -> Opened | None:
 def _with_own_policy(folder: Path, tree: Mapping[str, Node]) -> dict[str, Node]:
     """The tree with the keys of policy files in place of their paths."""
     from genplan.casefile.diagnostics import Diagnostics
+    from genplan.casefile.keys.policy import LIKE
     from genplan.casefile.policies import is_path, whole_policy
     from genplan.casefile.tree import Leaf
 
     policy = tree.get("policy")
-    named = policy.get("like") if isinstance(policy, dict) else policy
+    named = policy.get(LIKE) if isinstance(policy, dict) else policy
     if policy is None or not isinstance(named, Leaf) or not is_path(named.text):
         return dict(tree)
     return {**tree, "policy": whole_policy(policy, folder, Diagnostics("")) or policy}
