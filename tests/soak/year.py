@@ -29,6 +29,7 @@ from icalendar import Calendar
 
 from genplan import workflow
 from genplan.case import Week
+from genplan.casefile.identity import write_case_id
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
 from genplan.evidence.row_identity import digest_of
@@ -270,6 +271,8 @@ def a_life(
         case.policy, plan_teaching=teaching, solver=replace(case.policy.solver, work_per_stage=work)
     )
     written = write_case(replace(case, policy=policy), folder / "case")
+    # else the first week kept draws one, and no two lives of a seed would have the same events
+    write_case_id(written, f"life{seed:08d}")
     return Life(written, Random(f"life {seed}"), seed, teaching)
 
 
