@@ -19,6 +19,7 @@ def test_three_weeks_keep_every_promise(tmp_path: Path, seed: int) -> None:
     assert [w.open for w in weeks] == sorted((w.open for w in weeks), reverse=True)
 
 
+@pytest.mark.nightly
 def test_two_lives_of_one_seed_are_the_same_bytes(tmp_path: Path) -> None:
     """Plans, results, what was told and its calendars: only what a run took differs."""
     one, other = (_bytes_of_a_life(tmp_path / name) for name in ("one", "other"))
