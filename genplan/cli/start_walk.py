@@ -10,6 +10,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.cli import output
+from genplan.cli.spoken import as_the_case_says
 from genplan.cli.start_prompts import (
     ALL,
     ANEW,
@@ -23,7 +24,7 @@ from genplan.cli.start_prompts import (
     shown_of,
 )
 from genplan.cli.warnings_shown import line_of
-from genplan.language import N_, _, said
+from genplan.language import N_, _, said, speaking
 from genplan.language.dates import in_english
 from genplan.language.typed import is_word, meant_by
 from genplan.start.answers import Answers, Entry
@@ -263,10 +264,11 @@ def start(words: Namespace) -> int:
         )
         return 0
     started = workflow.case_of_answers(folder, answers, words.now)
-    for finding in started.findings:
-        output.tell(line_of(finding))
-    output.show(_("Made {file}.", file=started.files[0]))
-    return _first_week(folder, started.week, words.now)
+    with speaking(as_the_case_says(words)):  # it had no words of its own before it was made
+        for finding in started.findings:
+            output.tell(line_of(finding))
+        output.show(_("Made {file}.", file=started.files[0]))
+        return _first_week(folder, started.week, words.now)
 
 
 def _first_week(folder: Path, week: Week, now: datetime | None) -> int:

@@ -90,6 +90,9 @@ def test_a_family_answers_and_its_first_week_is_planned(
     assert "Dad: Saturday 10:00–12:00; father; most visits in one week 2" in printed
     assert "Week 2026-W49: Monday 30 November" in printed
     assert f"genplan keep {folder} --from {folder / 'plan-2026-W49'}" in printed
+    told = printed[printed.index("Week 2026-W49") :]
+    assert "1 visit with 1 check." in told, "the words of the case that was made"
+    assert "sitting" not in told
     loaded = load(folder)
     assert loaded.case is not None
     target = loaded.case.targets["asks-for-help"]
