@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from uuid import NAMESPACE_DNS, uuid5
+from zoneinfo import ZoneInfo
 
-from icalendar import Alarm, Calendar, Event
+from icalendar import Alarm, Calendar, Component, Event
 from icalendar.prop import vText
 
 from genplan.case import Case, Target, Week
@@ -23,6 +24,7 @@ from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
 from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.plan import Beside, Plan, Probe, Sitting
+from genplan.report.calendar_bytes import complaints, written
 from genplan.report.messages import place_words, special_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
@@ -54,6 +56,7 @@ TITLE_SKILLS = 2
 AFTERWARDS = N_(
     "Afterwards: write down how it went, on the sheet or on the page. If it was not held, write why."
 )
+END = b"END:VCALENDAR\r\n"
 CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
 
 
@@ -262,16 +265,21 @@ def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEve
     for key in ("name", "x-wr-calname"):
         if name:
             calendar.add(key, vText(clean(name)))
-    calendar.add_component(_zone(case.timezone, week))
-    for entry in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid)):
-        calendar.add_component(_event(entry))
+    head = written(calendar).removesuffix(END)
+    zone, zone_written = _zone(case.timezone, week)
+    events = [_event(e) for e in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid))]
+    for part in (zone, *events):
+        calendar.add_component(part)
     faults = complaints(calendar)
     if faults:
         raise ValueError("; ".join(faults))
-    return calendar.to_ical()  # type: ignore[no-any-return]
+    return b"".join((head, zone_written, *map(written, events), END))
 
 
-_zone = cache(zone_component)
+@cache
+def _zone(zone: ZoneInfo, week: Week) -> tuple[Component, bytes]:
+    component = zone_component(zone, week)
+    return component, written(component)
 
 
 def _event(entry: CalendarEvent) -> Event:
@@ -312,36 +320,3 @@ def _writable(start: datetime, end: datetime) -> tuple[datetime, datetime]:
 
 def _is_plain(moment: datetime) -> bool:
     return moment.replace(fold=0).utcoffset() == moment.replace(fold=1).utcoffset()
-
-
-def complaints(calendar: Calendar) -> tuple[str, ...]:
-    """What RFC 5545 would not forgive in a calendar of ours, in words; empty if nothing."""
-    found = [f"the calendar lacks {key}" for key in ("PRODID", "VERSION") if key not in calendar]
-    if not calendar.subcomponents:
-        found.append("the calendar is empty")
-    events = [c for c in calendar.subcomponents if c.name == "VEVENT"]
-    zones = {str(c["TZID"]) for c in calendar.subcomponents if c.name == "VTIMEZONE"}
-    for event in events:
-        found += _event_complaints(event, zones)
-    uids = [str(e.get("UID")) for e in events]
-    found += [f"UID {u} is there twice" for u in sorted({u for u in uids if uids.count(u) > 1})]
-    return tuple(found)
-
-
-def _event_complaints(event: Event, zones: set[str]) -> list[str]:
-    needed = ("UID", "DTSTAMP", "DTSTART", "DTEND", "SUMMARY", "SEQUENCE")
-    found = [f"an event lacks {key}, or has it twice" for key in needed if _is_no_single(event.get(key))]
-    if found:
-        return found
-    start, end = event["DTSTART"].dt, event["DTEND"].dt
-    if end.astimezone(UTC) - start.astimezone(UTC) <= timedelta():
-        found.append(f"event {event['UID']} ends before it has begun")
-    for key in ("DTSTART", "DTEND"):
-        zone = event[key].params.get("TZID")
-        if zone is not None and zone not in zones:
-            found.append(f"event {event['UID']} has no VTIMEZONE for {zone}")
-    return found
-
-
-def _is_no_single(value: object) -> bool:
-    return value is None or isinstance(value, list)

@@ -5,24 +5,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-import pandas as pd
-
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.language import N_, said
 from genplan.planning.spanning import Spanning
-from genplan.report.tables import extra_dimensions, frame
+from genplan.report.tables import Table, extra_dimensions
 from genplan.text.spanning import lack_text
 
 NO_HOURS = N_("no usual week has a time for it")
 
 
-def exemplar_table(case: Case, found: Sequence[Spanning]) -> pd.DataFrame:
+def exemplar_table(case: Case, found: Sequence[Spanning]) -> Table:
     """`what` is 'taught' (already), 'teach', 'probe', 'cannot teach' or 'cannot probe'; the last two name the values
     that are meant and leave the others empty. `why` says what stands in the way; ids everywhere."""
     columns = ("learner", "target", "what", *BASE_DIMENSIONS, *extra_dimensions(case), "why")
     rows = [[row.get(c, "") for c in columns] for one in found for row in _rows(case, one)]
-    return frame(columns, rows)
+    return Table.of(columns, rows)
 
 
 def _rows(case: Case, found: Spanning) -> Iterator[Mapping[str, str]]:

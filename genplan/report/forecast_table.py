@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import pandas as pd
-
 from genplan.case import Case
 from genplan.forecast import Forecast, HeldUp, Milestone, TargetForecast, WishForecast
 from genplan.forecast.values import MIDDLE
-from genplan.report.tables import frame
+from genplan.report.tables import Table
 from genplan.text.held_up import held_up_text
 
 FORECAST_COLUMNS = (
@@ -36,14 +34,14 @@ FORECAST_COLUMNS = (
 )
 
 
-def forecast_table(case: Case, forecast: Forecast) -> pd.DataFrame:
+def forecast_table(case: Case, forecast: Forecast) -> Table:
     """One row for each criterion, coverage and dated wish; ids everywhere, an empty cell where there is nothing."""
     rows = [
         [row.get(c, "") for c in FORECAST_COLUMNS]
         for t in forecast.targets
         for row in _rows(case, forecast, t)
     ]
-    return frame(FORECAST_COLUMNS, rows)
+    return Table.of(FORECAST_COLUMNS, rows)
 
 
 def _rows(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[dict[str, Any]]:

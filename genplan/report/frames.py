@@ -15,7 +15,7 @@ from genplan.plan.term import Term
 from genplan.planning.spanning import Spanning
 from genplan.report.exemplar_table import exemplar_table
 from genplan.report.forecast_table import forecast_table
-from genplan.report.tables import coverage_table, extra_dimensions, matrix_table, plan_table
+from genplan.report.tables import Table, coverage_table, extra_dimensions, matrix_table, plan_table
 from genplan.report.term_table import term_table
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
@@ -28,9 +28,15 @@ OBJECTIVE_COLUMNS = ("name", "words", "sense", "value", "bound", "status", "shor
 LEFT_OUT_COLUMNS = (*TARGET, "kind", "what", "rule", "reason", "tuples")
 
 
+def as_frame(table: Table) -> pd.DataFrame:
+    """All cells as they are; whole numbers stay whole where some are missing."""
+    frame = pd.DataFrame(list(map(list, table.rows)), columns=list(table.columns), dtype=object)
+    return frame.astype({name: "Int64" for name in table.columns if name in table.whole})
+
+
 def probes_frame(case: Case, plan: Plan) -> pd.DataFrame:
     """plan.csv by sitting and target; `start` and `end` are aware moments in the case's zone."""
-    table = plan_table(case, plan)
+    table = as_frame(plan_table(case, plan))
     for column in ("start", "end"):
         table[column] = pd.to_datetime(table[column], utc=True).dt.tz_convert(case.timezone.key)
     return table.set_index(["sitting", "target"])
@@ -38,12 +44,12 @@ def probes_frame(case: Case, plan: Plan) -> pd.DataFrame:
 
 def coverage_frame(case: Case, plan: Plan) -> pd.DataFrame:
     """coverage.csv by learner and target."""
-    return coverage_table(case, plan).set_index(TARGET)
+    return as_frame(coverage_table(case, plan)).set_index(TARGET)
 
 
 def matrix_frame(case: Case, plan: Plan) -> pd.DataFrame:
     """matrix.csv by learner, target and the value of each dimension."""
-    table = matrix_table(case, plan.matrix, plan.planned())
+    table = as_frame(matrix_table(case, plan.matrix, plan.planned()))
     return table.set_index([*TARGET, *BASE_DIMENSIONS, *extra_dimensions(case)])
 
 
@@ -89,16 +95,16 @@ def tally_frame(tallies: Iterable[Tally]) -> pd.DataFrame:
 
 def term_frame(case: Case, term: Term) -> pd.DataFrame:
     """The dates of a term by learner, target and what is wanted."""
-    table = term_table(case, term).set_index([*TARGET, "wanted"])
+    table = as_frame(term_table(case, term)).set_index([*TARGET, "wanted"])
     table.attrs |= {"kept": term.kept, "bound": term.bound}
     return table
 
 
 def forecast_frame(case: Case, forecast: Forecast) -> pd.DataFrame:
     """The forecast by learner, target and what is to be reached."""
-    return forecast_table(case, forecast).set_index([*TARGET, "what"])
+    return as_frame(forecast_table(case, forecast)).set_index([*TARGET, "what"])
 
 
 def exemplars_frame(case: Case, found: Sequence[Spanning]) -> pd.DataFrame:
     """What to teach and what to probe, by learner, target and which of the two."""
-    return exemplar_table(case, found).set_index([*TARGET, "what"])
+    return as_frame(exemplar_table(case, found)).set_index([*TARGET, "what"])

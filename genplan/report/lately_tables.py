@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import pandas as pd
-
 from genplan.case import Week
 from genplan.keeping.loads_lately import AdultsLoad, Load
 from genplan.keeping.not_held import NotHeld
-from genplan.report.tables import frame, yes_or_no
+from genplan.report.tables import Table, yes_or_no
 
 LOADS, NOT_HELD = FILES = ("loads.csv", "not-held.csv")
 SUM = "sum"
@@ -22,7 +20,7 @@ NOT_HELD_COLUMNS = ("date", "time", "learner", "adult", "location", "told", "bec
 
 def lately_tables(
     weeks: Sequence[Week], loads: Sequence[AdultsLoad], not_held: Sequence[NotHeld]
-) -> dict[str, pd.DataFrame]:
+) -> dict[str, Table]:
     """File name -> table."""
     rows = [
         [one.adult, week, *_figures(load)]
@@ -30,8 +28,8 @@ def lately_tables(
         for week, load in zip((*map(str, weeks), SUM), (*one.weeks, one.sum), strict=True)
     ]
     return {
-        LOADS: frame(LOAD_COLUMNS, rows, LOAD_COLUMNS[2:]),
-        NOT_HELD: frame(NOT_HELD_COLUMNS, map(_cells, not_held)),
+        LOADS: Table.of(LOAD_COLUMNS, rows, LOAD_COLUMNS[2:]),
+        NOT_HELD: Table.of(NOT_HELD_COLUMNS, map(_cells, not_held)),
     }
 
 

@@ -9,15 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-import pandas as pd
-
 from genplan.coverage.criterion import Criterion
 from genplan.coverage.review import Review, TargetReview
 from genplan.evidence.agreement import agreement
 from genplan.evidence.breaks import Comparison
 from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.sittings_written import together
-from genplan.report.tables import frame, share_cell, yes_or_no
+from genplan.report.tables import Table, share_cell, yes_or_no
 
 TARGET_COLUMNS = (
     *(
@@ -46,16 +44,16 @@ OBSERVER_COLUMNS = (
 SITTING_COLUMNS = ("learner", "adult", "written", "not_run", "child_reason", "low", "high")
 
 
-def progress_tables(reviews: Sequence[Review]) -> dict[str, pd.DataFrame]:
+def progress_tables(reviews: Sequence[Review]) -> dict[str, Table]:
     """File name -> table."""
     targets = [(r.learner, t) for r in reviews for t in r.targets]
     return {
-        "progress-targets.csv": frame(TARGET_COLUMNS, (_target(*pair) for pair in targets)),
-        "progress-values.csv": frame(VALUE_COLUMNS, (row for r in reviews for row in _values(r))),
-        "progress-observers.csv": frame(
+        "progress-targets.csv": Table.of(TARGET_COLUMNS, (_target(*pair) for pair in targets)),
+        "progress-values.csv": Table.of(VALUE_COLUMNS, (row for r in reviews for row in _values(r))),
+        "progress-observers.csv": Table.of(
             OBSERVER_COLUMNS, (row for pair in targets for row in _observers(*pair))
         ),
-        "progress-sittings.csv": frame(SITTING_COLUMNS, _sittings(reviews)),
+        "progress-sittings.csv": Table.of(SITTING_COLUMNS, _sittings(reviews)),
     }
 
 

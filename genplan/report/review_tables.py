@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import pandas as pd
-
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.asked import Asked
@@ -21,7 +19,7 @@ from genplan.evidence.marks import MARKS
 from genplan.evidence.mastery import Lapse
 from genplan.evidence.phases import PointKind
 from genplan.evidence.procedure import STEPS_KEPT, as_written
-from genplan.report.tables import extra_dimensions, frame, share_cell, values_cells, yes_or_no
+from genplan.report.tables import Table, extra_dimensions, share_cell, values_cells, yes_or_no
 
 TARGET_COLUMNS = (
     *(
@@ -54,13 +52,13 @@ _COUNTED = (
 )
 
 
-def review_tables(case: Case, reviews: Sequence[Review]) -> dict[str, pd.DataFrame]:
+def review_tables(case: Case, reviews: Sequence[Review]) -> dict[str, Table]:
     """File name -> table."""
     pairs = [(r.learner, t) for r in reviews for t in r.targets]
     return {
-        "review-targets.csv": frame(TARGET_COLUMNS, (_target(*p) for p in pairs)),
+        "review-targets.csv": Table.of(TARGET_COLUMNS, (_target(*p) for p in pairs)),
         "review-rows.csv": _rows(case, pairs),
-        "review-curve.csv": frame(
+        "review-curve.csv": Table.of(
             CURVE_COLUMNS,
             (
                 [
@@ -72,7 +70,7 @@ def review_tables(case: Case, reviews: Sequence[Review]) -> dict[str, pd.DataFra
             ),
         ),
         "review-points.csv": _points(case, pairs),
-        "review-phases.csv": frame(
+        "review-phases.csv": Table.of(
             PHASE_COLUMNS,
             (
                 [learner, t.target.id, change.phase.value, change.on.isoformat()]
@@ -80,7 +78,7 @@ def review_tables(case: Case, reviews: Sequence[Review]) -> dict[str, pd.DataFra
                 for change in t.course.changes
             ),
         ),
-        "review-asked.csv": frame(
+        "review-asked.csv": Table.of(
             ASKED_COLUMNS, (_asked(learner, one) for learner, t in pairs for one in t.asked)
         ),
     }
@@ -147,7 +145,7 @@ def _asked(learner: str, one: Asked) -> list[object]:
     return [learner, one.target, one.kind.value, "; ".join(one.adults), day, "; ".join(values)]
 
 
-def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame:
+def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> Table:
     extra = extra_dimensions(case)
     head = ["learner", "target", "line", "date", "time", "what", *BASE_DIMENSIONS, *extra]
     tail = ["trials", "correct", "prompted", "observer_correct", "note"]
@@ -173,11 +171,11 @@ def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame
                     as_written(row.steps_kept),
                 ]
             )
-    table = frame([*head, *tail, *seen], rows, tail[:-1])
-    return table.drop(columns=[name for name in seen if not any(table[name])])
+    table = Table.of([*head, *tail, *seen], rows, tail[:-1])
+    return table.without([name for name in seen if not any(table.column(name))])
 
 
-def _points(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame:
+def _points(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> Table:
     """Everything that was run up to the end of the span, as the picture has it; `low` and `high` are the ends of the
     exact interval of a test's trials, 95 %."""
     extra = extra_dimensions(case)
@@ -203,4 +201,4 @@ def _points(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFra
                     yes_or_no(tested, point.met is True),
                 ]
             )
-    return frame([*head, *tail], rows, ["correct", "trials"])
+    return Table.of([*head, *tail], rows, ["correct", "trials"])

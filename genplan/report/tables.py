@@ -1,4 +1,4 @@
-"""plan.csv, matrix.csv and coverage.csv as data frames and as bytes.
+"""plan.csv, matrix.csv and coverage.csv as tables and as bytes.
 
 Ids everywhere, moments in ISO 8601 with offset, an empty cell where there is nothing. The columns of the
 extra dimensions are those of all targets of the case, sorted by name, so that they do not depend on what was
@@ -7,12 +7,12 @@ planned.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import fields
+import csv
+import io
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
 from fractions import Fraction
-from typing import Any
-
-import pandas as pd
+from typing import Any, Self
 
 from genplan.case import Case, Combination
 from genplan.case.targets import BASE_DIMENSIONS
@@ -25,12 +25,36 @@ BESIDE_COLUMNS = ("beside", "beside_as")
 COVERAGE_COLUMNS = tuple(f.name for f in fields(TargetCoverage))
 
 
+@dataclass(frozen=True)
+class Table:
+    """Plain cells under the names of their columns; in the columns `whole` are whole numbers, or nothing. As plain
+    values, since who writes a file has no use for a data frame, and a library of frames takes longer to load than most
+    files take to write."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Any, ...], ...]
+    whole: frozenset[str] = frozenset()
+
+    @classmethod
+    def of(cls, columns: Iterable[str], rows: Iterable[Iterable[Any]], whole: Iterable[str] = ()) -> Self:
+        return cls(tuple(columns), tuple(map(tuple, rows)), frozenset(whole))
+
+    def column(self, name: str) -> tuple[Any, ...]:
+        at = self.columns.index(name)
+        return tuple(row[at] for row in self.rows)
+
+    def without(self, names: Collection[str]) -> Self:
+        left = [at for at, name in enumerate(self.columns) if name not in names]
+        rows = ([row[at] for at in left] for row in self.rows)
+        return self.of((self.columns[at] for at in left), rows, self.whole.difference(names))
+
+
 def extra_dimensions(case: Case) -> tuple[str, ...]:
     """The names of all dimensions beyond adult, location and material set that some target varies, sorted."""
     return tuple(sorted({d.name for t in case.targets.values() for d in t.extra_dimensions}))
 
 
-def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
+def plan_table(case: Case, plan: Plan) -> Table:
     """One row a probe or teaching, in the order of the plan. Two columns for a second adult come last, in a case whose
     policy asks for one or a plan that has one."""
     extra = extra_dimensions(case)
@@ -56,12 +80,12 @@ def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
         for p in s.probes
     ]
     tail = ["start", "end", "trials", *(BESIDE_COLUMNS if beside else ())]
-    return frame([*head, *tail], rows, ["trials"])
+    return Table.of([*head, *tail], rows, ["trials"])
 
 
 def matrix_table(
     case: Case, rows: Iterable[MatrixRow], planned: Mapping[tuple[str, Combination], tuple[Sitting, ...]]
-) -> pd.DataFrame:
+) -> Table:
     """One row a combination; `planned` holds the ids of the sittings that hold it this week, in order of time, or is
     empty."""
     extra = extra_dimensions(case)
@@ -84,23 +108,23 @@ def matrix_table(
             ]
         )
     tail = ["status", "last_date", "correct", "trials", "planned", "why"]
-    return frame([*head, *tail], cells, ["correct", "trials"])
+    return Table.of([*head, *tail], cells, ["correct", "trials"])
 
 
-def coverage_table(case: Case, plan: Plan) -> pd.DataFrame:
+def coverage_table(case: Case, plan: Plan) -> Table:
     """One row a target, in the order of the plan; the numbers are of tuples, the last two of probes."""
     rows = [[getattr(c, column) for column in COVERAGE_COLUMNS] for c in plan.coverage]
-    return frame(COVERAGE_COLUMNS, rows, COVERAGE_COLUMNS[2:])
+    return Table.of(COVERAGE_COLUMNS, rows, COVERAGE_COLUMNS[2:])
 
 
-def csv_bytes(table: pd.DataFrame) -> bytes:
+def csv_bytes(table: Table) -> bytes:
     """UTF-8 without a mark, lines end in LF. A text that a spreadsheet would run as a formula gets an
     apostrophe before it, in the file only, as in results.csv; numbers are never touched."""
-    # mapping makes fractions of whole numbers where some are missing
-    safe = table.map(_safe).astype(dict(table.dtypes))
-    safe.columns = pd.Index([_safe(c) for c in table.columns])
-    text: str = safe.to_csv(index=False, lineterminator="\n")
-    return text.encode("utf-8", "replace")
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(map(_safe, table.columns))
+    writer.writerows(map(_safe, row) for row in table.rows)
+    return text.getvalue().encode("utf-8", "replace")
 
 
 def _safe(cell: Any) -> Any:
@@ -122,9 +146,3 @@ def values_cells(case: Case, target: str, combination: Combination, extra: Seque
     """The values of a combination, then a cell for each extra dimension, empty where the target has none."""
     given = dict(zip(case.targets[target].dimension_names, combination, strict=True))
     return [given.get(name, "") for name in (*BASE_DIMENSIONS, *extra)]
-
-
-def frame(columns: Sequence[str], rows: Iterable[Sequence[Any]], whole: Sequence[str] = ()) -> pd.DataFrame:
-    """All cells as they are; the numbers in the columns `whole` stay whole where some are missing."""
-    table = pd.DataFrame([list(r) for r in rows], columns=list(columns), dtype=object)
-    return table.astype(dict.fromkeys(whole, "Int64"))

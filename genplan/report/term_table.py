@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import pandas as pd
-
 from genplan.case import Case
 from genplan.plan.term import Term, TermDate
 from genplan.report.names_and_words import Names
-from genplan.report.tables import frame
+from genplan.report.tables import Table
 from genplan.report.term_words import shortage_sentence
 
 TERM_COLUMNS = (
@@ -26,10 +24,10 @@ TERM_COLUMNS = (
 )
 
 
-def term_table(case: Case, term: Term) -> pd.DataFrame:
+def term_table(case: Case, term: Term) -> Table:
     """`weeks` are those of its probes, each as often as it has probes; ids everywhere but in `in_the_way`."""
     rows = [list(_row(case, term, found)) for found in term.dates]
-    return frame(TERM_COLUMNS, rows, ["tuples", "shown", "probes"])
+    return Table.of(TERM_COLUMNS, rows, ["tuples", "shown", "probes"])
 
 
 def _row(case: Case, term: Term, found: TermDate) -> Iterator[object]:

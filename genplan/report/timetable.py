@@ -9,8 +9,6 @@ from datetime import date
 from fractions import Fraction
 from math import ceil
 
-import pandas as pd
-
 from genplan.case import Case, Week
 from genplan.language import N_, _, said
 from genplan.plan import Sitting
@@ -18,7 +16,7 @@ from genplan.planning.hours_used import HoursUsed, Whose
 from genplan.report.names_and_words import Names, week_words
 from genplan.report.plain_characters import clock, in_order
 from genplan.report.render import render
-from genplan.report.tables import csv_bytes, frame, share_cell
+from genplan.report.tables import Table, csv_bytes, share_cell
 from genplan.report.week_table import By, TableDay, days_of_week, ids_by, table_day
 
 PAGE, TABLE, MINUTES_TABLE = FILES = ("timetable.html", "timetable.csv", "timetable-minutes.csv")
@@ -101,7 +99,7 @@ def timetable_views(
     return tuple(map(table_day, days)), views
 
 
-def timetable_table(sittings: Sequence[Sitting]) -> pd.DataFrame:
+def timetable_table(sittings: Sequence[Sitting]) -> Table:
     """A row for each adult of each sitting, in order of time. Ids, and the clock's times."""
     rows = [
         [
@@ -119,12 +117,12 @@ def timetable_table(sittings: Sequence[Sitting]) -> pd.DataFrame:
         for s in sorted(sittings, key=lambda s: (s.start, s.id))
         for adult in s.adults
     ]
-    return frame(COLUMNS, rows, COLUMNS[-3:])
+    return Table.of(COLUMNS, rows, COLUMNS[-3:])
 
 
-def minutes_table(used: Sequence[HoursUsed]) -> pd.DataFrame:
+def minutes_table(used: Sequence[HoursUsed]) -> Table:
     rows = [[u.whose.value, u.id, u.used, u.free, share_cell(u.share)] for u in used]
-    return frame(MINUTES_COLUMNS, rows, MINUTES_COLUMNS[2:4])
+    return Table.of(MINUTES_COLUMNS, rows, MINUTES_COLUMNS[2:4])
 
 
 def _role(sitting: Sitting, adult: str) -> str:

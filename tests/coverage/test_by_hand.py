@@ -15,6 +15,7 @@ from genplan.coverage.review import TargetReview, review
 from genplan.evidence.breaks import where_it_breaks
 from genplan.evidence.intervals import clopper_pearson
 from genplan.evidence.log import Log, Result
+from genplan.report.frames import as_frame
 from genplan.report.progress_tables import progress_tables
 from tests.fixtures.random_history import FIRST, LAST, a_random_history
 
@@ -173,7 +174,8 @@ def test_baseline_probes_are_kept_apart(seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_row_of_the_table_says_the_same(seed: int) -> None:
     case, target, log = a_random_history(seed)
-    table = progress_tables([review(case, target.learner, log, FIRST, LAST)])["progress-targets.csv"]
+    tables = progress_tables([review(case, target.learner, log, FIRST, LAST)])
+    table = as_frame(tables["progress-targets.csv"])
     (row,) = table.to_dict("records")
     rows = counting(log.results)
     taught, others = of_taught_and_others(target, rows)

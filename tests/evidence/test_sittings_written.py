@@ -145,9 +145,9 @@ def test_progress_tells_it_only_where_there_is_something_to_say() -> None:
 def test_the_table_has_them_with_each_learner_and_with_all() -> None:
     told = review(CASE, "wren", LOG, date(2026, 11, 1), date(2026, 11, 28))
     table = progress_tables([told, told])["progress-sittings.csv"]
-    assert table.values.tolist() == [
+    assert list(map(list, table.rows)) == [
         *2 * (["wren", "dad", 1, 0, 0, "0.000", "0.975"], ["wren", "mum", 8, 2, 1, "0.004", "0.579"]),
         ["", "dad", 2, 0, 0, "0.000", "0.842"],
         ["", "mum", 16, 4, 2, "0.018", "0.428"],
     ]
-    assert len(progress_tables([told])["progress-sittings.csv"]) == 2
+    assert len(progress_tables([told])["progress-sittings.csv"].rows) == 2

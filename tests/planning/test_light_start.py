@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import json
+import os
+import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from genplan.planning.jobs import load_solver, process_pool
+from tests.fixtures.places import ROOT
+from tests.fixtures.random_cases import random_case, random_log, write_case
 
 pytestmark = pytest.mark.usefixtures("cold_solvers")
 
@@ -22,3 +28,32 @@ def what_is_loaded() -> tuple[bool, bool, int]:
 def test_a_solver_process_does_without_pandas() -> None:
     with process_pool(1) as pool:
         assert pool.submit(what_is_loaded).result() == (True, False, 2)
+
+
+PLANNED = """
+if __name__ == "__main__":
+    import sys
+    from genplan.cli import main
+    assert main() == 0
+    print("LOADED", *sorted({"numpy", "ortools", "pandas"} & sys.modules.keys()))
+"""
+
+
+def test_whoever_plans_and_writes_loads_neither_solver_nor_frames(tmp_path: Path) -> None:
+    """A value of a class of the solver's room among the answers would load all of it in the process that waits."""
+    program = tmp_path / "program.py"
+    program.write_text(PLANNED, "utf-8")
+    drawn = random_case(7)
+    case = write_case(drawn, tmp_path / "case", random_log(drawn, 7))
+    now, out = "2026-11-29T12:00", tmp_path / "out"
+    words = ("plan", str(case), "--week", "2026-W49", "--now", now, "--out", str(out))
+    done = subprocess.run(
+        [sys.executable, str(program), *words],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+    assert [line.split() for line in done.stdout.splitlines() if line.startswith("LOADED")] == [["LOADED"]]
+    steps = json.loads((out / "run.json").read_text("utf-8"))["steps"]
+    assert any(step["stages"] for step in steps), "nothing was searched for, so no answer came back"

@@ -16,12 +16,13 @@ import vobject
 from dateutil.tz import tzical
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from icalendar import Calendar
+from icalendar import Calendar, Event
 
 from genplan.case import Week
 from genplan.keeping.revision import revise
 from genplan.plan import Probe, ProbeKind
-from genplan.report.calendars import calendar_files, complaints, file_id
+from genplan.report.calendar_bytes import complaints, written
+from genplan.report.calendars import calendar_files, file_id
 from genplan.report.names_and_words import clean
 from tests.fixtures.places import ROOT
 from tests.fixtures.tiny import DUBLIN, FULL_NAME, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
@@ -373,3 +374,13 @@ def test_two_probes_are_counted_and_listed_in_their_order() -> None:
 def test_the_week_is_named() -> None:
     data = calendar_files(tiny_case(), tiny_plan())["calendars/all.ics"]
     assert property_of(data, "NAME") == [f"Week {WEEK}"]
+
+
+@settings(deadline=None)
+@given(st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=400))
+def test_a_component_is_written_as_the_library_writes_it(text: str) -> None:
+    """Lines of any length, characters of several octets, and what is escaped at the end of a line among them."""
+    event = Event()
+    event.add("description", text)
+    event.add("summary", "x" * (len(text) % 80) + "\\,;")
+    assert written(event) == event.to_ical()

@@ -15,6 +15,7 @@ from genplan.plan import Probe, ProbeKind
 from genplan.report.evidence_words import next_sentences
 from genplan.report.forecast_lines import forecast_lines
 from genplan.report.forecast_table import forecast_table
+from genplan.report.frames import as_frame
 from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
 from genplan.report.terminal import week_summary
@@ -92,7 +93,7 @@ def test_a_retest_before_the_first_week_may_still_be_met() -> None:
     assert (wish.verdict, wish.done) == (Verdict.YES, True)
     assert said.startswith("Tried in time: ")
     assert "%" not in said
-    table = forecast_table(case, look_ahead(case, log, 2, courses=20))
+    table = as_frame(forecast_table(case, look_ahead(case, log, 2, courses=20)))
     (cells,) = table[table["what"] == "wish"][["verdict", "within", "met_by"]].values.tolist()
     assert cells == ["yes", "", ""]
 

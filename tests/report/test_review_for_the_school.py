@@ -18,6 +18,7 @@ from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.report.asked_words import DECIDERS, asked_by_person
 from genplan.report.first_things import NOTHING_FIRST, first_things
+from genplan.report.frames import as_frame
 from genplan.report.names_and_words import Names
 from genplan.report.pdf import browsers, pdf_of
 from genplan.report.review_page import review_page
@@ -181,7 +182,7 @@ def test_a_date_is_counted_by_what_the_policy_allows(by: date, room: int, cannot
 
 
 def test_the_tables_hold_the_picture_the_phases_and_what_is_asked() -> None:
-    tables = review_tables(the_case(), [reviewed()])
+    tables = {name: as_frame(t) for name, t in review_tables(the_case(), [reviewed()]).items()}
     points = tables["review-points.csv"]
     points = points[points["target"] == ZIPS.id].reset_index()
     assert list(points["what"]) == ["first probe", "first probe", "maintenance", "probe again"]

@@ -200,15 +200,15 @@ def test_a_curve_of_one_day_or_of_nothing_possible_is_drawn() -> None:
 
 def test_the_tables_have_their_columns_and_defuse_formulas() -> None:
     tables = review_tables(a_case(), [reviewed()])
-    assert tuple(tables["review-targets.csv"].columns) == TARGET_COLUMNS
-    assert tuple(tables["review-curve.csv"].columns) == CURVE_COLUMNS
+    assert tables["review-targets.csv"].columns == TARGET_COLUMNS
+    assert tables["review-curve.csv"].columns == CURVE_COLUMNS
     rows = csv_bytes(tables["review-rows.csv"]).decode().splitlines()
     assert len(rows) == 6
     assert rows[5].endswith(",not run,mum,school,jackets,,,,,ill")
     evil = review_tables(a_case(), [reviewed(log=Log.of([row(1, "home", 5, note="=1+1")]))])
     assert csv_bytes(evil["review-rows.csv"]).decode().splitlines()[1].endswith(",'=1+1")
     empty = review_tables(a_case(), [])
-    assert [len(t) for t in empty.values()] == [0] * 6
+    assert [len(t.rows) for t in empty.values()] == [0] * 6
 
 
 def test_the_same_input_gives_the_same_bytes() -> None:

@@ -27,6 +27,7 @@ from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.document import left_out_of, plan_json
 from genplan.report.evidence_lines import history_lines, progress_lines
+from genplan.report.frames import as_frame
 from genplan.report.grid import grid, legend, planned_cells
 from genplan.report.names_and_words import PLANNED, TO_TEACH, Names, amount_words, probes_words
 from genplan.report.page import week_page
@@ -301,7 +302,7 @@ def test_what_is_taught_twice_in_a_week_is_shown_with_both_sittings() -> None:
     )
     plan = replace(PLAN, sittings=(BESIDE, again))
     assert cells(plan)["to teach"].fine[0] == "Tue 15:30 and Thu 15:30"  # type: ignore[attr-defined]
-    table = matrix_table(CASE, plan.matrix, plan.planned())
+    table = as_frame(matrix_table(CASE, plan.matrix, plan.planned()))
     assert f"{BESIDE.id}; again" in set(table["planned"])
     matrix = document_of(plan_json(CASE, plan))["matrix"]
     assert f"{BESIDE.id}; again" in {row["planned"] for row in matrix}
@@ -335,7 +336,7 @@ def test_plan_csv_has_a_row_for_a_teaching() -> None:
 
 
 def test_matrix_csv_names_the_sitting_of_a_teaching_and_what_is_still_owed() -> None:
-    table = matrix_table(CASE, PLAN.matrix, PLAN.planned())
+    table = as_frame(matrix_table(CASE, PLAN.matrix, PLAN.planned()))
     (row,) = table[(table["adult"] == "teacher") & (table["status"] == "not met")].to_dict("records")
     assert (row["planned"], row["why"]) == (ALONE.id, "0 of 2 teachings before its retest")
 

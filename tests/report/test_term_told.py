@@ -10,6 +10,7 @@ from genplan.case import Absence, Case, Wish
 from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
 from genplan.plan.term import Promise, Term, TermCheck
+from genplan.report.frames import as_frame
 from genplan.report.term_document import term_json
 from genplan.report.term_lines import term_lines
 from genplan.report.term_page import shown, term_page
@@ -76,7 +77,7 @@ def test_a_case_without_a_date_is_told_how_to_have_one() -> None:
 
 
 def test_the_table() -> None:
-    table = term_table(CASE, TERM)
+    table = as_frame(term_table(CASE, TERM))
     assert list(table["promise"]).count("kept") == 2
     (missed,) = table[table["promise"] == Promise.GIVES_WAY.value].to_dict("records")
     assert (missed["wanted"], missed["by"], missed["tuples"]) == ("adult=tess", BY["ida"].isoformat(), 4)
