@@ -15,7 +15,7 @@ from genplan.language import N_, _
 TABLES = Page(
     "tables",
     N_("a case from a workbook, and a case as one"),
-    "genplan tables (empty FILE | read FILE CASE [--write] | write CASE FILE)",
+    "genplan tables (empty FILE | read FILE… CASE [--write] | write CASE FILE)",
     N_("""\
 People, hours, places, ways, things, skills and results as sheets of a workbook
 (.xlsx, or .ods to read) or as the CSV files of a folder. 'empty' makes one with
@@ -47,12 +47,13 @@ example:
 )
 READ = Page(
     "read",
-    N_("read a filled workbook into a case"),
-    "genplan tables read FILE CASE [--write] [--now MOMENT]",
+    N_("read filled workbooks into a case"),
+    "genplan tables read FILE… CASE [--write] [--timezone ZONE] [--now MOMENT]",
     N_("""\
-Shows what FILE, a workbook or a folder of CSV files, would change in the case,
-and changes nothing. With --write it is written: all of it, or nothing with every
-fault by sheet and cell. A case folder that is not there yet is made.
+Shows what each FILE, a workbook, a CSV file or a folder of them, would change in
+the case, and changes nothing. With --write it is written: all of it, or nothing
+with every fault by sheet and cell. A case folder that is not there yet is made;
+for that the files together have to say all that a case needs.
 
 An empty cell leaves what the case says, a hyphen alone takes it out. What has
 no row stays. Files of a case keep their remarks.
@@ -60,7 +61,7 @@ no row stays. Files of a case keep their remarks.
     N_("""\
 examples:
   genplan tables read people.xlsx my-case
-  genplan tables read people.xlsx my-case --write
+  genplan tables read staff.xlsx rooms.xlsx children.xlsx my-case --write
 """),
 )
 WRITE = Page(
@@ -85,8 +86,20 @@ def add_commands(listed: Any) -> None:
     empty_ = command(below, EMPTY, empty)
     _add_file(empty_, _("the workbook or folder to make"))
     read_ = command(below, READ, read)
-    _add_file(read_, _("the filled workbook, or the folder of CSV files"))
+    read_.add_argument(
+        "files",
+        metavar="FILE",
+        type=Path,
+        nargs="+",
+        help=_("filled workbooks, CSV files or folders of them; several as well"),
+    )
     read_.add_argument("folder", metavar="CASE", type=Path, help=_("the case folder, or one to make"))
+    read_.add_argument(
+        "--timezone",
+        metavar="ZONE",
+        default="",
+        help=_("of a new case, such as Europe/Dublin; else that of a sheet 'case' or of this computer"),
+    )
     read_.add_argument("--write", action="store_true", help=_("write what is shown"))
     add_now(read_)
     write_ = command(below, WRITE, write)
@@ -122,7 +135,9 @@ def read(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.tabled_lines import tabled_lines
 
-    done = workflow.read_tables(words.folder, words.file, words.now, write=words.write)
+    done = workflow.read_tables(
+        words.folder, words.files, words.now, write=words.write, timezone=words.timezone
+    )
     warn(done.findings)
     output.show_lines(list(tabled_lines(done.differences)))
     if done.made:
@@ -132,6 +147,7 @@ def read(words: Namespace) -> int:
                 number=len(done.made),
             )
         )
+    output.show_lines(list(done.assumed))
     if done.rows or done.known:
         output.show(_("Results: {rows} new, {known} there already.", rows=done.rows, known=done.known))
     output.show_lines(list(done.said))

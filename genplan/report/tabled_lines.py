@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from genplan.casefile.tree import Node
 from genplan.casefile.yaml_writing import written
 from genplan.language import _
-from genplan.tables.changed import OF_THINGS, Difference
+from genplan.tables.changed import Difference
+from genplan.tables.meaning import OF_THINGS
 
 LONGEST = 160
 

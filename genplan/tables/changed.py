@@ -6,16 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from genplan.casefile.diagnostics import Diagnostics, Path
+from genplan.casefile.diagnostics import Path
 from genplan.casefile.edit import put_in
-from genplan.casefile.keys import CASE, SECTIONS
+from genplan.casefile.keys import CASE
 from genplan.casefile.patch import same
-from genplan.casefile.record_types import Key
-from genplan.casefile.scalar_types import MISSING
 from genplan.casefile.tree import Node
 from genplan.tables.filled import TAKEN_OUT, Filled
-
-OF_THINGS = (*SECTIONS, "skills")
+from genplan.tables.meaning import OF_THINGS, means_the_same
 
 
 @dataclass(frozen=True)
@@ -74,27 +71,6 @@ def at(tree: Mapping[str, Node], path: Path) -> Node | None:
     return node  # type: ignore[no-any-return]
 
 
-def means_the_same(path: Path, one: Node, other: Node) -> bool:
-    """Whether two values are read as one value, however they are written."""
-    if same(one, other):
-        return True
-    key = key_at(path)
-    if key is None:
-        return False
-    values = [key.kind.read(node, (), Diagnostics("")) for node in (one, other)]
-    return MISSING not in values and values[0] == values[1]
-
-
-def key_at(path: Path) -> Key | None:
-    """What is known of the key at a path."""
-    keys, key = CASE, None
-    parts = (path[0], *path[2:]) if path[0] in OF_THINGS else path
-    for part in parts:
-        key = (keys or {}).get(part)
-        keys = (key.kind.keys or {}) if key else {}
-    return key
-
-
 def _routes(before: Node | None, rows: Node, filled: Filled) -> Node:
     """The routes that are there, with the minutes of those in the rows, and what is new behind them."""
     routes = [*before] if isinstance(before, list) else []
@@ -125,7 +101,7 @@ def _changes(filled: Filled) -> Difference | None:
     listed = [*before] if isinstance(before, list) else []
     there = list(listed)
     for i, row in enumerate(filled.new_rows, 1):
-        if not any(same(row, one) for one in there):
+        if not any(same(row, one) for one in listed):
             listed.append(row)
             filled.marks["changes", str(len(listed))] = filled.marks["changes", f"row {i}"]
     return Difference(("changes",), before, listed) if len(listed) > len(there) else None

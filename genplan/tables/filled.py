@@ -9,18 +9,34 @@ from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
 from genplan.language import _
-from genplan.tables.grids import MOST_FAULTS, Grid, Table
-from genplan.tables.naming import Names
+from genplan.tables.grids import Grid
+from genplan.tables.meaning import means_the_same
+from genplan.tables.naming import Names, NoneThere
+from genplan.tables.sheets import THINGS
+from genplan.tables.understood import MOST_FAULTS, Table
 
 TAKEN_OUT = Leaf("-", False)
 """What a cell with a hyphen alone says: the key is not to be there any more."""
+
+
+def stands(place: SourceLocation, beside: SourceLocation) -> str:
+    """Where something stands, told at another place."""
+    where = _("line {line}", line=place.line) if place.line else place.written[0]
+    return where if place.file == beside.file else f"{place.file}: {where}"
+
+
+def another_value(place: SourceLocation, first: SourceLocation) -> InvalidValue:
+    found = _("another value than in {first}", first=stands(first, place))
+    return InvalidValue(found, _("one value"), _("make them the same, or empty one of the two cells"))
 
 
 @dataclass
 class Filled:
     """`tree` is the case as it is. `values` are keys of a case by their path; `marks` say in which cell each was filled
     in, and of a thing in which row. `made` are ids that were made of names. `refused` are paths whose cells cannot be
-    read. `new_rows` are changes that are added to the list. `results` is the sheet of them."""
+    read. `new_rows` are changes that are added to the list. `results` is the sheet of them.
+    `sheets` are the kinds of which rows were read. `lacking` are
+    the sections of which there is nothing at all, and of which that was told."""
 
     tree: Mapping[str, Node]
     names: Names
@@ -31,6 +47,13 @@ class Filled:
     made: list[Path] = field(default_factory=list)
     new_rows: list[dict[str, Node]] = field(default_factory=list)
     results: Table | None = None
+    sheets: frozenset[str] = frozenset()
+    lacking: set[str] = field(default_factory=set)
+
+    @property
+    def has_no_things(self) -> bool:
+        """Whether a new case gets a set that is none, since no sheet is about things."""
+        return not self.tree and THINGS.name not in self.sheets
 
     def put(self, path: Path, node: Node, grid: Grid, row: int, column: int) -> None:
         self.values[path] = node
@@ -40,7 +63,24 @@ class Filled:
         self, path: Path, problem: InvalidValue, grid: Grid, row: int, column: int, expected: str = ""
     ) -> None:
         self.refused.add(path)
+        self.tell_problem(problem, grid, row, column, expected)
+
+    def tell_problem(
+        self, problem: InvalidValue, grid: Grid, row: int, column: int, expected: str = ""
+    ) -> None:
+        if isinstance(problem, NoneThere):
+            if problem.section in self.lacking:
+                return
+            self.lacking.add(problem.section)
         self.tell(grid, row, column, problem.found, problem.expected or expected, problem.hint)
+
+    def already(self, path: Path, node: Node, place: SourceLocation) -> bool:
+        """Whether another cell said it. Raises InvalidValue if that said something else."""
+        if path not in self.values or path not in self.marks:
+            return False
+        if not means_the_same(path, self.values[path], node):
+            raise another_value(place, self.marks[path])
+        return True
 
     def tell(self, grid: Grid, row: int, column: int, found: str, expected: str, hint: str = "") -> None:
         if len(self.findings) < MOST_FAULTS:

@@ -1,4 +1,5 @@
-"""Hours in tables -> the hours of children, adults and places. Rows of one name add up."""
+"""Hours in tables -> the hours of children, adults and places. Rows of one name add up within a sheet, and what a
+sheet of hours says to what stands beside the name; two sheets of hours, such as of two terms, do not."""
 
 from __future__ import annotations
 
@@ -8,15 +9,16 @@ from functools import partial
 from genplan.case import Window
 from genplan.case.week import DAY_NAMES
 from genplan.case.windows import Windows, merge
-from genplan.casefile.diagnostics import InvalidValue, Path
+from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.domain_types import one_of
 from genplan.casefile.tree import Leaf
 from genplan.evidence.sheet_faults import quoted
-from genplan.findings import nearest
+from genplan.findings import Finding, nearest
 from genplan.language import _, and_list, pgettext, said
-from genplan.tables.filled import TAKEN_OUT, Filled
-from genplan.tables.grids import Table
-from genplan.tables.sheets import HOURS_IN, KINDS
+from genplan.tables.filled import TAKEN_OUT, Filled, another_value
+from genplan.tables.headings import kinds, plain
+from genplan.tables.naming import NoneThere
+from genplan.tables.sheets import HOURS_IN
 from genplan.tables.spoken_hours import (
     day_numbers,
     days_with_hours,
@@ -25,8 +27,12 @@ from genplan.tables.spoken_hours import (
     written_days,
 )
 from genplan.tables.thing_rows import Cells, Rows
+from genplan.tables.understood import Table
 
 Reader = Callable[[], Mapping[int, Windows]]
+Days = dict[int, list[Window]]
+Sheets = dict[int, tuple[SourceLocation, Days]]
+"""By number of the sheet: the first cell of the hours there, and the hours."""
 
 
 class HoursSoFar:
@@ -34,19 +40,20 @@ class HoursSoFar:
 
     def __init__(self, filled: Filled) -> None:
         self.filled = filled
-        self.days: dict[Path, dict[int, list[Window]]] = {}
+        self.beside: dict[Path, Sheets] = {}
+        self.apart: dict[Path, Sheets] = {}
 
     def read_column(self, table: Table, rows: Rows) -> None:
-        """The column of hours in a sheet of children, adults or places."""
-        heading = HOURS_IN.get(table.kind.section, "")
+        """The columns of hours in a sheet of children, adults or places."""
+        if (heading := HOURS_IN.get(table.kind.section, "")) == "":
+            return
         for row, path, cells in rows:
-            if heading in cells:
-                column, text = cells[heading]
-                at = (*path, heading)
-                if text == "-":
-                    self.filled.put(at, TAKEN_OUT, table.grid, row, column)
-                else:
-                    self._add(table, row, at, {heading: (column, text)})
+            of_hours = {name: cells[name] for name in (heading, *DAY_NAMES) if name in cells}
+            at = (*path, heading)
+            if of_hours.get(heading, (0, ""))[1] == "-":
+                self.filled.put(at, TAKEN_OUT, table.grid, row, of_hours[heading][0])
+            elif of_hours:
+                self._add(table, row, at, of_hours, self.beside)
 
     def read_sheet(self, table: Table) -> None:
         for row, cells in table.rows:
@@ -60,22 +67,48 @@ class HoursSoFar:
             try:
                 at = self._whose(cells)
             except InvalidValue as problem:
-                column = cells["who"][0]
-                self.filled.tell(table.grid, row, column, problem.found, problem.expected, problem.hint)
+                self.filled.tell_problem(problem, table.grid, row, cells["who"][0])
                 continue
-            self._add(table, row, at, cells)
+            self._add(table, row, at, cells, self.apart)
 
     def finish(self) -> None:
-        for at, days in self.days.items():
+        for at in {**self.beside, **self.apart}:
+            days: Days = {}
+            if self.filled.values.get(at) is TAKEN_OUT:
+                said = [*self.beside.get(at, {}).values(), *self.apart.get(at, {}).values()]
+                self._contradicts(at, said[0][0], self.filled.marks[at])
+                continue
+            for sheets in (self.beside.get(at, {}), self.apart.get(at, {})):
+                for day, windows in self._agreed(at, sheets).items():
+                    days.setdefault(day, []).extend(windows)
             written = written_days({day: merge(windows) for day, windows in days.items()})
             self.filled.values[at] = {day: Leaf(hours, False) for day, hours in written.items()}
 
-    def _add(self, table: Table, row: int, at: Path, cells: Cells) -> None:
-        self.filled.marks.setdefault(at, table.grid.place(row, next(iter(cells.values()))[0]))
+    def _agreed(self, at: Path, sheets: Sheets) -> Days:
+        """What one sheet says, and any other of its kind that says anything."""
+        if not sheets:
+            return {}
+        (first, days), *others = sheets.values()
+        for place, more in others:
+            if at not in self.filled.refused and _merged(days) != _merged(more):
+                self._contradicts(at, place, first)
+        return days
+
+    def _contradicts(self, at: Path, place: SourceLocation, first: SourceLocation) -> None:
+        problem = another_value(place, first)
+        self.filled.refused.add(at)
+        self.filled.findings.append(
+            Finding(place.file, place.line, place.written[0], problem.found, problem.expected, problem.hint)
+        )
+
+    def _add(self, table: Table, row: int, at: Path, cells: Cells, so_far: dict[Path, Sheets]) -> None:
+        place = table.grid.place(row, next(iter(cells.values()))[0])
+        self.filled.marks.setdefault(at, place)
+        days = so_far.setdefault(at, {}).setdefault(id(table), (place, {}))[1]
         for column, read in self._parts(cells, at[-1]):
             try:
                 for day, windows in read().items():
-                    self.days.setdefault(at, {}).setdefault(day, []).extend(windows)
+                    days.setdefault(day, []).extend(windows)
             except InvalidValue as problem:
                 self.filled.refuse(at, problem, table.grid, row, column)
 
@@ -103,16 +136,20 @@ class HoursSoFar:
             raise InvalidValue(found, _("one of them"), _("write child, adult or place into the column kind"))
         everybody = {n for s in sections for pair in names.called[s].items() for n in pair}
         hint = nearest(who, everybody) or _("add a row for it to the sheet of children, adults or places")
-        raise InvalidValue(
-            _("{who}, whom no row speaks of", who=quoted(who)), _("a name or an id that has a row"), hint
-        )
+        found = _("{who}, whom no row speaks of", who=quoted(who))
+        expected = _("a name or an id that has a row")
+        raise InvalidValue(found, expected, hint) if everybody else NoneThere("", found, expected, hint)
+
+
+def _merged(days: Days) -> dict[int, Windows]:
+    return {day: merge(windows) for day, windows in days.items() if windows}
 
 
 def _section(word: str) -> str:
-    if section := KINDS.get(word.lower()):
+    if section := kinds().get(plain(word)):
         return section
     raise InvalidValue(
-        _("the kind {word}", word=quoted(word)), _("child, adult or place"), nearest(word.lower(), KINDS)
+        _("the kind {word}", word=quoted(word)), _("child, adult or place"), nearest(plain(word), kinds())
     )
 
 

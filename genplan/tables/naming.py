@@ -13,11 +13,19 @@ from genplan.casefile.scalar_types import ID
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
 from genplan.language import N_, _, and_list, or_list, said
-from genplan.tables.sheets import plain
+from genplan.tables.headings import plain
 
 SECTIONS = ("learners", "adults", "locations", "material_sets", "skills", "targets")
 WORDS = {"learners": "child", "adults": "adult", "locations": "place", "material_sets": "thing", "targets": "skill",
          "skills": "skill"}  # fmt: skip
+
+
+class NoneThere(InvalidValue):
+    """A name of something of which no row speaks at all: what is told of one is told of all."""
+
+    def __init__(self, section: str, found: str, expected: str, hint: str) -> None:
+        super().__init__(found, expected, hint)
+        self.section = section
 
 
 @dataclass
@@ -67,11 +75,9 @@ class Names:
         hint = nearest(text, known) or _(
             "add a row for it to the sheet of {sheet}, or mend the name", sheet=SHEET_OF[section]
         )
-        raise InvalidValue(
-            _("the unknown {kind} '{text}'", kind=said(one_of_either(section)), text=text),
-            _("a name or an id that has a row"),
-            hint,
-        )
+        what = _("the unknown {kind} '{text}'", kind=said(one_of_either(section)), text=text)
+        expected = _("a name or an id that has a row")
+        raise InvalidValue(what, expected, hint) if known else NoneThere(section, what, expected, hint)
 
     def ids_of(self, section: str, text: str) -> list[str]:
         """The ids that a text in a list stands for: the name of a skill for each child's target of that name. Raises

@@ -10,17 +10,17 @@ from genplan.evidence.sheet_faults import quoted
 from genplan.findings import Severity, nearest
 from genplan.language import _, said
 from genplan.tables.filled import Filled
-from genplan.tables.grids import Table
 from genplan.tables.thing_rows import Rows
+from genplan.tables.understood import Table
 
 PEOPLE = ("learners", "adults")
 
 
 def ask_of_new_names(table: Table, filled: Filled, rows: Rows) -> None:
-    """A warning at each name that an id was made of and that is like the name of what has no row."""
+    """A warning at each name that an id was made of and that is like the name of what has no row in any sheet."""
     section = table.kind.section
     there = filled.tree.get(section)
-    spoken_of = {path[1] for _row, path, _cells in rows}
+    spoken_of = {path[1] for path in filled.marks if len(path) == 2 and path[0] == section}
     called = filled.names.called[section]
     left = {i: called[i] for i in (there if isinstance(there, dict) else ()) if i not in spoken_of}
     made = set(filled.made)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.keys import CASE
@@ -13,32 +13,33 @@ from genplan.evidence.sheet_faults import quoted
 from genplan.findings import nearest
 from genplan.language import _
 from genplan.tables.cells import Form, form_of, node_of
-from genplan.tables.changed import key_at
-from genplan.tables.filled import TAKEN_OUT, Filled
-from genplan.tables.grids import Table
+from genplan.tables.filled import TAKEN_OUT, Filled, stands
+from genplan.tables.meaning import key_at, means_the_same
 from genplan.tables.naming import SECTIONS
 from genplan.tables.sheets import IN_CASE
 from genplan.tables.thing_rows import Cells, with_ids
+from genplan.tables.understood import Table
 
 OTHERWISE = "otherwise"
 DEEPEST = 10
 """Keys of a path: more than any part of a case has below another."""
 
 
-def read_ways(table: Table, filled: Filled) -> None:
+def read_ways(tables: Sequence[Table], filled: Filled) -> None:
     routes: list[Node] = []
-    first: dict[frozenset[str], tuple[str, int, int]] = {}
-    for row, cells in table.rows:
+    first: dict[frozenset[str], tuple[str, SourceLocation]] = {}
+    for table, row, cells in ((one, *listed) for one in tables for listed in one.rows):
         column, start = cells.get("from", (0, ""))
         at, minutes = cells.get("minutes", (column, ""))
         is_otherwise = start.lower() == OTHERWISE
         ends = [OTHERWISE] if is_otherwise else _ends(table, filled, row, cells)
         if not ends:
             continue
-        there = first.setdefault(frozenset(ends), (minutes, row, at))
-        if there[1] != row:
-            if there[0] != minutes:
-                _contradiction(table, filled, row, at, minutes, there)
+        place = table.grid.place(row, at)
+        there, stands_at = first.setdefault(frozenset(ends), (minutes, place))
+        if stands_at != place:
+            if there != minutes:
+                _contradiction(table, filled, row, at, minutes, there, stands(stands_at, place))
         elif is_otherwise:
             filled.put(("travel_minutes", OTHERWISE), Leaf(minutes, True), table.grid, row, column)
         else:
@@ -65,19 +66,18 @@ def _ends(table: Table, filled: Filled, row: int, cells: Cells) -> list[str]:
                     _("a name or an id that has a row, or the word otherwise for all ways that have none"),
                 )
         except InvalidValue as problem:
-            filled.tell(table.grid, row, at, problem.found, problem.expected, problem.hint)
+            filled.tell_problem(problem, table.grid, row, at)
     return ends if len(ends) == 2 else []
 
 
 def _contradiction(
-    table: Table, filled: Filled, row: int, column: int, minutes: str, first: tuple[str, int, int]
+    table: Table, filled: Filled, row: int, column: int, minutes: str, other: str, where: str
 ) -> None:
-    stands = _stands(table.grid.place(*first[1:]))
     found = _(
         "{minutes} minutes, and {other} for the same way ({stands})",
         minutes=quoted(minutes),
-        other=quoted(first[0]),
-        stands=stands,
+        other=quoted(other),
+        stands=where,
     )
     filled.tell(
         table.grid,
@@ -87,10 +87,6 @@ def _contradiction(
         _("one number: a way counts there and back"),
         _("keep one of the two rows"),
     )
-
-
-def _stands(place: SourceLocation) -> str:
-    return _("line {line}", line=place.line) if place.line else place.written[0]
 
 
 def read_changes(table: Table, filled: Filled) -> None:
@@ -103,7 +99,7 @@ def read_changes(table: Table, filled: Filled) -> None:
             try:
                 change[heading] = _in_change(node_of(said.form, text), said.key, filled)
             except InvalidValue as problem:
-                filled.tell(table.grid, row, column, problem.found, problem.expected, problem.hint)
+                filled.tell_problem(problem, table.grid, row, column)
         if len(change) < len(cells):
             continue
         filled.new_rows.append(change)
@@ -137,10 +133,10 @@ def groups_in(table: Table) -> frozenset[str]:
     return frozenset(path[1].strip() for path in paths if path[0].strip() == "groups" and len(path) == 2)
 
 
-def read_the_case(table: Table, filled: Filled) -> None:
+def read_the_case(tables: Sequence[Table], filled: Filled) -> None:
     """Rows such as `timezone`, `groups.staff` or `defaults.adults.limits.sittings_per_day`."""
     parts: dict[Path, Path] = {}
-    for row, cells in table.rows:
+    for table, row, cells in ((one, *listed) for one in tables for listed in one.rows):
         if "key" not in cells:
             filled.tell_of_gap(table, row, cells["value"][0], _("a value without a key"), ", ".join(IN_CASE))
             continue
@@ -159,13 +155,20 @@ def read_the_case(table: Table, filled: Filled) -> None:
         elif "value" in cells and path != ("format",):
             at, text = cells["value"]
             try:
-                if (first := filled.marks.get(path)) and path in filled.values:
-                    raise InvalidValue(
-                        _("a second value for '{key}' (first at {first})", key=key, first=_stands(first)),
-                        _("a row for each"),
-                    )
-                _alone(path, filled, parts)
                 node = TAKEN_OUT if text == "-" else _in_case(path, node_of(form_at(path), text), filled)
+                place = table.grid.place(row, at)
+                if (first := filled.marks.get(path)) and path in filled.values:
+                    if first.file == place.file or not means_the_same(path, filled.values[path], node):
+                        raise InvalidValue(
+                            _(
+                                "a second value for '{key}' (first at {first})",
+                                key=key,
+                                first=stands(first, place),
+                            ),
+                            _("a row for each"),
+                        )
+                    continue
+                _alone(path, filled, parts, place)
                 filled.put(path, node, table.grid, row, at)
                 for length in range(1, len(path)):
                     parts.setdefault(path[:length], path)
@@ -173,7 +176,7 @@ def read_the_case(table: Table, filled: Filled) -> None:
                 filled.refuse(path, problem, table.grid, row, at)
 
 
-def _alone(path: Path, filled: Filled, parts: Mapping[Path, Path]) -> None:
+def _alone(path: Path, filled: Filled, parts: Mapping[Path, Path], place: SourceLocation) -> None:
     """Raises InvalidValue where a row said all of something of which this one says a part, or the other way round: one
     of the two would be lost. `parts` are the keys of which a part was said, and what it was."""
     wholes = (path[:length] for length in range(1, len(path)))
@@ -183,7 +186,7 @@ def _alone(path: Path, filled: Filled, parts: Mapping[Path, Path]) -> None:
     found = _(
         "a value beside the one of '{key}' (at {first})",
         key=".".join(other),
-        first=_stands(filled.marks[other]),
+        first=stands(filled.marks[other], place),
     )
     like = _("write '{key}' for what the rest is like", key="policy.like")
     raise InvalidValue(found, _("one of the two"), like if ("policy",) in (path, other) else "")

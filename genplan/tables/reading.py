@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from itertools import chain
 from pathlib import Path as FilePath
 
-from genplan.casefile.tree import Node
+from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
-from genplan.language import _
+from genplan.language import _, and_list, said
+from genplan.start.case_text import NO_OBJECTS, NOTHING
 from genplan.tables.filled import Filled
-from genplan.tables.grids import read_grids, tables_of
+from genplan.tables.grids import read_grids
 from genplan.tables.hours_rows import HoursSoFar
 from genplan.tables.naming import Names
 from genplan.tables.new_names import ask_of_new_names
@@ -28,14 +30,20 @@ from genplan.tables.sheets import (
     WAYS,
 )
 from genplan.tables.skill_rows import skill_rows
+from genplan.tables.taught_columns import read_taught
 from genplan.tables.thing_rows import read_cells, thing_of_each_row
+from genplan.tables.understood import tables_of
 
 
-def read_tables(path: FilePath, tree: Mapping[str, Node]) -> Filled:
+def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     """`tree` is the case as it is, empty for a new one: its names and ids count. Raises FileError, UsageError."""
-    grids, findings = read_grids(path)
+    grids, findings = read_grids(paths)
     tables, wrong = tables_of(grids)
-    filled = Filled(tree, Names.of(tree), findings=findings + wrong)
+    kinds = frozenset(table.kind.name for table in tables if table.rows)
+    filled = Filled(tree, Names.of(tree), findings=findings + wrong, sheets=kinds)
+    if filled.has_no_things:
+        filled.values["material_sets", NOTHING, "name"] = Leaf(said(NO_OBJECTS), False)
+        filled.names.add("material_sets", NOTHING, said(NO_OBJECTS))
     if not tables and not filled.findings:
         names = ", ".join(kind.name for kind in SHEETS)
         found, hint = (
@@ -43,29 +51,32 @@ def read_tables(path: FilePath, tree: Mapping[str, Node]) -> Filled:
             _("'genplan tables empty' makes a workbook with the headings"),
         )
         filled.findings.append(
-            Finding(path.name, 0, "", found, _("a sheet such as {names}", names=names), hint)
+            Finding(
+                and_list([p.name for p in paths]),
+                *(0, "", found),
+                _("a sheet such as {names}", names=names),
+                hint,
+            )
         )
-    there = {table.kind.name: table for table in tables}
-    if case := there.get(THE_CASE.name):
-        filled.names.groups |= groups_in(case)
-    of_things = [there[kind.name] for kind in (CHILDREN, ADULTS, PLACES, THINGS) if kind.name in there]
+    there = {kind.name: [table for table in tables if table.kind is kind] for kind in SHEETS}
+    for table in there[THE_CASE.name]:
+        filled.names.groups |= groups_in(table)
+    of_things = chain.from_iterable(there[kind.name] for kind in (CHILDREN, ADULTS, PLACES, THINGS))
     rows = [(table, thing_of_each_row(table, filled)) for table in of_things]
     for table, listed in rows:
         ask_of_new_names(table, filled, listed)
-    if skills := there.get(SKILLS.name):
-        rows.append((skills, skill_rows(skills, filled)))
-    if case:
-        read_the_case(case, filled)
+    rows += [(table, skill_rows(table, filled)) for table in there[SKILLS.name]]
+    read_the_case(there[THE_CASE.name], filled)
     hours = HoursSoFar(filled)
     for table, listed in rows:
         read_cells(table, filled, listed)
         hours.read_column(table, listed)
-    if sheet := there.get(HOURS.name):
-        hours.read_sheet(sheet)
+        read_taught(table, filled, listed)
+    for table in there[HOURS.name]:
+        hours.read_sheet(table)
     hours.finish()
-    if sheet := there.get(WAYS.name):
-        read_ways(sheet, filled)
-    if sheet := there.get(CHANGES.name):
-        read_changes(sheet, filled)
-    filled.results = there.get(RESULTS.name)
+    read_ways(there[WAYS.name], filled)
+    for table in there[CHANGES.name]:
+        read_changes(table, filled)
+    filled.results = next(iter(there[RESULTS.name]), None)
     return filled

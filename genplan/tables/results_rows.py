@@ -16,7 +16,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.results import OPTIONAL, columns_of
 from genplan.findings import Finding
 from genplan.tables.filled import Filled
-from genplan.tables.grids import Table
+from genplan.tables.understood import Table
 
 IDS = {**SECTION_OF, "target": "targets"}
 

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import partial
 
 from genplan.case.week import DAY_NAMES
-from genplan.casefile import record_types
 from genplan.casefile.changes import CHANGE
 from genplan.casefile.keys import CASE, SECTIONS
 from genplan.casefile.record_types import Key, Shape
 from genplan.evidence.results import COLUMNS, OPTIONAL
-from genplan.language import N_, Speech, _, said, speaking
+from genplan.language import N_, _, said
 from genplan.language.marked import Marked
 from genplan.tables.cells import Form, form_of
+from genplan.tables.headings import (
+    day_headed,
+    headings_everywhere,
+    headings_of,
+    labels_of,
+    plain,
+    sheet_names,
+)
 
 REMARK = "#"
 """A row, a column or a sheet that begins with it is a remark and not read."""
@@ -23,67 +29,77 @@ REMARK = "#"
 
 @dataclass(frozen=True)
 class Column:
-    """`heading` stands above it, `also` are other headings for it, `words` explain it. `path` leads from a thing to its
-    key; `key` is None for a column that is no key of a case."""
+    """`heading` stands above it, `words` explain it. `path` leads from a thing to its key; `key` is None for a column
+    that is no key of a case."""
 
     heading: str
     words: Marked = Marked()
     path: tuple[str, ...] = ()
     key: Key | None = None
-    also: tuple[str, ...] = ()
     form: Form = Form.TEXT
-
-    @property
-    def names(self) -> frozenset[str]:
-        return frozenset(map(plain, (self.heading, *self.also)))
 
 
 @dataclass(frozen=True)
 class SheetKind:
-    """`section` holds the things of its rows, if they are things of a case. `also` are other names for the sheet."""
+    """`section` holds the things of its rows, if they are things of a case. `read_too` are columns that people have and
+    that are not written: what they say stands in another one."""
 
     name: str
     words: Marked = Marked()
     columns: tuple[Column, ...] = ()
     section: str = ""
-    also: tuple[str, ...] = field(default=())
+    read_too: tuple[Column, ...] = ()
 
     def column(self, heading: str) -> Column | None:
-        return next((c for c in self.columns if plain(heading) in c.names), None)
+        """Keys go before everyday words: `to` is a key of changes, and a word for the end in the hours."""
+        wanted, day = plain(heading), day_headed(heading)
+        listed = (*self.columns, *self.read_too)
+        named = next((c for c in listed if wanted == plain(c.heading) or (day and day == c.heading)), None)
+        return named or next((c for c in listed if wanted in self.names_of(c)), None)
+
+    def names_of(self, column: Column) -> frozenset[str]:
+        """All that it may be headed with."""
+        more = headings_everywhere(SURNAME.heading) if column is SURNAME else frozenset()
+        return (
+            frozenset({plain(column.heading)})
+            | headings_of(self.name, column.heading)
+            | labels_of(column.key)
+            | more
+        )
+
+    @property
+    def headings(self) -> frozenset[str]:
+        return frozenset().union(*(self.names_of(c) for c in (*self.columns, *self.read_too)))
+
+    @property
+    def naming(self) -> str:
+        """The heading of the column that says what a row is of."""
+        return "name" if self.section else self.columns[0].heading
 
     def is_called(self, name: str) -> bool:
-        return plain(name) in {plain(n) for n in (self.name, self.section, *self.also) if n}
-
-
-def plain(text: str) -> str:
-    """A heading as it is compared: small letters and digits, words apart by a blank."""
-    return " ".join(re.findall(r"\w+", text.lower().replace("_", " ")))
+        wanted = plain(name)
+        return wanted in (plain(self.name), plain(self.section)) or wanted in sheet_names(self.name)
 
 
 ID_WORDS = N_(
     "a short word for it in small letters, which stays for good; made from the name where it is left empty"
 )
+DAYS = tuple(
+    Column(day, N_("such as 15:00-17:30, 3-5pm or 9-12, 13-15; empty for none")) for day in DAY_NAMES
+)
 WEEK = (
     Column("hours", N_("all days at once: Mon, Wed 15:00-17:00; Fri 3-5pm")),
-    *(Column(day, N_("such as 15:00-17:30, 3-5pm or 9-12, 13-15; empty for none"), also=(name,)) for day, name in zip(
-        DAY_NAMES, ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"), strict=True
-    )),
-    Column("days", N_("with `from` and `to`: the days that they are of, such as Mon-Fri"), also=("day",)),
-    Column("from", N_("when it begins, as a text or a time of the spreadsheet"), also=("start", "begins")),
-    Column("to", N_("when it ends"), also=("end", "until", "ends")),
-)  # fmt: skip
+    *DAYS,
+    Column("days", N_("with `from` and `to`: the days that they are of, such as Mon-Fri")),
+    Column("from", N_("when it begins, as a text or a time of the spreadsheet")),
+    Column("to", N_("when it ends")),
+)
 HOURS_IN = {"learners": "free", "adults": "free", "locations": "open"}
 """The key that holds the hours of a thing, by section."""
-KINDS = {"child": "learners", "learner": "learners", "adult": "adults", "staff": "adults", "place": "locations",
-         "room": "locations", "location": "locations"}  # fmt: skip
-ALSO = {
-    "learners": ("child", "learner", "pupil", "children"),
-    "adults": ("adult", "staff", "who", "person"),
-    "locations": ("place", "room", "location"),
-    "material_sets": ("thing", "set", "material set", "material"),
-    "targets": ("skill", "target"),
-}
-"""What the column with the name of a thing may be headed with."""
+SURNAME = Column("surname")
+"""Beside the first name in a column of its own."""
+TAUGHT_BY, TAUGHT_IN, TAUGHT_USING = (Column(f"taught {how}") for how in ("by", "in", "using"))
+"""Parts of the one pattern that a skill was taught with."""
 
 
 def _columns(keys: Shape, section: str, path: tuple[str, ...] = ()) -> Iterator[Column]:
@@ -95,19 +111,11 @@ def _columns(keys: Shape, section: str, path: tuple[str, ...] = ()) -> Iterator[
                 N_("hours of the week, such as Mon-Fri 15:00-17:00; the sheet hours holds more"),
                 at,
                 key,
-                ("hours", *_label(key)),
             )
         elif key.form is None:
             yield from _columns(key.kind.keys or {}, section, at)
         else:
-            also = ALSO[section] if name == "name" else ("child", "children") if name == "learner" else ()
-            yield Column(name, partial(_described, key), at, key, (*also, *_label(key)), form_of(key))
-
-
-def _label(key: Key) -> tuple[str, ...]:
-    """In English: a heading is read again."""
-    with speaking(Speech()):
-        return (key.form.label,) if isinstance(key.form, record_types.Field) else ()
+            yield Column(name, partial(_described, key), at, key, form_of(key))
 
 
 def _described(key: Key) -> str:
@@ -128,18 +136,19 @@ _EXAMPLES = {
 }
 
 
-def _things(section: str, name: str, words: str, *also: str) -> SheetKind:
+def _things(section: str, name: str, words: str, *read_too: Column) -> SheetKind:
     first = Column("id", ID_WORDS, ("id",))
     keys = SECTIONS[section].keys or {}
     columns = tuple(_columns(keys, section))
     named = next(c for c in columns if c.path == ("name",))
-    return SheetKind(name, words, (first, named, *(c for c in columns if c is not named)), section, also)
+    ordered = (first, named, *(c for c in columns if c is not named))
+    return SheetKind(name, words, ordered, section, (*read_too, *(DAYS if section in HOURS_IN else ())))
 
 
-CHILDREN = _things("learners", "children", N_("a row for each child"), "learner", "child", "pupils")
-ADULTS = _things("adults", "adults", N_("a row for each adult who runs probes"), "staff", "adult", "people")
-PLACES = _things("locations", "places", N_("a row for each place or room"), "rooms", "place", "room")
-THINGS = _things("material_sets", "things", N_("a row for each set of objects"), "materials", "sets", "thing")
+CHILDREN = _things("learners", "children", N_("a row for each child"), SURNAME)
+ADULTS = _things("adults", "adults", N_("a row for each adult who runs probes"), SURNAME)
+PLACES = _things("locations", "places", N_("a row for each place or room"))
+THINGS = _things("material_sets", "things", N_("a row for each set of objects"))
 SKILLS = _things(
     "targets",
     "skills",
@@ -148,18 +157,18 @@ SKILLS = _things(
         "column learner (or all) each has it, and what the row says is kept "
         "once; with none it is a text that others may be like"
     ),
-    "skill",
-    "target",
+    *(TAUGHT_BY, TAUGHT_IN, TAUGHT_USING),
 )
 HOURS = SheetKind(
     "hours",
     N_("when children and adults are free and places open; rows of one name add up"),
     (
-        Column("who", N_("the name or id of a child, an adult or a place"), also=("name", "id", *KINDS)),
-        Column("kind", N_("child, adult or place, where two things have one name"), also=("what",)),
+        Column("who", N_("the name or id of a child, an adult or a place")),
+        Column("kind", N_("child, adult or place, where two things have one name")),
         *WEEK,
     ),
-)  # fmt: skip
+    read_too=(SURNAME,),
+)
 WAYS = SheetKind(
     "ways",
     N_("minutes from one place to another and back"),
@@ -167,24 +176,20 @@ WAYS = SheetKind(
         Column(
             "from",
             N_("a place; or the word otherwise, with `to` left empty, for all ways that have no row"),
-            also=("between",),
         ),
-        Column("to", N_("the other place"), also=("and",)),
-        Column("minutes", N_("how long it takes"), also=("time",)),
+        Column("to", N_("the other place")),
+        Column("minutes", N_("how long it takes")),
     ),
-    also=("way", "travel", "travel minutes", "journeys", "routes"),
 )
 RESULTS = SheetKind(
     "results",
     N_("a row for each thing that was run, as in results.csv; what is there already is not added twice"),
-    tuple(Column(name, "", also=("child",) if name == "learner" else ()) for name in (*COLUMNS, *OPTIONAL)),
-    also=("result",),
+    tuple(Column(name) for name in (*COLUMNS, *OPTIONAL)),
 )
 CHANGES = SheetKind(
     "changes",
     N_("dated facts and wishes"),
-    tuple(Column(name, partial(_words, key), (name,), key, form=Form.VALUE) for name, key in CHANGE.items()),
-    also=("change",),
+    tuple(Column(name, partial(_words, key), (name,), key, Form.VALUE) for name, key in CHANGE.items()),
 )
 IN_CASE = tuple(k for k in CASE if k not in {*SECTIONS, "format", "skills", "travel_minutes", "changes"})
 THE_CASE = SheetKind(
@@ -196,7 +201,6 @@ THE_CASE = SheetKind(
         ),
         Column("value", N_("such as Europe/Dublin; several in brackets")),
     ),
-    also=("the case", "settings"),
 )
 
 SHEETS = (CHILDREN, ADULTS, HOURS, PLACES, WAYS, THINGS, SKILLS, RESULTS, CHANGES, THE_CASE)

@@ -12,14 +12,15 @@ from genplan.casefile.tree import Leaf
 from genplan.evidence.sheet_faults import quoted
 from genplan.language import _, said
 from genplan.tables.filled import Filled
-from genplan.tables.grids import Table
 from genplan.tables.naming import is_id
 from genplan.tables.thing_rows import Cells, Rows, note, whom
+from genplan.tables.understood import Table
 
 
 def skill_rows(table: Table, filled: Filled) -> Rows:
     """Each row of a skill is a target of one child, or a text for several with a target for each of them, or a text."""
     rows: Rows = []
+    in_other_sheets = set(filled.marks)
     names = Counter(cells["name"][1] for _, cells in table.rows if "name" in cells)
     for row, cells in table.rows:
         children: list[str] = []
@@ -28,10 +29,10 @@ def skill_rows(table: Table, filled: Filled) -> Rows:
             try:
                 children = whom(text, filled)
             except InvalidValue as problem:
-                filled.tell(table.grid, row, column, problem.found, problem.expected, problem.hint)
+                filled.tell_problem(problem, table.grid, row, column)
                 continue
         for path in _things_of_skill(table, filled, row, cells, children, names):
-            if path in filled.marks:
+            if path in filled.marks and path not in in_other_sheets:
                 column = cells.get("id", cells.get("name", next(iter(cells.values()))))[0]
                 found = _("a second row for '{id}'", id=path[1])
                 filled.tell(table.grid, row, column, found, _("a row for each"), _("join the two rows"))

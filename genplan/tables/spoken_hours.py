@@ -28,7 +28,7 @@ TWO_READINGS = N_("write 3pm, 15:00 or, for the night, 03:00")
 MORNING = 7 * 60
 """From here on bare hours are taken as the clock of 24 hours shows them: 9-12 is the morning."""
 
-_NONE = frozenset({"closed", "no", "none", "off", "x", "/", "n/a", "not in", "never"})
+_NONE = frozenset({"closed", "no", "none", "off", "x", "/", "n/a", "not in", "never", "-", "–", "—"})
 _WORDS = {"noon": "12pm", "midday": "12pm", "midnight": "12am"}
 _SPANS = {"daily": "mon-sun", "weekdays": "mon-fri", "weekend": "sat-sun"}
 """The days that words of `typed` stand for."""

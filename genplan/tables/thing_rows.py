@@ -19,9 +19,9 @@ from genplan.evidence.sheet_faults import quoted
 from genplan.language import _, said
 from genplan.tables.cells import Form, node_of
 from genplan.tables.filled import TAKEN_OUT, Filled
-from genplan.tables.grids import Table
 from genplan.tables.naming import is_id, one_of_either
 from genplan.tables.sheets import HOURS_IN, Column
+from genplan.tables.understood import Table
 
 OF_A_CHILD = ("learner", "like")
 """What only a target has, and no text for several."""
@@ -117,7 +117,8 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
                 continue
             try:
                 node = TAKEN_OUT if text == "-" else cell_node(known, text, filled)
-                filled.put(at, node, table.grid, row, column)
+                if not filled.already(at, node, table.grid.place(row, column)):
+                    filled.put(at, node, table.grid, row, column)
             except InvalidValue as problem:
                 filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.errors import CaseError, FileError, UsageError, reason_of
 from genplan.findings import Finding, Severity
-from genplan.language import _
+from genplan.language import _, and_list
 from genplan.workflow.doubts import still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import add_rows
@@ -26,16 +26,18 @@ if TYPE_CHECKING:
 
 CASE_FILE, RESULTS_FILE = "case.yaml", "results.csv"
 ENDING = ".xlsx"
+TABLES = (ENDING, ".ods", ".csv")
 
 
 @dataclass(frozen=True)
 class Tabled:
     """What tables say beside a case. `made` are ids made of names; `rows` how many results are new, `known` how many
     were there already; `untouched` the things of the case that the tables do not speak of. `is_new`: there was no
-    case. `said` tells of added results."""
+    case; `assumed` is what it got that no table says. `said` tells of added results."""
 
     differences: tuple[Difference, ...]
     made: tuple[tuple[str, ...], ...]
+    assumed: tuple[str, ...]
     rows: int
     known: int
     untouched: int
@@ -107,27 +109,39 @@ def _write(out: Path, tables: list[Written], *, may_replace: bool) -> tuple[str,
     return tuple(files)
 
 
-def read_tables(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
-    """What the tables would change in the case; with `write` it is changed, whole or not at all. A folder that is not
-    there becomes a case. Raises CaseError with everything that is wrong in the tables, FileError, UsageError."""
+def read_tables(
+    folder: Path, files: Sequence[Path], now: datetime | None, *, write: bool, timezone: str = ""
+) -> Tabled:
+    """What the tables of all these files would change in the case; with `write` it is changed, whole or not at all. A
+    folder that is not there becomes a case, in `timezone` unless a sheet says another. Raises CaseError with everything
+    that is wrong in the tables, FileError, UsageError."""
     from genplan.casefile import edit
     from genplan.casefile.earlier import undoable
     from genplan.casefile.invisible_characters import escape_invisible
 
+    if folder.is_file() or folder.suffix.lower() in TABLES:
+        raise UsageError(
+            _(
+                "{folder} is no folder of a case. Name the files first, and the case folder, or "
+                "one to make, behind them. Nothing was read.",
+                folder=folder,
+            )
+        )
     if not _is_case(folder):
-        return _of_new_case(folder, file, now, write=write)
+        return _of_new_case(folder, files, now, write=write, timezone=timezone)
     if not write:
-        return _of_case(folder, file, now, write=False)
-    words = _("tables read from {file}", file=escape_invisible(file.absolute().name))
+        return _of_case(folder, files, now, write=False)
+    names = and_list([escape_invisible(file.absolute().name) for file in files])
+    words = _("tables read from {file}", file=names)
     with edit.locked(folder), undoable(folder, words, wall_clock(now), locked=True):
-        return _of_case(folder, file, now, write=True)
+        return _of_case(folder, files, now, write=True)
 
 
 def _is_case(folder: Path) -> bool:
     return folder.is_dir() and any(p.suffix == ".yaml" for p in folder.iterdir())
 
 
-def _of_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
+def _of_case(folder: Path, files: Sequence[Path], now: datetime | None, *, write: bool) -> Tabled:
     from genplan.casefile import edit, load
     from genplan.casefile.edit_many import with_all
     from genplan.evidence.results import read_results
@@ -137,7 +151,7 @@ def _of_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> 
 
     before = load(folder)
     tree = edit.things(folder)
-    filled = read(file, tree)
+    filled = read(files, tree)
     told = differences(filled)
     fresh = with_all(folder, changed_things(tree, told))
     after = load(folder, fresh) if fresh else before
@@ -148,16 +162,18 @@ def _of_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> 
     if errors := errors_of(wrong):
         raise CaseError(errors)
     rows = _results(filled, Opened(folder, after, case, log, moment, ()))
-    said: tuple[str, ...] = ()
+    added_said: tuple[str, ...] = ()
     if write:
         with replaced(folder, fresh):
             if rows and rows.rows:
                 added = add_rows(Opened(folder, after, case, log, moment, ()), rows.rows)
-                findings, said = (*findings, *added.findings), added.said
-    return _tabled(filled, told, rows, findings, tree, said=said, is_new=False, written=write)
+                findings, added_said = (*findings, *added.findings), added.said
+    return _tabled(filled, told, rows, findings, tree, said=added_said, is_new=False, written=write)
 
 
-def _of_new_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
+def _of_new_case(
+    folder: Path, files: Sequence[Path], now: datetime | None, *, write: bool, timezone: str
+) -> Tabled:
     from genplan.casefile import identity, load
     from genplan.casefile.edit_many import new_case
     from genplan.casefile.tree import Leaf
@@ -165,20 +181,46 @@ def _of_new_case(folder: Path, file: Path, now: datetime | None, *, write: bool)
     from genplan.tables.changed import changed_things, differences
     from genplan.tables.reading import read_tables as read
     from genplan.tables.results_rows import text_of_results
+    from genplan.tables.told import of_new_case
 
-    filled = read(file, {})
+    filled = read(files, {})
+    assumed = _assumed(filled, timezone)
     told = differences(filled)
     changed: Changed = {("format",): Leaf("1", True), **changed_things({}, told)}
     if ("case_id",) not in changed:
         changed = {**changed, ("case_id",): Leaf(identity.drawn(), True)}
     text = new_case(changed)
     after = load(folder, {CASE_FILE: text})
-    findings = _judged(filled, after, None)
+    told_of = tuple(of_new_case(after.findings, filled, files, folder))
+    findings = _judged(filled, replace(after, findings=told_of), None)
     case = _built(after)
     rows = _results(filled, Opened(folder, after, case, Log.of(()), local(case, now), ()))
     if write:
         _make(folder, {CASE_FILE: text, RESULTS_FILE: text_of_results(case, rows)})
-    return _tabled(filled, told, rows, findings, {}, said=(), is_new=True, written=write)
+    return _tabled(filled, told, rows, findings, {}, said=(), assumed=assumed, is_new=True, written=write)
+
+
+def _assumed(filled: Filled, timezone: str) -> tuple[str, ...]:
+    """Gives a new case what people do not write into spreadsheets, and says so: the time zone of this machine, and no
+    objects where no sheet is about things."""
+    from genplan.casefile.tree import Leaf
+    from genplan.start.time_zone import local_zone
+
+    said_of: list[str] = []
+    if timezone:
+        filled.values.setdefault(("timezone",), Leaf(timezone, False))
+    elif ("timezone",) not in filled.values and (zone := local_zone()):
+        filled.values["timezone",] = Leaf(zone, False)
+        said_of.append(
+            _("The time zone is that of this computer, {zone}; --timezone says another.", zone=zone)
+        )
+    if filled.has_no_things:
+        said_of.append(
+            _(
+                "No sheet is about things, so every skill is probed without objects; a sheet 'things' names some."
+            )
+        )
+    return tuple(said_of)
 
 
 def _make(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -196,12 +238,12 @@ def _judged(filled: Filled, after: Loaded, before: Loaded | None) -> tuple[Findi
     """The warnings that are new. Raises CaseError with the faults of the tables, and all that the case would have by
     them."""
     from genplan.casefile.edit import brought_errors
-    from genplan.tables.told import in_cells
+    from genplan.tables.told import in_cells, once_a_column
 
     brought = brought_errors(before.findings, after.findings) if before else list(errors_of(after.findings))
     faults = [*filled.findings, *in_cells(brought, filled)]
     if errors := [f for f in faults if f.severity is Severity.ERROR]:
-        raise CaseError(list(dict.fromkeys(errors)))
+        raise CaseError(list(once_a_column(dict.fromkeys(errors))))
     known = set(before.findings) if before else set()
     fresh = [f for f in after.findings if f.severity is Severity.WARNING and f not in known]
     return (*filled.findings, *in_cells(fresh, filled))
@@ -233,15 +275,17 @@ def _tabled(
     tree: Mapping[str, object],
     *,
     said: tuple[str, ...],
+    assumed: tuple[str, ...] = (),
     is_new: bool,
     written: bool,
 ) -> Tabled:
-    from genplan.tables.changed import OF_THINGS
+    from genplan.tables.meaning import OF_THINGS
 
     there = {(s, i) for s in OF_THINGS if isinstance(things := tree.get(s), dict) for i in things}
     return Tabled(
         differences=tuple(told),
         made=tuple(filled.made),
+        assumed=assumed,
         rows=len(rows.rows) if rows else 0,
         known=len(rows.known) if rows else 0,
         untouched=len(there - {path[:2] for path in filled.marks}),

@@ -33,14 +33,14 @@ def with_cell(name: str, row: int, column: int, text: Any) -> Sheets:
 def told(tmp_path: Path, tables: Path) -> list[str]:
     """What is told of tables that were to become a case; nothing was made."""
     with pytest.raises(GenplanError) as error:
-        workflow.read_tables(tmp_path / "case", tables, NOW, write=True)
+        workflow.read_tables(tmp_path / "case", [tables], NOW, write=True)
     assert not (tmp_path / "case").exists()
     problem = error.value
     return [f.sentence() for f in problem.findings] if isinstance(problem, CaseError) else [str(problem)]
 
 
 def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
-    done = workflow.read_tables(tmp_path / "case", csv_of(tmp_path / "t", SHEETS), NOW, write=True)
+    done = workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", SHEETS)], NOW, write=True)
     assert ("targets", "pours-ada") in done.made
     assert [f.sentence() for f in done.findings] == []
 
@@ -94,18 +94,20 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         (with_cell("case", 2, 0, "time zone"), "case.csv:2: column A: the unknown key 'time zone'; expected one of"
          " case_id,"
          " timezone,"),
-        ({**SHEETS, "hous": SHEETS["hours"]}, "hous.csv: hous: the unknown sheet 'hous'; expected one of children,"
+        ({**SHEETS, "hous": [["when"], ["3-5pm"]]}, "hous.csv: hous: the unknown sheet 'hous'; expected one of"
+         " children,"
          " adults,"
          " hours,"),
-        ({**SHEETS, "staff": SHEETS["adults"]}, "staff.csv: staff: a second sheet of adults, beside 'adults';"
-         " expected one"
-         " sheet of each. Copy the rows into one."),
+        ({**SHEETS, "staff": [["name", "role"], ["Rosa", "cook"]]}, "staff.csv:2: column B: another value than in"
+         " adults.csv: line 2; expected one value. Make them the same, or empty one of the two cells."),
+        ({**SHEETS, "rota": [["name", "mon"], ["Rosa", "9-4"]]}, "rota.csv:2: column A: another value than in"
+         " hours.csv: line 4; expected one value."),
         ({**SHEETS, "places": [["Our rooms", "where we work"], ["Room 1", "x"]]}, "places.csv:1: column A: 'Our"
          " rooms' and no"
          " heading; expected the headings, some of id, name,"),
-        ({k: v for k, v in SHEETS.items() if k != "places"}, "CASE: locations: no location to run a probe at;"
-         " expected at"
-         " least one under 'locations'."),
+        ({k: v for k, v in SHEETS.items() if k not in ("places", "skills")}, "t: nothing that is filled in on a sheet"
+         " of places or skills; expected children, adults, places and skills, which a new case needs. Name all files that"
+         " make up the case at once: genplan tables read t OTHER.xlsx CASE."),
         (with_cell("case", 2, 0, ".".join(["defaults"] * 3000)), "case.csv:2: column A: the unknown key 'defaults.def"),
         (with_row("children", *["x"] * 201), "children.csv:4: column GS: a cell far to the right; expected 200"),
         (with_row("children", "", "2020-01"), "children.csv:4: column B: a row without a name; expected the name of the"
@@ -146,7 +148,7 @@ def test_encodings_and_separators_of_csv(tmp_path: Path, data: bytes, sentence: 
     if sentence:
         assert any(s.startswith(sentence) for s in told(tmp_path, folder))
     else:
-        assert workflow.read_tables(tmp_path / "case", folder, NOW, write=False).is_new
+        assert workflow.read_tables(tmp_path / "case", [folder], NOW, write=False).is_new
 
 
 # workbooks; they are opened in this process, so that no other has to start
@@ -219,7 +221,7 @@ def test_times_dates_titles_and_empty_rows_of_a_workbook(tmp_path: Path) -> None
     ]
     path = book_of(tmp_path / "t.xlsx", {**SHEETS, "hours": hours, "children": children, "# sums": [["x"]]},
                    lambda book: book["hours"].merge_cells("A1:D1"))  # fmt: skip
-    workflow.read_tables(tmp_path / "case", path, NOW, write=True)
+    workflow.read_tables(tmp_path / "case", [path], NOW, write=True)
     text = (tmp_path / "case" / "case.yaml").read_text("utf-8")
     assert 'mon-fri: "09:00-17:00"' in text
     assert "born: 2020-05-03" in text.replace('"', "")
@@ -271,7 +273,7 @@ def test_what_would_be_a_formula_is_a_text(tmp_path: Path) -> None:
 
 def test_names_that_look_like_formulas_come_back(tmp_path: Path) -> None:
     folder = csv_of(tmp_path / "t", with_cell("children", 2, 0, "'=Ada"))
-    sheets = grids.read_grids(folder)[0]
+    sheets = grids.read_grids([folder])[0]
     assert next(g for g in sheets if g.name == "children").rows[1][1][0] == "=Ada"
 
 
@@ -314,7 +316,7 @@ def test_a_cell_far_off_ends_the_other_process_alone(tmp_path: Path) -> None:
     [
         ("t.xlsx", b"PK\x03\x04 no", "t.xlsx cannot be read as a spreadsheet: "),
         ("t.xlsx", b"", "t.xlsx cannot be read as a spreadsheet: "),
-        ("t.docx", b"", "t.docx is no .xlsx or .ods file, nor a folder of CSV files."),
+        ("t.docx", b"", "t.docx is no .xlsx, .ods or .csv file, nor a folder of CSV files."),
     ],
 )
 @pytest.mark.usefixtures("in_this_process")
@@ -331,7 +333,7 @@ def test_a_file_that_is_not_there_and_a_folder_without_tables(tmp_path: Path) ->
 
 def test_a_sheet_of_nothing_but_headings_says_nothing(tmp_path: Path) -> None:
     workflow.empty_tables(tmp_path / "t")
-    assert any("no learner" in s for s in told(tmp_path, tmp_path / "t"))
+    assert any("on a sheet of children" in s for s in told(tmp_path, tmp_path / "t"))
     with pytest.raises(FileError, match="is there already"):
         workflow.empty_tables(tmp_path / "t")
 

@@ -42,7 +42,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def read(folder: Path, sheets: Sheets, *, write: bool = True) -> Tabled:
-    return workflow.read_tables(folder, csv_of(folder.parent / "t", sheets), NOW, write=write)
+    return workflow.read_tables(folder, [csv_of(folder.parent / "t", sheets)], NOW, write=write)
 
 
 def case_of(folder: Path) -> Case:
@@ -302,14 +302,14 @@ def test_tables_are_written_anew_and_never_into_a_case(folder: Path) -> None:
     with pytest.raises(FileError, match="holds a case"):
         workflow.write_tables(folder, folder)
     with pytest.raises(FileError, match=r"is a case\. Name the workbook"):
-        workflow.read_tables(tables, folder, NOW, write=True)
+        workflow.read_tables(tables, [folder], NOW, write=True)
 
 
 def test_a_folder_with_other_files_becomes_no_case(tmp_path: Path) -> None:
     (tmp_path / "case").mkdir()
     (tmp_path / "case" / "results.csv").write_text("mine", "utf-8")
     with pytest.raises(FileError, match="could not be written into"):
-        workflow.read_tables(tmp_path / "case", csv_of(tmp_path / "t", SHEETS), NOW, write=True)
+        workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", SHEETS)], NOW, write=True)
     assert [p.name for p in (tmp_path / "case").iterdir()] == ["results.csv"]
 
 

@@ -42,7 +42,7 @@ def made_of(folder: Path, tables: Path) -> Path:
     fresh = tables.parent / "fresh"
     if (folder / "busy").is_dir():
         shutil.copytree(folder / "busy", fresh / "busy")
-    done = workflow.read_tables(fresh, tables, NOW, write=True)
+    done = workflow.read_tables(fresh, [tables], NOW, write=True)
     assert done.is_new
     return fresh
 
@@ -53,7 +53,7 @@ def copy_of(example: str, tmp_path: Path) -> Path:
 
 def assert_comes_back(folder: Path, tables: Path) -> None:
     workflow.write_tables(folder, tables)
-    nothing = workflow.read_tables(folder, tables, NOW, write=True)
+    nothing = workflow.read_tables(folder, [tables], NOW, write=True)
     assert (nothing.differences, nothing.rows, nothing.untouched) == ((), 0, 0)
     fresh, before = made_of(folder, tables), case_of(folder)
     after = case_of(fresh)
@@ -104,7 +104,7 @@ def test_files_keep_their_remarks_where_nothing_changed(tmp_path: Path) -> None:
     role = "class teacher"
     assert adults.count(role) == 1
     (tables / "adults.csv").write_text(adults.replace(role, "head teacher"), "utf-8")
-    workflow.read_tables(folder, tables, NOW, write=True)
+    workflow.read_tables(folder, [tables], NOW, write=True)
     after = {p.name: p.read_text("utf-8") for p in folder.glob("*.yaml")}
     assert after == {name: text.replace(role, "head teacher") for name, text in before.items()}
     assert "#" in before["people.yaml"]

@@ -1,0 +1,198 @@
+"""What people call sheets and head columns with, beside the names of keys: in every language, whichever is spoken.
+
+Other languages than English have their own lists in the catalogue, no translations word by word.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+
+from genplan.case.week import DAY_NAMES
+from genplan.casefile.record_types import Field, Key
+from genplan.language import LANGUAGES, Speech, pgettext, speaking
+from genplan.language.typed import day_of
+
+Words = Callable[[], str]
+"""Several, apart by commas, in the language that is spoken."""
+
+SHEETS: Mapping[str, Words] = {
+    "children": lambda: pgettext(
+        "names of sheets, apart by commas",
+        "children, child, learner, learners, pupil, pupils, students, kids",
+    ),
+    "adults": lambda: pgettext(
+        "names of sheets, apart by commas", "adults, adult, staff, staff list, people, team, employees"
+    ),
+    "hours": lambda: pgettext(
+        "names of sheets, apart by commas",
+        "hours, staff hours, working hours, opening hours, hours of the week, rota, staff rota, roster, shifts,"
+        " availability",
+    ),
+    "places": lambda: pgettext(
+        "names of sheets, apart by commas", "places, place, rooms, room, locations, location"
+    ),
+    "ways": lambda: pgettext(
+        "names of sheets, apart by commas",
+        "ways, way, walking, walking times, travel, travel minutes, travel times, journeys, routes, distances",
+    ),
+    "things": lambda: pgettext(
+        "names of sheets, apart by commas",
+        "things, thing, materials, material sets, sets, objects, equipment, toys",
+    ),
+    "skills": lambda: pgettext(
+        "names of sheets, apart by commas", "skills, skill, targets, target, goals, skills of children"
+    ),
+    "results": lambda: pgettext("names of sheets, apart by commas", "results, result"),
+    "changes": lambda: pgettext("names of sheets, apart by commas", "changes, change"),
+    "case": lambda: pgettext("names of sheets, apart by commas", "case, the case, settings"),
+}
+_HEADINGS: Mapping[str, Words] = {
+    "children.name": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "name, child, children, learner, pupil, student, first name, full name, name of the child",
+    ),
+    "children.born": lambda: pgettext(
+        "headings of columns, apart by commas", "date of birth, birth date, birthday, dob"
+    ),
+    "children.free": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "hours, times, available, availability, at school, school hours",
+    ),
+    "children.allergens": lambda: pgettext("headings of columns, apart by commas", "allergies, allergy"),
+    "adults.name": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "name, adult, adults, staff, who, person, first name, full name, staff member, employee, colleague,"
+        " therapist, teacher",
+    ),
+    "adults.role": lambda: pgettext(
+        "headings of columns, apart by commas", "job, job title, position, post, profession"
+    ),
+    "adults.free": lambda: pgettext(
+        "headings of columns, apart by commas", "hours, times, working hours, available, availability, shifts"
+    ),
+    "adults.learners": lambda: pgettext("headings of columns, apart by commas", "children, pupils, caseload"),
+    "adults.locations": lambda: pgettext("headings of columns, apart by commas", "works in, rooms, places"),
+    "adults.email": lambda: pgettext(
+        "headings of columns, apart by commas", "e mail, mail, email address, e mail address"
+    ),
+    "places.name": lambda: pgettext(
+        "headings of columns, apart by commas", "name, place, room, location, name of the room"
+    ),
+    "places.open": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "hours, times, open, opening hours, opening times, open hours, available, availability",
+    ),
+    "places.capacity": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "children at a time, children at once, how many at a time, how many at once",
+    ),
+    "things.name": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "name, thing, set, material set, material, materials, object, objects, toy",
+    ),
+    "things.copies": lambda: pgettext(
+        "headings of columns, apart by commas", "how many, number, quantity, count"
+    ),
+    "things.kept_at": lambda: pgettext("headings of columns, apart by commas", "kept in, where, room, place"),
+    "things.allergens": lambda: pgettext("headings of columns, apart by commas", "allergens, contains"),
+    "skills.name": lambda: pgettext("headings of columns, apart by commas", "name, skill, target, goal"),
+    "skills.learner": lambda: pgettext(
+        "headings of columns, apart by commas", "child, children, pupil, pupils, student, students"
+    ),
+    "skills.correct_when": lambda: pgettext(
+        "headings of columns, apart by commas", "counts as correct when, correct if, definition, description"
+    ),
+    "skills.mastered_on": lambda: pgettext(
+        "headings of columns, apart by commas", "mastered, date mastered, mastery date"
+    ),
+    "skills.adults": lambda: pgettext("headings of columns, apart by commas", "staff, people, with whom"),
+    "skills.locations": lambda: pgettext("headings of columns, apart by commas", "places, rooms, where"),
+    "skills.material_sets": lambda: pgettext(
+        "headings of columns, apart by commas", "things, objects, materials, sets, toys, with what"
+    ),
+    "skills.taught by": lambda: pgettext("headings of columns, apart by commas", "taught by"),
+    "skills.taught in": lambda: pgettext("headings of columns, apart by commas", "taught in, taught at"),
+    "skills.taught using": lambda: pgettext("headings of columns, apart by commas", "taught using"),
+    "hours.who": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "who, name, id, first name, full name, person, staff member, employee, colleague, therapist, teacher,"
+        " name of the room",
+    ),
+    "hours.kind": lambda: pgettext("headings of columns, apart by commas", "what"),
+    "hours.hours": lambda: pgettext("headings of columns, apart by commas", "times"),
+    "hours.days": lambda: pgettext("headings of columns, apart by commas", "day, weekday, weekdays"),
+    "hours.from": lambda: pgettext("headings of columns, apart by commas", "start, starts, begins"),
+    "hours.to": lambda: pgettext("headings of columns, apart by commas", "end, ends, until"),
+    "ways.from": lambda: pgettext("headings of columns, apart by commas", "between"),
+    "ways.to": lambda: pgettext("headings of columns, apart by commas", "and"),
+    "ways.minutes": lambda: pgettext("headings of columns, apart by commas", "time, how long"),
+    "surname": lambda: pgettext(
+        "headings of columns, apart by commas", "surname, last name, family name, second name"
+    ),
+    "notes": lambda: pgettext(
+        "headings of columns, apart by commas", "note, notes, comment, comments, remark, remarks"
+    ),
+}
+"""By sheet and heading; `surname` and `notes` may stand in any sheet."""
+_KINDS: Mapping[str, Words] = {
+    "learners": lambda: pgettext("headings of columns, apart by commas", "child, learner, pupil, student"),
+    "adults": lambda: pgettext("headings of columns, apart by commas", "adult, staff"),
+    "locations": lambda: pgettext("headings of columns, apart by commas", "place, room, location"),
+}
+"""What a row of hours may be of."""
+
+
+def plain(text: str) -> str:
+    """A heading as it is compared: small letters and digits, words apart by a blank."""
+    return " ".join(re.findall(r"\w+", text.lower().replace("_", " ")))
+
+
+@lru_cache
+def sheet_names(sheet: str) -> frozenset[str]:
+    return _in_every_language(SHEETS[sheet]) if sheet in SHEETS else frozenset()
+
+
+@lru_cache
+def headings_of(sheet: str, column: str) -> frozenset[str]:
+    """Other headings of a column of a sheet; of hours a name may be headed with what it is the name of."""
+    words = _HEADINGS.get(f"{sheet}.{column}")
+    found = _in_every_language(words) if words else frozenset()
+    return found | frozenset(kinds()) if (sheet, column) == ("hours", "who") else found
+
+
+@lru_cache
+def headings_everywhere(column: str) -> frozenset[str]:
+    return _in_every_language(_HEADINGS[column])
+
+
+@lru_cache
+def kinds() -> Mapping[str, str]:
+    """The words for a child, an adult and a place, each with its section."""
+    return {word: section for section, words in _KINDS.items() for word in _in_every_language(words)}
+
+
+def labels_of(key: Key | None) -> frozenset[str]:
+    """What the field of a key is called in a form."""
+    if key is None or not isinstance(key.form, Field):
+        return frozenset()
+    found = set()
+    for language in LANGUAGES:
+        with speaking(Speech(language)):
+            found.add(plain(str(key.form.label)))
+    return frozenset(found)
+
+
+def day_headed(heading: str) -> str:
+    """`mon` for Mon, Monday, Montag, Mo., Mondays; nothing for what is no day."""
+    day = day_of(heading.strip().rstrip("."))
+    return "" if day is None else DAY_NAMES[day]
+
+
+def _in_every_language(words: Words) -> frozenset[str]:
+    found: set[str] = set()
+    for language in LANGUAGES:
+        with speaking(Speech(language)):
+            found.update(plain(word) for word in words().split(","))
+    return frozenset(found - {""})

@@ -1,0 +1,50 @@
+"""Which of the sheets that are known one of an unknown name is, by its headings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from genplan.tables.grids import Grid
+from genplan.tables.headings import day_headed, plain, sheet_names
+from genplan.tables.sheets import CHANGES, HOURS, REMARK, RESULTS, SHEETS, THE_CASE, SheetKind
+
+MOST_TITLES = 10
+"""Rows above the headings that may be a title or remarks."""
+FEWEST = 2
+"""Headings by which a sheet is known."""
+GUESSED = tuple(kind for kind in SHEETS if kind not in (RESULTS, CHANGES, THE_CASE))
+
+
+def kinds_by_headings(grid: Grid) -> tuple[SheetKind, ...]:
+    """The kinds that know most of its headings, of which one says what a row is of: one alone where that is clear. Days
+    beside names are hours, unless other headings say more; else the name of the sheet decides."""
+    for cells in first_rows(grid):
+        known = {kind.name: _known(kind, cells) for kind in GUESSED}
+        most = max(known.values())
+        if most < FEWEST:
+            continue
+        best = tuple(kind for kind in GUESSED if known[kind.name] == most)
+        if len(best) > 1 and HOURS in best and sum(bool(day_headed(c)) for c in cells) >= FEWEST:
+            return (HOURS,)
+        named = tuple(kind for kind in best if _named(kind, grid.name))
+        return named if len(named) == 1 else best
+    return ()
+
+
+def first_rows(grid: Grid) -> Iterator[Sequence[str]]:
+    """Those in which headings may stand."""
+    filled = (cells for _number, cells in grid.rows if any(c.strip() for c in cells))
+    for _, cells in zip(range(MOST_TITLES), filled, strict=False):
+        yield cells
+
+
+def _known(kind: SheetKind, cells: Sequence[str]) -> int:
+    """Columns of the kind that have a heading here; none where nothing would say what a row is of."""
+    found = {c.heading for cell in cells if not cell.startswith(REMARK) and (c := kind.column(cell))}
+    return len(found) if kind.naming in found else 0
+
+
+def _named(kind: SheetKind, name: str) -> bool:
+    """`Staff list 2026` has a word for adults in it."""
+    words = f" {plain(name)} "
+    return any(f" {called} " in words for called in sheet_names(kind.name))

@@ -1,0 +1,72 @@
+"""By whom, where and with what a skill was taught, each in a column of its own -> the patterns that say it."""
+
+from __future__ import annotations
+
+import re
+from itertools import product
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.domain_types import SECTION_OF
+from genplan.casefile.tree import Leaf, Node
+from genplan.evidence.sheet_faults import quoted
+from genplan.language import _, and_list
+from genplan.tables.filled import Filled
+from genplan.tables.sheets import TAUGHT_BY, TAUGHT_IN, TAUGHT_USING
+from genplan.tables.thing_rows import Cells, Rows
+from genplan.tables.understood import Table
+
+DIMENSIONS = {TAUGHT_BY.heading: "adult", TAUGHT_IN.heading: "location", TAUGHT_USING.heading: "material_set"}
+
+
+def read_taught(table: Table, filled: Filled, rows: Rows) -> None:
+    for row, path, cells in rows:
+        there = {heading: cells[heading] for heading in DIMENSIONS if heading in cells}
+        if not there:
+            continue
+        at = (*path, "taught")
+        column = next(iter(there.values()))[0]
+        try:
+            patterns = _patterns(there, cells, filled)
+            if not filled.already(at, patterns, table.grid.place(row, column)):
+                filled.put(at, patterns, table.grid, row, column)
+        except InvalidValue as problem:
+            filled.refuse(at, problem, table.grid, row, column)
+
+
+def _patterns(there: Cells, cells: Cells, filled: Filled) -> Node:
+    """Raises InvalidValue. Two adults and two places may have been taught with in all four ways, or in two of them."""
+    ids = {}
+    for heading, dimension in DIMENSIONS.items():
+        section = SECTION_OF[dimension]
+        if heading in there:
+            ids[dimension] = _ids(section, there[heading][1], filled)
+        elif len(only := _only(section, cells, filled)) == 1:
+            ids[dimension] = only
+    if lacking := [heading for heading, dimension in DIMENSIONS.items() if dimension not in ids]:
+        found = _("nothing under {headings}", headings=and_list([quoted(heading) for heading in lacking]))
+        hint = _("add the column: of several that the skill may have it is not said which teaching used")
+        raise InvalidValue(found, _("by whom, in which place and with which thing it was taught"), hint)
+    if sum(len(found) > 1 for found in ids.values()) > 1:
+        found = _(
+            "{texts}, each of them several", texts=", ".join(quoted(text) for _c, text in there.values())
+        )
+        hint = _(
+            "write which belong together into the column taught: adult: mum, location: home; adult: dad, location: park"
+        )
+        raise InvalidValue(found, _("several in one of these columns at most"), hint)
+    return [
+        {dimension: Leaf(id_, True) for dimension, id_ in zip(ids, values, strict=True)}
+        for values in product(*ids.values())
+    ]
+
+
+def _ids(section: str, text: str, filled: Filled) -> list[str]:
+    if filled.names.ids_called(section, text):
+        return [filled.names.id_of(section, text)]
+    return [filled.names.id_of(section, part.strip()) for part in re.split("[,;\n]", text) if part.strip()]
+
+
+def _only(section: str, cells: Cells, filled: Filled) -> list[str]:
+    """What the skill is probed with at all: where that is one, it was taught with it too."""
+    text = cells.get(section, (0, "all"))[1]
+    return [*filled.names.called[section]] if text == "all" else _ids(section, text, filled)

@@ -1,0 +1,214 @@
+"""Sheets of cells -> tables with their headings understood, and everything that is wrong with their form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import chain, islice
+
+from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
+from genplan.findings import Finding, Severity, nearest
+from genplan.language import _, or_list
+from genplan.tables.grids import Grid, letters
+from genplan.tables.headings import headings_everywhere, plain, sheet_names
+from genplan.tables.kinds import FEWEST, MOST_TITLES, kinds_by_headings
+from genplan.tables.sheets import ABOUT, REMARK, RESULTS, SHEETS, SURNAME, Column, SheetKind
+
+MOST_FAULTS = 200
+
+
+@dataclass(frozen=True)
+class Table:
+    """A sheet with its headings understood. `columns` are by number; `rows` hold the cells of known columns that are
+    filled in: the heading of a column -> its number and the text. `partly`: a heading is not known, so what a row lacks
+    may stand there."""
+
+    kind: SheetKind
+    grid: Grid
+    headings: int
+    columns: dict[int, Column]
+    rows: tuple[tuple[int, dict[str, tuple[int, str]]], ...] = ()
+    partly: bool = False
+
+
+def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
+    """The sheets that are known, of any kind as many as there are, with what is wrong in the form of each."""
+    tables: list[Table] = []
+    findings: list[Finding] = []
+    for grid in grids:
+        if plain(grid.name) == ABOUT or grid.name.startswith(REMARK) or not _filled(grid):
+            continue
+        kind = next((k for k in SHEETS if k.is_called(grid.name)), None)
+        if kind is None:
+            guessed = kinds_by_headings(grid)
+            kind = guessed[0] if len(guessed) == 1 else None
+            findings.append(_taken_for(kind, grid) if kind else _unknown_sheet(grid, guessed))
+        if kind is RESULTS and (first := next((t.grid for t in tables if t.kind is kind), None)):
+            findings.append(_second_sheet(grid, first))
+        elif kind:
+            table, wrong = _table(kind, grid)
+            findings += wrong
+            tables += [table] if table else []
+    return tables, findings
+
+
+def _filled(grid: Grid) -> bool:
+    return any(cell.strip() for _row, cells in grid.rows for cell in cells)
+
+
+def _taken_for(kind: SheetKind, grid: Grid) -> Finding:
+    found = _(
+        "the sheet {name}, read as one of {kind} by its headings", name=quoted(grid.name), kind=kind.name
+    )
+    hint = _("put {mark} before its name if it is not to be read", mark=REMARK)
+    return Finding(grid.file, 0, grid.name, found, "", hint, Severity.WARNING)
+
+
+def _unknown_sheet(grid: Grid, guessed: Sequence[SheetKind]) -> Finding:
+    names = [kind.name for kind in SHEETS]
+    if guessed:
+        what = _("its headings may be those of {names}: name it so", names=or_list([k.name for k in guessed]))
+    else:
+        near = nearest(plain(grid.name), chain(names, *(sheet_names(name) for name in names)))
+        what = near or _("rename it")
+    hint = _("{what}, or put {mark} before its name if it is not to be read", what=what, mark=REMARK)
+    found = _("the unknown sheet {name}", name=quoted(grid.name))
+    return Finding(grid.file, 0, grid.name, found, _("one of {names}", names=", ".join(names)), hint)
+
+
+def _second_sheet(grid: Grid, first: Grid) -> Finding:
+    there = quoted(first.name) if first.file == grid.file else f"{first.file}: {quoted(first.name)}"
+    found = _("a second sheet of {kind}, beside {first}", kind=RESULTS.name, first=there)
+    return Finding(grid.file, 0, grid.name, found, _("one sheet of them"), _("copy the rows into one"))
+
+
+def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
+    if beyond := next((row for row, texts in grid.rows if any(t.strip() for t in texts[MOST_COLUMNS:])), 0):
+        expected = _("{most} columns at most", most=MOST_COLUMNS)
+        return None, [
+            grid.finding(beyond, MOST_COLUMNS, _("a cell far to the right"), expected, _("take it out"))
+        ]
+    head = _headings(kind, grid)
+    if head is None:
+        row, cells = next((r, c) for r, c in grid.rows if any(c))
+        column = next(i for i, c in enumerate(cells) if c.strip())
+        expected = _("the headings, some of {headings}", headings=", ".join(c.heading for c in kind.columns))
+        hint = _("write them above the rows, or put {mark} before a title", mark=REMARK)
+        return None, [
+            grid.finding(row, column, _("{text} and no heading", text=quoted(cells[column])), expected, hint)
+        ]
+    number, cells = head
+    columns, findings = _columns(kind, grid, number, cells)
+    partly = any(f.severity is Severity.ERROR for f in findings)
+    findings += islice(_merged_cells(grid, number), MOST_FAULTS)
+    with_problems = {row for row, _column in grid.problems}
+    rows = []
+    for row, texts in grid.rows:
+        if row <= number or _is_remark(texts):
+            continue
+        for column in columns if row - 1 in with_problems else ():
+            if (problem := grid.problems.get((row - 1, column))) and len(findings) < MOST_FAULTS:
+                findings.append(grid.finding(row, column, *problem))
+        if filled := _cells(kind, columns, texts):
+            rows.append((row, filled))
+    return Table(kind, grid, number, columns, tuple(rows), partly), findings
+
+
+def _cells(kind: SheetKind, columns: dict[int, Column], texts: Sequence[str]) -> dict[str, tuple[int, str]]:
+    """What is filled in; a surname stands with the first name."""
+    filled = {
+        columns[i].heading: (i, text.strip()) for i, text in enumerate(texts) if i in columns and text.strip()
+    }
+    if surname := filled.pop(SURNAME.heading, None):
+        column, name = filled.get(kind.naming, surname)
+        filled[kind.naming] = (column, name if (column, name) == surname else f"{name} {surname[1]}")
+    return filled
+
+
+def _is_remark(texts: tuple[str, ...]) -> bool:
+    first = next((t for t in texts if t.strip()), "")
+    return not first or first.lstrip().startswith(REMARK)
+
+
+def _headings(kind: SheetKind, grid: Grid) -> tuple[int, tuple[str, ...]] | None:
+    """The first row with two known headings, or with nothing but one; else the first with the one that says what a row
+    is of, beside others: of these it is then told that they are not known."""
+    rows = [r for r in grid.rows if any(c.strip() for c in r[1])][:MOST_TITLES]
+    for number, cells in rows:
+        filled = [c for c in cells if c.strip()]
+        known = sum(kind.column(c) is not None for c in filled)
+        if known >= FEWEST or (known and known == len(filled)):
+            return number, cells
+    for number, cells in rows:
+        if any((column := kind.column(c)) and column.heading == kind.naming for c in cells):
+            return number, cells
+    return None
+
+
+def _columns(
+    kind: SheetKind, grid: Grid, number: int, cells: tuple[str, ...]
+) -> tuple[dict[int, Column], list[Finding]]:
+    columns: dict[int, Column] = {}
+    findings: list[Finding] = []
+    width = max((len(texts[:MOST_COLUMNS]) for row, texts in grid.rows if row >= number), default=0)
+    for i in range(width):
+        heading = cells[i].strip() if i < len(cells) else ""
+        if heading.startswith(REMARK):
+            continue
+        column = kind.column(heading) if heading else None
+        if column is None and kind.name == "results" and heading:
+            column = Column(heading, "")  # a dimension of the case's own, which the reader of results knows
+        if column is None:
+            findings += _unread(kind, grid, number, i, heading)
+        elif column in columns.values():
+            first = letters(next(k for k, c in columns.items() if c == column))
+            found = _("{heading}, which column {first} holds already", heading=quoted(heading), first=first)
+            findings.append(grid.finding(number, i, found, _("each column once"), _("keep one of the two")))
+        else:
+            columns[i] = column
+    return columns, findings
+
+
+def _unread(kind: SheetKind, grid: Grid, number: int, i: int, heading: str) -> Iterator[Finding]:
+    """A column that nobody knows is an error if it holds something."""
+    filled = [
+        r
+        for r, texts in grid.rows
+        if r > number and i < len(texts) and texts[i].strip() and not _is_remark(texts)
+    ]
+    if not filled:
+        return
+    expected = _("one of {headings}", headings=", ".join(c.heading for c in kind.columns))
+    if not heading:
+        hint = _("write its heading, or take the cells out")
+        yield grid.finding(filled[0], i, _("a cell in a column without a heading"), expected, hint)
+        return
+    if plain(heading) in headings_everywhere("notes"):
+        found, hint = (
+            _("the column {heading}, which is not read", heading=quoted(heading)),
+            _("put {mark} before it, and this is not said again", mark=REMARK),
+        )
+        yield replace(grid.finding(number, i, found, "", hint), severity=Severity.WARNING)
+        return
+    hint = _(
+        "{what}, or put {mark} before it if it is not to be read",
+        what=nearest(plain(heading), kind.headings) or _("rename it"),
+        mark=REMARK,
+    )
+    yield grid.finding(number, i, _("the unknown heading {heading}", heading=quoted(heading)), expected, hint)
+
+
+def _merged_cells(grid: Grid, number: int) -> Iterator[Finding]:
+    remarks = {row for row, texts in grid.rows if _is_remark(texts) and any(texts)}
+    for top, left, bottom, right in grid.merged:
+        if bottom + 1 < number or top + 1 in remarks:
+            continue
+        found = _(
+            "cells that are merged ({left}{top}:{right}{bottom})",
+            left=letters(left),
+            top=top + 1,
+            right=letters(right),
+            bottom=bottom + 1,
+        )
+        hint = _("take the merging back and fill in each cell")
+        yield grid.finding(top + 1, left, found, _("a value in each cell of its own"), hint)
