@@ -106,8 +106,7 @@ class Questions:
         target = case.targets[self._one_of(_("Target"), known)]
         kind = self._one_of(_("What was it"), KINDS, said)
         values = {
-            d.name: self._one_of(said(d.name.replace("_", " ")).capitalize(), d.values)
-            for d in target.dimensions
+            d.name: self._one_of(capital(said(d.name.replace("_", " "))), d.values) for d in target.dimensions
         }
         cells = {"date": self.proposed.day.isoformat(), "target": target.id, "kind": kind, **values}
         return cells | {"time": self._time(), "trials": str(target.trials)}

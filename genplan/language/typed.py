@@ -25,6 +25,7 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "to": lambda: pgettext("typed, several words with blanks between them", "to till til until"),
     "same": lambda: pgettext("typed, several words with blanks between them", "same"),
     "as": lambda: pgettext("typed, several words with blanks between them", "as"),
+    "except": lambda: pgettext("typed, several words with blanks between them", "except excluding but not"),
     "noon": lambda: pgettext("typed, several words with blanks between them", "noon"),
     "daily": lambda: pgettext("typed, several words with blanks between them", "daily day days everyday"),
     "weekdays": lambda: pgettext(
