@@ -6,6 +6,7 @@ import re
 from argparse import ArgumentTypeError
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
@@ -13,6 +14,7 @@ from genplan.case.targets import PassMark
 from genplan.case.week import MOST_WEEKS, YEARS, Week
 from genplan.errors import UsageError
 from genplan.language import _
+from genplan.language.typed import date_of, day_and_month_of
 
 D = TypeVar("D", bound=date)
 
@@ -35,10 +37,36 @@ def moment(text: str) -> datetime:
 
 
 def day(text: str) -> date:
-    if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII):
-        with suppress(ValueError):
+    """`2026-12-01`, or as it is written in the language spoken."""
+    with suppress(ValueError):
+        if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII):
             return _near(date.fromisoformat(text))
+        if found := date_of(text):
+            return _near(found)
     raise ArgumentTypeError(_("'{text}' is not a date such as 2026-12-01", text=text))
+
+
+@dataclass(frozen=True)
+class DayOfNoYear:
+    """`1 December`: the latest that is not to come."""
+
+    text: str
+
+    def until(self, today: date) -> date:
+        """Raises UsageError where neither this year nor the last has such a day."""
+        for year in (today.year, today.year - 1):
+            with suppress(ValueError):
+                if (found := day_and_month_of(self.text, year)) and found <= today:
+                    return found
+        raise UsageError(_("'{text}' is not a date such as 2026-12-01.", text=self.text))
+
+
+def day_until_now(text: str) -> date | DayOfNoYear:
+    """A day of which something is written down: its year can be left out. In 2024 there was every day."""
+    with suppress(ValueError):
+        if day_and_month_of(text, 2024):
+            return DayOfNoYear(text)
+    return day(text)
 
 
 def _near(found: D) -> D:
@@ -109,12 +137,12 @@ def weeks_or_none(text: str) -> int:
 
 def start(text: str) -> datetime:
     """A day, of which the first minute counts, or a moment."""
-    return datetime.combine(day(text), time()) if len(text) == 10 else moment(text)
+    return moment(text) if ":" in text else datetime.combine(day(text), time())
 
 
 def end(text: str) -> datetime:
     """A day, of which the end counts, or a moment."""
-    return datetime.combine(day(text), time()) + timedelta(days=1) if len(text) == 10 else moment(text)
+    return moment(text) if ":" in text else datetime.combine(day(text), time()) + timedelta(days=1)
 
 
 def port(text: str) -> int:

@@ -15,7 +15,7 @@ from genplan.evidence.log import ResultKind
 from genplan.evidence.marks import filled_by_marks, read_marks
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.evidence.procedure import as_written, read_steps_kept
-from genplan.evidence.sittings_written import REASONS
+from genplan.evidence.sittings_written import CHILDS_REASONS, REASONS, childs_reason, is_known_reason
 from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.language.typed import is_word
@@ -88,7 +88,7 @@ class Questions:
             answer = self._answer(question)
             if not answer:
                 return None
-            if answer.lower() in ("o", "other"):
+            if is_word(answer, "other"):
                 return self._rest(self._other(), None), None
             if answer.isdecimal() and 1 <= int(answer) <= len(left):
                 probe = left[int(answer) - 1]
@@ -106,8 +106,7 @@ class Questions:
         target = case.targets[self._one_of(_("Target"), known)]
         kind = self._one_of(_("What was it"), KINDS, said)
         values = {
-            d.name: self._one_of(said(d.name.replace("_", " ")).capitalize(), d.values)
-            for d in target.dimensions
+            d.name: self._one_of(capital(said(d.name.replace("_", " "))), d.values) for d in target.dimensions
         }
         cells = {"date": self.proposed.day.isoformat(), "target": target.id, "kind": kind, **values}
         return cells | {"time": self._time(), "trials": str(target.trials)}
@@ -219,13 +218,29 @@ class Questions:
             if answer.isdecimal() and 1 <= int(answer) <= len(REASONS):
                 return REASONS[int(answer) - 1]
             if answer and not is_word(answer, "no") and not answer.isdecimal():
-                return answer
+                return answer if is_known_reason(answer) else self._whose(target, answer)
             learner = self.names.learner(target.learner)
             question = _(
                 "Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) ",
                 listed=listed,
                 learner=learner,
             )
+
+    def _whose(self, target: Target, reason: str) -> str:
+        """The reason, marked as the child's own if it was: of words nobody can tell."""
+        own = {said(one): one for one in CHILDS_REASONS}
+        listed = ", ".join(f"{number} {word}" for number, word in enumerate(own, 1))
+        learner = self.names.learner(target.learner)
+        while True:
+            answer = self._answer(
+                _("Did it lie with {learner}? {listed}, or nothing if not: ", learner=learner, listed=listed)
+            )
+            if not answer or is_word(answer, "no"):
+                return reason
+            one = CHILDS_REASONS[int(answer) - 1] if answer in ("1", "2") else childs_reason(answer)
+            if one:
+                return f"{one}: {reason}"
+            output.show(_("'{answer}' is none of them.", answer=answer))
 
     def _count(self, trials: int) -> tuple[int, int] | None:
         """How many were correct, of how many; None for no answer."""

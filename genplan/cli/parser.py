@@ -181,7 +181,7 @@ def _record(listed: Any) -> None:
     )
     _numbers(parser)
     parser.add_argument(
-        "--date", type=argument_types.day, help=_("the day, such as 2026-12-01; default: today")
+        "--date", type=argument_types.day_until_now, help=_("the day, such as 2026-12-01; default: today")
     )
     parser.add_argument("--time", type=argument_types.clock, help=_("when it began, such as 16:30"))
     parser.add_argument("--observer", default="", help=_("who else counted"))

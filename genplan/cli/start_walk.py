@@ -5,7 +5,7 @@ from __future__ import annotations
 from argparse import Namespace
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from genplan.case import Week
@@ -26,10 +26,11 @@ from genplan.cli.start_prompts import (
 from genplan.cli.warnings_shown import line_of
 from genplan.language import N_, _, said, speaking
 from genplan.language.dates import in_english
+from genplan.language.sentences import capital
 from genplan.language.typed import is_word, meant_by
 from genplan.start.answers import Answers, Entry
 from genplan.start.questions import Group, Kind, Question, Screen
-from genplan.start.reading import NOBODY, problem_of, problems, value_of, worded
+from genplan.start.reading import NOBODY, problem_of, problems, said_already, value_of, worded
 from genplan.start.screens import SCREENS
 from genplan.start.summary import hours_words, lines_of
 
@@ -48,6 +49,7 @@ class Walk:
     answers: Answers
     ask: Callable[[str], str]
     keep: Callable[[Answers], None]
+    today: date
 
     def run(self) -> Answers:
         """Every screen that was not answered yet, then a look at all of it. Raises EOFError half-way, with what was
@@ -66,7 +68,7 @@ class Walk:
                 self._several(group)
             else:
                 self._once(group)
-        for problem in (found := problems(screen, self.answers)):
+        for problem in (found := problems(screen, self.answers, self.today)):
             output.show(problem.sentence)
         if found:
             self._screen(screen)
@@ -95,6 +97,9 @@ class Walk:
                 output.show(group.none)
                 continue
             entry = Entry(self.answers.fresh_key(group.key, group.letter)).with_text(first.key, text)
+            if sentence := said_already(group, entry, there, self.answers):
+                output.show(sentence)
+                continue
             entry = self._put(group, entry)
             self._about(group, entry, rest)
 
@@ -114,8 +119,8 @@ class Walk:
 
     def _one_more_look(self, group: Group, entry: Entry) -> None:
         """An entry from before: what it lacks is asked for; one that is whole can be left, done anew or taken out."""
-        name = entry.get("name") or group.one.capitalize()
-        open_ = [q for q in group.asked(self.answers) if problem_of(q, entry, self.answers)]
+        name = entry.get("name") or capital(group.one)
+        open_ = [q for q in group.asked(self.answers) if problem_of(q, entry, self.answers, self.today)]
         missing = [q for q in group.asked(self.answers) if q.key not in entry.texts and not q.more]
         if open_ or missing:
             output.show(
@@ -160,7 +165,7 @@ class Walk:
         more = [q for q in questions if q.can_wait(self.answers)]
         for question in (q for q in questions if q not in more):
             entry = self._put(group, entry.with_text(question.key, self._answer(group, question, entry)))
-        needed = [q for q in more if problem_of(q, entry, self.answers)]
+        needed = [q for q in more if problem_of(q, entry, self.answers, self.today)]
         listed = ", ".join(_lowered(q.words).rstrip("?") for q in more)
         if more and not needed and self._wanted(_("More ({listed})? 'yes', or nothing: ", listed=listed)):
             needed = more
@@ -181,7 +186,7 @@ class Walk:
         while True:
             text = self._typed(question, entry)
             tried = entry.with_text(question.key, text)
-            if not (sentence := problem_of(question, tried, self.answers)):
+            if not (sentence := problem_of(question, tried, self.answers, self.today)):
                 if question.kind is Kind.HOURS and text:
                     output.show(f"  {hours_words(value_of(question, tried, self.answers))}")
                 return text
@@ -256,7 +261,8 @@ def start(words: Namespace) -> int:
     answers = workflow.answers_so_far(folder)
     output.show(said(GOES_ON if answers.groups else HELLO))
     try:
-        answers = Walk(answers, input, lambda so_far: workflow.keep_answers(folder, so_far)).run()
+        today = workflow.wall_clock(words.now).date()
+        answers = Walk(answers, input, lambda so_far: workflow.keep_answers(folder, so_far), today).run()
     except EOFError:
         output.show(
             "\n"

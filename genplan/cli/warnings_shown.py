@@ -9,6 +9,7 @@ from pathlib import Path
 from genplan.cli import output
 from genplan.findings import Finding
 from genplan.language import ngettext, said
+from genplan.language.sentences import capital
 
 
 def warn(findings: Iterable[Finding]) -> None:
@@ -33,4 +34,4 @@ def warn_of_case(folder: Path, findings: Iterable[Finding], new: Collection[Find
 
 
 def line_of(finding: Finding) -> str:
-    return f"{said(finding.severity.value).capitalize()}: {finding.sentence()}"
+    return f"{capital(said(finding.severity.value))}: {finding.sentence()}"

@@ -14,13 +14,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, time
+from functools import lru_cache
 
 from genplan.case import Case
 from genplan.case.targets import ADULT
 from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.language import N_
+from genplan.language import N_, pgettext
 from genplan.language.every_language import in_every_language, meant_in_any
+from genplan.language.typed import phrases_in_every_language
 
 CHILDS_REASONS = (N_("ill"), N_("refused"))
 ADULTS_REASON = N_("adult away")
@@ -78,8 +80,34 @@ class WrittenSitting:
 
 def childs_reason(note: str) -> str:
     """The one of those that are the child's that a reason is, or begins with, in any language: `ill`, `Refused: he
-    hid`, `krank`; or empty."""
-    return meant_in_any(re.split(r"[,;:.]", note, maxsplit=1)[0], CHILDS_REASONS)
+    hid`, `krank`, `wollte nicht`; or empty."""
+    first = re.split(r"[,;:.!]", note.replace("’", "'"), maxsplit=1)[0]
+    return meant_in_any(first, CHILDS_REASONS) or _in_other_words().get(
+        " ".join(first.casefold().split()), ""
+    )
+
+
+def is_known_reason(note: str) -> bool:
+    """Whether it can be told whose reason it was, or that it was nobody's."""
+    return bool(childs_reason(note)) or is_adults_reason(note) or bool(meant_in_any(note, REASONS))
+
+
+@lru_cache
+def _in_other_words() -> dict[str, str]:
+    """How people say the child's reasons, of all languages together. Who is meant has to be plain without a name: of
+    'she would not' it is not."""
+    said = {
+        CHILDS_REASONS[0]: lambda: pgettext(
+            "typed, several phrases with / between them",
+            "sick / unwell / poorly / not well / was ill / was sick / had a fever / fever / feverish",
+        ),
+        CHILDS_REASONS[1]: lambda: pgettext(
+            "typed, several phrases with / between them",
+            "did not want to / didn't want to / did not want / didn't want / would not / wouldn't / no mood"
+            " / not in the mood / said no / walked away / ran away / distressed / upset / cried / crying / tantrum",
+        ),
+    }
+    return {phrase: one for one, phrases in said.items() for phrase in phrases_in_every_language(phrases)}
 
 
 def is_adults_reason(note: str) -> bool:

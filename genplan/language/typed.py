@@ -21,10 +21,12 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "yes": lambda: pgettext("typed, several words with blanks between them", "yes y"),
     "no": lambda: pgettext("typed, several words with blanks between them", "no n"),
     "again": lambda: pgettext("typed, several words with blanks between them", "again"),
+    "other": lambda: pgettext("typed, several words with blanks between them", "other o another"),
     "out": lambda: pgettext("typed, several words with blanks between them", "out"),
     "to": lambda: pgettext("typed, several words with blanks between them", "to till til until"),
     "same": lambda: pgettext("typed, several words with blanks between them", "same"),
     "as": lambda: pgettext("typed, several words with blanks between them", "as"),
+    "except": lambda: pgettext("typed, several words with blanks between them", "except excluding but not"),
     "noon": lambda: pgettext("typed, several words with blanks between them", "noon"),
     "daily": lambda: pgettext("typed, several words with blanks between them", "daily day days everyday"),
     "weekdays": lambda: pgettext(
@@ -45,6 +47,15 @@ def words_in_every_language(words: Callable[[], str]) -> frozenset[str]:
     for language in LANGUAGES:
         with speaking(Speech(language)):
             found.update(words().split())
+    return frozenset(found)
+
+
+def phrases_in_every_language(phrases: Callable[[], str]) -> frozenset[str]:
+    """The same for what has blanks within it, and is said with ` / ` between one and the next."""
+    found: set[str] = set()
+    for language in LANGUAGES:
+        with speaking(Speech(language)):
+            found.update(phrases().split(" / "))
     return frozenset(found)
 
 
@@ -81,6 +92,21 @@ def month_of(word: str) -> int | None:
             if typed in names or (len(typed) >= SHORTEST and any(n.startswith(typed) for n in names)):
                 return number
     return None
+
+
+def day_and_month_of(text: str, year: int) -> date | None:
+    """`1 December`, `1.12.` of that year; None for another text, one that names a year too. Raises as `date_of`."""
+    numbers = re.findall(r"\d+", text)
+    pattern = _numbers_pattern(speech().language)
+    if len(numbers) == 1:
+        return date_of(f"{text} {year:04d}")
+    if (
+        len(numbers) != 2
+        or pattern is None
+        or not re.fullmatch(rf"\d+{re.escape(pattern[1])}\s*\d+[.]?", text)
+    ):
+        return None
+    return date_of(f"{text.rstrip('.')}{pattern[1]}{year:04d}") if pattern[0][-1] == "y" else None
 
 
 def date_of(text: str) -> date | None:

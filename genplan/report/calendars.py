@@ -23,6 +23,7 @@ from genplan.case import Case, Target, Week
 from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
 from genplan.language import N_, _, and_list_of, ngettext, said
+from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.calendar_bytes import complaints, written
 from genplan.report.messages import place_words, special_cautions
@@ -238,7 +239,7 @@ def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
     yield _("- With: {material_set}", material_set=names.material_set(set_of(names.case, probe)))
     for name, value in names.extras(target, probe.combination):
         if name != SPOKEN_DIMENSION:
-            yield f"- {name.capitalize()}: {value}"
+            yield f"- {capital(name)}: {value}"
     if cue := names.cue(probe):
         yield f"- {cue}"
     yield f"- {_measure(target, probe)}"

@@ -34,19 +34,31 @@ class Clauses:
     asks_source: bool = False
     """'thu the same' or 'as' was said: the next day is the one whose hours are taken."""
     is_copy: bool = False
+    left_out: list[int] | None = None
+    """The days behind 'except'; None where nothing was left out of this clause."""
 
     def take_days(self, numbers: list[int]) -> None:
         if self.asks_source:
             self._take_source(numbers)
+        elif self.left_out is not None and (not self.left_out or set(numbers) <= set(self.days)):
+            self._leave_out(numbers)
         elif self.lists is not None:
             self.lists[-1] += numbers
         elif self.hours:
-            self.days, self.hours, self.is_copy = list(numbers), [], False
+            self._begin(numbers)
         else:
             self.days += numbers
 
     def take_hours(self, window: Window, typed: str) -> None:
         self._check_source()
+        if self.left_out is not None:
+            self._check_left_out()
+            if self.hours:
+                named = and_list([day_name(number) for number in self.left_out])
+                raise InvalidValue(
+                    _("'{typed}' behind 'except {named}'", typed=typed, named=named), "", said(APART)
+                )
+            self.left_out = None
         if self.lists is not None:
             self._own_days(typed)
         if not self.days:
@@ -61,18 +73,57 @@ class Clauses:
         for number in self.days:
             self.found.setdefault(number, []).append(window)
 
+    def except_days(self) -> None:
+        """`mon-fri 3-5pm except wed`, `mon-fri except wed 3-5pm`; `wed not` takes it from all that was said before."""
+        self._check_source()
+        self._end_list()
+        if not self.days:
+            raise InvalidValue(_("'except' before any days"), "", _("Such as mon-fri 3-5pm, except wed."))
+        self.left_out = self.left_out or []
+
+    def _leave_out(self, numbers: list[int]) -> None:
+        if missing := [number for number in numbers if number not in self.days]:
+            raise InvalidValue(
+                _("'except {day}', which is none of the days before it", day=day_name(missing[0])),
+                "",
+                _("Such as mon-fri 3-5pm, except wed."),
+            )
+        self.left_out = [*(self.left_out or []), *numbers]
+        self._take_out(numbers, self.hours)
+        self.days = [number for number in self.days if number not in numbers]
+
+    def _take_out(self, numbers: list[int], hours: list[Window]) -> None:
+        for number in numbers:
+            self.found[number] = [w for w in self.found.get(number, ()) if w not in hours]
+
+    def _check_left_out(self) -> None:
+        """With no day behind it 'except' is about the days before it: `wed not`."""
+        if self.left_out == []:
+            if self.hours or not any(self.found.get(number) for number in self.days):
+                raise InvalidValue(_("'except' without a day"), "", _("Such as mon-fri 3-5pm, except wed."))
+            for number in self.days:
+                self.found[number] = []
+            self.days, self.left_out = [], None
+
+    def _begin(self, numbers: list[int]) -> None:
+        self.days, self.hours, self.is_copy, self.left_out = list(numbers), [], False, None
+
     def comma(self) -> None:
         self._check_source()
+        if self.left_out == [] and not self.hours:  # 'except,' is about the days before it
+            self._check_left_out()
         if self.lists is not None and self.lists[-1]:
             self.lists.append([])
 
     def semicolon(self) -> None:
         self._check_source()
+        self._check_left_out()
         self._end_list()
 
     def same(self) -> None:
         """`the same on thu`; or `thu the same`, which is to go on with `as tue`."""
         self._check_source()
+        self._check_left_out()
         if self.lists is not None and self.lists[-1]:
             self._own_days("the same")
         self._end_list()
@@ -122,7 +173,7 @@ class Clauses:
             )
         own = lists.pop()
         self._end_list()
-        self.days, self.hours, self.is_copy = own, [], False
+        self._begin(own)
 
     def _end_list(self) -> None:
         if self.lists is None:

@@ -68,6 +68,8 @@ def _take_word(clauses: Clauses, word: str) -> None:
         clauses.same()
     elif word == "as":
         clauses.as_day()
+    elif word == "except":
+        clauses.except_days()
     elif word == ",":
         clauses.comma()
     elif word == ";":
@@ -125,7 +127,7 @@ def _part(kind: str, word: str) -> _Part:
         return list(_GROUPS[meant])
     if meant == "noon":
         return _Time(word, NOON, "p")
-    if meant in ("same", "as", "to", ""):
+    if meant in ("same", "as", "to", "except", ""):
         return meant
     if (day := day_of(word)) is not None:
         return [day]

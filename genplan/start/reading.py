@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -12,8 +13,10 @@ from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
 from genplan.language import _, pgettext
+from genplan.language.dates import date_words
 from genplan.language.sentences import capital
 from genplan.language.typed import date_of, month_of
+from genplan.language.typed_numbers import amount_of, number_of
 from genplan.start.allergies import read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
@@ -41,43 +44,70 @@ def value_of(question: Question, entry: Entry, answers: Answers) -> Any:
     return READERS[question.kind](question, text or question.otherwise(answers), answers)
 
 
-def problems(screen: Screen, answers: Answers) -> tuple[Problem, ...]:
+def problems(screen: Screen, answers: Answers, today: date) -> tuple[Problem, ...]:
     """All that a screen's answers lack, in the order in which they were asked for."""
-    return tuple(p for group in screen.asked(answers) for p in _of_group(group, answers))
+    return tuple(p for group in screen.asked(answers) for p in _of_group(group, answers, today))
 
 
-def _of_group(group: Group, answers: Answers) -> Iterator[Problem]:
+def _of_group(group: Group, answers: Answers, today: date) -> Iterator[Problem]:
     entries = answers.entries(group.key)
     if group.none and not entries:
         yield Problem(group.key, "", "", group.none)
-    names: set[tuple[str, str]] = set()
-    for entry in entries:
+    for number, entry in enumerate(entries):
         for question in group.asked(answers):
-            if sentence := problem_of(question, entry, answers):
+            if sentence := problem_of(question, entry, answers, today):
                 yield Problem(group.key, entry.key, question.key, sentence)
-        # two children may learn the same skill
-        name = (" ".join(entry.get("name").lower().split()), entry.get("child"))
-        if name[0] and name in names:
-            sentence = _(
-                "There are two of the name {name}. Tell them apart: write a word more.",
-                name=entry.get("name").strip(),
-            )
+        if sentence := said_already(group, entry, entries[:number], answers):
             yield Problem(group.key, entry.key, "name", sentence)
-        names.add(name)
     if group.key == "ways":
         yield from _of_ways(answers)
 
 
-def problem_of(question: Question, entry: Entry, answers: Answers) -> str:
+def said_already(group: Group, entry: Entry, before: Sequence[Entry], answers: Answers) -> str:
+    """What to say of a name that another entry of the group has, or of a helper who is called as a child is; nothing
+    if nothing is odd. Two children may learn the same skill."""
+    name, child = entry.get("name").strip(), entry.get("child")
+    if not name:
+        return ""
+    if any((_folded(e), e.get("child")) == (_folded(entry), child) for e in before):
+        return _("There are two of the name {name}. Tell them apart: write a word more.", name=name)
+    if group.key == "helpers" and any(_folded(e) == _folded(entry) for e in answers.entries("children")):
+        return _(
+            "{name} is what the child is called, and here it is asked who helps. If somebody else has the same "
+            "name, write a word more.",
+            name=name,
+        )
+    return ""
+
+
+def _folded(entry: Entry) -> str:
+    return " ".join(entry.get("name").lower().split())
+
+
+def problem_of(question: Question, entry: Entry, answers: Answers, today: date) -> str:
     """What is wrong with an answer, in a sentence; nothing if nothing is."""
     text = entry.get(question.key).strip()
     if not text and question.needed and not question.otherwise(answers):
         return worded(question.needed, entry)
     try:
-        value_of(question, entry, answers)
+        value = value_of(question, entry, answers)
     except InvalidValue as problem:
         return sentence_of(problem)
-    return ""
+    return _not_yet(question, text, value, today)
+
+
+def _not_yet(question: Question, text: str, value: Any, today: date) -> str:
+    """What to say of a day or a month that is still to come: all that are asked for are of the past."""
+    if question.kind not in (Kind.DAY, Kind.MONTH) or value <= today.isoformat():
+        return ""
+    if question.key == "since":
+        return _(
+            "'{text}' is still to come, today is {today}. Leave it empty, and say that the skill is still being "
+            "learned, if it does not work yet.",
+            text=text,
+            today=date_words(today),
+        )
+    return _("'{text}' is still to come, today is {today}.", text=text, today=date_words(today))
 
 
 def sentence_of(problem: InvalidValue) -> str:
@@ -126,11 +156,12 @@ def _number(question: Question, text: str, answers: Answers) -> int | None:
     if not text:
         return None
     least = 0 if question.key == "minutes" and not question.default else 1
-    if not re.fullmatch("[0-9]{1,5}", text) or not least <= int(text) <= question.most:
+    found = amount_of(text, in_minutes=question.key == "minutes")
+    if found is None or not least <= found <= question.most:
         raise InvalidValue(
             f"'{text[:30]}'", _("a whole number from {least} to {most}", least=least, most=question.most)
         )
-    return int(text)
+    return found
 
 
 def _month(question: Question, text: str, answers: Answers) -> str:
@@ -170,11 +201,12 @@ def _zone(question: Question, text: str, answers: Answers) -> str:
 
 
 def _mark(question: Question, text: str, answers: Answers) -> str:
-    """`4/5`, `4 of 5`."""
-    found = re.fullmatch(r"([0-9]{1,4})\s*[^0-9]{1,8}\s*([0-9]{1,4})", text)
-    if not found or not 1 <= int(found[1]) <= int(found[2]):
+    """`4/5`, `4 of 5`, `four of five`."""
+    found = re.fullmatch(r"([0-9]{1,4}|\w+(?= ))\s*[^0-9]{1,8}?\s*([0-9]{1,4}|(?<= )\w+)", text)
+    correct, trials = (number_of(part) or 0 for part in (found.groups() if found else ("", "")))
+    if not 1 <= correct <= trials:
         raise InvalidValue(f"'{text[:30]}'", _("correct of tries, such as 4/5"))
-    return f"{found[1]}/{found[2]}"
+    return f"{correct}/{trials}"
 
 
 def _choice(question: Question, text: str, answers: Answers) -> str:

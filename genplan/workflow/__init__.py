@@ -37,6 +37,7 @@ from genplan.workflow.looking_back import loads as loads
 from genplan.workflow.opened_case import Opened as Opened
 from genplan.workflow.opened_case import open_case as open_case
 from genplan.workflow.opened_case import refuse_past as refuse_past
+from genplan.workflow.opened_case import wall_clock as wall_clock
 from genplan.workflow.planning import PlanOutcome as PlanOutcome
 from genplan.workflow.planning import plan as plan
 from genplan.workflow.planning import plan_opened as plan_opened

@@ -98,7 +98,8 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
     named = f"{where}: {target.name}, {values}: {counted}."
-    return RecordOutcome(" ".join((sentence, *added.said)), added.findings, " ".join((named, *added.said)))
+    told = (*added.said, *_whose_reasons(opened, added.results))
+    return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)))
 
 
 def add_rows(
@@ -127,6 +128,13 @@ def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
     return tuple(
         text if len(added) == 1 else _("Line {line}: {text}", line=line, text=text) for line, text in said
     )
+
+
+def _whose_reasons(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
+    """Of what was not run: whether the reason counts as the child's, each said once."""
+    from genplan.text.not_run_rows import not_run_row_text
+
+    return tuple(dict.fromkeys(filter(None, (not_run_row_text(opened.case, r) for r in added))))
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
@@ -182,7 +190,8 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
     if not sheet.rows:
         return Added((), tuple(skipped), sheet.warnings)
     added = add_rows(opened, sheet.rows, sure)
-    return replace(added, skipped=tuple(skipped), findings=(*sheet.warnings, *added.findings))
+    told = (*added.said, *_whose_reasons(opened, added.results))
+    return replace(added, skipped=tuple(skipped), findings=(*sheet.warnings, *added.findings), said=told)
 
 
 def record_rows(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Added:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Week
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding
-from genplan.workflow.opened_case import errors_of, local
+from genplan.workflow.opened_case import errors_of, local, wall_clock
 
 if TYPE_CHECKING:
     from genplan.start.answers import Answers
@@ -56,7 +56,7 @@ def case_of_answers(folder: Path, answers: Answers, now: datetime | None) -> Sta
     from genplan.start.screens import SCREENS
 
     for screen in SCREENS:
-        for problem in problems(screen, answers):
+        for problem in problems(screen, answers, wall_clock(now).date()):
             raise UsageError(f"{screen.title} {problem.sentence}")
     text = case_text(answers, drawn())
     with TemporaryDirectory() as room:

@@ -73,7 +73,16 @@ def test_a_planned_probe_is_proposed_and_written_down(
 
 
 @pytest.mark.parametrize(
-    ("said", "note"), [(["2"], "refused"), (["a fire drill"], "a fire drill"), (["no", "4"], "no time")]
+    ("said", "note"),
+    [
+        (["2"], "refused"),
+        (["a fire drill", ""], "a fire drill"),
+        (["no", "4"], "no time"),
+        (["Wollte nicht"], "Wollte nicht"),
+        (["adult away: a cold"], "adult away: a cold"),
+        (["she would not", "perhaps", "2"], "refused: she would not"),
+        (["a sore throat", "ill"], "ill: a sore throat"),
+    ],
 )
 def test_why_it_was_not_run(case: Path, answer: Callable[..., None], said: list[str], note: str) -> None:
     folder = kept(case)
@@ -108,6 +117,70 @@ def test_another_probe_than_the_planned_ones(
     assert "'9.30' is not a time" in told
     assert "'5' is not a number from 0 to 3" in told
     assert rows(case)[-1] == "2026-11-29,09:30,coat-on,probe,mum,home,rain-jacket,4,2,,,,"
+
+
+def test_other_is_asked_for_and_understood_in_german(
+    case: Path, answer: Callable[..., None], capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept(case)
+    asked: list[str] = []
+    given = iter(("andere", "coat-on", "probe", "mum", "1", "rain-jacket", "", "yes", "3", "", "", "", ""))
+
+    def ask(question: str) -> str:
+        asked.append(question)
+        return next(given, "")
+
+    monkeypatch.setattr(builtins, "input", ask)
+    assert main(["record", str(case), "--ask", "--language", "de", *NOW]) == 0
+    assert asked[0] == "Welche? Ihre Nummer, „andere“, oder nichts, um zu enden: "
+    assert rows(case)[-1].startswith("2026-11-29,,coat-on,probe,mum,home,rain-jacket,3,3")
+
+
+ONE = ["--target", "coat-on", "--adult", "mum", "--location", "home", "--material-set", "rain-jacket"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "language", "meant"),
+    [
+        ("1.11.2026", "de", "2026-11-01"),
+        ("1. November 2026", "de", "2026-11-01"),
+        ("28.11.", "de", "2026-11-28"),
+        ("1. Dez.", "de", "2025-12-01"),
+        ("1 November 2026", "en", "2026-11-01"),
+        ("28 November", "en", "2026-11-28"),
+        ("1 December", "en", "2025-12-01"),
+    ],
+)
+def test_the_day_may_be_written_as_people_do(case: Path, typed: str, language: str, meant: str) -> None:
+    """Of a day without a year the latest that is not to come."""
+    words = ["record", str(case), *ONE, "--correct", "3", "--date", typed, "--language", language, *NOW]
+    assert main(words) == 0
+    assert rows(case)[-1].startswith(f"{meant},,coat-on,probe,mum,home,rain-jacket,3,3")
+
+
+@pytest.mark.parametrize("typed", ["1.11.2026", "31 November", "1 Smarch", "29 February", "1.11."])
+def test_a_day_that_is_none_or_may_be_two_is_refused(case: Path, typed: str, capsys: Capture) -> None:
+    before = rows(case)
+    assert main(["record", str(case), *ONE, "--correct", "3", "--date", typed, *NOW]) == 2
+    assert f"'{typed}' is not a date such as 2026-12-01" in capsys.readouterr().err
+    assert rows(case) == before
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("didn't want to", "It counts as 'refused', I.'s own reason."),
+        ("a fire drill", "If it was, correct it to 'refused: a fire drill' or 'ill: a fire drill'."),
+        ("refused", ""),
+        ("adult away", ""),
+        ("no time", ""),
+    ],
+)
+def test_whose_reason_a_note_is_is_told(case: Path, note: str, told: str, capsys: Capture) -> None:
+    assert main(["record", str(case), *ONE, "--kind", "not-run", "--note", note, *NOW]) == 0
+    said = capsys.readouterr().out
+    assert told in said
+    assert bool(told) is ("own" in said)
 
 
 def test_what_is_not_confirmed_or_not_finished_adds_nothing(

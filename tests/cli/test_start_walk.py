@@ -12,7 +12,7 @@ from genplan.cli import main
 from genplan.cli.start_walk import Walk
 from genplan.start.answers import Answers
 from genplan.workflow import answers_so_far
-from tests.fixtures.start_answers import answered
+from tests.fixtures.start_answers import TODAY, answered
 
 Capture = pytest.CaptureFixture[str]
 
@@ -123,7 +123,7 @@ def walked(answers: Answers, text: str, asked: list[str] | None = None) -> Answe
         asked.append(question)
         return next(rest)
 
-    found = Walk(answers, ask, lambda so_far: None).run()
+    found = Walk(answers, ask, lambda so_far: None, TODAY).run()
     assert list(rest) == []
     return found
 
@@ -183,6 +183,13 @@ def test_what_was_begun_before_the_end_of_the_answers_can_be_taken_out(capsys: C
     found = walked(answers, "\n\n\n\n\n\n\nout\n\n\n")
     assert [e.get("name") for e in found.entries("skills")] == ["Asks for help"]
     assert "no: the questions that are left. At each of them, type 'again'" in capsys.readouterr().out
+
+
+def test_a_helper_who_is_called_as_the_child_is_asked_for_again(capsys: Capture) -> None:
+    answers = done(answered(helpers=[]), *(s for s in ALL if s != "helpers"))
+    found = walked(answers, "Wren\nGrandad Wren\ntue 4-6pm\n\n\n\n")
+    assert [e.get("name") for e in found.entries("helpers")] == ["Grandad Wren"]
+    assert "Wren is what the child is called" in capsys.readouterr().out
 
 
 def test_no_question_ends_with_two_signs() -> None:

@@ -222,11 +222,13 @@ def test_the_sittings_of_all_learners_stand_in_order_of_time() -> None:
     assert not read(week_page(*ordinary())).with_class("seats")
 
 
-def test_matrices_are_folded_where_there_are_many_learners() -> None:
+def test_matrices_are_folded_and_of_many_learners_not_on_paper_either() -> None:
     one, many = (read(week_page(*found)).with_class("target") for found in (ordinary(), b.a_big_plan(2)))
-    assert ["open" in d.attributes for d in one] == [True]
-    assert ["open" in d.attributes for d in many] == [False, False]
-    assert ".target:not([open])" in read(week_page(*ordinary())).all("style")[0].text
+    # of one learner they are folded on the screen too, and whole on paper
+    assert [d.attributes["class"] for d in one] == ["target fold"]
+    assert [d.attributes["class"] for d in many] == ["target"] * 2
+    assert not any("open" in d.attributes for d in (*one, *many))
+    assert ".target:not(.fold, [open])" in read(week_page(*ordinary())).all("style")[0].text
 
 
 @pytest.mark.parametrize(

@@ -165,3 +165,43 @@ def test_nothing_lies_beyond_the_edge_of_the_paper_or_of_a_phone() -> None:
         # and the look would have seen it
         paper.set_content(f"<body style='margin: 0'><table><tr><td>{UNBROKEN * 3}</td></tr></table>")
         assert paper.evaluate(BEYOND) != []
+
+
+def test_a_phone_shows_the_days_first_and_paper_shows_all_that_is_folded() -> None:
+    need_browser()
+    case = b.a_case()
+    page = week_page(case, b.a_plan(case))
+    folded = [
+        "Matrix of",
+        "These aims were taken",
+        "minutes",
+        "the latest probe of its combination",
+        "exact, 95 %",
+    ]
+    with browser() as chromium:
+        phone = chromium.new_page(viewport={"width": 360, "height": 740})  # type: ignore[attr-defined]
+        phone.set_content(page)
+        seen = phone.evaluate(
+            """(words) => words.map(word => [...document.querySelectorAll(".fold > *")].some(
+                e => e.innerText.includes(word) && e.checkVisibility({contentVisibilityAuto: true})))""",
+            folded,
+        )
+        assert seen == [False] * len(folded)
+        first = phone.evaluate("""[".day", "nav", ".fold"].map(
+            where => document.querySelector(where).getBoundingClientRect().top)""")
+        assert first == sorted(first)
+        assert first[0] < 740
+        # a link opens what it leads to
+        phone.evaluate("location.hash = 'words'")
+        phone.wait_for_function("document.querySelector('#words').closest('details').open")
+
+        paper = chromium.new_page(viewport={"width": A4, "height": 1000})  # type: ignore[attr-defined]
+        paper.emulate_media(media="print")
+        paper.set_content(page)
+        on_paper = """() => [...document.querySelectorAll(".fold > :not(summary)")].every(
+            e => e.checkVisibility() && e.getBoundingClientRect().height > 0)"""
+        assert paper.evaluate(on_paper)
+        assert not paper.locator(".fold-hint").is_visible()
+        # and the look would have seen what is folded
+        paper.emulate_media(media="screen")
+        assert not paper.evaluate(on_paper)

@@ -14,7 +14,7 @@ from genplan.start.allergies import read_allergies
 from genplan.start.case_text import case_text
 from genplan.start.reading import problems
 from genplan.start.screens import SCREENS
-from tests.fixtures.start_answers import HOURS, answered
+from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 
 @pytest.mark.parametrize(
@@ -22,7 +22,7 @@ from tests.fixtures.start_answers import HOURS, answered
 )
 def test_an_allergy_that_is_not_known_is_one_of_the_cases_own(tmp_path: Path, typed: str) -> None:
     answers = answered(children=[{"name": "Wren", "hours": HOURS, "allergies": typed}])
-    assert [p for s in SCREENS for p in problems(s, answers)] == []
+    assert [p for s in SCREENS for p in problems(s, answers, TODAY)] == []
     text = case_text(answers, "abcdefghjkmn")
     (tmp_path / "case.yaml").write_text(text, "utf-8")
     loaded = load(tmp_path)

@@ -19,13 +19,13 @@ from genplan.start.case_text import case_text
 from genplan.start.draft import read_draft, write_draft
 from genplan.start.reading import problems
 from genplan.start.screens import SCREENS, screen_of
-from tests.fixtures.start_answers import HOURS, answered
+from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 CASE_ID = "abcdefghjkmn"
 
 
 def case_of(folder: Path, answers: Answers) -> Case:
-    assert [p for s in SCREENS for p in problems(s, answers)] == []
+    assert [p for s in SCREENS for p in problems(s, answers, TODAY)] == []
     (folder / "case.yaml").write_text(case_text(answers, CASE_ID), "utf-8")
     loaded = load(folder)
     assert [f.sentence() for f in loaded.findings] == []
@@ -68,7 +68,7 @@ def test_the_answers_of_a_family_are_a_case(tmp_path: Path) -> None:
         helpers=[
             {"name": "Mum", "hours": HOURS},
             {"name": "Mum!", "hours": "tue 4-6pm, the same on sat", "visits": "2", "role": "friend"},
-            {"name": "Wren", "hours": "sun 10-11"},  # of the child's name
+            {"name": "Wrén", "hours": "sun 10-11"},  # of an id that the child has
         ],
         places=[{"name": "Home"}, {"name": "Park", "open": "daily 9-17:30", "helpers": "h1\nh3"}, {"name": "Hall"}],
         travel=[{"minutes": "20"}],
@@ -140,6 +140,16 @@ def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
          "'shellfish'. Write 'crustaceans' or 'molluscs', whichever is meant."),
         ("helpers", {"helpers": [{"name": "Mum", "hours": HOURS}, {"name": " mum", "hours": HOURS}]},
          "There are two of the name mum. Tell them apart: write a word more."),
+        ("helpers", {"helpers": [{"name": "Mum", "hours": HOURS}, {"name": " wren", "hours": HOURS}]},
+         "wren is what the child is called, and here it is asked who helps. If somebody else has the same name,"
+         " write a word more."),
+        ("children", {"children": [{"name": "W", "hours": HOURS, "born": "2026-12"}]},
+         "'2026-12' is still to come, today is 29 November 2026."),
+        ("skills", {"skills": [{"name": "A", "correct": "b", "since": "3 December 2026"}]},
+         "'3 December 2026' is still to come, today is 29 November 2026. Leave it empty, and say that the skill is"
+         " still being learned, if it does not work yet."),
+        ("helpers", {"helpers": [{"name": "Mum", "hours": HOURS, "visits": "20 minutes"}]},
+         "'20 minutes'; expected a whole number from 1 to 100."),
         ("helpers", {"helpers": [{"name": "Mum", "hours": HOURS, "visits": "0"}]},
          "'0'; expected a whole number from 1 to 100."),
         ("ways", {"places": [{"name": n} for n in "ABC"], "ways": [{"from": "l1", "to": "l1", "minutes": "3"}]},
@@ -162,7 +172,36 @@ def test_what_is_missing_or_unclear_is_said_about_the_answer(
 ) -> None:
     found = screen_of(screen)
     assert found is not None
-    assert [p.sentence for p in problems(found, answered(**groups))] == [sentence]
+    assert [p.sentence for p in problems(found, answered(**groups), TODAY)] == [sentence]
+
+
+def test_what_is_over_or_of_today_is_no_day_to_come(tmp_path: Path) -> None:
+    skills = [{"name": "A", "correct": "b", "since": "29 November 2026"}]
+    assert case_of(tmp_path, answered(skills=skills)).targets["a"].mastered_on == TODAY
+
+
+def test_a_number_may_be_spelt_out_and_say_what_it_counts(tmp_path: Path) -> None:
+    children = [{"name": "Wren", "hours": HOURS, "minutes": "half an hour", "visits": "three"}]
+    helpers = [{"name": "Mum", "hours": HOURS, "visits": "2 visits"}]
+    skills = [
+        {
+            "name": "A",
+            "correct": "b",
+            "by": "h1",
+            "minutes": "10 min.",
+            "trials": "five tries",
+            "pass_mark": "four of 5",
+        }
+    ]
+    case = case_of(tmp_path, answered(children=children, helpers=helpers, skills=skills))
+    limits = case.learners["wren"].limits
+    assert (limits.sitting_minutes, limits.sittings_per_day) == (30, 3)
+    assert case.adults["mum"].limits.sittings_per_week == 2
+    assert (case.targets["a"].minutes, case.targets["a"].trials, str(case.targets["a"].pass_mark)) == (
+        10,
+        5,
+        "4/5",
+    )
 
 
 def test_a_city_is_enough_for_a_time_zone(tmp_path: Path) -> None:

@@ -10,10 +10,12 @@ import pytest
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import Speech, speaking
 from genplan.language.typed import date_of, day_of, is_word, month_of
+from genplan.language.typed_numbers import amount_of
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.reading import problem_of, value_of
 from genplan.start.screens import group_of
+from tests.fixtures.start_answers import TODAY
 
 
 @pytest.fixture(autouse=True)
@@ -31,6 +33,9 @@ def _in_german() -> Iterator[None]:
         ("Di 15-17 Uhr, das Gleiche am Do", "tue 15:00-17:00, thu 15:00-17:00"),
         ("montags 9-11 Uhr, mittwochs wie montags", "mon 09:00-11:00, wed 09:00-11:00"),
         ("jeden Tag 15:00-16:00", "mon-sun 15:00-16:00"),
+        ("Mo-Fr 15-17 Uhr, außer Mittwoch", "mon-tue 15:00-17:00, thu-fri 15:00-17:00"),
+        ("Mo-Fr 15-17 Uhr, aber nicht am Mittwoch", "mon-tue 15:00-17:00, thu-fri 15:00-17:00"),
+        ("Mo-Fr 15-17 Uhr, mittwochs nicht", "mon-tue 15:00-17:00, thu-fri 15:00-17:00"),
         ("werktags 16-18 Uhr; am Wochenende 10 Uhr-mittags", "mon-fri 16:00-18:00, sat-sun 10:00-12:00"),
         ("mon-fri 3-5pm, sunday 10-12", "mon-fri 15:00-17:00, sun 10:00-12:00"),
     ],
@@ -89,7 +94,32 @@ def test_a_day_is_kept_as_files_write_it_and_one_that_is_none_is_told() -> None:
     question = group_of("skills").question("since")
     assert value_of(question, Entry("s1", {"since": "19.10.2026"}), Answers()) == "2026-10-19"
     assert value_of(question, Entry("s1", {"since": "2026-10-19"}), Answers()) == "2026-10-19"
-    assert "31.2.2026" in problem_of(question, Entry("s1", {"since": "31.2.2026"}), Answers())
+    assert "31.2.2026" in problem_of(question, Entry("s1", {"since": "31.2.2026"}), Answers(), TODAY)
+
+
+@pytest.mark.parametrize(
+    ("typed", "minutes", "others"),
+    [
+        ("20", 20, 20),
+        ("20 Minuten", 20, None),
+        ("20min.", 20, None),
+        ("zwanzig", 20, 20),
+        ("eine Stunde", 60, None),
+        ("eine halbe Stunde", 30, None),
+        ("1 1/2 Stunden", None, None),
+        ("drei", 3, 3),
+        ("drei Besuche", None, 3),
+        ("zwei halbe Stunden", None, None),
+        ("3 tries", None, 3),
+        ("20-30 Minuten", None, None),
+        ("drei vier", None, None),
+        ("", None, None),
+        ("-3", None, None),
+        ("ein Minuten Minuten", None, None),
+    ],
+)
+def test_numbers(typed: str, minutes: int | None, others: int | None) -> None:
+    assert (amount_of(typed, in_minutes=True), amount_of(typed, in_minutes=False)) == (minutes, others)
 
 
 def test_yes_and_no_and_names() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -52,7 +54,7 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
         answers = taken(asked, workflow.answers_so_far(site.folder), typed)
         if what == OUT:
             answers = _without(asked, answers, *about.partition(":")[::2])
-        wrong = problems(asked, answers)
+        wrong = problems(asked, answers, _today(site))
         answers = answers.with_done(asked.key, not wrong and what not in (MORE, OUT))
         _keep(site, answers)
     if what in (MORE, OUT):
@@ -89,7 +91,7 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     if has_case(site.folder):  # a second tap
         return redirect(site, "/")
     answers = workflow.answers_so_far(site.folder)
-    if any(problems(s, answers) for s in _asked(answers)):
+    if any(problems(s, answers, _today(site)) for s in _asked(answers)):
         return _ready(site, request, answers, 422)
     started = workflow.case_of_answers(site.folder, answers, site.now)
     with speaking(*speeches(site, request.headers)):  # when this was asked for there was no case to say how
@@ -102,6 +104,10 @@ def _keep(site: AppState, answers: Answers) -> None:
     if has_case(site.folder):
         raise UsageError(_("There is a case in this folder already, so no more answers are taken."))
     workflow.keep_answers(site.folder, answers)
+
+
+def _today(site: AppState) -> date:
+    return workflow.wall_clock(site.now).date()
 
 
 def _asked(answers: Answers) -> list[Screen]:
@@ -162,7 +168,9 @@ def _screen(
 
 
 def _ready(site: AppState, request: Request, answers: Answers, status: int = 200) -> Response:
-    parts = [(s, said(s.title), lines_of(s, answers), problems(s, answers)) for s in _asked(answers)]
+    parts = [
+        (s, said(s.title), lines_of(s, answers), problems(s, answers, _today(site))) for s in _asked(answers)
+    ]
     return screen(
         site,
         request,
