@@ -178,10 +178,10 @@ def _state(folder: Path, number: int) -> State | None:
         files = {n: None if n in about["absent"] else read_file(place / n, MOST_BYTES) for n in names}
         renamed = tuple((str(section), str(old), str(new)) for section, old, new in about["renamed"])
         return State(number, datetime.fromisoformat(about["when"]), str(about["words"]), files, renamed)
+    except (FileNotFoundError, NotADirectoryError, ValueError, KeyError, TypeError, RecursionError):
+        return None
     except OSError as problem:
         raise unreadable(problem.filename or place, problem) from problem
-    except (ValueError, KeyError, TypeError, RecursionError):
-        return None
 
 
 def as_it_was(folder: Path, number: int) -> tuple[State, dict[str, bytes | None], tuple[Renaming, ...]]:
