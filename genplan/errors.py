@@ -2,6 +2,7 @@
 
 import errno
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 from genplan.findings import Finding
 from genplan.language import N_, _, said
@@ -23,6 +24,10 @@ def reason_of(error: OSError) -> str:
     """Without a full stop."""
     known = _REASONS.get(error.errno or 0, "")
     return said(known) if known else error.strerror or str(error)
+
+
+def file_and_reason(error: OSError) -> str:
+    return f"{reason_of(error)}: '{error.filename}'" if error.filename else reason_of(error)
 
 
 class GenplanError(Exception):
@@ -51,6 +56,17 @@ class FileError(GenplanError):
     """A file or folder could not be read or written. Nothing half-written was left behind."""
 
     exit_code = 3
+
+
+def unreadable(path: Path | str, error: OSError) -> FileError:
+    """What is said wherever something of the user's is there and cannot be read."""
+    return FileError(
+        _(
+            "{path} could not be read: {problem}. Nothing was changed. Check that you may open it, and try again.",
+            path=path,
+            problem=reason_of(error),
+        )
+    )
 
 
 class SolverError(GenplanError):

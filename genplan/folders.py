@@ -212,7 +212,7 @@ def _put_back(out: Path, staging: Path) -> None:
     old, absent = staging / _OLD, staging / _ABSENT
     if not old.is_dir():
         return
-    for path in sorted(p for p in old.rglob("*") if p.is_symlink() or p.is_file()):
+    for path in _files_below(old):
         place = out / path.relative_to(old)
         place.parent.mkdir(parents=True, exist_ok=True)
         if _changed_since(place, path, staging / _NEW / path.relative_to(old)):
@@ -222,11 +222,23 @@ def _put_back(out: Path, staging: Path) -> None:
             path.unlink()
         else:
             os.replace(path, place)
-    for path in sorted(p for p in absent.rglob("*") if p.is_file()):
+    for path in _files_below(absent) if absent.is_dir() else ():
         place = out / path.relative_to(absent)
         if not _changed_since(place, path, staging / _NEW / path.relative_to(absent)):
             place.unlink(missing_ok=True)
     os.replace(old, staging / _SETTLED)
+
+
+def _files_below(folder: Path) -> list[Path]:
+    """Files and symlinks, sorted. `Path.rglob` passes over a folder that may not be listed: what lies in it would be
+    lost. Raises OSError."""
+
+    def refuse(error: OSError) -> None:
+        raise error
+
+    walked = os.walk(folder, onerror=refuse)
+    found = (Path(place, name) for place, folders, names in walked for name in (*names, *folders))
+    return sorted(p for p in found if p.is_symlink() or p.is_file())
 
 
 def _changed_since(place: Path, old: Path, new: Path) -> bool:

@@ -16,7 +16,7 @@ from genplan.casefile.loading import load
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.casefile.yaml_writing import written
-from genplan.errors import CaseError, FileError, UsageError, reason_of
+from genplan.errors import CaseError, FileError, UsageError, reason_of, unreadable
 from genplan.files import read_file, replace_file
 from genplan.findings import Severity
 from genplan.language import N_, _, said
@@ -226,6 +226,4 @@ def _bytes(path: Path) -> bytes | None:
     except FileNotFoundError:
         return None
     except OSError as error:
-        raise FileError(
-            _("{path} could not be read: {problem}.", path=path, problem=reason_of(error))
-        ) from error
+        raise unreadable(path, error) from error

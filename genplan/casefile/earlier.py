@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.casefile.plaintext import MOST_BYTES
-from genplan.errors import FileError, UsageError, reason_of
+from genplan.errors import FileError, UsageError, unreadable
 from genplan.files import make_folders, read_file, remove_empty, write_new
 from genplan.language import _
 
@@ -56,9 +56,7 @@ def files_of(folder: Path) -> dict[str, bytes]:
             if p.suffix == ".yaml" and p.is_file()
         }
     except OSError as problem:
-        raise FileError(
-            _("The files of the case could not be read ({problem}).", problem=reason_of(problem))
-        ) from problem
+        raise unreadable(problem.filename or folder, problem) from problem
 
 
 @contextmanager
@@ -161,14 +159,12 @@ def _numbers(folder: Path) -> list[int]:
     except (FileNotFoundError, NotADirectoryError):
         return []
     except OSError as problem:
-        raise FileError(
-            _("{folder} could not be read ({problem}).", folder=folder / FOLDER, problem=reason_of(problem))
-        ) from problem
+        raise unreadable(folder / FOLDER, problem) from problem
     return sorted(int(name) for name in names if _NAME.fullmatch(name))
 
 
 def states(folder: Path) -> tuple[State, ...]:
-    """The earlier states, the latest first; what cannot be read is none. Raises FileError for the whole folder."""
+    """The earlier states, the latest first; what cannot be understood is none. Raises FileError."""
     found = [_state(folder, number) for number in reversed(_numbers(folder))]
     return tuple(state for state in found if state)
 
@@ -182,16 +178,28 @@ def _state(folder: Path, number: int) -> State | None:
         files = {n: None if n in about["absent"] else read_file(place / n, MOST_BYTES) for n in names}
         renamed = tuple((str(section), str(old), str(new)) for section, old, new in about["renamed"])
         return State(number, datetime.fromisoformat(about["when"]), str(about["words"]), files, renamed)
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+    except (FileNotFoundError, NotADirectoryError, ValueError, KeyError, TypeError, RecursionError):
         return None
+    except OSError as problem:
+        raise unreadable(problem.filename or place, problem) from problem
 
 
 def as_it_was(folder: Path, number: int) -> tuple[State, dict[str, bytes | None], tuple[Renaming, ...]]:
     """The state, the files that it has otherwise than the case now, and the ids to be changed back, in order. Raises
-    UsageError for a state that is not there any more."""
-    since = [state for state in states(folder) if state.number >= number]
-    if not since or since[-1].number != number:
+    UsageError for a state that is not there any more, FileError if it or one since then cannot be read: what that one
+    holds would stay as it is now."""
+    numbers = [n for n in reversed(_numbers(folder)) if n >= number]
+    since = [state for n in numbers if (state := _state(folder, n))]
+    if number not in numbers:
         raise UsageError(_("This earlier state of the case is not kept any more. Nothing was changed."))
+    if broken := sorted({*numbers} - {state.number for state in since}):
+        raise FileError(
+            _(
+                "{place} does not hold what the program put there, so the case cannot be what it was before. Nothing"
+                " was changed. Go back to a later state, or put the folder back from a copy.",
+                place=folder / FOLDER / f"{broken[0]:06d}",
+            )
+        )
     files: dict[str, bytes | None] = {}
     for state in since:  # the latest first, so that the oldest copy is what remains
         files |= state.files

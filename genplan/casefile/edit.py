@@ -20,7 +20,7 @@ from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.source_spans import SourceSpan, source_spans
 from genplan.casefile.tree import Node, Tree, read_tree
-from genplan.errors import CaseError, FileError, reason_of
+from genplan.errors import CaseError, FileError, reason_of, unreadable
 from genplan.files import LOCK_SECONDS, held, read_file, replace_file
 from genplan.findings import Finding, Severity
 from genplan.folders import settle_folder
@@ -67,7 +67,7 @@ def things_at(folder: FilePath, paths: Sequence[Path]) -> list[Thing]:
 
 
 def things(folder: FilePath) -> dict[str, Node]:
-    """The whole case as it is written, as far as it can be read."""
+    """The whole case as it is written, as far as it can be understood. Raises FileError if it cannot be read."""
     return read_folder(folder, Diagnostics(str(folder)))
 
 
@@ -220,9 +220,7 @@ def bytes_of(file: FilePath) -> bytes:
     try:
         return read_file(file, MOST_BYTES)
     except OSError as problem:
-        raise FileError(
-            _("{file} could not be read ({problem}).", file=file.name, problem=reason_of(problem))
-        ) from problem
+        raise unreadable(file, problem) from problem
 
 
 def _digest(data: bytes, path: Path) -> str:

@@ -14,7 +14,7 @@ from genplan.casefile.keys.policy import LIKE
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import MOST_NODES, Leaf, Node, Tree, read_tree
-from genplan.errors import reason_of
+from genplan.errors import unreadable
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
 from genplan.folders import settle_folder
@@ -28,11 +28,10 @@ def read_folder(
 ) -> dict[str, Node]:
     """The merged tree of the case; problems are noted. A policy that the case names by path is not part of
     it. `instead` is read in place of the files it names, or beside those that are there. What a killed run had begun to
-    change is taken back before anything is read; raises FileError where that cannot be done."""
+    change is taken back before anything is read. Raises FileError where that cannot be done, and for a file or folder
+    that is there and cannot be read: what it holds is not known, so nothing is judged or written without it."""
     settle_folder(folder)
-    is_new = bool(instead) and not any(folder.glob("*.yaml"))
-    names = sorted(instead) if is_new else _files(folder, notes)
-    names = sorted({*names, *instead}) if names else []
+    names = _files(folder, notes, instead)
     trees = dict(_trees(folder, names, instead))
     policies = _policy_files(folder, trees, notes)
     aside = copies_among(trees, notes)
@@ -56,12 +55,15 @@ def _trees(folder: FilePath, names: list[str], instead: Mapping[str, bytes]) -> 
             return
 
 
-def _files(folder: FilePath, notes: Diagnostics) -> list[str]:
-    """The names to read, sorted, after a warning for each that looks as if it should be read and is not."""
+def _files(folder: FilePath, notes: Diagnostics, instead: Mapping[str, bytes]) -> list[str]:
+    """The names to read, sorted, after a warning for each that looks as if it should be read and is not. Those of
+    `instead` are among them, and where there is no case yet they are all."""
     whole = escape_invisible(str(folder))
     try:
         entries = sorted(p.name for p in folder.iterdir())
     except FileNotFoundError:
+        if instead:
+            return sorted(instead)
         _whole(
             notes,
             whole,
@@ -80,13 +82,9 @@ def _files(folder: FilePath, notes: Diagnostics) -> list[str]:
         )
         return []
     except OSError as problem:
-        _whole(
-            notes,
-            whole,
-            _("a folder that cannot be read ({problem})", problem=reason_of(problem)),
-            _("a case folder"),
-        )
-        return []
+        raise unreadable(whole, problem) from problem
+    if instead and not any(name.endswith(".yaml") for name in entries):
+        return sorted(instead)
     read = []
     for name in entries:
         if name.endswith(".yaml") and not name.startswith("."):
@@ -124,7 +122,7 @@ def _files(folder: FilePath, notes: Diagnostics) -> list[str]:
     if not read and not has_errors(notes.findings):
         hint = _("write the case into case.yaml; 'genplan new' makes a first one")
         _whole(notes, whole, _("no .yaml file in the folder"), _("a case in files that end in .yaml"), hint)
-    return read
+    return sorted({*read, *instead}) if read else []
 
 
 def _whole(notes: Diagnostics, whole: str, found: str, expected: str, hint: str = "") -> None:
@@ -138,17 +136,7 @@ def _read(file: FilePath, name: str, most: int) -> Tree:
         # one that is not too big by far is told of by its size
         return read_tree(name, read_file(file, 4 * MOST_BYTES), most)
     except OSError as problem:
-        return Tree(
-            findings=[
-                Finding(
-                    name,
-                    0,
-                    "",
-                    _("a file that cannot be read ({problem})", problem=reason_of(problem)),
-                    _("a text file"),
-                )
-            ]
-        )
+        raise unreadable(file, problem) from problem
 
 
 def _policy_files(folder: FilePath, trees: dict[str, Tree], notes: Diagnostics) -> set[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path, PureWindowsPath
 
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.errors import unreadable
 from genplan.language import _
 
 
@@ -22,6 +23,8 @@ def inside(folder: Path, text: str, example: str = "busy/grandad.ics") -> Path:
         file = (folder / text).resolve()
         leads_out = not file.is_relative_to(folder.resolve())
         there = file.is_file()
+    except PermissionError as problem:
+        raise unreadable(folder / text, problem) from problem
     except (OSError, ValueError, RuntimeError):
         raise InvalidValue(_("'{text}', which is no path", text=text), expected) from None
     if leads_out or ".." in Path(text).parts:

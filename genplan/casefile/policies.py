@@ -18,7 +18,7 @@ from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.said_once import joined_keys
 from genplan.casefile.scalar_types import MISSING, shown
 from genplan.casefile.tree import Leaf, Node, read_tree
-from genplan.errors import reason_of
+from genplan.errors import unreadable
 from genplan.files import read_file
 from genplan.findings import nearest
 from genplan.language import _, ngettext
@@ -115,16 +115,7 @@ def _file_of_policy(file: FilePath, shown_as: str, at: Path, notes: Diagnostics,
     try:
         tree = read_tree(shown_as, read_file(file, MOST_BYTES))
     except OSError as problem:
-        notes.error(
-            at,
-            _(
-                "'{shown_as}', which cannot be read ({problem})",
-                shown_as=shown_as,
-                problem=reason_of(problem),
-            ),
-            _("a file"),
-        )
-        return None
+        raise unreadable(file, problem) from problem
     notes.findings.extend(tree.findings)
     if own:
         notes.marks.pop((*AT, LIKE), None)  # it was followed, and the file may have one of its own

@@ -12,6 +12,7 @@ from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.policies import is_path, policies_folder, policy_names
 from genplan.casefile.tree import Leaf, Node, read_tree
+from genplan.errors import unreadable
 from genplan.files import read_file
 from genplan.language import LANGUAGES, Speech, Words
 
@@ -25,15 +26,24 @@ MOST_FOLLOWED = 20
 
 def speech_of(folder: Path, language: str | None = None) -> Speech:
     """As the case says; `language` goes before the case's own. What is not said, or not well, is English of the
-    trade."""
+    trade. Raises FileError for what is there and cannot be read: else files would be written in other words."""
     said: dict[str, str] = {}
-    for file in sorted(folder.glob("*.yaml")):
+    for file in _files(folder):
         said |= _said_in(file, folder)
     words = said.get("words") or said.get("words of the policy")
     return Speech(
         language or (said["language"] if said.get("language") in LANGUAGES else LANGUAGES[0]),
         Words.PLAIN if words == Words.PLAIN else Words.TRADE,
     )
+
+
+def _files(folder: Path) -> list[Path]:
+    try:
+        return sorted(p for p in folder.iterdir() if p.suffix == ".yaml" and not p.name.startswith("."))
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    except OSError as problem:
+        raise unreadable(folder, problem) from problem
 
 
 def _said_in(file: Path, folder: Path) -> dict[str, str]:
@@ -66,8 +76,8 @@ def _policy_named(word: str, folder: Path) -> Node | None:
 def _top_of(file: Path) -> dict[str, Node]:
     """What the file says of these keys."""
     try:
-        data = read_file(file, MOST_BYTES)
-    except (OSError, ValueError):
-        return {}
+        data = read_file(file, MOST_BYTES) if file.is_file() else b""
+    except OSError as problem:
+        raise unreadable(file, problem) from problem
     in_braces = data.lstrip().startswith(b"{")
     return read_tree(file.name, data if in_braces else b"".join(AT_THE_TOP.findall(data + b"\n"))).root

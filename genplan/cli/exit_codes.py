@@ -11,7 +11,7 @@ from genplan.cli import DEBUG, FAULT, STOPPED, output
 from genplan.cli.parser import read_words
 from genplan.cli.spoken import as_the_case_says, asked_for
 from genplan.cli.workers_option import elsewhere
-from genplan.errors import FileError, GenplanError, reason_of
+from genplan.errors import FileError, GenplanError, file_and_reason
 from genplan.language import _, said, speaking
 
 
@@ -45,16 +45,13 @@ def _ended(argv: Sequence[str] | None, spoken: ExitStack) -> int:
     except OSError as error:
         output.drop_what_cannot_be_shown()
         return _told(
-            _("A file could not be read or written: {error}.", error=_of_file(error)), FileError.exit_code
+            _("A file could not be read or written: {error}.", error=file_and_reason(error)),
+            FileError.exit_code,
         )
     except Exception as error:
         if os.environ.get(DEBUG) == "1":
             raise
         return _told(_fault(error), FAULT)
-
-
-def _of_file(error: OSError) -> str:
-    return f"{reason_of(error)}: '{error.filename}'" if error.filename else reason_of(error)
 
 
 def _fault(error: Exception) -> str:

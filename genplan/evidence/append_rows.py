@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from genplan.case import Case
-from genplan.errors import CaseError, FileError, reason_of
+from genplan.errors import CaseError, FileError, reason_of, unreadable
 from genplan.evidence.delimited_text import BOM, Sheet, ending_of, lines_of, row_of
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
@@ -101,9 +101,7 @@ def _bytes_of(path: Path) -> bytes:
     except FileNotFoundError:
         return b""
     except OSError as error:
-        raise FileError(
-            _("{path} could not be read: {problem}. Nothing was added.", path=path, problem=reason_of(error))
-        ) from error
+        raise unreadable(path, error) from error
 
 
 def _refuse_unknown_columns(case: Case, rows: Sequence[Mapping[str, str]]) -> None:

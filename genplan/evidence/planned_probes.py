@@ -12,7 +12,7 @@ from pathlib import Path
 from genplan.case import Case, Combination
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.errors import CaseError, FileError, reason_of
+from genplan.errors import CaseError, unreadable
 from genplan.evidence.delimited_text import Row, read_sheet
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.moments import clock_of, day_of
@@ -56,9 +56,7 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
     try:
         data = read_file(file, MOST_BYTES)
     except OSError as error:
-        raise FileError(
-            _("{file} could not be read: {problem}.", file=file, problem=reason_of(error))
-        ) from error
+        raise unreadable(file, error) from error
     columns = (*PLAN_COLUMNS, *columns_of(case))
     needed = ("sitting", "target", "kind", *BASE_DIMENSIONS, "start", "trials")
     sheet, findings = read_sheet(file.name, data, columns, needed)

@@ -20,7 +20,7 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.invisible_characters import alike
 from genplan.casefile.near_ids import ids_called, which_of
 from genplan.casefile.scalar_types import lookalike_hint
-from genplan.errors import FileError, reason_of
+from genplan.errors import unreadable
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import MARKS
@@ -87,13 +87,7 @@ def read_results(folder: Path, case: Case, now: datetime | None = None) -> tuple
     except FileNotFoundError:
         return Log(), ()
     except OSError as error:
-        raise FileError(
-            _(
-                "{path} could not be read: {problem}. Check that it is a file you may open.",
-                path=path,
-                problem=reason_of(error),
-            )
-        ) from error
+        raise unreadable(path, error) from error
     _sheet, log, findings = parse_results(data, case, now)
     return log, told_once(findings)
 

@@ -12,7 +12,7 @@ from typing import Any
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.renaming import Renaming
-from genplan.errors import FileError, reason_of
+from genplan.errors import FileError, unreadable
 from genplan.evidence.delimited_text import BOM, delimiter_of, ending_of, lines_of, row_of
 from genplan.evidence.results import COLUMNS, FILE_NAME
 from genplan.files import read_file
@@ -41,13 +41,7 @@ def renamed_beside(folder: Path, renaming: Renaming, held: Mapping[str, bytes]) 
         except FileNotFoundError:
             continue
         except OSError as problem:
-            raise FileError(
-                _(
-                    "{name} could not be read ({strerror}). Nothing was changed.",
-                    name=name,
-                    strerror=reason_of(problem),
-                )
-            ) from None
+            raise unreadable(folder / name, problem) from problem
         try:
             fresh = _told(old, renaming) if name.endswith(FILE) else renamed_table(old, renaming)
         except (ValueError, csv.Error):

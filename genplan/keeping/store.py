@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.case import Case, Week
-from genplan.errors import CaseError, FileError, reason_of
+from genplan.errors import CaseError, unreadable
 from genplan.files import held, read_file
 from genplan.findings import Finding
 from genplan.keeping.json_fields import (
@@ -53,13 +53,16 @@ def week_locked(case_folder: Path, week: Week) -> AbstractContextManager[None]:
 
 def events_told(case_folder: Path) -> Iterator[tuple[str, tuple[str, ...]]]:
     """The name of each event that people were told of in any kept week, with the second adults it was ever told with. A
-    week that cannot be read is passed over: who needs it says so."""
+    week that cannot be understood is passed over: who needs it says so. Raises FileError."""
     for week in kept_weeks(case_folder):
+        path = folder_of(case_folder, week) / FILE
         try:
-            document = document_of(read_file(folder_of(case_folder, week) / FILE, MOST_BYTES))
+            document = document_of(read_file(path, MOST_BYTES))
             yield from items_of(document, "sittings", _event_told)
-        except (OSError, FormatError):
+        except FormatError:
             continue
+        except OSError as error:
+            raise unreadable(path, error) from error
 
 
 def _event_told(document: Any) -> tuple[str, tuple[str, ...]]:
@@ -77,9 +80,7 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
     except FileNotFoundError:
         return None
     except OSError as error:
-        raise FileError(
-            _("{path} could not be read: {strerror}.", path=path, strerror=reason_of(error))
-        ) from error
+        raise unreadable(path, error) from error
     try:
         kept = _kept_week(document_of(data), case)
     except FormatError as problem:

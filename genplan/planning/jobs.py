@@ -15,7 +15,7 @@ from threading import Thread
 from time import process_time
 from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, Self, TypeVar, runtime_checkable
 
-from genplan.errors import SolverError
+from genplan.errors import SolverError, reason_of
 from genplan.fence import deaf_to_interrupts
 from genplan.language import _
 from genplan.plan import ObjectiveName
@@ -290,7 +290,7 @@ def _starting() -> Iterator[None]:
     try:
         yield
     except (OSError, ValueError) as error:
-        why = f" ({error.strerror})" if isinstance(error, OSError) and error.strerror else ""
+        why = f" ({reason_of(error)})" if isinstance(error, OSError) and error.strerror else ""
         raise SolverError(
             _(
                 "The solver's process could not be started, or ended as soon as it was{why}. No plan was"

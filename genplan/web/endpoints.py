@@ -16,6 +16,7 @@ from genplan.errors import CaseError, FileError, GenplanError, UsageError, reaso
 from genplan.findings import Finding
 from genplan.language import N_, _, said
 from genplan.web.app_state import AppState
+from genplan.web.spoken import UNREADABLE
 from genplan.web.templating import screen
 
 
@@ -121,6 +122,8 @@ def _refused(site: AppState, request: Request, answers: Answers) -> Response | N
 
 async def _guarded(site: AppState, request: Request, work: Callable[[], Response]) -> Response:
     try:
+        if problem := request.scope.get(UNREADABLE):
+            raise problem
         return await run_in_threadpool(work)
     except GenplanError as error:
         wrong_case = isinstance(error, CaseError)

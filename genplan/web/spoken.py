@@ -8,11 +8,14 @@ from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from genplan.casefile.speech import speech_of
+from genplan.errors import FileError
 from genplan.language import LANGUAGES, Speech, speaking
 
 if TYPE_CHECKING:
     from genplan.web.app_state import AppState
 
+UNREADABLE = "genplan.unreadable"
+"""Where a request carries the FileError of a case that does not tell its language: no screen does anything then."""
 MOST_ASKED = 200
 """Characters of what a browser says of its languages; what comes after them is not read."""
 
@@ -62,5 +65,11 @@ class Spoken:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        with speaking(*speeches(self.site, Headers(scope=scope))):
+        headers = Headers(scope=scope)
+        try:
+            both = speeches(self.site, headers)
+        except FileError as problem:
+            scope[UNREADABLE] = problem
+            both = (speech_of_request(self.site.language, headers),) * 2
+        with speaking(*both):
             await self.app(scope, receive, send)

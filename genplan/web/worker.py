@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from genplan.case import Week
-from genplan.errors import GenplanError
+from genplan.errors import GenplanError, file_and_reason
 from genplan.language import Speech, Words, _, speaking, speech, speech_of_files
 from genplan.planning.interruption import interrupt
 from genplan.web.worker_lifetime import end_with_the_page
@@ -163,7 +163,7 @@ def _done(verb: str, folder: str, out: str, told: Mapping[str, Any], channel: Ch
         channel.problem(str(error))
         return error.exit_code
     except OSError as error:
-        channel.problem(_("A file could not be read or written: {error}.", error=error))
+        channel.problem(_("A file could not be read or written: {error}.", error=file_and_reason(error)))
         return 3
     except Exception as error:
         traceback.print_exc()

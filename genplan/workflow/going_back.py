@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Week
-from genplan.errors import GenplanError, UsageError
+from genplan.errors import CaseError, UsageError
 from genplan.language import _, and_list, ngettext
 from genplan.workflow.opened_case import kept_ahead, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
@@ -59,6 +59,8 @@ def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
 
     with all_locked(folder):
         state, files, back = as_it_was(folder, number)
+        # before anything is written: what cannot be read is told while all is as it was
+        planned = tuple(_kept_since(folder, state.when, wall_clock(now)))
         with undoable(
             folder, _("gone back to before: {words}", words=state.words), wall_clock(now), back, locked=True
         ):
@@ -66,18 +68,18 @@ def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
             if not wanted:
                 raise UsageError(_("The case is what it was then. Nothing was changed."))
             write_whole(folder, wanted, now)
-    return WentBack(state, tuple(_kept_since(folder, state.when, wall_clock(now))))
+    return WentBack(state, planned)
 
 
 def _kept_since(folder: Path, change: datetime, now: datetime) -> Iterator[Week]:
-    """Weeks that are not over. What cannot be read is told by whoever reads it next."""
+    """Weeks that are not over. What cannot be understood is told by whoever reads it next. Raises FileError."""
     from genplan.casefile import load
     from genplan.keeping.store import read_kept
 
     if not (case := load(folder).case):
         return
     for week in kept_ahead(folder, now):
-        with suppress(GenplanError):
+        with suppress(CaseError):
             kept = read_kept(folder, week, case)
             if kept and kept.kept.replace(tzinfo=None) >= change:
                 yield week

@@ -179,7 +179,9 @@ def _change_files(
         return {}
     if changed:
         return change_texts(case, before.week, now, changed)
-    return {f"{FOLDER}/{p.name}": p.read_bytes() for p in sorted((target / FOLDER).glob("*.txt"))}
+    sent = target / FOLDER
+    texts = sorted(p for p in sent.iterdir() if p.suffix == ".txt") if sent.is_dir() else []
+    return {f"{FOLDER}/{p.name}": p.read_bytes() for p in texts}
 
 
 @for_files()

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Week
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, reason_of
 from genplan.findings import Finding, Severity
 from genplan.language import _, said
 from genplan.workflow.opened_case import Opened
@@ -124,17 +124,19 @@ class _Plans:
         from genplan.evidence.planned_probes import read_planned
 
         file = kept_plan(self.opened, week)
+        hint = _("whether a probe was planned as maintenance could not be looked up: say so with the row")
         try:
             return read_planned(file, self.opened.case) if file.is_file() else ()
         except CaseError as error:
-            hint = _("whether a probe was planned as maintenance could not be looked up: say so with the row")
             self.findings += [
                 replace(f, file=f"{KEPT}/{week}/{f.file}", hint=hint, severity=Severity.WARNING)
                 for f in error.findings[:1]
             ]
         except FileError as error:
+            why = reason_of(error.__cause__) if isinstance(error.__cause__, OSError) else str(error)
+            found = _("a file that cannot be read ({problem})", problem=why)
             self.findings.append(
-                Finding(f"{KEPT}/{week}", 0, "", str(error).rstrip("."), "", "", Severity.WARNING)
+                Finding(f"{KEPT}/{week}/{file.name}", 0, "", found, "", hint, Severity.WARNING)
             )
         return ()
 

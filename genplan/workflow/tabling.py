@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.errors import CaseError, FileError, UsageError, reason_of
+from genplan.errors import CaseError, FileError, UsageError, unreadable
 from genplan.findings import Finding, Severity
 from genplan.language import _, and_list
 from genplan.workflow.doubts import still_ahead
@@ -70,13 +70,7 @@ def write_tables(folder: Path, out: Path) -> tuple[str, ...]:
     except FileNotFoundError:
         data = b""
     except OSError as error:
-        raise FileError(
-            _(
-                "{file} could not be read: {problem}. Nothing was written.",
-                file=RESULTS_FILE,
-                problem=reason_of(error),
-            )
-        ) from error
+        raise unreadable(folder / RESULTS_FILE, error) from error
     sheet, wrong = read_sheet(RESULTS_FILE, data, columns_of(loaded.case), NEEDED)
     if errors := errors_of(tuple(wrong)):
         raise CaseError(errors)

@@ -265,6 +265,21 @@ def test_only_so_many_states_are_kept(folder: Path) -> None:
         workflow.go_back(folder, 1, NOW)
 
 
+def test_a_state_in_between_that_is_broken_is_not_passed_over(folder: Path) -> None:
+    """What only that one holds would stay as it is now."""
+    for minute in range(3):
+        put(folder, f"Papa {minute}", minute)
+    then = (folder / "case.yaml").read_bytes()
+    (folder / ".earlier" / "000002" / "about.json").write_text("{", "utf-8")
+    with pytest.raises(
+        FileError, match=r"000002 does not hold what .*Nothing was changed\. Go back to a later"
+    ):
+        workflow.go_back(folder, 1, NOW)
+    assert (folder / "case.yaml").read_bytes() == then
+    workflow.go_back(folder, 3, NOW)
+    assert b"Papa 1" in (folder / "case.yaml").read_bytes()
+
+
 def test_a_state_that_the_results_do_not_fit_is_not_gone_back_to(folder: Path) -> None:
     """A skill was added and a row of it written down since."""
     digest = edit.thing(folder, ("targets", "waits")).digest
