@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
-from collections.abc import Mapping
+from argparse import ArgumentTypeError, Namespace
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
 from genplan.case.targets import MATERIAL_SET
@@ -86,7 +86,15 @@ def _wish(kind: WishKind, words: Namespace) -> PlannersWish:
             return PlannersWish(
                 kind=kind, two=tuple(sorted(words.apart)), start=span[0], end=span[1], note=note
             )
-    return _added(dict(words.add), note, partly=words.take_back)
+    return _added(_each_once(words.add), note, partly=words.take_back)
+
+
+def _each_once(given: Sequence[tuple[str, str]]) -> Mapping[str, str]:
+    keys = [key for key, _value in given]
+    twice = next((key for key in keys if keys.count(key) > 1), None)
+    if twice is not None:
+        raise UsageError(_("--add gives two values for '{key}'; a sitting has one.", key=twice))
+    return dict(given)
 
 
 def _span(start: datetime | None, end: datetime | None) -> tuple[datetime | None, datetime | None]:
@@ -105,7 +113,10 @@ def _added(given: Mapping[str, str], note: str, *, partly: bool) -> PlannersWish
                 first=missing[0],
             )
         )
-    start = argument_types.moment(given["start"].replace(" ", "T")) if "start" in given else None
+    try:
+        start = argument_types.moment(given["start"]) if "start" in given else None
+    except ArgumentTypeError as error:
+        raise UsageError(_("Argument --add: {error}.", error=error)) from None
     values = {k: v for k, v in given.items() if k not in ADDED[:5]}
     learner, adult, location, target = (given.get(k, "") for k in ("learner", "adult", "location", "target"))
     return PlannersWish(

@@ -101,13 +101,18 @@ class Criterion:
 def criterion_of(count: Tally) -> Criterion:
     """What is shown of the criterion by the latest probe of each combination; a failure undoes what was
     met."""
-    return criterion_from(count.target, count.standings, count.possible_combinations)
+    return criterion_from(count.target, count.standings, possible_some_day(count))
+
+
+def possible_some_day(count: Tally) -> tuple[Combination, ...]:
+    """What no rule stands against but the child's age, which passes while the case stays as it is."""
+    return (*count.possible_combinations, *count.once_older)
 
 
 def criterion_from(
     target: Target, standings: Mapping[Combination, Standing], possible: Collection[Combination]
 ) -> Criterion:
-    """The same from the standings of a matrix and the combinations in it that are possible."""
+    """The same from the standings of a matrix and the combinations in it that are possible some day."""
     wanted = [d.name for d in target.dimensions if target.generalised_when.get(d.name, 0) > 0]
     found = _Found(target, standings, possible)
     return Criterion(

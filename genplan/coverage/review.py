@@ -11,7 +11,7 @@ from functools import cached_property
 from genplan.case import Case, Combination, Target, Wish
 from genplan.coverage.asked import Asked, asked_of
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
-from genplan.coverage.criterion import Criterion, criterion_from, criterion_of
+from genplan.coverage.criterion import Criterion, criterion_from, criterion_of, possible_some_day
 from genplan.coverage.curve import Point, curve_of, day_before
 from genplan.coverage.dates_ahead import DateAhead, dates_ahead, wished_open
 from genplan.coverage.matrix import MatrixRow, matrix
@@ -110,7 +110,7 @@ class TargetReview:
     def before(self) -> Criterion:
         """The same on the day before the span."""
         known = standings(self.target, self.span.before)
-        return criterion_from(self.target, known, self.tally.possible_combinations)
+        return criterion_from(self.target, known, possible_some_day(self.tally))
 
     @cached_property
     def maintenance(self) -> tuple[MaintenanceCheck, ...]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import possible_combinations
+from genplan.case.possible import age_that_settles, possible_combinations
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_shown_by
 from genplan.evidence.baseline import BaselineSeen, baselines
 from genplan.evidence.log import Log
@@ -20,6 +20,7 @@ class Tally:
     """What is shown of a target; all sets hold only tuples that some possible combination shows.
 
     possible_combinations  in the target's order
+    once_older             what a child is only too young for yet, in the same order; part of nothing else here
     standings              of every combination that a row or `taught` speaks of
     possible               tuples there are
     tested                 held by some probe
@@ -37,6 +38,7 @@ class Tally:
     taught: frozenset[Tuple]
     met: frozenset[Tuple]
     met_untaught: frozenset[Tuple] = frozenset()
+    once_older: tuple[Combination, ...] = ()
     baselines: Mapping[Combination, BaselineSeen] = field(default_factory=dict)
 
     @property
@@ -71,8 +73,19 @@ def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
         taught=taught & space,
         met=met & space,
         met_untaught=untaught & space,
+        once_older=_once_older(case, target, on, possible),
         baselines=baselines(target, log),
     )
+
+
+def _once_older(
+    case: Case, target: Target, on: date, possible: tuple[Combination, ...]
+) -> tuple[Combination, ...]:
+    born = case.learners[target.learner].born
+    if born is None or born.age_months(on) >= age_that_settles(case):
+        return ()
+    now = set(possible)
+    return tuple(c for c in possible_combinations(case, target, date.max) if c not in now)
 
 
 def fewest_at_least(open_tuples: frozenset[Tuple]) -> int:

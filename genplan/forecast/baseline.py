@@ -60,6 +60,7 @@ class BaselineWeek:
     - `free`: everybody's hours before it was planned
     - `seats`: its sittings
     - `after`: target -> how it stands after the week
+    - `on`: the day whose ages count
     - `busy`: adult -> busy times read from calendars
     - `days`: so many of its days are looked at, from Monday on
     - `begun`: those of its sittings that have begun"""
@@ -70,6 +71,7 @@ class BaselineWeek:
     free: Hours
     seats: tuple[PlacedSitting, ...]
     after: Mapping[str, Tally]
+    on: date
     busy: Busy
     days: int = 7
     begun: tuple[PlacedSitting, ...] = ()
@@ -128,7 +130,7 @@ def baseline_projection(
 ) -> Baseline:
     """Plans the weeks in their order until all that is asked for is shown and met, or the weeks are used up. Raises
     SolverError and AuditError."""
-    before = _tallies(case, log, now)
+    before = _tallies(case, log, now.date())
     waiting = tuple(
         (i, c) for i, t in before.items() for c in t.possible_combinations if t.standing(c).waits_for_teaching
     )
@@ -140,6 +142,8 @@ def baseline_projection(
             log = _taught(case, log, waiting, week)
         sittings: tuple[Sitting, ...] = ()
         begun_from = log
+        on = week.monday if index else now.date()
+        after = _tallies(case, log, on) if index else after
         if not _all_finished(after):
             progress(
                 _(
@@ -154,8 +158,8 @@ def baseline_projection(
             sittings, same = planned(case, log, week, now, known, workers)
             repeatable = repeatable and same
             log = optimistic_log(log, sittings)
-            after = _tallies(case, log, now)
-        found.append(_line_week(case, begun_from, week, now, known, sittings, after))
+            after = _tallies(case, log, on)
+        found.append(_line_week(case, begun_from, week, now, known, sittings, after, on))
     return Baseline(
         now=now,
         before=before,
@@ -199,7 +203,9 @@ def _first(case: Case, log: Log, week: Week, now: datetime, known: WeekFacts, wo
 
 
 def _ahead(case: Case, log: Log, week: Week, now: datetime, known: WeekFacts, workers: Workers) -> Planned:
-    ground = week_context_of(case, log, week, now, known.busy, known.kept)
+    # as on its Monday: a child grows into things while the weeks go by
+    now = week.moment(0, case.timezone)
+    ground = week_context_of(case, log, week, now, known.busy, known.kept, fewest_told=False)
     seats, repeatable = coverage_week(ground.caseload, workers)
     begun = tuple(replace(s, begun=True) for s in ground.begun)
     sittings = sittings_of(ground.case, week, ground.needs, seats, begun, ground.decided.seats)
@@ -221,6 +227,7 @@ def _line_week(
     known: WeekFacts,
     sittings: Sequence[Sitting],
     after: Mapping[str, Tally],
+    on: date,
 ) -> BaselineWeek:
     dated = in_week(case, week)
     free = hours(dated, week, now, known.busy, familiar_adults(dated, log))
@@ -238,13 +245,14 @@ def _line_week(
         free=free,
         seats=seats,
         after=after,
+        on=on,
         busy=known.busy,
         begun=tuple(begun),
     )
 
 
-def _tallies(case: Case, log: Log, now: datetime) -> dict[str, Tally]:
-    return {t.id: tally(case, t, log, now.date()) for t in case.mastered}
+def _tallies(case: Case, log: Log, on: date) -> dict[str, Tally]:
+    return {t.id: tally(case, t, log, on) for t in case.mastered}
 
 
 def _all_finished(after: Mapping[str, Tally]) -> bool:

@@ -17,9 +17,9 @@ from functools import cache, cached_property
 
 from genplan.case import Case, Combination, Target
 from genplan.case.second_adults import can_be_taught
-from genplan.case.targets import ADULT
+from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.coverage.briefing import briefed
-from genplan.coverage.criterion import Criterion, criterion_of
+from genplan.coverage.criterion import Criterion, criterion_from, criterion_of
 from genplan.coverage.tally import tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.forecast.baseline import Baseline, BaselineWeek
@@ -64,6 +64,8 @@ class BottleneckAnalysis:
         start = criterion_of(self.line.before[self.target.id])
         if start.is_out_of_reach:
             return self._out_of_reach(start)
+        if young := self._too_young_for():
+            return HeldUp(by=BottleneckKind.TOO_YOUNG, asked=young)
         covered, generalised = self.covered_in, self.generalised_in
         if start.is_set and _later(generalised, covered):
             retests = self._retests()
@@ -104,10 +106,12 @@ class BottleneckAnalysis:
 
     @cached_property
     def covered_in(self) -> int | None:
-        """Index of the week in which nothing is open any more; -1: before the first."""
-        if not self.line.before[self.target.id].open:
+        """Index of the week in which nothing is open any more of what was possible at first; -1: before them."""
+        at_first = self.line.before[self.target.id].open
+        if not at_first:
             return -1
-        return next((i for i, w in enumerate(self.line.weeks) if not w.after[self.target.id].open), None)
+        left = (at_first & w.after[self.target.id].open for w in self.line.weeks)
+        return next((i for i, still_open in enumerate(left) if not still_open), None)
 
     @cached_property
     def generalised_in(self) -> int | None:
@@ -142,7 +146,7 @@ class BottleneckAnalysis:
         if reached is not None and reached < 1:
             return ()
         week = self.line.weeks[-1 if reached is None else reached - 1]
-        return tuple(sorted(week.after[self.target.id].open))
+        return tuple(sorted(self.line.before[self.target.id].open & week.after[self.target.id].open))
 
     def _retests(self) -> tuple[Item, ...]:
         count = self.line.before[self.target.id]
@@ -201,7 +205,7 @@ class BottleneckAnalysis:
         @cache
         def found(index: int) -> TargetNeed:
             week = self.line.weeks[index]
-            return need_of(self.case, self.target, week.log, week.week, self.line.now.date())
+            return need_of(self.case, self.target, week.log, week.week, week.on)
 
         return found
 
@@ -231,6 +235,16 @@ class BottleneckAnalysis:
         lacking = tuple(Values(p.missing, p.dimension) for p in criterion.parts if p.missing)
         asked = tuple(a.values for a in criterion.not_met)
         return HeldUp(by=BottleneckKind.NOT_PLANNED, lacking=lacking, asked=asked)
+
+    def _too_young_for(self) -> tuple[tuple[tuple[str, str], ...], ...]:
+        """The sets that the child is too young for yet, if the criterion cannot be met without any."""
+        count = self.line.before[self.target.id]
+        now = criterion_from(self.target, count.standings, count.possible_combinations)
+        if not now.is_out_of_reach:
+            return ()
+        sets = dict.fromkeys(self.target.value(c, MATERIAL_SET) for c in count.once_older)
+        allowed = {self.target.value(c, MATERIAL_SET) for c in count.possible_combinations}
+        return tuple(((MATERIAL_SET, name),) for name in sets if name not in allowed)
 
     def _out_of_reach(self, criterion: Criterion) -> HeldUp:
         parts, asked = criterion.out_of_reach[:1], tuple(a.values for a in criterion.asked_out_of_reach)

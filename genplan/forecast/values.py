@@ -48,6 +48,7 @@ class BottleneckKind(StrEnum):
     RETESTS = "retests"
     OUT_OF_REACH = "out of reach"
     NOT_PLANNED = "not planned"
+    TOO_YOUNG = "too young"
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ class HeldUp:
     - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills
     - `waiting`: combinations that wait for teaching, or of `NOBODY_TEACHES` those that nobody may teach
     - `lacking`: values that the criterion still asks for
-    - `asked`: values that it asks for together, and that are not met
+    - `asked`: values that it asks for together, and that are not met; of `TOO_YOUNG` the sets
     - `in_reach`: how many of them the case leaves possible
     - `adults`: whose briefing would bring them into reach
     - `dated`: it is a date that does not hold, and only the days up to it were looked at"""

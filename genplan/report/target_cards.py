@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import partial
 
 from genplan.case import Target
+from genplan.case.possible import obstacle_to_any
 from genplan.coverage.criterion import criterion_from
 from genplan.coverage.curve import Point
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
@@ -72,13 +74,17 @@ def _weeks(plan: Plan, cover: TargetCoverage) -> str:
 def _criterion(names: Names, target: Target, rows: Sequence[MatrixRow]) -> tuple[str, ...]:
     """In a few words how far the target is towards what the case calls generalised, then in sentences; nothing where
     the case does not say."""
-    possible = [r.combination for r in rows if r.status != NOT_POSSIBLE]
-    found = criterion_from(target, {r.combination: r.standing for r in rows}, possible)
+    some_day = [r.combination for r in rows if r.status != NOT_POSSIBLE or _once_older(names, target, r)]
+    found = criterion_from(target, {r.combination: r.standing for r in rows}, some_day)
     if not rows or not found.is_set:
         return ()
     verdict = _("generalised") if found.is_met else _("not generalised yet")
     told = "; ".join(filter(None, (verdict, generalised_words(names, found))))
     return (told, *criterion_sentences(names, found))
+
+
+def _once_older(names: Names, target: Target, row: MatrixRow) -> bool:
+    return obstacle_to_any(names.case, target, row.combination, date.max) is None
 
 
 def _chart(

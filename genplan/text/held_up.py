@@ -136,4 +136,9 @@ _TEXTS: Mapping[BottleneckKind, Callable[[Case, Target, HeldUp], str]] = {
     BottleneckKind.NOT_PLANNED: _not_planned,
     BottleneckKind.BRIEFING: _briefing,
     BottleneckKind.OUT_OF_REACH: _out_of_reach,
+    BottleneckKind.TOO_YOUNG: lambda case, target, held_up: _(
+        "{child} is too young yet for {lacking}",
+        child=case.learners[target.learner].alias,
+        lacking=_lacking(case, held_up),
+    ),
 }

@@ -43,7 +43,8 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     from genplan.casefile.earlier import undoable
 
     opened = open_case(folder, now)
-    wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else _ahead(opened, wanted)
+    wanted = _ahead(opened, wanted)
+    wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else wanted
     before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
     with undoable(folder, _("wished: {wish}", wish=in_words(opened.case, wanted)), opened.wall):
         file = put_wish(folder, wanted, instead_of=before)

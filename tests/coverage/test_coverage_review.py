@@ -21,8 +21,9 @@ from genplan.case import (
     WeeklyHours,
     Wish,
 )
+from genplan.case.people import Birth
 from genplan.coverage.briefing import BriefingWanted, briefed, briefings_wanted
-from genplan.coverage.criterion import criterion_of
+from genplan.coverage.criterion import Criterion, criterion_of
 from genplan.coverage.curve import curve
 from genplan.coverage.review import Happened, review
 from genplan.coverage.tally import tally
@@ -110,6 +111,22 @@ def test_what_is_out_of_reach_says_so() -> None:
     assert [(p.dimension, p.in_reach) for p in found.out_of_reach] == [("adult", 1)]
     # both adults are wanted, and both can be reached
     assert criterion_of(tally(case(), ZIPS, log(), TODAY)).out_of_reach == ()
+
+
+def test_what_a_child_is_too_young_for_yet_can_still_be_reached() -> None:
+    """Age passes while the case stays as it is; an allergen does not."""
+    asked = replace(ZIPS, generalised_when={"material_set": 1}, generalised_with=({"material_set": "coats"},))
+    young = replace(case(asked).learners["wren"], born=Birth(2024, 1), allergens=frozenset({"egg"}))
+
+    def found(coats: MaterialSet) -> Criterion:
+        known = replace(case(asked), learners={"wren": young}, material_sets={"coats": coats})
+        assert not tally(known, asked, log(), TODAY).possible_combinations
+        return criterion_of(tally(known, asked, log(), TODAY))
+
+    coats = case().material_sets["coats"]
+    assert not found(replace(coats, small_parts=True)).is_out_of_reach
+    assert not found(replace(coats, min_age_months=600)).is_out_of_reach
+    assert found(replace(coats, small_parts=True, allergens=frozenset({"egg"}))).is_out_of_reach
 
 
 def test_how_many_tuples_wait_for_a_briefing() -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, Window, Wish
+from genplan.case.people import Birth
 from genplan.evidence.log import Log
 from genplan.forecast import BottleneckKind, Forecast, HeldUp, TargetForecast
 from genplan.forecast.baseline import WeekFacts
@@ -131,6 +132,29 @@ def test_a_day_that_the_policy_does_not_use() -> None:
     assert found.held_up.by is BottleneckKind.HOURS
     assert "the policy" in told(case, found.held_up)
     assert "Sat" in told(case, found.held_up)
+
+
+def test_what_a_child_grows_into_is_no_longer_out_of_reach() -> None:
+    """The second set is for children of 36 months: reached in the week that begins with them, and not before."""
+    case = product_case((1, 1, 2), generalised_when={"material_set": 2})
+    (target,) = case.targets.values()
+    *_, later = target.dimensions[2].values
+    case = replace(
+        case,
+        material_sets={**case.material_sets, later: replace(case.material_sets[later], min_age_months=36)},
+    )
+
+    def born(day: int) -> TargetForecast:
+        young = replace(case.learners["wren"], born=Birth(2023, 12, day))
+        return only(look_ahead(replace(case, learners={"wren": young}), weeks=4, rate=1.0))
+
+    on_a_monday, a_day_later = born(14), born(15)
+    assert on_a_monday.generalised is not None
+    assert a_day_later.generalised is not None
+    assert (on_a_monday.generalised.line, on_a_monday.out_of_reach) == (2, False)
+    assert a_day_later.generalised.line == 3
+    assert on_a_monday.held_up.by is BottleneckKind.TOO_YOUNG
+    assert case.material_sets[later].name in told(case, on_a_monday.held_up)
 
 
 def test_an_adult_who_is_not_briefed() -> None:
