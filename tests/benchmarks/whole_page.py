@@ -23,8 +23,8 @@ ABOUT_VERSIONS = """\
 **The case** is another one here: six targets a learner, with wishes and what was run before, but no maintenance, which
 is counted by other rules since. No clock cuts a search short. Both versions run `genplan plan` on the same written
 case, one after the other, with the same packages (`python -m tests.benchmarks.planner --against COMMIT`; a wheel will
-do, too). Numbers in brackets are multiples of those of this version in the same run. What is proven to be the best is in
-**bold**.
+do, too). Numbers in brackets are multiples of those of this version in the same run. What is proven to be the best is
+in **bold**.
 """
 ABOUT_PARTS = """\
 The same cases, planned in one process without one part after the other (`python -m tests.benchmarks.planner --parts`):
