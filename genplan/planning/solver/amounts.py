@@ -9,8 +9,8 @@ from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.second_adults import Beside
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
-from genplan.planning.solver.slots import Bool, Linear, Slot
-from genplan.planning.solver.variables import Presence, Variables, grouped, minutes_in
+from genplan.planning.solver.slots import Bool, Linear, Slot, total
+from genplan.planning.solver.variables import Presence, Variables, grouped
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
 from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
 
@@ -68,20 +68,20 @@ def _amount_in(v: Variables, unit: Unit, there: Sequence[Slot] | Sequence[Presen
     slots = [x.slot if isinstance(x, Presence) else x for x in there]
     match unit:
         case Unit.SITTINGS:
-            return sum(x.present for x in there)
+            return total(x.present for x in there)
         case Unit.PROBES:
-            return sum(things_in(s, lambda c: c.kind.is_probe) for s in slots)
+            return total(things_in(s, lambda c: c.kind.is_probe) for s in slots)
         case Unit.TEACHINGS:
-            return sum(things_in(s, lambda c: not c.kind.is_probe) for s in slots)
+            return total(things_in(s, lambda c: not c.kind.is_probe) for s in slots)
         case Unit.RETESTS:
-            return sum(things_in(s, lambda c: c.kind is ProbeKind.RETEST) for s in slots)
+            return total(things_in(s, lambda c: c.kind is ProbeKind.RETEST) for s in slots)
         case Unit.MINUTES:
-            return sum(x.minutes if isinstance(x, Presence) else minutes_in(v, x) for x in there)
+            return total(x.minutes for x in there)
 
 
 def things_in(slot: Slot, wanted: Callable[[Choice], bool]) -> Linear:
     """How many of the wanted probes, or teachings, are in the slot."""
-    return sum(p for c, p in slot.probes.items() if wanted(c))
+    return total(p for c, p in slot.probes.items() if wanted(c))
 
 
 def target_limits_hold(v: Variables) -> None:
@@ -107,5 +107,5 @@ def _target_limits_hold(
         if choice.kind.is_probe is probes:
             by_day[slot.day].append(var)
     for day, things in by_day.items():
-        v.model.add(sum(things) <= max(0, a_day - run.count(day)))
-    v.model.add(sum(p for things in by_day.values() for p in things) <= max(0, a_week - len(run)))
+        v.model.add(total(things) <= max(0, a_day - run.count(day)))
+    v.model.add(total(p for things in by_day.values() for p in things) <= max(0, a_week - len(run)))

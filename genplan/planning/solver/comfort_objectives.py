@@ -10,7 +10,7 @@ from genplan.case.windows import merge
 from genplan.plan import ProbeKind
 from genplan.planning.problem import holds_something
 from genplan.planning.solver.slots import Linear, Slot
-from genplan.planning.solver.variables import Variables, grouped, learners_day, minutes_in
+from genplan.planning.solver.variables import Variables, grouped, learners_day
 from genplan.rules.placed_sittings import of_adult
 
 LOAD_STEPS = 10
@@ -24,7 +24,7 @@ def left_to_others(v: Variables) -> Linear | None:
     for slot in v.slots:
         adult, location = prices.get(("adult", slot.adult), 0), prices.get(("location", slot.location), 0)
         if adult or location:
-            terms.append((adult + location) * minutes_in(v, slot))
+            terms.append((adult + location) * slot.minutes)
             terms.append(adult * detours.get(slot.location, 0) * slot.present)
     return sum(terms) if terms else None
 

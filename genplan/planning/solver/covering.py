@@ -18,7 +18,7 @@ from collections.abc import Mapping
 from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import LAST_DAY, TargetNeed
-from genplan.planning.solver.slots import Bool
+from genplan.planning.solver.slots import Bool, total
 from genplan.planning.solver.variables import Variables, any_of
 
 
@@ -27,10 +27,10 @@ def link_coverage(v: Variables) -> None:
     for need in v.problem.needs:
         showing = _showing(v, need)
         for tuple_ in sorted(need.open):
-            v.model.add(v.covered[need.id, tuple_] <= sum(showing[tuple_]))
-        probes = sum(v.probes_of(need.id, ProbeKind.NEW))
+            v.model.add(v.covered[need.id, tuple_] <= total(showing[tuple_]))
+        probes = total(v.probes_of(need.id, ProbeKind.NEW))
         for covered in _by_dimensions(v, need).values():
-            v.model.add(sum(covered) <= probes)
+            v.model.add(total(covered) <= probes)
 
 
 def shown_in_time(v: Variables, need: TargetNeed, wanted: Mapping[Tuple, int]) -> list[Bool]:
@@ -58,11 +58,11 @@ def further_probes_of(v: Variables) -> list[Bool]:
         for tuple_ in sorted(need.open):
             if showing[tuple_]:
                 v.model.add_bool_or([v.covered[need.id, tuple_], *showing[tuple_]])
-        total = sum(columns)
+        later = total(columns)
         for covered in _by_dimensions(v, need).values():
-            v.model.add(total + sum(covered) >= len(covered))
+            v.model.add(later + total(covered) >= len(covered))
         fewest = v.problem.fewest.get(need.id, 0)
-        v.model.add(total + sum(v.probes_of(need.id, ProbeKind.NEW)) >= fewest)
+        v.model.add(later + total(v.probes_of(need.id, ProbeKind.NEW)) >= fewest)
         everything += columns
     return everything
 

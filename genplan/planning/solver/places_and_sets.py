@@ -9,8 +9,8 @@ from itertools import combinations, product
 from genplan.case.dated_facts import missing_in
 from genplan.case.targets import MATERIAL_SET
 from genplan.planning.needs import Choice
-from genplan.planning.solver.slots import Bool, Interval, Slot
-from genplan.planning.solver.variables import Presence, Variables, grouped, learners_day, minutes_in
+from genplan.planning.solver.slots import Bool, Interval, Slot, total
+from genplan.planning.solver.variables import Presence, Variables, grouped, learners_day
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -31,7 +31,7 @@ def stretches_hold_their_minutes(v: Variables) -> None:
         for start, end in product(starts, ends):
             inside = [s for s in slots if start <= s.opening.start and s.opening.end <= end]
             if len(inside) > 1:
-                taken = sum(minutes_in(v, s) + rest * s.present for s in inside)
+                taken = total(s.minutes + rest * s.present for s in inside)
                 v.model.add(taken <= end - start + rest)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
@@ -21,6 +21,12 @@ Whole = cp_model.IntVar
 """A variable of whole numbers."""
 Linear = cp_model.LinearExpr | int
 Interval = cp_model.IntervalVar
+
+
+def total(things: Iterable[Linear]) -> Linear:
+    """Their sum, added up by the solver's library at once: Python's own makes an expression for each step."""
+    several = list(things)
+    return cp_model.LinearExpr.sum(several) if several else 0
 
 
 @dataclass(frozen=True)
@@ -50,6 +56,8 @@ class Slot:
     - `first_step`: the soonest such step
     - `start`, `end`: minutes of the week
     - `interval`: from start to end, if it is held
+    - `minutes`: how long it is, 0 if it is not held
+    - `run`: the minutes of its probes and teachings alone
     - `probes`: choice -> whether it is run here
     - `companions`: who may sit beside, as a companion or a teacher; empty where nobody needs to"""
 
@@ -62,6 +70,8 @@ class Slot:
     start: cp_model.LinearExpr
     end: Whole
     interval: Interval
+    minutes: Linear
+    run: Linear
     probes: Mapping[Choice, Bool]
     companions: tuple[Companion, ...] = ()
 
@@ -94,9 +104,9 @@ def slot_in(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: i
     probes = {c: model.new_bool_var(f"{name} {c.kind} {c.target} {' '.join(c.combination)}") for c in choices}
     longest = min(opening.end - opening.start, limits.sitting_minutes or MINUTES_PER_DAY)
     size = model.new_int_var(0, longest, f"{name} minutes")
-    model.add(
-        size == policy.settle_minutes * held + sum(minutes_of(problem, c) * p for c, p in probes.items())
-    )
+    run = total(minutes_of(problem, c) * p for c, p in probes.items())
+    minutes = policy.settle_minutes * held + run
+    model.add(size == minutes)
     interval = model.new_optional_interval_var(start, size, end, held, f"{name} interval")
     slot = Slot(
         opening=opening,
@@ -108,11 +118,13 @@ def slot_in(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: i
         start=start,
         end=end,
         interval=interval,
+        minutes=minutes,
+        run=run,
         probes=probes,
     )
     companions = tuple(_companion(model, problem, slot, size, c) for c in problem.beside_in(opening))
     if opening in problem.companions:
-        model.add(sum(c.present for c in companions) == held)
+        model.add(total(c.present for c in companions) == held)
     _teachers_for(model, slot, companions, needless=opening not in problem.companions)
     return replace(slot, companions=companions)
 

@@ -16,8 +16,8 @@ from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Opening
 from genplan.planning.problem import Problem
-from genplan.planning.solver.meetings import meeting_in, minutes_of, most_copies
-from genplan.planning.solver.slots import Bool, Interval, Linear, Slot, Whole, slot_in
+from genplan.planning.solver.meetings import meeting_in, most_copies
+from genplan.planning.solver.slots import Bool, Interval, Linear, Slot, Whole, slot_in, total
 from genplan.planning.teaching_due import TeachingDue
 from genplan.rules.placed_sittings import PlacedSitting, of_learners
 
@@ -121,7 +121,7 @@ class Variables:
                     adult=slot.adult,
                     slot=slot,
                     present=slot.present,
-                    minutes=minutes_in(self, slot),
+                    minutes=slot.minutes,
                     interval=slot.interval,
                 )
             )
@@ -169,13 +169,6 @@ def learners_day(thing: Slot | Presence) -> tuple[str, int]:
     return thing.learner, thing.day
 
 
-def minutes_in(v: Variables, slot: Slot) -> Linear:
-    """The minutes of a sitting as a linear expression: 0 if it is not held."""
-    return v.problem.case.policy.settle_minutes * slot.present + sum(
-        minutes_of(v.problem, c) * p for c, p in slot.probes.items()
-    )
-
-
 def build_variables(problem: Problem) -> Variables:
     """A model with all variables and the equations that define them, without any rule."""
     model = cp_model.CpModel()
@@ -198,7 +191,7 @@ def build_variables(problem: Problem) -> Variables:
 def any_of(v: Variables, name: str, several: Sequence[Bool]) -> Bool:
     """A boolean that may be true only if one of these is."""
     one = v.model.new_bool_var(name)
-    v.model.add(one <= sum(several))
+    v.model.add(one <= total(several))
     return one
 
 

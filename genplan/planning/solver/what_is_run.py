@@ -10,8 +10,7 @@ from genplan.case.week import MINUTES_PER_DAY
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.solver.amounts import things_in
-from genplan.planning.solver.meetings import minutes_of
-from genplan.planning.solver.slots import Bool, Slot
+from genplan.planning.solver.slots import Bool, Slot, total
 from genplan.planning.solver.variables import Variables, grouped, learners_day, teachings_of
 
 
@@ -24,13 +23,13 @@ def probes_only_in_held_sittings(v: Variables) -> None:
         for choice, var in slot.probes.items():
             by_target[choice.target].append(var)
         for probes in by_target.values():
-            v.model.add(sum(probes) <= slot.present)
-        total = sum(slot.probes.values())
-        v.model.add(total >= slot.present)
+            v.model.add(total(probes) <= slot.present)
+        things = total(slot.probes.values())
+        v.model.add(things >= slot.present)
         # the linear form with the cap on the sitting proves the fewest sittings; an implication a probe does not
         only_probes = all(c.kind.is_probe for c in slot.probes)
         most = len(by_target) if limit is None or not only_probes else min(limit, len(by_target))
-        v.model.add(total <= most * slot.present)
+        v.model.add(things <= most * slot.present)
         if limit is not None and not only_probes:
             v.model.add(things_in(slot, lambda c: c.kind.is_probe) <= limit * slot.present)
 
@@ -40,8 +39,7 @@ def sitting_minutes_hold(v: Variables) -> None:
     for slot in v.slots:
         limit = v.problem.case.learners[slot.learner].limits.sitting_minutes
         if limit is not None:
-            minutes = sum(minutes_of(v.problem, c) * p for c, p in slot.probes.items())
-            v.model.add(minutes <= (limit - v.problem.case.policy.settle_minutes) * slot.present)
+            v.model.add(slot.run <= (limit - v.problem.case.policy.settle_minutes) * slot.present)
 
 
 def copies_in_order(v: Variables) -> None:
@@ -62,14 +60,14 @@ def nothing_is_probed_twice(v: Variables) -> None:
             if choice.kind.is_probe:
                 by_choice[choice.combination].append(var)
         for probes in by_choice.values():
-            v.model.add(sum(probes) <= 1)
+            v.model.add(total(probes) <= 1)
         for due in need.teachings:
-            v.model.add(sum(teachings_of(v, need.id, due)) <= due.times)
+            v.model.add(total(teachings_of(v, need.id, due)) <= due.times)
         maintenance = v.probes_of(need.id, ProbeKind.MAINTENANCE)
         if maintenance:
-            v.model.add(sum(maintenance) <= 1)
+            v.model.add(total(maintenance) <= 1)
         if baseline := v.probes_of(need.id, ProbeKind.BASELINE):
-            v.model.add(sum(baseline) <= need.baseline.times)
+            v.model.add(total(baseline) <= need.baseline.times)
 
 
 def nothing_is_probed_after_teaching(v: Variables) -> None:
@@ -125,7 +123,7 @@ def new_probes_show_something(v: Variables) -> None:
                     showing[tuple_].append(var)
             only = {t: v.model.new_bool_var(f"{need.id} {t} once by day {day}") for t in sorted(showing)}
             for tuple_, single in only.items():
-                v.model.add(sum(showing[tuple_]) <= 1).only_enforce_if(single)
+                v.model.add(total(showing[tuple_]) <= 1).only_enforce_if(single)
             for _, choice, var in (p for p in probes if p[0] == day):
                 v.model.add_bool_or([~var, *(only[t] for t in choice.shows)])
 
@@ -134,4 +132,4 @@ def days_hold_their_probes(v: Variables) -> None:
     """A cut: what a day can hold by itself, probes and teachings, where that was found."""
     slots = grouped(v.slots, learners_day)
     for key, most in v.problem.day_most.items():
-        v.model.add(sum(p for s in slots.get(key, ()) for p in s.probes.values()) <= most)
+        v.model.add(total(p for s in slots.get(key, ()) for p in s.probes.values()) <= most)
