@@ -69,7 +69,9 @@ class Replaced:
 
 def replaced(log: Log, new: Sequence[Result]) -> tuple[Replaced, ...]:
     """Rows that count no more once the new ones stand behind all others; a new one may be among them."""
-    before = corrected_by(log.results)
-    rows = {r.line: r for r in (*log.results, *new)}
+    targets = {r.target for r in new}  # a row counts in the place of none of another target
+    known = [r for r in log.results if r.target in targets]
+    before = corrected_by(known)
+    rows = {r.line: r for r in (*known, *new)}
     after = corrected_by(rows.values())
     return tuple(Replaced(rows[line], rows[by]) for line, by in sorted(after.items()) if line not in before)

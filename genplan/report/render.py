@@ -20,6 +20,8 @@ STYLESHEET = "style.css"
 def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
+    from genplan.report.compiled_templates import CompiledTemplates
+
     environment = Environment(
         loader=PackageLoader("genplan.report", "templates"),
         autoescape=True,
@@ -27,6 +29,7 @@ def _environment() -> Environment:
         finalize=_finished,
         trim_blocks=True,
         lstrip_blocks=True,
+        bytecode_cache=CompiledTemplates("page"),
     )
     speak_in(environment)
     return environment

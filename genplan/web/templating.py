@@ -14,6 +14,7 @@ from starlette.routing import Route
 
 from genplan.language import N_
 from genplan.language.templates import speak_in
+from genplan.report.compiled_templates import CompiledTemplates
 from genplan.report.names_and_words import clean
 from genplan.report.plain_characters import ended
 from genplan.web.app_state import AppState
@@ -53,6 +54,7 @@ def _environment() -> Environment:
         finalize=lambda value: _kept_lines(value) if type(value) is str else value,
         trim_blocks=True,
         lstrip_blocks=True,
+        bytecode_cache=CompiledTemplates("screen"),
     )
     speak_in(environment)
     environment.globals.update(ended=ended)
