@@ -11,7 +11,6 @@ from genplan.language import _, and_list, ngettext, or_list
 from genplan.tables.filled import Filled
 from genplan.tables.naming import SHEET_OF
 
-
 MANY = 2
 """So many more cells are counted and not named."""
 
