@@ -164,7 +164,8 @@ def test_the_same_fault_down_a_column_is_told_once(tmp_path: Path) -> None:
 
 
 GERMAN: tuple[Sheets, ...] = (
-    {"Dienstplan": [["Vorname", "Nachname", "Mo", "Dienstag", "Mi."], ["Orla", "Finn", "9-12", "dienstfrei", "9:00-12:00"]],
+    {"Dienstplan": [["Vorname", "Nachname", "Mo", "Dienstag", "Mi."],
+                    ["Orla", "Finn", "9-12", "dienstfrei", "9:00-12:00"]],
      "Personal": [["Name", "Beruf"], ["Orla Finn", "Therapeutin"]]},
     {"Räume": [["Raum", "Öffnungszeiten", "Plätze"], ["Halle", "Mo-Fr 9-12", "2"]]},
     {"Kinder": [["Kind", "Geburtsdatum", "Zeiten"], ["Ada", "2020-05", "Mo-Fr 9:00-12:00"]],
