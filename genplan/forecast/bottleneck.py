@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, cached_property
 
-from genplan.case import Case, Combination, Target
+from genplan.case import Case, Combination, Target, Week
 from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.coverage.briefing import briefed
@@ -89,6 +89,7 @@ class BottleneckAnalysis:
     def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
         """What stood in the way of the items in the weeks before the one of index `end`."""
         weeks: dict[tuple[Kind, str], Counter[Limit]] = defaultdict(Counter)
+        held: dict[tuple[Kind, str], list[Week]] = defaultdict(list)
         for index in range(end):
             found = {
                 (limit.kind, limit.subject): limit
@@ -97,12 +98,14 @@ class BottleneckAnalysis:
             }
             for about, limit in found.items():
                 weeks[about][limit] += 1
+                held[about].append(self.line.weeks[index].week)
         if not weeks:
             return HeldUp(by=BottleneckKind.NOTHING)
         # of limits of one kind and subject the one of most weeks is told, of equals the latest
         limits = min(weeks.values(), key=lambda c: (-c.total(), next(iter(c)).order))
         often = max(reversed(limits), key=limits.__getitem__)
-        return self._told(often, limits.total(), end)
+        found_up = self._told(often, limits.total(), end)
+        return replace(found_up, held_in=tuple(held[often.kind, often.subject]))
 
     @cached_property
     def covered_in(self) -> int | None:

@@ -65,6 +65,7 @@ class HeldUp:
 
     - `by`: what kind of thing
     - `weeks`, `of`: it stood in the way in so many of the weeks in which what comes last was still to be run; or 0, 0
+    - `held_in`: which weeks these were
     - `limit`: what stood in the way of its probes, where `by` does not say it all
     - `needed`: of a limit by the week, the probes that are to be run
     - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills
@@ -88,6 +89,7 @@ class HeldUp:
     in_reach: int = 0
     adults: tuple[str, ...] = ()
     dated: bool = False
+    held_in: tuple[Week, ...] = ()
 
 
 @dataclass(frozen=True)

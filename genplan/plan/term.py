@@ -40,6 +40,14 @@ class Whose(StrEnum):
     MEETING = "learner with an adult at a location"
 
 
+class Unit(StrEnum):
+    """What a capacity counts."""
+
+    MINUTES = "minutes"
+    SITTINGS = "sittings"
+    PROBES = "probes"
+
+
 @dataclass(frozen=True, kw_only=True)
 class TermProbe:
     """One probe of the term: in `week`, from its day `first` to its day `last` (0 is Monday, both in it). `shows` is
@@ -70,9 +78,11 @@ class TermCheck:
 @dataclass(frozen=True, kw_only=True)
 class Shortage:
     """What of a missed date's ways is used up: so many of the `weeks` up to the date have no room left there for one
-    more probe of it, beside what the term has in them. `names` are the ids of whose it is."""
+    more probe of it, beside what the term has in them. `names` are the ids of whose it is, `unit` is what is too
+    few: there may be minutes left where no further sitting is allowed."""
 
     whose: Whose
+    unit: Unit
     names: tuple[str, ...]
     weeks: tuple[int, ...]
 
@@ -105,6 +115,24 @@ class TermDate:
 
 
 @dataclass(frozen=True, kw_only=True)
+class TriedDate:
+    """A date in the weeks of which something was tried and not met.
+
+    - `learner`, `target`, `place`: whose, and its place in the list `first` of the target
+    - `by`: the date
+    - `to_teach`: how many combinations wait for teaching before they are probed again
+    - `retests`: how many are to be probed again, and `retest_from`: the first day on which one may be"""
+
+    learner: str
+    target: str
+    place: int
+    by: date
+    to_teach: int
+    retests: int
+    retest_from: date | None
+
+
+@dataclass(frozen=True, kw_only=True)
 class TermLoad:
     """Minutes of an adult or a location in each week: `used` by the probes of the term and the settling in before them,
     of `free`, in which some child could meet them for a date or for what is due."""
@@ -134,6 +162,7 @@ class Term:
     - `loads`: of adults and locations
     - `over`: wishes whose date lies before the first of the weeks, or before now, and of which something is open
     - `later`: the same of those whose date lies after the last: nothing is said of them
+    - `tried`: wishes whose date lies in the weeks, and of which something was tried and not met
     - `repeatable`: False if the clock ended the search"""
 
     weeks: tuple[Week, ...]
@@ -146,6 +175,7 @@ class Term:
     loads: tuple[TermLoad, ...] = ()
     over: tuple[tuple[str, int], ...] = ()
     later: tuple[tuple[str, int], ...] = ()
+    tried: tuple[TriedDate, ...] = ()
     repeatable: bool = True
 
     @property

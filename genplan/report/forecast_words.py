@@ -13,7 +13,7 @@ from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetFor
 from genplan.forecast.rates import MASTERY_WORTH, OTHERS_WORTH
 from genplan.forecast.sittings_that_fall_through import WORTH, SittingsSoFar
 from genplan.forecast.values import BEFORE, MIDDLE
-from genplan.language import N_, _, ngettext, said
+from genplan.language import N_, _, and_list, ngettext, said
 from genplan.language.marked import Marked
 from genplan.language.numbers import number_words
 from genplan.report.figure_words import percent
@@ -98,6 +98,8 @@ def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
     return _("So too") if index == milestone.line else _("By {week}", week=week_words(forecast.weeks[index]))
 
 
+WEEKS_NAMED = 4
+"""With more of them nobody looks each up."""
 HELD_UP = N_("What holds it up most")
 
 
@@ -112,6 +114,23 @@ def held_up_sentence(case: Case, target: Target, held_up: HeldUp, *, reached: bo
             return _("{text} (in the only week until then).", text=text)
         return _("{text} (in the only week looked at).", text=text)
     share = _("each") if held_up.weeks == held_up.of else str(held_up.weeks)
+    if 0 < len(held_up.held_in) < held_up.of and len(held_up.held_in) <= WEEKS_NAMED:
+        weeks = and_list([str(week) for week in held_up.held_in])
+        if reached:
+            return _(
+                "{text} (in {share} of the {of} weeks until then: {weeks}).",
+                text=text,
+                share=share,
+                of=held_up.of,
+                weeks=weeks,
+            )
+        return _(
+            "{text} (in {share} of the {of} weeks looked at: {weeks}).",
+            text=text,
+            share=share,
+            of=held_up.of,
+            weeks=weeks,
+        )
     if reached:
         return _("{text} (in {share} of the {of} weeks until then).", text=text, share=share, of=held_up.of)
     return _("{text} (in {share} of the {of} weeks looked at).", text=text, share=share, of=held_up.of)

@@ -7,10 +7,19 @@ from typing import Any
 
 from genplan.case import Case
 from genplan.coverage.tuples import Tuple
+from genplan.plan import StageStatus
 from genplan.plan.term import Term, TermCheck, TermDate, TermLoad, TermProbe
 from genplan.report.document import FORMAT, encoded
 from genplan.report.names_and_words import Names
-from genplan.report.term_words import bound_sentence, shortage_sentence
+from genplan.report.term_words import bound_sentence, shortage_sentence, tried_sentence
+
+STATUS = {
+    StageStatus.OPTIMAL: "bound reached",
+    StageStatus.BEST_SO_FAR: "bound not reached",
+    StageStatus.STOPPED: "stopped",
+}
+"""Of the dates for which there is room, counted by day and week. No week of it is planned, so none of these says
+'optimal'."""
 
 
 def term_json(case: Case, term: Term, now: datetime) -> bytes:
@@ -24,7 +33,7 @@ def term_json(case: Case, term: Term, now: datetime) -> bytes:
             "kept": term.kept,
             "bound": term.bound,
             "bound_beside_due": term.bound_beside_due,
-            "status": term.status.value,
+            "status": STATUS[term.status],
             "words": bound_sentence(term) if term.dates else None,
             "dates": [_date(case, term, d) for d in term.dates],
             "probes": [_probe(case, term, p) for p in term.probes],
@@ -32,6 +41,17 @@ def term_json(case: Case, term: Term, now: datetime) -> bytes:
             "loads": [_load(x) for x in term.loads],
             "over": [_outside(case, *place) for place in term.over],
             "later": [_outside(case, *place) for place in term.later],
+            "not_met": [
+                {
+                    "learner": t.learner,
+                    **_outside(case, t.target, t.place),
+                    "to_teach": t.to_teach,
+                    "retests": t.retests,
+                    "retest_from": t.retest_from.isoformat() if t.retest_from else None,
+                    "words": tried_sentence(Names(case), t),
+                }
+                for t in term.tried
+            ],
         }
     )
 
@@ -54,6 +74,7 @@ def _date(case: Case, term: Term, found: TermDate) -> dict[str, Any]:
             {
                 "whose": s.whose.value,
                 "names": list(s.names),
+                "unit": s.unit.value,
                 "weeks": [str(term.weeks[i]) for i in s.weeks],
                 "words": shortage_sentence(names, term, s),
             }

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from genplan.case import Case
-from genplan.plan.term import Term, TermDate
+from genplan.plan.term import Term, TermDate, TriedDate
 from genplan.report.names_and_words import Names
 from genplan.report.tables import Table
-from genplan.report.term_words import shortage_sentence
+from genplan.report.term_words import in_the_way_sentences, tried_sentence
 
+NOT_MET = "not met"
 TERM_COLUMNS = (
     "learner",
     "target",
@@ -26,7 +27,9 @@ TERM_COLUMNS = (
 
 def term_table(case: Case, term: Term) -> Table:
     """`weeks` are those of its probes, each as often as it has probes; ids everywhere but in `in_the_way`."""
+    there = {(d.target, d.place) for d in term.dates}
     rows = [list(_row(case, term, found)) for found in term.dates]
+    rows += [_not_met(case, tried) for tried in term.tried if (tried.target, tried.place) not in there]
     return Table.of(TERM_COLUMNS, rows, ["tuples", "shown", "probes"])
 
 
@@ -37,4 +40,12 @@ def _row(case: Case, term: Term, found: TermDate) -> Iterator[object]:
     yield " ".join(f"{name}={value}" for name, value in pattern.items())
     yield from (found.by.isoformat(), found.promise.value, len(found.tuples), len(found.shown), len(probes))
     yield " ".join(str(term.weeks[p.week]) for p in probes)
-    yield " ".join(shortage_sentence(names, term, s) for s in found.short)
+    yield " ".join(in_the_way_sentences(names, term, found))
+
+
+def _not_met(case: Case, tried: TriedDate) -> list[object]:
+    """A date of which nothing is open, and something was not met."""
+    pattern = case.targets[tried.target].first[tried.place].pattern
+    wanted = " ".join(f"{name}={value}" for name, value in pattern.items())
+    why = tried_sentence(Names(case), tried)
+    return [tried.learner, tried.target, wanted, tried.by.isoformat(), NOT_MET, 0, 0, 0, "", why]

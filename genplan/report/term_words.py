@@ -9,7 +9,7 @@ from datetime import datetime
 from genplan.case import Case
 from genplan.language import _, and_list_of, ngettext
 from genplan.plan import StageStatus
-from genplan.plan.term import Promise, Shortage, Term, TermCheck, TermDate, TermLoad, Whose
+from genplan.plan.term import Promise, Shortage, Term, TermCheck, TermDate, TermLoad, TriedDate, Unit, Whose
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import as_read
 from genplan.report.value_words import value_word
@@ -67,11 +67,18 @@ def promise_words(promise: Promise) -> str:
 
 
 def bound_sentence(term: Term) -> str:
-    """How many dates the term keeps, and what is proven of all others: the most expensive sentence here."""
+    """For how many dates there is room, and what is proven of all others: the most expensive sentence here. What is
+    counted leaves out the grid of starts, ways and second adults, so the number is proven from above alone."""
+    return f"{_bound(term)} " + _(
+        "Whether each week finds room for its part only the plan of that week shows."
+    )
+
+
+def _bound(term: Term) -> str:
     of = len(term.dates)
     kept = ngettext(
-        "The term has room for {kept} of {n} date.",
-        "The term has room for {kept} of {n} dates.",
+        "Counted by day and week there is room for {kept} of {n} date.",
+        "Counted by day and week there is room for {kept} of {n} dates.",
         of,
         kept=term.kept,
     )
@@ -148,6 +155,13 @@ def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
         return
     tuples = counted_tuples(names.case.targets[found.target], len(found.tuples))
     yield _("{shown} of {tuples} shown in time.", shown=len(found.shown), tuples=tuples)
+    yield from in_the_way_sentences(names, term, found)
+
+
+def in_the_way_sentences(names: Names, term: Term, found: TermDate) -> Iterator[str]:
+    """Of a date that is not kept; at least one."""
+    if found.is_kept:
+        return
     if found.promise is Promise.CANNOT:
         yield _("It cannot be kept even if nothing else were wanted: that is proven.")
     elif found.promise is Promise.GIVES_WAY:
@@ -156,6 +170,8 @@ def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
         yield _(
             "What is due comes first, and beside it no room was found, even if no other date were wanted."
         )
+    elif found.promise is Promise.UNKNOWN:
+        yield _("The search ended before it was known whether there is room for it.")
     if found.no_way:
         shown = [names.pattern(dict(t)) for t in found.no_way]
         yield _("Nobody has an hour for this before the date: {what}.", what=and_list_of(shown, 3))
@@ -165,7 +181,20 @@ def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
 
 def shortage_sentence(names: Names, term: Term, short: Shortage) -> str:
     weeks = and_list_of([str(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
-    return _("No room is left for {whose} in {weeks}.", whose=whose_words(names, short), weeks=weeks)
+    whose = whose_words(names, short)
+    match short.unit:
+        case Unit.MINUTES:
+            return _(
+                "For {whose} too few minutes are left for one more probe of it in {weeks}.",
+                whose=whose,
+                weeks=weeks,
+            )
+        case Unit.SITTINGS:
+            return _(
+                "For {whose} there can be no further sitting for it in {weeks}.", whose=whose, weeks=weeks
+            )
+        case Unit.PROBES:
+            return _("For {whose} there can be no further probe of it in {weeks}.", whose=whose, weeks=weeks)
 
 
 def whose_words(names: Names, short: Shortage) -> str:
@@ -211,11 +240,36 @@ def assumption_sentences(case: Case) -> Iterator[str]:
 
 
 def outside_sentences(names: Names, term: Term) -> Iterator[str]:
-    """Dates that lie before the weeks or after them."""
+    """Dates that lie before the weeks or after them, and what of those in them was not met."""
     for place in term.over:
         yield _("Before these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
+    for tried in term.tried:
+        yield tried_sentence(names, tried)
     for place in term.later:
         yield _("After these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
+
+
+def tried_sentence(names: Names, tried: TriedDate) -> str:
+    """What of a date was not met, and what it waits for: the term has no place for it."""
+    parts = [_("Tried and not met: {date}", date=_wanted(names, tried.target, tried.place))]
+    if tried.to_teach:
+        parts.append(
+            ngettext(
+                "{n} combination waits for teaching, and is not probed again before that is recorded.",
+                "{n} combinations wait for teaching, and are not probed again before that is recorded.",
+                tried.to_teach,
+            )
+        )
+    if tried.retests and tried.retest_from:
+        parts.append(
+            ngettext(
+                "{n} combination is to be probed again, from {date} on.",
+                "{n} combinations are to be probed again, the first from {date} on.",
+                tried.retests,
+                date=long_date(tried.retest_from),
+            )
+        )
+    return " ".join(parts)
 
 
 def _wanted(names: Names, target_id: str, place: int) -> str:

@@ -151,26 +151,26 @@ def plain(text: str) -> str:
 
 @lru_cache
 def sheet_names(sheet: str) -> frozenset[str]:
-    return _in_every_language(SHEETS[sheet]) if sheet in SHEETS else frozenset()
+    return apart_in_every_language(SHEETS[sheet]) if sheet in SHEETS else frozenset()
 
 
 @lru_cache
 def headings_of(sheet: str, column: str) -> frozenset[str]:
     """Other headings of a column of a sheet; of hours a name may be headed with what it is the name of."""
     words = _HEADINGS.get(f"{sheet}.{column}")
-    found = _in_every_language(words) if words else frozenset()
+    found = apart_in_every_language(words) if words else frozenset()
     return found | frozenset(kinds()) if (sheet, column) == ("hours", "who") else found
 
 
 @lru_cache
 def headings_everywhere(column: str) -> frozenset[str]:
-    return _in_every_language(_HEADINGS[column])
+    return apart_in_every_language(_HEADINGS[column])
 
 
 @lru_cache
 def kinds() -> Mapping[str, str]:
     """The words for a child, an adult and a place, each with its section."""
-    return {word: section for section, words in _KINDS.items() for word in _in_every_language(words)}
+    return {word: section for section, words in _KINDS.items() for word in apart_in_every_language(words)}
 
 
 def labels_of(key: Key | None) -> frozenset[str]:
@@ -190,7 +190,8 @@ def day_headed(heading: str) -> str:
     return "" if day is None else DAY_NAMES[day]
 
 
-def _in_every_language(words: Words) -> frozenset[str]:
+def apart_in_every_language(words: Words) -> frozenset[str]:
+    """The words that `words` says with commas between them, of all languages together."""
     found: set[str] = set()
     for language in LANGUAGES:
         with speaking(Speech(language)):

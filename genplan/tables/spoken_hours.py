@@ -17,8 +17,9 @@ from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import windows_text
 from genplan.casefile.weekly_hours import key_of, runs
-from genplan.language import N_, _, every_language, said
+from genplan.language import N_, _, every_language, pgettext, said
 from genplan.language.typed import WORDS, day_names, day_of, words_in_every_language
+from genplan.tables.headings import apart_in_every_language, plain
 
 SOME_HOURS = N_("hours such as 15:00-17:30, 3-5pm or 9-12, 13-15")
 A_MOMENT = N_("a time such as 15:00 or 3pm")
@@ -28,7 +29,7 @@ TWO_READINGS = N_("write 3pm, 15:00 or, for the night, 03:00")
 MORNING = 7 * 60
 """From here on bare hours are taken as the clock of 24 hours shows them: 9-12 is the morning."""
 
-_NONE = frozenset({"closed", "no", "none", "off", "x", "/", "n/a", "not in", "never", "-", "–", "—"})
+_SIGNS_OF_NONE = frozenset({"x", "/", "-", "–", "—", "n/a"})
 _WORDS = {"noon": "12pm", "midday": "12pm", "midnight": "12am"}
 _SPANS = {"daily": "mon-sun", "weekdays": "mon-fri", "weekend": "sat-sun"}
 """The days that words of `typed` stand for."""
@@ -112,9 +113,16 @@ def day_numbers(text: str) -> tuple[int, ...]:
     return tuple(_days(match[1]))
 
 
+@lru_cache
+def _words_for_none() -> frozenset[str]:
+    return apart_in_every_language(
+        lambda: pgettext("of a day without hours, apart by commas", "closed, no, none, off, not in, never")
+    )
+
+
 def hours_of_a_day(text: str) -> Windows:
     """Nothing for a word such as closed. Raises InvalidValue."""
-    if text.strip().lower() in _NONE:
+    if text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none():
         return ()
     spans = re.split(rf"[,;&+\n]|{_patterns().also}", text, flags=re.IGNORECASE)
     return merge(_window(span) for span in spans if span.strip())

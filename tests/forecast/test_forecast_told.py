@@ -193,6 +193,11 @@ def test_how_many_weeks_something_stood_in_the_way() -> None:
     assert held_up_sentence(CASE, target, thrice) == f"{words} (in each of the 3 weeks until then)."
     never = held_up_sentence(CASE, target, thrice, reached=False)
     assert never == f"{words} (in each of the 3 weeks looked at)."
+    some = replace(ends, weeks=2, of=5, held_in=tuple(Week.parse("2026-W49").run(2)))
+    named = "2026-W49 and 2026-W50"
+    assert held_up_sentence(CASE, target, some) == f"{words} (in 2 of the 5 weeks until then: {named})."
+    later = held_up_sentence(CASE, target, some, reached=False)
+    assert later == f"{words} (in 2 of the 5 weeks looked at: {named})."
     nothing = "nothing: it only takes the probes that are planned."
     assert held_up_sentence(CASE, target, HeldUp(by=BottleneckKind.NOTHING)) == nothing
 

@@ -78,7 +78,7 @@ def test_tables_made_at_import_are_said_in_the_language_of_now() -> None:
 def test_what_is_read_again_stays_english() -> None:
     with speaking(GERMAN):
         assert not any("«" in described(key) for key in LEARNER.values())
-        assert not any("«" in c.heading for sheet in SHEETS for c in sheet.columns)
+        assert not any("«" in column.heading for sheet in SHEETS for column in sheet.columns)
 
 
 def test_a_key_that_may_be_left_out_keeps_its_words_unsaid() -> None:

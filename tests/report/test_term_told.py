@@ -6,17 +6,20 @@ import json
 from dataclasses import replace
 from datetime import datetime, time, timedelta
 
+import pytest
+
 from genplan.case import Absence, Case, Wish
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
-from genplan.plan.term import Promise, Term, TermCheck
+from genplan.plan.term import Promise, Shortage, Term, TermCheck, Unit, Whose
 from genplan.report.frames import as_frame
 from genplan.report.term_document import term_json
 from genplan.report.term_lines import term_lines
 from genplan.report.term_page import shown, term_page
 from genplan.report.term_table import term_table
 from tests.fixtures.planning_cases import NOW
-from tests.fixtures.term_cases import BY, TESS, WEEKS, the_term, therapist_case
+from tests.fixtures.term_cases import BY, PLACES, TESS, WEEKS, the_term, therapist_case
 
 
 def short_of_a_week() -> Case:
@@ -37,13 +40,13 @@ def said(case: Case, term: Term, *, begun: bool = False) -> str:
 def test_how_many_hold_and_what_is_proven_of_the_others() -> None:
     text = said(CASE, TERM)
     assert (
-        "The term has room for 2 of 3 dates. No plan of these weeks keeps more of them: that is proven."
-        in text
+        "Counted by day and week there is room for 2 of 3 dates. No plan of these weeks keeps more of them: that is"
+        " proven. Whether each week finds room for its part only the plan of that week shows." in text
     )
     assert "4 pairs" not in text.splitlines()[1]
     (missed,) = (line for line in text.splitlines() if line.startswith("Gives way"))
     assert "Tess, by Sunday 20 December 2026." in missed
-    assert "No room is left for Tess in 2026-W49 and 2026-W51." in missed
+    assert "For Tess too few minutes are left for one more probe of it in 2026-W49 and 2026-W51." in missed
     assert "Tess: minutes 2026-W49 60 of 60, 2026-W51 60 of 60" in text
     assert "has begun" not in text
     assert "The week 2026-W49 has begun: of it only what is still ahead is counted." in said(
@@ -87,7 +90,7 @@ def test_the_table() -> None:
 
 def test_the_document() -> None:
     document = json.loads(term_json(CASE, TERM, NOW))
-    assert (document["kept"], document["bound"], document["status"]) == (2, 2, "optimal")
+    assert (document["kept"], document["bound"], document["status"]) == (2, 2, "bound reached")
     assert [d["promise"] for d in document["dates"]].count("gives way") == 1
     assert len(document["probes"]) == len(TERM.probes)
     assert {p["values"]["adult"] for p in document["probes"]} == {TESS}
@@ -120,7 +123,7 @@ def test_the_page_has_what_is_at_risk_first_and_then_the_weeks_of_each_date() ->
     page = term_page(CASE, TERM, NOW, begun=False)
     risk = page.partition("At risk</h2>")[2].partition("</ul>")[0]
     assert "Gives way." in risk
-    assert "No room is left for Tess in 2026-W49 and 2026-W51." in risk
+    assert "For Tess too few minutes are left for one more probe of it in 2026-W49 and 2026-W51." in risk
     found = shown(CASE, TERM, NOW, begun=False)
     rows = dict(found["learners"])
     (kai,) = rows["Kai"]
@@ -142,3 +145,77 @@ def test_the_page_in_german() -> None:
     assert found["months"] == [("Nov", 1), ("Dez", 4), ("Jan", 1)]
     assert "Was gefährdet ist</h2>" in page
     assert "muss weichen" in page
+
+
+def test_where_all_dates_have_room_it_is_said_that_no_week_is_planned_yet() -> None:
+    case = therapist_case({"ida": BY["ida"]})
+    text = said(case, the_term(case))
+    assert "there is room for 1 of 1 date. Whether each week finds room for its part" in text
+
+
+def test_every_date_that_is_not_kept_has_something_in_its_way_in_the_table() -> None:
+    for promise in Promise:
+        bare = replace(TERM.dates[0], promise=promise, short=(), no_way=())
+        (row,) = as_frame(term_table(CASE, replace(TERM, dates=(bare,)))).to_dict("records")
+        assert bool(row["in_the_way"]) == (promise is not Promise.KEPT)
+
+
+@pytest.mark.parametrize(
+    ("unit", "words"),
+    [
+        (Unit.MINUTES, "For Tess too few minutes are left for one more probe of it in 2026-W49."),
+        (Unit.SITTINGS, "For Tess there can be no further sitting for it in 2026-W49."),
+        (Unit.PROBES, "For Tess there can be no further probe of it in 2026-W49."),
+    ],
+)
+def test_a_reason_says_what_is_used_up_for_minutes_may_be_left(unit: Unit, words: str) -> None:
+    short = Shortage(whose=Whose.ADULT, names=(TESS,), unit=unit, weeks=(0,))
+    missed = replace(TERM.dates[0], promise=Promise.GIVES_WAY, short=(short,))
+    assert words in said(CASE, replace(TERM, dates=(missed,)))
+
+
+def failed_at_the_clinic(taught: bool) -> Term:
+    """Ida was seen by Tess at all three places, and at the clinic it was not met."""
+    case, day = therapist_case({"ida": BY["ida"]}), NOW.date() - timedelta(days=9)
+    rows = [
+        Result(
+            line=n,
+            date=day,
+            time=None,
+            target="ida-skill",
+            kind=ResultKind.PROBE,
+            combination=(TESS, place, "red"),
+            trials=5,
+            correct=0 if place == "clinic" else 5,
+        )
+        for n, place in enumerate(PLACES, 2)
+    ]
+    if taught:
+        rows.append(
+            replace(rows[0], line=9, date=day + timedelta(days=1), kind=ResultKind.TEACHING, correct=5)
+        )
+    return the_term(case, log=Log.of(rows))
+
+
+def test_a_date_that_was_tried_and_not_met_says_what_it_waits_for() -> None:
+    case = therapist_case({"ida": BY["ida"]})
+    waits = failed_at_the_clinic(taught=False)
+    words = "Tried and not met: Ida, Asks for help: Tess, by Sunday 20 December 2026."
+    text = said(case, waits)
+    assert (
+        f"{words} 1 combination waits for teaching, and is not probed again before that is recorded." in text
+    )
+    assert "all that the dates ask for was tried" in text
+    (row,) = as_frame(term_table(case, waits)).to_dict("records")
+    assert (row["promise"], row["by"], row["tuples"]) == ("not met", BY["ida"].isoformat(), 0)
+    assert "waits for teaching" in row["in_the_way"]
+    (told,) = json.loads(term_json(case, waits, NOW))["not_met"]
+    assert (told["to_teach"], told["retests"], told["retest_from"]) == (1, 0, None)
+    again = failed_at_the_clinic(taught=True)
+    (tried,) = again.tried
+    assert (tried.to_teach, tried.retests) == (0, 1)
+    assert f"{words} 1 combination is to be probed again, from " in said(case, again)
+
+
+def test_a_date_of_which_all_was_met_is_not_told_as_tried() -> None:
+    assert the_term(CASE).tried == ()

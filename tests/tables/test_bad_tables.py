@@ -105,8 +105,8 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         ({**SHEETS, "places": [["Our rooms", "where we work"], ["Room 1", "x"]]}, "places.csv:1: column A: 'Our"
          " rooms' and no"
          " heading; expected the headings, some of id, name,"),
-        ({k: v for k, v in SHEETS.items() if k not in ("places", "skills")}, "t: nothing that is filled in on a"
-         " sheet of places or skills; expected children, adults, places and skills, which a new case needs. Name all"
+        ({k: v for k, v in SHEETS.items() if k not in ("places", "skills")}, "t: nothing that is filled in on a sheet"
+         " of places or skills; expected children, adults, places and skills, which a new case needs. Name all"
          " files that make up the case at once: genplan tables read t OTHER.xlsx CASE."),
         (with_cell("case", 2, 0, ".".join(["defaults"] * 3000)), "case.csv:2: column A: the unknown key 'defaults.def"),
         (with_row("children", *["x"] * 201), "children.csv:4: column GS: a cell far to the right; expected 200"),
@@ -333,7 +333,9 @@ def test_a_file_that_is_not_there_and_a_folder_without_tables(tmp_path: Path) ->
 
 def test_a_sheet_of_nothing_but_headings_says_nothing(tmp_path: Path) -> None:
     workflow.empty_tables(tmp_path / "t")
-    assert any("on a sheet of children" in s for s in told(tmp_path, tmp_path / "t"))
+    assert any(
+        "on a sheet of adults, children, places or skills" in s for s in told(tmp_path, tmp_path / "t")
+    )
     with pytest.raises(FileError, match="is there already"):
         workflow.empty_tables(tmp_path / "t")
 

@@ -42,7 +42,7 @@ def said(*words: str) -> str:
 
 def test_files_lines_and_the_front_door_say_the_same(case: Path, tmp_path: Path) -> None:
     text = said("term", str(case), *NOW, "--out", str(tmp_path / "out"))
-    assert "The term has room for 1 of 1 date." in text
+    assert "Counted by day and week there is room for 1 of 1 date." in text
     assert "There is room: L., Puts it on: Gran, The yard, by Friday 11 December 2026." in text
     assert f"Written to {tmp_path / 'out'}" in text
     assert "There is room" not in (page := (tmp_path / "out" / "term.html").read_text())

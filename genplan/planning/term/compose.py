@@ -22,7 +22,14 @@ def term_of(facts: TermFacts, workers: Workers) -> Term:
     if not dates.wanted:
         status = StageStatus.OPTIMAL
         return Term(
-            weeks=facts.weeks, dates=(), probes=(), bound=0, status=status, over=dates.over, later=dates.later
+            weeks=facts.weeks,
+            dates=(),
+            probes=(),
+            bound=0,
+            status=status,
+            over=dates.over,
+            later=dates.later,
+            tried=dates.tried,
         )
     found = searched(facts, dates.wanted, workers)
     problem, answer = found.problem, found.answer
@@ -38,6 +45,7 @@ def term_of(facts: TermFacts, workers: Workers) -> Term:
         loads=tuple(_loads(problem, answer, found.weeks)),
         over=dates.over,
         later=dates.later,
+        tried=dates.tried,
         repeatable=found.repeatable,
     )
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
-from genplan.plan.term import Shortage, Whose
+from genplan.plan.term import Shortage, Unit, Whose
 from genplan.planning.term.problem import Capacity, TermAnswer, TermProblem
 
+Key = tuple[Whose, tuple[str, ...], Unit]
 SHOWN_AT_MOST = 3
 """What stands in most of the ways; with more nobody reads which it is."""
 
@@ -17,22 +18,28 @@ def shortages_of(
 ) -> tuple[Shortage, ...]:
     """What stands in most of the ways first, each with the weeks in which it does; `used` is what is taken of each
     capacity."""
-    times: Counter[tuple[Whose, tuple[str, ...]]] = Counter()
-    weeks: dict[tuple[Whose, tuple[str, ...]], set[int]] = defaultdict(set)
+    times: Counter[Key] = Counter()
+    weeks: dict[Key, set[int]] = defaultdict(set)
     for number, at in sorted(set(ways)):
         full = {
-            (c.whose, c.names)
+            (c.whose, c.names, _unit(c))
             for i in problem.drawn_on[at]
             if _is_full(problem, c := problem.capacities[i], used[i], number)
         }
         for key in full:
             times[key] += 1
             weeks[key].add(problem.meetings[at].week)
-    first = sorted(times, key=lambda k: (-times[k], list(Whose).index(k[0]), k[1]))
+    first = sorted(times, key=lambda k: (-times[k], list(Whose).index(k[0]), *k[1:]))
     return tuple(
-        Shortage(whose=w, names=names, weeks=tuple(sorted(weeks[w, names])))
-        for w, names in first[:SHOWN_AT_MOST]
+        Shortage(whose=w, names=names, unit=unit, weeks=tuple(sorted(weeks[w, names, unit])))
+        for w, names, unit in first[:SHOWN_AT_MOST]
     )
+
+
+def _unit(capacity: Capacity) -> Unit:
+    if capacity.minute:
+        return Unit.MINUTES
+    return Unit.PROBES if capacity.probe else Unit.SITTINGS
 
 
 def used_in(problem: TermProblem, answer: TermAnswer) -> Sequence[int]:

@@ -11,7 +11,9 @@ from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
 from genplan.case.possible import obstacle, possible_combinations
 from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.evidence.standing import standings
 from genplan.plan import ProbeKind
+from genplan.plan.term import TriedDate
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.term.problem import Wanted
@@ -53,11 +55,13 @@ class TermFacts:
 
 @dataclass(frozen=True, kw_only=True)
 class Dates:
-    """The dated wishes of a case: those in the term, and, as target and place, those before it and after it."""
+    """The dated wishes of a case: those in the term, and, as target and place, those before it and after it; `tried`
+    are those in it of which something was not met."""
 
     wanted: tuple[Wanted, ...]
     over: tuple[tuple[str, int], ...]
     later: tuple[tuple[str, int], ...]
+    tried: tuple[TriedDate, ...] = ()
 
 
 def dates_of(facts: TermFacts) -> Dates:
@@ -77,7 +81,33 @@ def dates_of(facts: TermFacts) -> Dates:
             else:
                 wanted.append(_wanted(facts, need, place, by, tuples))
     wanted.sort(key=lambda w: (w.learner, w.target, w.place))
-    return Dates(wanted=tuple(wanted), over=tuple(sorted(over)), later=tuple(sorted(later)))
+    return Dates(
+        wanted=tuple(wanted),
+        over=tuple(sorted(over)),
+        later=tuple(sorted(later)),
+        tried=tuple(_tried(facts, first)),
+    )
+
+
+def _tried(facts: TermFacts, first: date) -> Iterator[TriedDate]:
+    """Dates of which something comes again: nothing asks for it anew, and a term that says nothing of it looks as if
+    all were well."""
+    for target in sorted(facts.case.mastered, key=lambda t: (t.learner, t.id)):
+        found = standings(target, facts.ground.log) if target.first else {}
+        for place, wish in enumerate(target.first):
+            if wish.by is None or not first <= wish.by <= facts.weeks[-1].sunday:
+                continue
+            again = [s for c, s in found.items() if s.comes_again and target.matches(c, wish.pattern)]
+            if again:
+                yield TriedDate(
+                    learner=target.learner,
+                    target=target.id,
+                    place=place,
+                    by=wish.by,
+                    to_teach=sum(s.waits_for_teaching for s in again),
+                    retests=sum(s.retest_due for s in again),
+                    retest_from=min((s.retest_from for s in again if s.retest_from), default=None),
+                )
 
 
 def _wanted(facts: TermFacts, need: TargetNeed, place: int, by: date, tuples: frozenset[Tuple]) -> Wanted:
