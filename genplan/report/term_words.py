@@ -14,6 +14,7 @@ from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import as_read
 from genplan.report.value_words import value_word
 from genplan.text.tuple_words import counted_tuples
+from genplan.text.week_words import week_named
 
 WEEKS_NAMED = 4
 MOST_LOADS = 8
@@ -107,7 +108,7 @@ def due_sentences(names: Names, term: Term) -> Iterator[str]:
     """How many probes are due in which week before all dates, and what of it has no room."""
     by_week = Counter(c.probe.week for c in term.checks if c.probe)
     if by_week:
-        parts = ", ".join(f"{term.weeks[i]} ({n})" for i, n in sorted(by_week.items()))
+        parts = ", ".join(f"{week_named(term.weeks[i])} ({n})" for i, n in sorted(by_week.items()))
         yield ngettext(
             "{n} probe has its place before all dates: {weeks}.",
             "{n} probes have their place before all dates: {weeks}.",
@@ -138,7 +139,7 @@ def date_sentence(names: Names, term: Term, found: TermDate) -> str:
 def _where(term: Term, found: TermDate) -> Iterator[str]:
     by_week = Counter(p.week for p in term.serving(found))
     if by_week:
-        parts = ", ".join(f"{term.weeks[i]} ({n})" for i, n in sorted(by_week.items()))
+        parts = ", ".join(f"{week_named(term.weeks[i])} ({n})" for i, n in sorted(by_week.items()))
         count = by_week.total()
         yield ngettext("{n} probe, in {weeks}.", "{n} probes, in {weeks}.", count, weeks=parts)
 
@@ -164,7 +165,7 @@ def _why_not(names: Names, term: Term, found: TermDate) -> Iterator[str]:
 
 
 def shortage_sentence(names: Names, term: Term, short: Shortage) -> str:
-    weeks = and_list_of([str(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
+    weeks = and_list_of([week_named(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
     return _("No room is left for {whose} in {weeks}.", whose=whose_words(names, short), weeks=weeks)
 
 
