@@ -117,7 +117,11 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
             return f"✗ {fallen[sitting.id]}"
         if sitting.start > facts.now:
             return ""
-        return _("… not written down") if sitting.id in asked else _("✓ written down")
+        if sitting.id in asked:
+            return _("… not written down")
+        rows = [sitting_cards.row_of(facts.log, facts.sittings, sitting, p) for p in sitting.probes]
+        held = any(row and row.kind is not ResultKind.NOT_RUN for row in rows)
+        return _("✓ written down") if held else _("✗ not held")
 
     return state
 
