@@ -236,7 +236,9 @@ def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Ite
             )
         )
     if case.policy.new_wait_where_it_breaks or case.policy.new_wait_after_lapse:
-        yield _("In the simulated courses new probes do not wait where a skill fails, as they may in a plan.")
+        yield _(
+            "In the simulated courses new probes do not wait where a target fails, as they may in a plan."
+        )
     if any(t.hold_out for t in case.mastered):
         yield (
             _(
@@ -280,10 +282,10 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
         yield from _fall_through(taken.sittings)
     yield (
         _(
-            "For the range {courses} courses are simulated ({draw} {seed}). In each, a skill's probes"
+            "For the range {courses} courses are simulated ({draw} {seed}). In each, a target's probes"
             " are met at a rate of each location's own, drawn from what its probes say (a beta-binomial model;"
             " Gelman and others, Bayesian Data Analysis, from memory). That it was mastered is counted as worth"
-            " {worth} probe that was met, the learner's other skills as worth"
+            " {worth} probe that was met, the learner's other targets as worth"
             " {others_worth} probes at most; these, and how far locations may differ, are choices of this"
             " program, no source. Few results give a wide range.",
             courses=taken.courses,

@@ -175,7 +175,7 @@ def whose_words(names: Names, short: Shortage) -> str:
         case Whose.LEARNER:
             return names.learner(first)
         case Whose.TARGET:
-            return _("'{skill}', by what the policy allows of one skill", skill=names.target(first))
+            return _("'{skill}', by what the policy allows of one target", skill=names.target(first))
         case Whose.ADULT:
             return names.adult(first)
         case Whose.LOCATION:
@@ -238,7 +238,7 @@ def nothing_sentence(case: Case, term: Term) -> str:
     wishes = [w for t in case.mastered for w in t.first if w.by is not None]
     if not wishes:
         return _(
-            "Nothing to plan: no mastered skill has a date. Write one under 'first' of a target, such as"
+            "Nothing to plan: no mastered target has a date. Write one under 'first' of a target, such as"
             " first: [{location: school, by: 2026-12-18}], and make the term again."
         )
     if term.over or term.later:

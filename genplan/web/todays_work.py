@@ -221,7 +221,7 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     """The first of these that there is: what fell through, a plan to keep, rows to write, a week to plan."""
     week, following = facts.week, facts.week.next()
     if not facts.case.planned:
-        return Step(_("Put in a skill"), "/case/targets/new", _("There is no skill to check yet."))
+        return Step(_("Put in a target"), "/case/targets/new", _("There is no target to check yet."))
     if facts.fallen:
         why = ngettext(
             "{n} sitting can no longer be held as people were told.",
