@@ -215,7 +215,7 @@ def _maintenance_has_a_start(case: Case, notes: Diagnostics) -> None:
     lacking = [t for t in case.targets.values() if t.maintenance_days and t.mastered_on is None]
     lacking = [t for t in lacking if t.state is TargetState.MASTERED]
     found = _("no 'mastered_on', so no maintenance probe falls due")
-    hint = _("add the day on which the skill was mastered, such as 'mastered_on: 2026-10-19'")
+    hint = _("add the day on which the target was mastered, such as 'mastered_on: 2026-10-19'")
     tell(lacking, "maintenance_days", "", found, hint, notes)
 
 

@@ -56,7 +56,7 @@ NEEDED = ("date", "target", "kind", *BASE_DIMENSIONS, "trials", "correct")
 ADD_IT = N_("correct the row, or add the value to the case")
 STAYS = {
     "target": N_(
-        "correct the row; a skill that is over stays in the case "
+        "correct the row; a target that is over stays in the case "
         "with 'state: paused', so that its rows are read"
     ),
     "adult": N_("correct the row; who does not come any more stays in the case, without hours"),

@@ -111,7 +111,7 @@ def _late_baselines(case: Case, results: Sequence[Result]) -> dict[int, str]:
 
 def _too_late(before: Result | None) -> str:
     if before is None:
-        return _("a baseline probe of a mastered skill, in a combination that 'taught' of the target names")
+        return _("a baseline probe of a mastered target, in a combination that 'taught' of the target names")
     return _(
         "a baseline probe after the row '{kind}' on line {line}", kind=before.kind.value, line=before.line
     )

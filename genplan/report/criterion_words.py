@@ -23,9 +23,9 @@ def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
     if criterion.is_met:
         but = _met_nowhere(names, criterion)
         if but:
-            yield _("What the case asks for is met: the skill counts as generalised, {but}.", but=but)
+            yield _("What the case asks for is met: the target counts as generalised, {but}.", but=but)
         else:
-            yield _("What the case asks for is met: the skill counts as generalised.")
+            yield _("What the case asks for is met: the target counts as generalised.")
     elif not criterion.not_met:
         yield _("Not generalised yet by what the case asks for.")
     for part in criterion.parts:

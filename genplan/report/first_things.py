@@ -121,7 +121,7 @@ def date_sentence(names: Names, found: TargetReview, ahead: DateAhead) -> str:
     )
     if found.target.state is not TargetState.MASTERED:
         return _(
-            "{lead}, {left}; at risk: the skill is {state}, so no probe is planned.",
+            "{lead}, {left}; at risk: the target is {state}, so no probe is planned.",
             lead=lead,
             left=left,
             state=said(STATE_WORDS[found.target.state]),

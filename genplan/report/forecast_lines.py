@@ -70,7 +70,7 @@ def _at_a_glance(names: Names, forecast: Forecast, learner: str) -> str:
         "{learner}: {tried} of {skills} tried whole{dates}.",
         learner=names.learner(learner),
         tried=tried,
-        skills=ngettext("{n} skill", "{n} skills", len(own)),
+        skills=ngettext("{n} target", "{n} targets", len(own)),
         dates=dates,
     )
 

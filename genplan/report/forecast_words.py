@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from genplan.case import Case, Target
 from genplan.case.targets import Teach
-from genplan.case.week import Week
 from genplan.evidence.sittings_written import SittingsCount
 from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetForecast, Verdict, WishForecast
 from genplan.forecast.rates import MASTERY_WORTH, OTHERS_WORTH
@@ -19,6 +18,7 @@ from genplan.language.numbers import number_words
 from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, tuple_word
 from genplan.text.held_up import held_up_text
+from genplan.text.week_words import week_end
 
 VERDICT_WORDS = {
     Verdict.YES: N_("tried in time"),
@@ -36,25 +36,20 @@ def verdict_words(found: WishForecast) -> str:
     return _("{words}; all met in {met}", words=words, met=percent(found.met)) if _tells_met(found) else words
 
 
-def week_words(week: Week) -> str:
-    """The end of a week: `Sunday 27 December (2026-W52)`."""
-    return f"{day_words(week.sunday)} ({week})"
-
-
 def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[str]:
     """When it is reached if all goes well, and the range of the courses."""
     if milestone.done:
         yield _("already.")
         return
     if milestone.line == BEFORE:
-        end = week_words(forecast.week(BEFORE))
+        end = week_end(forecast.week(BEFORE))
         yield _("by {end}, if the probes that people were told of until then are met.", end=end)
         return
     ahead = ngettext("{n} week", "{n} weeks", len(forecast.weeks))
     if milestone.line is None:
         yield _("not within the {ahead} looked at, even if every probe is met.", ahead=ahead)
     else:
-        end = week_words(forecast.weeks[milestone.line])
+        end = week_end(forecast.weeks[milestone.line])
         yield _(
             "in {weeks}, by {end}, if every probe is met.",
             weeks=ngettext("{n} week", "{n} weeks", milestone.line + 1),
@@ -76,7 +71,7 @@ def _range(forecast: Forecast, milestone: Milestone) -> str:
     by_then = percent(milestone.shares[found.last])
     if middle == found.last:
         return _("{half} in {by_then} of the simulated courses.", half=half, by_then=by_then)
-    end = week_words(forecast.weeks[found.last])
+    end = week_end(forecast.weeks[found.last])
     if found.first == middle:
         return _(
             "{half} in half of the simulated courses, by {end} in {by_then}.",
@@ -84,18 +79,18 @@ def _range(forecast: Forecast, milestone: Milestone) -> str:
             end=end,
             by_then=by_then,
         )
-    begin = week_words(forecast.weeks[found.first])
+    begin = week_end(forecast.weeks[found.first])
     return _(
         "In about 8 of 10 simulated courses ({share}) between {begin} and {end}, in half by {week}.",
         share=percent(found.share),
         begin=begin,
         end=end,
-        week=week_words(forecast.weeks[middle]),
+        week=week_end(forecast.weeks[middle]),
     )
 
 
 def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
-    return _("So too") if index == milestone.line else _("By {week}", week=week_words(forecast.weeks[index]))
+    return _("So too") if index == milestone.line else _("By {week}", week=week_end(forecast.weeks[index]))
 
 
 WEEKS_NAMED = 4
@@ -260,7 +255,9 @@ def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Ite
             )
         )
     if case.policy.new_wait_where_it_breaks or case.policy.new_wait_after_lapse:
-        yield _("In the simulated courses new probes do not wait where a skill fails, as they may in a plan.")
+        yield _(
+            "In the simulated courses new probes do not wait where a target fails, as they may in a plan."
+        )
     if any(t.hold_out for t in case.mastered):
         yield (
             _(
@@ -304,10 +301,10 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
         yield from _fall_through(taken.sittings)
     yield (
         _(
-            "For the range {courses} courses are simulated ({draw} {seed}). In each, a skill's probes"
+            "For the range {courses} courses are simulated ({draw} {seed}). In each, a target's probes"
             " are met at a rate of each location's own, drawn from what its probes say (a beta-binomial model;"
             " Gelman and others, Bayesian Data Analysis, from memory). That it was mastered is counted as worth"
-            " {worth} probe that was met, the learner's other skills as worth"
+            " {worth} probe that was met, the learner's other targets as worth"
             " {others_worth} probes at most; these, and how far locations may differ, are choices of this"
             " program, no source. Few results give a wide range.",
             courses=taken.courses,

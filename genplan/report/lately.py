@@ -12,6 +12,7 @@ from genplan.keeping.not_held import NotHeld
 from genplan.report.lately_words import count_sentences, how_counted, not_held_sentences, span_words
 from genplan.report.names_and_words import Names
 from genplan.report.render import render
+from genplan.text.week_words import in_codes, week_head
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,7 @@ def lately_page(
     return render(
         "loads.html",
         span=span_words(weeks),
-        weeks=tuple(map(str, weeks)),
+        weeks=tuple(str(w) if in_codes() else week_head(w) for w in weeks),
         rows=tuple(Row(names.adult(x.adult), tuple(map(_cell, (*x.weeks, x.sum)))) for x in loads),
         how=how_counted(),
         missed=tuple(not_held_sentences(names, missed)),

@@ -12,6 +12,7 @@ from genplan.language import _
 from genplan.report.lately_words import count_sentences, how_counted, not_held_sentences, span_words
 from genplan.report.names_and_words import Names
 from genplan.report.textgrid import laid_out
+from genplan.text.week_words import week_head
 
 
 def lately_lines(
@@ -29,7 +30,7 @@ def lately_lines(
     yield from laid_out([head, *([names.adult(one.adult), *_cells(one.sum)] for one in loads)])
     yield ""
     yield _("Minutes told / held / not held, week by week")
-    head = ["", *(f"W{w.number:02d}" for w in weeks)]
+    head = ["", *map(week_head, weeks)]
     yield from laid_out([head, *([names.adult(one.adult), *map(_short, one.weeks)] for one in loads)])
     yield ""
     yield how_counted()

@@ -12,12 +12,13 @@ from genplan.language import _
 from genplan.report.names_and_words import Names, clean, day_words
 from genplan.report.plain_characters import ended
 from genplan.report.sittings_words import sittings_sentences
+from genplan.text.week_words import first_and_last
 
 
 def span_words(weeks: Sequence[Week]) -> str:
-    first, last = weeks[0], weeks[-1]
+    first, last = first_and_last(weeks[0], weeks[-1])
     if len(weeks) == 1:
-        return _("This week, {last}", last=last)
+        return _("This week, {last}", last=weeks[-1])
     return _("The last {n} weeks: {first} to {last}", n=len(weeks), first=first, last=last)
 
 

@@ -106,12 +106,12 @@ def procedure_sentences(names: Names, review: Review) -> Iterator[str]:
         briefed = names.case.adults[one.adult].briefed_on
         known = len(skills) if briefed is None else sum(t.id in briefed for t in skills)
         on = (
-            _("every skill here")
+            _("every target here")
             if known == len(skills)
             else _(
                 "{known} of {skills} here",
                 known=known,
-                skills=ngettext("{n} skill", "{n} skills", len(skills)),
+                skills=ngettext("{n} target", "{n} targets", len(skills)),
             )
         )
         yield (

@@ -117,7 +117,7 @@ def limits_sentences(names: Names, review: Review) -> Iterator[str]:
         _(
             "These are checks in everyday hours and no experiment: they do not show what brought a change"
             " about, nor that teaching did. A value that is met less often need not be the cause of it: one"
-            " that was probed before the others looks weaker where the skill has grown since."
+            " that was probed before the others looks weaker where the target has grown since."
         )
     )
     untried = [

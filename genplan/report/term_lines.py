@@ -25,6 +25,7 @@ from genplan.report.term_words import (
     span_sentence,
     worst_first,
 )
+from genplan.text.week_words import week_named
 
 
 def term_lines(
@@ -59,7 +60,7 @@ def _loads(names: Names, term: Term, width: int | None) -> Iterator[str]:
     """A line for each adult and place that is used, the fullest first."""
     for load in most_used(term):
         weeks = ", ".join(
-            _("{week} {used} of {free}", week=week, used=u, free=f)
+            _("{week} {used} of {free}", week=week_named(week), used=u, free=f)
             for week, u, f in zip(term.weeks, load.used, load.free, strict=False)
             if u
         )

@@ -14,6 +14,7 @@ from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import as_read
 from genplan.report.value_words import value_word
 from genplan.text.tuple_words import counted_tuples
+from genplan.text.week_words import week_named
 
 WEEKS_NAMED = 4
 MOST_LOADS = 8
@@ -114,7 +115,7 @@ def due_sentences(names: Names, term: Term) -> Iterator[str]:
     """How many probes are due in which week before all dates, and what of it has no room."""
     by_week = Counter(c.probe.week for c in term.checks if c.probe)
     if by_week:
-        parts = ", ".join(f"{term.weeks[i]} ({n})" for i, n in sorted(by_week.items()))
+        parts = ", ".join(f"{week_named(term.weeks[i])} ({n})" for i, n in sorted(by_week.items()))
         yield ngettext(
             "{n} probe has its place before all dates: {weeks}.",
             "{n} probes have their place before all dates: {weeks}.",
@@ -145,7 +146,7 @@ def date_sentence(names: Names, term: Term, found: TermDate) -> str:
 def _where(term: Term, found: TermDate) -> Iterator[str]:
     by_week = Counter(p.week for p in term.serving(found))
     if by_week:
-        parts = ", ".join(f"{term.weeks[i]} ({n})" for i, n in sorted(by_week.items()))
+        parts = ", ".join(f"{week_named(term.weeks[i])} ({n})" for i, n in sorted(by_week.items()))
         count = by_week.total()
         yield ngettext("{n} probe, in {weeks}.", "{n} probes, in {weeks}.", count, weeks=parts)
 
@@ -180,7 +181,7 @@ def in_the_way_sentences(names: Names, term: Term, found: TermDate) -> Iterator[
 
 
 def shortage_sentence(names: Names, term: Term, short: Shortage) -> str:
-    weeks = and_list_of([str(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
+    weeks = and_list_of([week_named(term.weeks[i]) for i in short.weeks], WEEKS_NAMED)
     whose = whose_words(names, short)
     match short.unit:
         case Unit.MINUTES:
@@ -203,7 +204,7 @@ def whose_words(names: Names, short: Shortage) -> str:
         case Whose.LEARNER:
             return names.learner(first)
         case Whose.TARGET:
-            return _("'{skill}', by what the policy allows of one skill", skill=names.target(first))
+            return _("'{skill}', by what the policy allows of one target", skill=names.target(first))
         case Whose.ADULT:
             return names.adult(first)
         case Whose.LOCATION:
@@ -291,7 +292,7 @@ def nothing_sentence(case: Case, term: Term) -> str:
     wishes = [w for t in case.mastered for w in t.first if w.by is not None]
     if not wishes:
         return _(
-            "Nothing to plan: no mastered skill has a date. Write one under 'first' of a target, such as"
+            "Nothing to plan: no mastered target has a date. Write one under 'first' of a target, such as"
             " first: [{location: school, by: 2026-12-18}], and make the term again."
         )
     if term.over or term.later:

@@ -77,16 +77,16 @@ _TEXTS: Mapping[RelaxationKind, Callable[[Case, Easing], str]] = {
     RelaxationKind.LEARNER_HOURS: lambda case, e: _("{child} has half an hour more", child=_child(case, e)),
     RelaxationKind.LOCATION_HOURS: lambda case, e: _("{place} is open an hour longer", place=_place(case, e)),
     RelaxationKind.TARGET_WEEK: lambda case, e: ngettext(
-        "a skill may have {n} probe a week", "a skill may have {n} probes a week", e.figure
+        "a target may have {n} probe a week", "a target may have {n} probes a week", e.figure
     ),
     RelaxationKind.TARGET_DAY: lambda case, e: ngettext(
-        "a skill may have {n} probe a day", "a skill may have {n} probes a day", e.figure
+        "a target may have {n} probe a day", "a target may have {n} probes a day", e.figure
     ),
     RelaxationKind.TEACHINGS_WEEK: lambda case, e: ngettext(
-        "a skill may have {n} teaching a week", "a skill may have {n} teachings a week", e.figure
+        "a target may have {n} teaching a week", "a target may have {n} teachings a week", e.figure
     ),
     RelaxationKind.TEACHINGS_DAY: lambda case, e: ngettext(
-        "a skill may have {n} teaching a day", "a skill may have {n} teachings a day", e.figure
+        "a target may have {n} teaching a day", "a target may have {n} teachings a day", e.figure
     ),
     RelaxationKind.LEARNER_LIMIT: lambda case, e: _may(e, _child(case, e)),
     RelaxationKind.ADULT_LIMIT: lambda case, e: _may(e, _adult(case, e)),

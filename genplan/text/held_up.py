@@ -29,13 +29,13 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     probes = ngettext("{n} probe", "{n} probes", most)
     if held_up.limit.kind is Kind.TARGET_WEEK:
         return _(
-            "the policy allows {probes} of a skill a week, and {needed} are still to be run",
+            "the policy allows {probes} of a target a week, and {needed} are still to be run",
             probes=probes,
             needed=held_up.needed,
         )
     if held_up.limit.kind is Kind.TARGET_DAY:
         return _(
-            "the policy allows {probes} of a skill a day, and there are few days when what is left can be run",
+            "the policy allows {probes} of a target a day, and there are few days when what is left can be run",
             probes=probes,
         )
     week = UNTIL_THEN if held_up.dated else THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS
@@ -43,8 +43,8 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     if not held_up.others:
         return text
     others = ngettext(
-        "{n} of the {probes} probes of these weeks is of other skills",
-        "{n} of the {probes} probes of these weeks are of other skills",
+        "{n} of the {probes} probes of these weeks is of other targets",
+        "{n} of the {probes} probes of these weeks are of other targets",
         held_up.others,
         probes=held_up.probes,
     )

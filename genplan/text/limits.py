@@ -74,31 +74,33 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.RETEST_TOO_SOON: N_("after the teaching it may be probed again from {weekday} on"),
     Kind.RETEST_LATER: N_("after the teaching it may be probed again from {on} on"),
     Kind.LAPSED: N_(
-        "the skill was not met any more where it was taught, and new combinations wait until it is"
+        "the target was not met any more where it was taught, and new combinations wait until it is"
     ),
     Kind.BREAKS: N_(
-        "skills are met less often with {value}, and new combinations with it wait until one"
+        "targets are met less often with {value}, and new combinations with it wait until one"
         " retest with it is met"
     ),
     Kind.TAUGHT_FIRST: N_("the combination that would show it is to be taught first"),
-    Kind.TEACHINGS_WEEK: N_("the skill already has its {teachings} {within}, and the policy allows no more"),
+    Kind.TEACHINGS_WEEK: N_("the target already has its {teachings} {within}, and the policy allows no more"),
     Kind.TEACHINGS_DAY: N_(
-        "on every day when it could be taught the skill already has its {teachings},"
+        "on every day when it could be taught the target already has its {teachings},"
         " and the policy allows no more a day"
     ),
     Kind.AFTER_TEACHING: N_(
-        "once a skill was taught it is not probed any more on that day, and in those hours the probe would come later"
+        "once a target was taught it is not probed any more on that day, and in those hours the probe would come later"
     ),
-    Kind.TEACHER: N_("{person} does not teach this skill, and nobody who does can sit beside in those hours"),
+    Kind.TEACHER: N_(
+        "{person} does not teach this target, and nobody who does can sit beside in those hours"
+    ),
     Kind.TEACHER_TAKEN: lambda s: _(
-        "{person} does not teach this skill, and whoever does and could sit beside is taken: {together}",
+        "{person} does not teach this target, and whoever does and could sit beside is taken: {together}",
         person=s.person,
         together=_together(s),
     ),
     Kind.SET_MISSING: N_("{set} is missing in those hours"),
-    Kind.TARGET_WEEK: N_("the skill already has its {probes} {within}, and the policy allows no more"),
+    Kind.TARGET_WEEK: N_("the target already has its {probes} {within}, and the policy allows no more"),
     Kind.TARGET_DAY: N_(
-        "on every day when it could be run the skill already has its {probes},"
+        "on every day when it could be run the target already has its {probes},"
         " and the policy allows no more a day"
     ),
     Kind.ADULT_MINUTES_PER_WEEK: N_("{person}'s {figure} minutes of the week are used up"),
@@ -106,7 +108,7 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.SITTING_MINUTES: N_("{child}'s sittings are as long as they may be"),
     Kind.PROBES_PER_SITTING: N_("{child}'s sittings are full"),
     Kind.TARGET_SITTING: N_(
-        "a sitting holds only one probe of a skill, and the planned sittings already hold theirs"
+        "a sitting holds only one probe of a target, and the planned sittings already hold theirs"
     ),
     Kind.END_OF_HOURS: N_("the hours end when the planned sitting ends"),
     Kind.COMPANION: N_(

@@ -98,7 +98,7 @@ def stand_in_text(
         for values, held_out in shared_values
     ]
     return (
-        _("The skill was not met in another combination {said}.", said=_("; nor in one ").join(said))
+        _("The target was not met in another combination {said}.", said=_("; nor in one ").join(said))
         if said
         else ""
     )

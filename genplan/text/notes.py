@@ -16,6 +16,7 @@ from genplan.text.matrix_rows import instead_text
 from genplan.text.observers import share_text
 from genplan.text.target_names import state_word, target_named
 from genplan.text.tuple_words import combination_words, tuple_word, tuple_words
+from genplan.text.week_words import first_and_last, week_named
 
 
 def note_text(case: Case, note: Note) -> str:
@@ -54,8 +55,8 @@ def _closed(case: Case, note: Note) -> str:
 
 
 def _planned_as_met(case: Case, note: Note) -> str:
-    first, last = note.weeks[0], note.weeks[-1]
-    span = str(first) if first == last else _("{first} to {last}", first=first, last=last)
+    first, last = first_and_last(note.weeks[0], note.weeks[-1])
+    span = first if first == last else _("{first} to {last}", first=first, last=last)
     return _("The probes planned for {span} are counted as met.", span=span)
 
 
@@ -141,7 +142,7 @@ def _caught_up(case: Case, note: Note) -> str:
 
 
 def _by_term(case: Case, note: Note) -> str:
-    first, last = note.weeks
+    first, last = first_and_last(*note.weeks)
     room = ngettext(
         "The week follows the term from {first} to {last}, which has room for {kept} of {n} date.",
         "The week follows the term from {first} to {last}, which has room for {kept} of {n} dates.",
@@ -168,7 +169,7 @@ def _unwritten(case: Case, note: Note) -> str:
         "{which}: what was planned there is planned again, as if it was not run. If it was,"
         " write it down and plan again.",
         sittings=sittings,
-        weeks=note.weeks[0],
+        weeks=week_named(note.weeks[0]),
         which=which,
     )
 
@@ -191,7 +192,7 @@ def _half_written(case: Case, note: Note) -> str:
         "Of these sittings of {week} only a part is written down: {named}. The rest is planned again, as if it was not"
         " run. If it was, write it down and plan again.",
         note.of,
-        week=note.weeks[0],
+        week=week_named(note.weeks[0]),
         named="; ".join(named),
     )
 
@@ -240,7 +241,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.PLANNED_AS_MET: _planned_as_met,
     NoteKind.UNWRITTEN_AS_MET: lambda case, note: _(
         "So are the probes of {weeks} that have begun and of which nothing is written down yet.",
-        weeks=note.weeks[0],
+        weeks=week_named(note.weeks[0]),
     ),
     NoteKind.UNWRITTEN_AS_NOT_RUN: _unwritten,
     NoteKind.HALF_WRITTEN: _half_written,

@@ -9,7 +9,7 @@ from functools import partial
 from urllib.parse import urlencode
 
 from genplan.case import Case, Combination, Target
-from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.planned_probes import PLANNED_KINDS
 from genplan.language import _
 from genplan.plan import Probe, Sitting
@@ -44,7 +44,7 @@ def probe_view(
     return ProbeView(
         **vars(probe_line(names, s, probe)),
         record=record_address(asked),
-        done=_done(log, probe, s.start) if probe.kind.is_probe else _taught(log, sittings, s, probe),
+        done=_done(row_of(log, sittings, s, probe)),
         ahead=s.start > now,
         tap=one_tap(log, asked, target, probe.combination, s.start > now),
     )
@@ -88,36 +88,40 @@ def fields_of_combination(target: Target, combination: Combination, kind: Result
     return {"target": target.id, "kind": kind.value} | {f"with-{name}": value for name, value in values}
 
 
-def _done(log: Log, probe: Probe, start: datetime) -> str:
-    """The last row of that day, target and combination, in a few words."""
-    rows = [
-        r
-        for r in log.of_target(probe.target)
-        if r.date == start.date() and r.combination == probe.combination and r.kind is not ResultKind.TEACHING
-    ]
-    if not rows:
+def _done(row: Result | None) -> str:
+    """What a row says, in a few words; nothing if there is none."""
+    if row is None:
         return ""
-    last = rows[-1]
+    if row.kind is ResultKind.NOT_RUN:
+        return _("not run")
+    if row.kind is not ResultKind.TEACHING:
+        return _("{correct} of {trials} correct", correct=row.correct, trials=row.trials)
     return (
-        _("not run")
-        if last.kind is ResultKind.NOT_RUN
-        else _("{correct} of {trials} correct", correct=last.correct, trials=last.trials)
+        _("taught, {correct} of {trials} correct", correct=row.correct, trials=row.trials)
+        if row.correct is not None
+        else _("taught")
     )
 
 
-def _taught(log: Log, sittings: Sequence[Sitting], sitting: Sitting, lesson: Probe) -> str:
-    """The row of this lesson, which may be one of two of the day."""
+def row_of(log: Log, sittings: Sequence[Sitting], sitting: Sitting, probe: Probe) -> Result | None:
+    """The last row of that day, target and combination; of a teaching the row of this one of the day's."""
+    if not probe.kind.is_probe:
+        return _row_of_lesson(log, sittings, sitting, probe)
+    day = sitting.start.date()
+    rows = [
+        r
+        for r in log.of_target(probe.target)
+        if r.date == day and r.combination == probe.combination and r.kind is not ResultKind.TEACHING
+    ]
+    return rows[-1] if rows else None
+
+
+def _row_of_lesson(log: Log, sittings: Sequence[Sitting], sitting: Sitting, lesson: Probe) -> Result | None:
+    """There may be two of one day."""
     starts = (
         s.start
         for s in sittings
         if s.start.date() == sitting.start.date()
         and any((p.target, p.combination) == (lesson.target, lesson.combination) for p in s.probes)
     )
-    row = log.tells_of_lessons(lesson.target, lesson.combination, starts).get(sitting.start)
-    if row is None or row.kind is ResultKind.NOT_RUN:
-        return _("not run") if row else ""
-    return (
-        _("taught, {correct} of {trials} correct", correct=row.correct, trials=row.trials)
-        if row.correct is not None
-        else _("taught")
-    )
+    return log.tells_of_lessons(lesson.target, lesson.combination, starts).get(sitting.start)

@@ -117,7 +117,11 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
             return f"✗ {fallen[sitting.id]}"
         if sitting.start > facts.now:
             return ""
-        return _("… not written down") if sitting.id in asked else _("✓ written down")
+        if sitting.id in asked:
+            return _("… not written down")
+        rows = [sitting_cards.row_of(facts.log, facts.sittings, sitting, p) for p in sitting.probes]
+        held = any(row and row.kind is not ResultKind.NOT_RUN for row in rows)
+        return _("✓ written down") if held else _("✗ not held")
 
     return state
 
@@ -217,7 +221,7 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     """The first of these that there is: what fell through, a plan to keep, rows to write, a week to plan."""
     week, following = facts.week, facts.week.next()
     if not facts.case.planned:
-        return Step(_("Put in a skill"), "/case/targets/new", _("There is no skill to check yet."))
+        return Step(_("Put in a target"), "/case/targets/new", _("There is no target to check yet."))
     if facts.fallen:
         why = ngettext(
             "{n} sitting can no longer be held as people were told.",

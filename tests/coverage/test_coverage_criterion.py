@@ -87,7 +87,7 @@ def test_a_value_that_was_tested_and_met_nowhere_stands_beside_the_yes() -> None
     nowhere = [names.value(*value) for value in criterion.met_nowhere]
     assert criterion.met_nowhere == (("adult", "teacher"), ("location", "park"), ("material_set", "fleece"))
     but = f"though with {nowhere[0]}, {nowhere[1]} and {nowhere[2]} it was tried and never met"
-    assert said(TARGET, log)[0] == f"What the case asks for is met: the skill counts as generalised, {but}."
+    assert said(TARGET, log)[0] == f"What the case asks for is met: the target counts as generalised, {but}."
     assert generalised_words(names, criterion).startswith(but)
 
 

@@ -72,7 +72,7 @@ def test_the_probes_that_the_policy_allows() -> None:
     found = only(look_ahead(case, rate=1.0)).held_up
     assert (found.by, found.weeks, found.of) == (BottleneckKind.PROBES_OF_A_SKILL, 4, 4)
     assert found.held_in == tuple(WEEK.run(4))
-    assert "2 probes of a skill a week" in told(case, found)
+    assert "2 probes of a target a week" in told(case, found)
     assert "9 are still to be run" in told(case, found)
     assert line_of(nine_case(3)) < line_of(nine_case(2))
 

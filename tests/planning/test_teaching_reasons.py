@@ -98,7 +98,7 @@ def test_who_teaches_and_is_with_others_is_named() -> None:
         Kind.TEACHER_TAKEN, adult="a0-0", learner="wren", parts=(Limit(Kind.ADULT_TIME, adult="a0-1"),)
     )
     assert limit_sentence(one_hour(), limit) == (
-        "a0-0 does not teach this skill, and whoever does and could sit beside is taken: a0-1 is with another learner,"
+        "a0-0 does not teach this target, and whoever does and could sit beside is taken: a0-1 is with another learner,"
         " or on the way, in those hours"
     )
 

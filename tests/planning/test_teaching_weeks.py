@@ -355,9 +355,9 @@ def test_that_more_teachings_were_allowed_would_help() -> None:
     case = taught_case(
         (1, 1, 1), state=TargetState.TEACHING, teaching_per_week=4, taught=({"adult": "a0-0"},)
     )
-    assert helpful(case) == {"a skill may have 4 teachings a week": 1}
+    assert helpful(case) == {"a target may have 4 teachings a week": 1}
     monday = with_learner(case, free=hours((9, 17), None))
-    assert helpful(monday)["a skill may have 2 teachings a day"] == 1
+    assert helpful(monday)["a target may have 2 teachings a day"] == 1
 
 
 def test_weeks_after_each_other_come_to_an_end() -> None:

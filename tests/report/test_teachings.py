@@ -366,7 +366,7 @@ IN_PLACE = b.a_sitting(
 
 def test_a_sheet_says_why_something_is_taught_that_never_failed_and_names_nobody_else() -> None:
     said = (
-        "Why here The skill was not met in another combination with School and The fleece, which is not taught itself"
+        "Why here The target was not met in another combination with School and The fleece, which is not taught itself"
         " (held out)."
     )
     page = sheets_page(HELD_OUT, replace(PLAN, sittings=(IN_PLACE,)))

@@ -40,7 +40,7 @@ def test_reasons() -> None:
         said(Kind.NOTHING_TO_REPEAT) == "nothing counts as taught or met yet, so there is nothing to repeat"
     )
     assert said(Kind.AFTER_TEACHING) == (
-        "once a skill was taught it is not probed any more on that day, and in those hours the probe would come later"
+        "once a target was taught it is not probed any more on that day, and in those hours the probe would come later"
     )
     assert "nobody may teach it, there or in any other combination that would do" in said(Kind.NOBODY_TEACHES)
 

@@ -176,6 +176,23 @@ def test_the_picture_holds_every_sitting_of_the_week_once_and_says_how_it_stands
     assert picture.hours == tuple(sorted({s.start.hour for s in HELD}))
 
 
+def test_the_picture_says_of_a_sitting_that_nothing_of_it_was_held() -> None:
+    def state(log: Log) -> str:
+        picture = day(log=log).picture
+        assert picture is not None
+        return next(x.state for d in picture.days for c in d.cells for x in c.blocks if x.id == FIRST.id)
+
+    every = range(len(FIRST.probes))
+    held = written(FIRST, *every)
+    before = len(held.results) - len(every)
+    not_held = [replace(r, kind=ResultKind.NOT_RUN, trials=None, correct=None) for r in held.results[before:]]
+    assert state(held) == "✓ written down"
+    assert state(Log.of((*held.results[:before], *not_held))) == "✗ not held"
+    # one that was held makes it a sitting that was
+    extra = replace(held.results[-1], line=99)
+    assert state(Log.of((*held.results[:before], *not_held[:-1], extra))) == "✓ written down"
+
+
 def test_each_child_has_the_own_part_and_a_line() -> None:
     two = [b.a_learner(), b.a_learner("robin", "Robin Example", "R.")]
     case = b.a_case(learners=two, targets=[b.a_target(), b.a_target("waves", "robin", name="Waves")])

@@ -338,7 +338,7 @@ def test_the_dates_of_the_weeks_are_looked_at(local):
     assert local.post("/term/start", {"weeks": "2", "first": "2026-W49"}).status == 303
     assert "Looking ahead" in local.get("/term").text
     local.site.search.wait(300)
-    assert "Nothing to plan: no mastered skill has a date." in local.get("/term").text
+    assert "Nothing to plan: no mastered target has a date." in local.get("/term").text
     table = local.get("/term/term.csv")
     assert (table.status, table.headers["content-type"]) == (200, "text/csv; charset=utf-8")
 

@@ -93,7 +93,7 @@ def test_dates_that_are_over_and_a_case_without_any(case: Path, tmp_path: Path) 
         in text
     )
     without = small_case(tmp_path / "none")
-    assert "Nothing to plan: no mastered skill has a date." in said("term", str(without), *NOW)
+    assert "Nothing to plan: no mastered target has a date." in said("term", str(without), *NOW)
 
 
 def test_a_plan_follows_it_where_the_policy_says_so(case: Path) -> None:

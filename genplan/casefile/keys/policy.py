@@ -139,7 +139,7 @@ POLICY: Shape = {
         yes_no(),
         "no",
         N_(
-            "new probes with a value that the skills are met less "
+            "new probes with a value that the targets are met less "
             "often with wait until one retest with it is met"
         ),
     ),
