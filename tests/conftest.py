@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import sys
 from collections.abc import Iterator
+from functools import cache
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -42,6 +44,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         for item in items:
             if item.get_closest_marker("nightly"):
                 item.add_marker(pytest.mark.skip(reason="takes long: add --nightly"))
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded by then stays, so nobody has to look through it for garbage again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
@@ -94,6 +102,20 @@ def _words_of_the_code() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         speaks = "genplan.cli.exit_codes.as_the_case_says"
         patch.setattr(speaks, lambda words: Speech(words.language or LANGUAGES[0]), raising=False)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _parsers_made_once(nightly: bool) -> Iterator[None]:
+    """Making the parser of all commands takes longer than most of what tests ask of it. It is the same for all who are
+    spoken to alike; by night each run makes its own, as a user's does."""
+    from genplan.cli.parser import build_parser
+    from genplan.language import speech
+
+    made = cache(lambda _speech: build_parser())
+    with pytest.MonkeyPatch.context() as patch:
+        if not nightly:
+            patch.setattr("genplan.cli.parser.build_parser", lambda: made(speech()))
         yield
 
 

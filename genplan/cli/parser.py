@@ -90,7 +90,8 @@ def read_words(argv: Sequence[str] | None = None) -> argparse.Namespace:
     2 and a sentence where they make no sense, with 0 after a help page."""
     words, unknown = build_parser().parse_known_args(argv)
     if unknown and (takes := getattr(words, "any_option", "")):
-        getattr(words, takes).extend(unknown)  # an option of another command is what is asked about
+        # an option of another command is what is asked about
+        setattr(words, takes, [*getattr(words, takes), *unknown])
     elif unknown:
         words.parser.refuse_unknown(unknown[0])
     return words

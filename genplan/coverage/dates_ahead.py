@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from genplan.case import Case, Week, Wish
 from genplan.coverage.tally import Tally, fewest_at_least
-from genplan.coverage.tuples import Tuple
+from genplan.coverage.tuples import wished_tuples
 
 
 @dataclass(frozen=True)
@@ -40,18 +40,11 @@ def dates_ahead(case: Case, count: Tally, on: date) -> tuple[DateAhead, ...]:
     """The earliest first."""
     found = []
     for wish in count.target.first:
-        if wish.by is not None and (left := wished_open(count, wish)):
+        if wish.by is not None and (left := wished_tuples(count.target, wish.pattern, count.open)):
             days, fewest = (wish.by - on).days, fewest_at_least(left)
             room = _room(case, on, wish.by)
             found.append(DateAhead(count.target.id, wish, wish.by, len(left), fewest, room, days))
     return tuple(sorted(found, key=lambda d: d.by))
-
-
-def wished_open(count: Tally, wish: Wish) -> frozenset[Tuple]:
-    """The open tuples that a wish asks for: those that hold as much of it as a tuple can."""
-    wanted = set(wish.pattern.items())
-    enough = min(len(wanted), count.target.strength)
-    return frozenset(t for t in count.open if len(wanted.intersection(t)) == enough)
 
 
 def _room(case: Case, on: date, by: date) -> int:

@@ -13,9 +13,10 @@ from genplan.coverage.asked import Asked, asked_of
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
 from genplan.coverage.criterion import Criterion, criterion_from, criterion_of, possible_some_day
 from genplan.coverage.curve import Point, curve_of, day_before
-from genplan.coverage.dates_ahead import DateAhead, dates_ahead, wished_open
+from genplan.coverage.dates_ahead import DateAhead, dates_ahead
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
+from genplan.coverage.tuples import wished_tuples
 from genplan.evidence.agreement import Agreement, agreement
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.breaks import Breaks, where_it_breaks
@@ -133,7 +134,8 @@ class TargetReview:
 
     @cached_property
     def wishes(self) -> tuple[tuple[Wish, int], ...]:
-        return tuple((w, n) for w in self.target.first if (n := len(wished_open(self.tally, w))))
+        found = ((w, wished_tuples(self.target, w.pattern, self.tally.open)) for w in self.target.first)
+        return tuple((wish, len(left)) for wish, left in found if left)
 
     @cached_property
     def briefings(self) -> tuple[BriefingWanted, ...]:

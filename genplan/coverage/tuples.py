@@ -60,3 +60,11 @@ def tuples_named_as_taught(target: Target) -> frozenset[Tuple]:
 def dimensions_of(tuple_: Tuple) -> tuple[str, ...]:
     """The set of dimensions that a tuple speaks of."""
     return tuple(name for name, _ in tuple_)
+
+
+def wished_tuples(target: Target, pattern: Pattern, tuples: Iterable[Tuple]) -> frozenset[Tuple]:
+    """Those of the tuples that hold as much of the pattern as a tuple can: all of it where it names at most t values, t
+    of its values where it names more."""
+    wanted = set(pattern.items())
+    enough = min(len(wanted), target.strength)
+    return frozenset(t for t in tuples if len(wanted.intersection(t)) == enough)

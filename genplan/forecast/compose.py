@@ -11,7 +11,7 @@ from genplan.case import Case, Combination, Target, Week
 from genplan.case.targets import Teach
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
-from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.coverage.tuples import Tuple, tuples_of, wished_tuples
 from genplan.evidence.log import Log, Result
 from genplan.evidence.standing import Status
 from genplan.evidence.where_taught import is_named_as_taught
@@ -43,7 +43,6 @@ from genplan.keeping.optimistic_log import optimistic_log
 from genplan.language import _
 from genplan.plan import Sitting
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.needs import wished_tuples
 from genplan.planning.progress import Say
 
 COURSES = 300

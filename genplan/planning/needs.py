@@ -7,10 +7,10 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
-from genplan.case import Case, Combination, Pattern, Target, Week, Wish
+from genplan.case import Case, Combination, Target, Week, Wish
 from genplan.case.targets import TargetState
 from genplan.coverage.tally import Tally, tally
-from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.coverage.tuples import Tuple, tuples_of, wished_tuples
 from genplan.evidence.fell_through import fell_through
 from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due, to_repeat
@@ -331,11 +331,3 @@ def _choices(
         shows = tuple(t for t in tuples_of(count.target, combination) if t in open_tuples)
         if shows and not standing.tested:
             yield Choice(count.target.id, combination, ProbeKind.NEW, shows)
-
-
-def wished_tuples(target: Target, pattern: Pattern, open_tuples: Iterable[Tuple]) -> frozenset[Tuple]:
-    """The open tuples that hold as much of the pattern as a tuple can: all of it where it names at most t values, t of
-    its values where it names more."""
-    wanted = set(pattern.items())
-    enough = min(len(wanted), target.strength)
-    return frozenset(t for t in open_tuples if len(wanted.intersection(t)) == enough)

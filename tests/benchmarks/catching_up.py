@@ -44,10 +44,9 @@ from genplan.case import (
     WeeklyHours,
     Wish,
 )
-from genplan.coverage.tuples import Tuple
+from genplan.coverage.tuples import Tuple, wished_tuples
 from genplan.evidence.log import ResultKind
 from genplan.plan import ProbeKind, Sitting
-from genplan.planning.needs import wished_tuples
 from genplan.planning.planner import plan_week
 from tests.benchmarks.lives import Life, gained
 from tests.fixtures.planning_cases import WEEK, ZONE, Inline, hours

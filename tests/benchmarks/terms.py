@@ -52,8 +52,8 @@ from genplan.case import (
     Wish,
 )
 from genplan.case.windows import Window
-from genplan.coverage.dates_ahead import wished_open
 from genplan.coverage.tally import tally
+from genplan.coverage.tuples import wished_tuples
 from genplan.evidence.log import Log, ResultKind
 from genplan.plan import ProbeKind, Sitting
 from genplan.plan.term import Term
@@ -194,7 +194,7 @@ class WithDates(Life):
                     by = wish.by
                     upto = Log.of(tuple(r for r in self.log.results if r.date <= by))
                     count = tally(self.case, t, upto, by)
-                    self.kept.append(not wished_open(count, wish))
+                    self.kept.append(not wished_tuples(count.target, wish.pattern, count.open))
 
 
 def life(asked: tuple[Caseload, int, bool]) -> Lived:

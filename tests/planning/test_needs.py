@@ -10,11 +10,12 @@ import pytest
 
 from genplan.audit import audit
 from genplan.case import Case, Policy, Week, Wish
+from genplan.coverage.tuples import wished_tuples
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ProbeKind
 from genplan.planning.candidate_pruning import pruned
 from genplan.planning.figures import coverage_counts, coverage_values, due_value, new_tuples
-from genplan.planning.needs import TargetNeed, need_of, wished_tuples
+from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Opening
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting

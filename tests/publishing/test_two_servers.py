@@ -32,6 +32,7 @@ from tests.fixtures.calendar_server import (
     needs_server,
     second_server,
 )
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 AFTER = Week(2026, 50)
@@ -48,6 +49,7 @@ def xandikos(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 
 
 BOTH = pytest.mark.parametrize("which", ["radicale", "xandikos"])
+THE_SECOND_BY_NIGHT = pytest.mark.parametrize("which", by_day_the_first(["radicale", "xandikos"]))
 
 
 @pytest.fixture
@@ -170,7 +172,7 @@ def test_keep_replan_keep_says_on_each_server_what_is_new_and_what_is_off(
     }
 
 
-@BOTH
+@THE_SECOND_BY_NIGHT
 def test_what_somebody_deleted_is_left_out_until_it_changes_or_is_asked_for(
     server: Server, case: Path
 ) -> None:
@@ -189,7 +191,7 @@ def test_what_somebody_deleted_is_left_out_until_it_changes_or_is_asked_for(
     assert not any("deleted" in line for line in publish(case))
 
 
-@BOTH
+@THE_SECOND_BY_NIGHT
 def test_what_somebody_deleted_is_there_again_once_it_changes_and_not_if_it_is_off(
     server: Server, case: Path, cases: Cases, tmp_path: Path
 ) -> None:
@@ -212,7 +214,7 @@ def test_what_somebody_deleted_is_there_again_once_it_changes_and_not_if_it_is_o
     assert not any("Gran" in line for line in again)
 
 
-@BOTH
+@THE_SECOND_BY_NIGHT
 def test_a_calendar_that_somebody_deleted_is_not_made_again_without_a_word(
     server: Server, case: Path
 ) -> None:
@@ -227,7 +229,7 @@ def test_a_calendar_that_somebody_deleted_is_not_made_again_without_a_word(
     assert len(events_on(server)[mum]) == 1
 
 
-@BOTH
+@THE_SECOND_BY_NIGHT
 def test_two_families_with_a_child_of_one_id_keep_each_their_own(
     server: Server, case: Path, cases: Cases, tmp_path: Path
 ) -> None:
@@ -247,7 +249,7 @@ def test_two_families_with_a_child_of_one_id_keep_each_their_own(
     assert {c: set(e) for c, e in left.items() if e} == {c: set(e) for c, e in first.items()}
 
 
-@BOTH
+@THE_SECOND_BY_NIGHT
 def test_what_was_published_is_taken_off_even_when_no_week_is_kept_any_more(
     server: Server, case: Path
 ) -> None:

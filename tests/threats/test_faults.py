@@ -162,7 +162,7 @@ def test_a_disk_that_fails_leaves_all_as_it_was(
 ) -> None:
     known = course(command, ready, tmp_path)
     assert len(known.operations) >= 3
-    for number in struck(known.operations, nightly, by_day=5):
+    for number in struck(known.operations, nightly, by_day=3):
         for error in ERRORS if nightly else [ERRORS[number % len(ERRORS)]]:
             where = (
                 f"{command.name}: operation {number}, {known.operations[number - 1]}: {os.strerror(error)}"
@@ -188,7 +188,7 @@ def test_a_disk_that_is_gone_from_then_on_loses_nothing(
 ) -> None:
     """Nothing can be put back or cleared away either, until the disk is there again."""
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations, nightly, by_day=3):
+    for number in struck(known.operations, nightly, by_day=2):
         where = f"{command.name}: from operation {number} on, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
@@ -231,7 +231,7 @@ def test_a_run_that_is_killed_leaves_each_file_whole(
     command: Command, ready: Ready, tmp_path: Path, nightly: bool
 ) -> None:
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations, nightly, by_day=4):
+    for number in struck(known.operations, nightly, by_day=2):
         where = f"{command.name}: killed at operation {number}, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
