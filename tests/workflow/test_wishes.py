@@ -105,6 +105,29 @@ def test_a_sitting_moves_and_is_told_where_it_went(case: Path) -> None:
     assert to in {naive(s.start) for s in told(case)}
 
 
+def test_other_places_are_found_beside_a_sitting_by_hand_that_ousts_a_told_one(case: Path) -> None:
+    """The same probe a quarter of an hour later: what people were told of gives way, as it will in the plan."""
+    known = workflow.open_case(case, SUNDAY).case
+    for ousted in told(case):
+        probe, start = ousted.probes[0], naive(ousted.start) + timedelta(minutes=15)
+        values = dict(zip(known.targets[probe.target].dimension_names, probe.combination, strict=True))
+        who, where = values.pop("adult"), values.pop("location")
+        put_in = {"learner": ousted.learner, "target": probe.target, "values": tuple(values.items())}
+        done = wish(case, ADD, adult=who, location=where, start=start, **put_in)
+        if done.answer and done.answer.kept:
+            break
+        workflow.take_back(case, PlannersWish(kind=ADD, start=start, adult=who), SUNDAY)
+    else:
+        pytest.fail("no probe can be put in")
+    other = next(s for s in told(case) if s.id != ousted.id)
+    found = workflow.alternatives(case, other.id, SUNDAY).all
+    assert found
+    same = (ousted.learner, ousted.adult, start)
+    assert same not in {
+        (a.seat.learner, a.seat.adult, naive(WEEK.moment(a.seat.start, known.timezone))) for a in found
+    }
+
+
 def test_what_stands_in_the_way_is_said_at_once_and_in_the_plan(case: Path) -> None:
     """Nobody is free at three in the night."""
     first = told(case)[0]
