@@ -283,3 +283,14 @@ def test_the_words_typed(case: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert main(["replan", str(case), "--out", str(out), *now]) == 0
     assert "What people wish" in capsys.readouterr().out
     assert json.loads((out / "plan.json").read_text("utf-8"))["wishes"][0]["kept"] is True
+
+
+def test_a_wish_for_a_time_that_nobody_was_told_of_is_warned_of(case: Path) -> None:
+    first = told(case)[0]
+    when = naive(first.start) - timedelta(hours=1)
+    (case / "changes.yaml").write_text(
+        f'changes:\n  - {{hold: {first.id}, at: "{when:%Y-%m-%d %H:%M}"}}\n', "utf-8"
+    )
+    found = [f for f in workflow.check(case, SUNDAY) if f.key == "changes.1.hold"]
+    assert [f.found for f in found] == [f"'{first.id}' at {when:%H:%M}, of which nobody was told"]
+    assert first.id not in found[0].hint
