@@ -67,6 +67,7 @@ class HeldUp:
     - `weeks`, `of`: it stood in the way in so many of the weeks in which what comes last was still to be run; or 0, 0
     - `limit`: what stood in the way of its probes, where `by` does not say it all
     - `needed`: of a limit by the week, the probes that are to be run
+    - `at_least`: what is open after the weeks looked at may take more
     - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills
     - `waiting`: combinations that wait for teaching, or of `NOBODY_TEACHES` those that nobody may teach
     - `lacking`: values that the criterion still asks for
@@ -80,6 +81,7 @@ class HeldUp:
     of: int = 0
     limit: Limit | None = None
     needed: int = 0
+    at_least: bool = False
     others: int = 0
     probes: int = 0
     waiting: tuple[Combination, ...] = ()
