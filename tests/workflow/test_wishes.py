@@ -18,6 +18,7 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.terminal import week_summary
+from tests.fixtures.places import ROOT
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 HOLD, MOVE, ADD, NOT, APART, RATHER = WishKind
@@ -294,3 +295,14 @@ def test_a_wish_for_a_time_that_nobody_was_told_of_is_warned_of(case: Path) -> N
     found = [f for f in workflow.check(case, SUNDAY) if f.key == "changes.1.hold"]
     assert [f.found for f in found] == [f"'{first.id}' at {when:%H:%M}, of which nobody was told"]
     assert first.id not in found[0].hint
+
+
+def test_why_is_not_asked_of_one_child_and_a_skill_of_another() -> None:
+    here = ROOT / "examples" / "school-transfer"
+    known = workflow.open_case(here, SUNDAY).case
+    target = next(iter(known.targets.values()))
+    other = next(i for i in known.learners if i != target.learner)
+    with pytest.raises(
+        UsageError, match=f"'{target.id}' is a target of {target.learner}, and not of {other}"
+    ):
+        workflow.why(here, WEEK, SUNDAY, silent, other, target.id)
