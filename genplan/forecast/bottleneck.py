@@ -20,7 +20,7 @@ from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.coverage.briefing import briefed
 from genplan.coverage.criterion import Criterion, criterion_from, criterion_of
-from genplan.coverage.tally import tally
+from genplan.coverage.tally import fewest_at_least, tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.forecast.baseline import Baseline, BaselineWeek
 from genplan.forecast.values import BottleneckKind, HeldUp, Values
@@ -220,10 +220,16 @@ class BottleneckAnalysis:
         if limit.kind is Kind.NOBODY_TEACHES:
             return replace(found, waiting=self._beyond)
         if limit.kind is Kind.TARGET_WEEK:
-            return replace(found, needed=self._own_probes(of + 1))
+            run, beyond = self._own_probes(of + 1), self._open_after(of)
+            return replace(found, needed=run + fewest_at_least(beyond), at_least=bool(beyond))
         if found.by is BottleneckKind.LEARNER and (others := self._probes(of) - self._own_probes(of)):
             return replace(found, by=BottleneckKind.OTHERS_FIRST, others=others, probes=self._probes(of))
         return found
+
+    def _open_after(self, weeks: int) -> frozenset[Tuple]:
+        """What is still open at the end of all weeks, if these are all."""
+        last = self.line.weeks[-1].after[self.target.id]
+        return last.open if weeks >= len(self.line.weeks) else frozenset()
 
     def _probes(self, weeks: int) -> int:
         """Probes of the learner in so many weeks."""

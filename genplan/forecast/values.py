@@ -68,6 +68,7 @@ class HeldUp:
     - `held_in`: which weeks these were
     - `limit`: what stood in the way of its probes, where `by` does not say it all
     - `needed`: of a limit by the week, the probes that are to be run
+    - `at_least`: what is open after the weeks looked at may take more
     - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills
     - `waiting`: combinations that wait for teaching, or of `NOBODY_TEACHES` those that nobody may teach
     - `lacking`: values that the criterion still asks for
@@ -81,6 +82,7 @@ class HeldUp:
     of: int = 0
     limit: Limit | None = None
     needed: int = 0
+    at_least: bool = False
     others: int = 0
     probes: int = 0
     waiting: tuple[Combination, ...] = ()

@@ -291,7 +291,7 @@ class WishesOfWeek:
         )
 
     def _nearest(self, wish: PlannersWish) -> str:
-        return nearest(wish.sitting, [s.id for s in self.told])
+        return nearest(wish.sitting, [s.id for s in self.told if s.id != wish.sitting])
 
 
 def _joined(gone: Iterable[Gone]) -> dict[tuple[str, str], Windows]:

@@ -47,7 +47,9 @@ def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[st
         return
     ahead = ngettext("{n} week", "{n} weeks", len(forecast.weeks))
     if milestone.line is None:
-        yield _("not within the {ahead} looked at, even if every probe is met.", ahead=ahead)
+        yield _(
+            "not within the {ahead} looked at, as they are planned, even if every probe is met.", ahead=ahead
+        )
     else:
         end = week_end(forecast.weeks[milestone.line])
         yield _(
@@ -181,7 +183,9 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
     if found.done:
         return _("{text} All of it is tried already.{met}", text=text, met=met)
     if found.line is None:
-        plan = _("Not all of it is tried in the weeks looked at, even if every probe is met")
+        plan = _(
+            "Not all of it is tried in the weeks looked at, as they are planned, even if every probe is met"
+        )
     else:
         plan = _("The last of it is tried on {line} if every probe is met", line=day_words(found.line))
     if found.verdict is Verdict.AT_RISK:

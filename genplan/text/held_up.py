@@ -27,6 +27,12 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     assert held_up.limit is not None, held_up.by
     most = held_up.limit.figure
     probes = ngettext("{n} probe", "{n} probes", most)
+    if held_up.limit.kind is Kind.TARGET_WEEK and held_up.at_least:
+        return _(
+            "the policy allows {probes} of a skill a week, and at least {needed} are still to be run",
+            probes=probes,
+            needed=held_up.needed,
+        )
     if held_up.limit.kind is Kind.TARGET_WEEK:
         return _(
             "the policy allows {probes} of a target a week, and {needed} are still to be run",

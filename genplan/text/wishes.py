@@ -80,7 +80,12 @@ def reason_text(case: Case, answer: WishAnswer) -> str:
     """Why a wish is not kept, without a full stop."""
     match answer.why:
         case Unkept.UNKNOWN:
-            what = _("people were told of no sitting {sitting}", sitting=answer.wish.sitting)
+            sitting, at = answer.wish.sitting, answer.wish.at
+            what = (
+                _("people were told of no sitting {sitting} at {at:%H:%M}", sitting=sitting, at=at)
+                if at
+                else _("people were told of no sitting {sitting}", sitting=sitting)
+            )
             return f"{what} ({_small(answer.nearest)})" if answer.nearest else what
         case Unkept.BEGUN:
             return _("the sitting has begun")

@@ -154,6 +154,7 @@ def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[Pl
     """What the week is planned from, and the sittings ahead that stay as people were told, as if nothing were wished of
     the one that is asked about, and, if it has begun, as if it was not run. What is wished of others is as good as
     planned: a place that was taken for another sitting is not offered again."""
+    from genplan.planning.still_held import still_held
     from genplan.planning.week_context import week_context_of
 
     id_ = asked.sitting.id
@@ -167,7 +168,9 @@ def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[Pl
     case = replace(week.opened.case, wishes=wishes)
     context = week_context_of(case, before.log, week.week, week.now, before.busy, (*begun, *ahead))
     settled = {a.wish.sitting for a in context.decided.answers if a.kept}
-    return context, tuple(seat for i, seat in stay.items() if i not in settled)
+    # what people were told of gives way to what is wished, as it does when the week is planned again
+    beside = still_held(context, (seat for i, seat in stay.items() if i not in settled))
+    return context, tuple(one.left for one in beside if one.left is not None)
 
 
 def _refuse_run(week: ToldWeek, sitting: Sitting) -> None:

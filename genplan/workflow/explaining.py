@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
+from genplan.errors import UsageError
 from genplan.findings import Finding
-from genplan.language import N_
+from genplan.language import N_, _
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, plan_opened
@@ -57,7 +58,17 @@ def why(
     if learner is not None:
         known(N_("learner"), learner, opened.case.learners)
     if target is not None:
-        learner = known(N_("target"), target, opened.case.targets).learner
+        whose = known(N_("target"), target, opened.case.targets).learner
+        if learner not in (None, whose):
+            raise UsageError(
+                _(
+                    "'{target}' is a target of {whose}, and not of {learner}. Leave one of the two out.",
+                    target=target,
+                    whose=whose,
+                    learner=learner,
+                )
+            )
+        learner = whose
     wanted = wanted_week(week, opened.now)
     learners = (learner,) if learner is not None else tuple(opened.case.learners)
     facts = facts_of(opened, wanted)

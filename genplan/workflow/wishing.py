@@ -239,9 +239,15 @@ def about_wishes(opened: Opened) -> Iterator[Finding]:
         mark = opened.loaded.marks.get(path) or opened.loaded.marks[path[:2]]
         expected = _("a sitting that people were told of in week {week}", week=named.week)
         hint = (
-            nearest(one.sitting, [s.id for s in told]) if told else _("keep the week first: 'genplan keep'")
+            nearest(one.sitting, [s.id for s in told if s.id != one.sitting])
+            if told
+            else _("keep the week first: 'genplan keep'")
         )
-        found = _("'{sitting}', of which nobody was told", sitting=one.sitting)
+        found = (
+            _("'{sitting}' at {at:%H:%M}, of which nobody was told", sitting=one.sitting, at=one.at)
+            if one.at
+            else _("'{sitting}', of which nobody was told", sitting=one.sitting)
+        )
         yield Finding(mark.file, mark.line, ".".join(path), found, expected, hint, Severity.WARNING)
 
 
@@ -250,4 +256,4 @@ def _names(one: PlannersWish, told: Sitting) -> bool:
     start, named = told.start.replace(tzinfo=None), sitting_id(one.sitting)
     if one.kind is WishKind.MOVE and start == one.start:
         return named is not None and told.adult == (one.adult or named.adult)
-    return told.id == one.sitting or (one.at is not None and start == one.at)
+    return told.id == one.sitting if one.at is None else start == one.at

@@ -75,6 +75,9 @@ def test_the_probes_that_the_policy_allows() -> None:
     assert "2 probes of a target a week" in told(case, found)
     assert "9 are still to be run" in told(case, found)
     assert line_of(nine_case(3)) < line_of(nine_case(2))
+    # in two weeks four of them are run
+    found = only(look_ahead(case, weeks=2, rate=1.0)).held_up
+    assert "at least 9 are still to be run" in told(case, found)
 
 
 def test_the_minutes_of_an_adult() -> None:

@@ -85,7 +85,9 @@ def told_of(milestone: Milestone) -> str:
 
 def test_each_kind_of_range_is_told_with_its_dates() -> None:
     assert told_of(DONE) == "already."
-    assert told_of(NEVER) == "not within the 4 weeks looked at, even if every probe is met."
+    assert (
+        told_of(NEVER) == "not within the 4 weeks looked at, as they are planned, even if every probe is met."
+    )
     assert told_of(SURE) == (
         "in 2 weeks, by Sunday 13 December (2026-W50), if every probe is met."
         " So too in 100 % of the simulated courses."

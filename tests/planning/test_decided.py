@@ -145,3 +145,13 @@ def test_a_stretch_that_is_too_short_for_any_sitting_is_said_so() -> None:
     (answer,) = answers_to_wishes(ground, (), ())
     assert answer.why is Unkept.RULES
     assert "at no place that is open then" in answer_text(case, answer)
+
+
+def test_a_sitting_that_was_told_for_another_time_is_named_with_the_time() -> None:
+    """Its id is that of a told one, so to propose that id once more would help nobody."""
+    case = product_case((1, 1, 2), cover="all")
+    told = told_sitting(case, 2, 13)
+    sooner = told.start.replace(tzinfo=None) - timedelta(hours=1)
+    (answer,) = decided(case, (told,), PlannersWish(kind=HOLD, sitting=told.id, at=sooner)).answers
+    assert (answer.kept, answer.why, answer.nearest) == (False, Unkept.UNKNOWN, "")
+    assert f"no sitting {told.id} at 12:00" in answer_text(case, answer)

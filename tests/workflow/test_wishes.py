@@ -18,6 +18,7 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.terminal import week_summary
+from tests.fixtures.places import ROOT
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 HOLD, MOVE, ADD, NOT, APART, RATHER = WishKind
@@ -103,6 +104,29 @@ def test_a_sitting_moves_and_is_told_where_it_went(case: Path) -> None:
         assert (there.learner, there.adult, naive(there.start)) == (first.learner, first.adult, to)
         workflow.keep(case, WEEK, None, SUNDAY, silent)
     assert to in {naive(s.start) for s in told(case)}
+
+
+def test_other_places_are_found_beside_a_sitting_by_hand_that_ousts_a_told_one(case: Path) -> None:
+    """The same probe a quarter of an hour later: what people were told of gives way, as it will in the plan."""
+    known = workflow.open_case(case, SUNDAY).case
+    for ousted in told(case):
+        probe, start = ousted.probes[0], naive(ousted.start) + timedelta(minutes=15)
+        values = dict(zip(known.targets[probe.target].dimension_names, probe.combination, strict=True))
+        who, where = values.pop("adult"), values.pop("location")
+        put_in = {"learner": ousted.learner, "target": probe.target, "values": tuple(values.items())}
+        done = wish(case, ADD, adult=who, location=where, start=start, **put_in)
+        if done.answer and done.answer.kept:
+            break
+        workflow.take_back(case, PlannersWish(kind=ADD, start=start, adult=who), SUNDAY)
+    else:
+        pytest.fail("no probe can be put in")
+    other = next(s for s in told(case) if s.id != ousted.id)
+    found = workflow.alternatives(case, other.id, SUNDAY).all
+    assert found
+    same = (ousted.learner, ousted.adult, start)
+    assert same not in {
+        (a.seat.learner, a.seat.adult, naive(WEEK.moment(a.seat.start, known.timezone))) for a in found
+    }
 
 
 def test_what_stands_in_the_way_is_said_at_once_and_in_the_plan(case: Path) -> None:
@@ -260,3 +284,25 @@ def test_the_words_typed(case: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert main(["replan", str(case), "--out", str(out), *now]) == 0
     assert "What people wish" in capsys.readouterr().out
     assert json.loads((out / "plan.json").read_text("utf-8"))["wishes"][0]["kept"] is True
+
+
+def test_a_wish_for_a_time_that_nobody_was_told_of_is_warned_of(case: Path) -> None:
+    first = told(case)[0]
+    when = naive(first.start) - timedelta(hours=1)
+    (case / "changes.yaml").write_text(
+        f'changes:\n  - {{hold: {first.id}, at: "{when:%Y-%m-%d %H:%M}"}}\n', "utf-8"
+    )
+    found = [f for f in workflow.check(case, SUNDAY) if f.key == "changes.1.hold"]
+    assert [f.found for f in found] == [f"'{first.id}' at {when:%H:%M}, of which nobody was told"]
+    assert first.id not in found[0].hint
+
+
+def test_why_is_not_asked_of_one_child_and_a_skill_of_another() -> None:
+    here = ROOT / "examples" / "school-transfer"
+    known = workflow.open_case(here, SUNDAY).case
+    target = next(iter(known.targets.values()))
+    other = next(i for i in known.learners if i != target.learner)
+    with pytest.raises(
+        UsageError, match=f"'{target.id}' is a target of {target.learner}, and not of {other}"
+    ):
+        workflow.why(here, WEEK, SUNDAY, silent, other, target.id)
