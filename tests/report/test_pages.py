@@ -116,7 +116,7 @@ def test_templates_never_switch_escaping_off() -> None:
     import genplan.report.render as render
 
     folder = Path(render.__file__).parent / "templates"
-    for template in sorted(folder.iterdir()):
+    for template in sorted(p for p in folder.iterdir() if p.is_file()):
         text = template.read_text("utf-8")
         assert not re.search(r"\|\s*safe|autoescape|Markup", text), template.name
     assert "autoescape=True" in Path(render.__file__).read_text("utf-8")

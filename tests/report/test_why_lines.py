@@ -120,9 +120,9 @@ def test_children_whose_skills_are_counted_otherwise_have_combinations() -> None
         for i in (("robin", "wren"), ("wren",))
     )
     assert (
-        both[0].best == "A skill may have 2 probes a day: 3 more pairs and single values for robin and wren."
+        both[0].best == "A target may have 2 probes a day: 3 more pairs and single values for robin and wren."
     )
-    assert one[0].best == "A skill may have 2 probes a day: 3 more single values for wren."
+    assert one[0].best == "A target may have 2 probes a day: 3 more single values for wren."
 
 
 def test_what_is_lost_and_left_out_is_called_what_is_counted() -> None:
@@ -132,7 +132,7 @@ def test_what_is_lost_and_left_out_is_called_what_is_counted() -> None:
     easing = Easing(RelaxationKind.TARGET_DAY, figure=2)
     found = helps(Names(CASE), gains(gain(easing, None, "wren", due=1, new_tuples=-3)))
     assert (
-        found[0].best == "A skill may have 2 probes a day: 1 more due probe for wren, but 3 new pairs fewer."
+        found[0].best == "A target may have 2 probes a day: 1 more due probe for wren, but 3 new pairs fewer."
     )
     singly = replace(CASE, targets={**CASE.targets, "a": replace(CASE.targets["a"], cover="each-value")})
     left_over = [left(worse, i, tuples=2) for i in ("robin", "wren")]
