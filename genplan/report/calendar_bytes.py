@@ -7,9 +7,19 @@ from functools import lru_cache
 
 from icalendar import Calendar, Component, Event
 from icalendar.parser import Contentline
+from icalendar.prop import vText
 
 FOLDED_FROM = 75
 """A line of so many octets, or more, is written as several (RFC 5545, 3.1)."""
+
+
+class PlainText(vText):  # type: ignore[misc]
+    """A text of which every character is meant as it stands (RFC 5545, 3.3.11): the library takes a backslash before an
+    N for a new line."""
+
+    def to_ical(self) -> bytes:
+        escaped = str(self).replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,").replace("\n", "\\n")
+        return escaped.encode()
 
 
 def written(component: Component) -> bytes:

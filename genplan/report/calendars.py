@@ -17,7 +17,6 @@ from uuid import NAMESPACE_DNS, uuid5
 from zoneinfo import ZoneInfo
 
 from icalendar import Alarm, Calendar, Component, Event
-from icalendar.prop import vText
 
 from genplan.case import Case, Target, Week
 from genplan.keeping.revision import revise
@@ -25,7 +24,7 @@ from genplan.keeping.told import Told
 from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
-from genplan.report.calendar_bytes import complaints, written
+from genplan.report.calendar_bytes import PlainText, complaints, written
 from genplan.report.messages import place_words, special_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
@@ -265,7 +264,7 @@ def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEve
     calendar.add("version", "2.0")
     for key in ("name", "x-wr-calname"):
         if name:
-            calendar.add(key, vText(clean(name)))
+            calendar.add(key, PlainText(clean(name)))
     head = written(calendar).removesuffix(END)
     zone, zone_written = _zone(case.timezone, week)
     events = [_event(e) for e in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid))]
@@ -291,10 +290,10 @@ def _event(entry: CalendarEvent) -> Event:
         event.add(key, entry.changed.astimezone(UTC))
     for key, moment in zip(("dtstart", "dtend"), _writable(entry.start, entry.end), strict=True):
         event.add(key, moment)
-    event.add("summary", entry.summary)
-    event.add("location", entry.location)
+    event.add("summary", PlainText(entry.summary))
+    event.add("location", PlainText(entry.location))
     if entry.description:
-        event.add("description", entry.description)
+        event.add("description", PlainText(entry.description))
     event.add("status", entry.status)
     if entry.status == CANCELLED:
         event.add("transp", "TRANSPARENT")
@@ -306,7 +305,7 @@ def _event(entry: CalendarEvent) -> Event:
 def _alarm(entry: CalendarEvent) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", entry.summary)
+    alarm.add("description", PlainText(entry.summary))
     alarm.add("trigger", -timedelta(minutes=entry.alarm or 0))
     return alarm
 

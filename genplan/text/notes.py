@@ -144,8 +144,10 @@ def _caught_up(case: Case, note: Note) -> str:
 def _by_term(case: Case, note: Note) -> str:
     first, last = first_and_last(*note.weeks)
     room = ngettext(
-        "The week follows the term from {first} to {last}, which has room for {kept} of {n} date.",
-        "The week follows the term from {first} to {last}, which has room for {kept} of {n} dates.",
+        "The week follows the term from {first} to {last}, which, counted by day and week, has room for {kept} of"
+        " {n} date.",
+        "The week follows the term from {first} to {last}, which, counted by day and week, has room for {kept} of"
+        " {n} dates.",
         note.of,
         first=first,
         last=last,

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 import pytest
 import vobject
 from dateutil.tz import tzical
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar, Event
 
@@ -204,6 +204,7 @@ def test_no_text_of_a_user_breaks_out_of_its_field(text: str, read: str) -> None
 
 @settings(deadline=None, max_examples=40)
 @given(st.text(), st.text())
+@example("C:\\New", "\\N")
 def test_any_text_is_one_line_of_one_event(name: str, alias: str) -> None:
     case = tiny_case(zips=zips(name=name))
     case = replace(case, learners={"wren-q": replace(case.learners["wren-q"], alias=alias)})
