@@ -111,7 +111,7 @@ def procedure_sentences(names: Names, review: Review) -> Iterator[str]:
             else _(
                 "{known} of {skills} here",
                 known=known,
-                skills=ngettext("{n} target", "{n} targets", len(targets)),
+                skills=ngettext("{n} target", "{n} targets", len(skills)),
             )
         )
         yield (

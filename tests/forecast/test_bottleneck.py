@@ -189,7 +189,7 @@ def test_other_skills_in_the_same_hours() -> None:
     found = look_ahead(case, rate=1.0)
     last = next(t for t in found.targets if t.coverage.line == 1)
     assert last.held_up.by is BottleneckKind.OTHERS_FIRST
-    assert "other skills" in told(case, last.held_up)
+    assert "other targets" in told(case, last.held_up)
 
 
 def test_what_was_only_taught_and_the_criterion_wants_met() -> None:

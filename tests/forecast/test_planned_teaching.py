@@ -253,4 +253,4 @@ def test_what_is_taken_for_granted_is_said() -> None:
     told = " ".join(assumption_sentences(planned, look_ahead(planned, teaching_weeks=2)))
     assert "What is not met is taught in the first later weeks that have room for it" in told
     assert "What is held out and not met comes again" in told
-    assert "new probes do not wait where a skill fails" in told
+    assert "new probes do not wait where a target fails" in told

@@ -194,8 +194,8 @@ def test_what_was_not_run_and_is_not_in_the_week_is_said_with_the_reason() -> No
         return next(note_text(case, n) for n in notes if n.kind is NoteKind.FELL_THROUGH)
 
     assert said(other, own).endswith(
-        "it is not in this week, since a sitting holds only one probe of a target, and the planned sittings already hold"
-        " theirs."
+        "it is not in this week, since a sitting holds only one probe of a target, and the planned sittings already"
+        " hold theirs."
     )
     assert said(other).endswith("nothing that it would show is left out of it.")
 
