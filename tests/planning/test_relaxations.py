@@ -151,7 +151,7 @@ def test_one_more_of_each_limit_there_is() -> None:
     case = monday_case({"wren": monday(60)}, {"ann": monday(60)}, skill("a", "wren"))
     assert list(others_tried(case)) == [
         "a target may have 5 probes a week",
-        "a skill may have 2 probes a day",
+        "a target may have 2 probes a day",
     ]
     case = limited(case, "wren", sittings_per_day=1, probes_per_day=2, probes_per_sitting=3)
     case = limited(case, "ann", minutes_per_week=60, sittings_per_day=4)
