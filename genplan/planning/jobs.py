@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack, contextmanager, suppress
@@ -102,6 +102,11 @@ def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
     from genplan.planning.solver.design import smallest_design
 
     return smallest_design(columns, SETTINGS.figure_work, budget)
+
+
+def run_designs(several: Sequence[Columns], budget: Budget = ENDLESS) -> tuple[Design, ...]:
+    """The same of each: so small a thing is not worth a process that has to be started for it."""
+    return tuple(run_design(columns, budget) for columns in several)
 
 
 def run_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:

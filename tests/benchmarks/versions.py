@@ -13,9 +13,11 @@ import sys
 import tarfile
 import zipfile
 from collections.abc import Mapping
+from compileall import compile_dir
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
+from shutil import copytree, ignore_patterns
 
 from tests.benchmarks.meter import Cost, measured
 from tests.fixtures.places import ROOT
@@ -23,6 +25,8 @@ from tests.fixtures.random_cases import NOW, WEEK
 
 BEFORE = "8580c04"
 """The version of 2026-11-27, before the search was made one loop."""
+PARTS = ("genplan", "configs")
+"""The folders that a run needs."""
 
 
 class NotThere(Exception):
@@ -49,7 +53,21 @@ def unpacked(version: str, into: Path) -> Path:
     else:
         with tarfile.open(fileobj=BytesIO(_archive(version))) as files:
             files.extractall(into, filter="data")
-    return into
+    return _compiled(into)
+
+
+def this_version(into: Path) -> Path:
+    """The same folder of the files as they are here."""
+    for name in PARTS:
+        copytree(ROOT / name, into / name, ignore=ignore_patterns("__pycache__"))
+    return _compiled(into)
+
+
+def _compiled(version: Path) -> Path:
+    """As it is where it was installed: else each process of each run would compile the sources anew, at one learner
+    for as long as the search takes, and the longer the more there is of them."""
+    compile_dir(version, quiet=1)
+    return version
 
 
 def _archive(commit: str) -> bytes:
@@ -59,7 +77,7 @@ def _archive(commit: str) -> bytes:
             f"The commit {commit} is not here: this is a shallow clone, or no clone at all. `git fetch --unshallow`"
             " brings it; or name a wheel that was built from it."
         )
-    made = _git("archive", "--format=tar", commit, "genplan", "configs")
+    made = _git("archive", "--format=tar", commit, *PARTS)
     if made.returncode:
         raise NotThere(f"git gives no files of {commit}: {made.stderr.decode().strip()}")
     return made.stdout

@@ -13,7 +13,7 @@ from typing import Any
 
 from tests.benchmarks.meter import machine, measured
 from tests.benchmarks.parts import parts
-from tests.benchmarks.versions import PlanOf, plan_of, unpacked
+from tests.benchmarks.versions import PlanOf, plan_of, this_version, unpacked
 from tests.benchmarks.whole_rows import AS_IT_IS, VERSION, WITHOUT, WholeRow, write_whole_case
 from tests.fixtures.places import ROOT
 from tests.fixtures.random_cases import NOW, WEEK, now_of
@@ -26,7 +26,7 @@ def against(version: str, learners: int, targets: int, seed: int, run: str, vers
         other = unpacked(version, here / "other")
         case = write_whole_case(learners, targets, seed, here / "case")
         found = {
-            AS_IT_IS: plan_of(ROOT, case, here / "new"),
+            AS_IT_IS: plan_of(this_version(here / "this"), case, here / "new"),
             Path(version).name: plan_of(other, case, here / "old"),
         }
     size = {"learners": learners, "targets": targets, "seed": seed}

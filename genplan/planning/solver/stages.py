@@ -128,9 +128,8 @@ def _search(
         found, settled, left = solved.found, [*settled, *solved.objectives], left[len(solved.objectives) :]
         if say is not no_progress:
             say(WeekSoFar(read_seats(v, found)))
-        name = block[
-            0
-        ].searched_in.value  # whoever reads a member of an enumeration of this room loads OR-tools
+        # a plain text: a name of the solver's would load the solver in whoever is given the outcome
+        name = str(block[0].searched_in)
         seconds[name] = seconds.get(name, 0.0) + time.perf_counter() - began
         work[name] = work.get(name, 0.0) + solved.work
     seats = read_seats(v, found) if found else tuple(start)
