@@ -7,7 +7,7 @@ import os
 
 import pytest
 
-from genplan.errors import reason_of
+from genplan.errors import reason_of, unreadable
 from genplan.language import Speech, speaking
 
 
@@ -25,6 +25,15 @@ def test_the_common_ones(number: int, english: str, german: str) -> None:
     assert reason_of(error) == english
     with speaking(Speech("de")):
         assert reason_of(error) == german
+
+
+def test_what_cannot_be_read_is_told_with_its_path_the_reason_and_what_to_do() -> None:
+    error = unreadable("case/case.yaml", PermissionError(errno.EACCES, "Permission denied"))
+    assert error.exit_code == 3
+    assert str(error) == (
+        "case/case.yaml could not be read: it is not allowed. Nothing was changed. Check that you may open it, and try"
+        " again."
+    )
 
 
 def test_others_are_told_as_the_system_says_them() -> None:

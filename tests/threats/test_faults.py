@@ -118,8 +118,9 @@ def struck(operations: tuple[str, ...], nightly: bool, by_day: int) -> list[int]
 def looked_at_by_day(looks: tuple[str, ...]) -> list[int]:
     """The first look and the last, and the last reading of the case: what was read before must not be all that is
     known then."""
-    of_case = [number for number, look in enumerate(looks, 1) if look == "open /case/case.yaml"]
-    return sorted({1, len(looks), *of_case[-1:]})
+    every = range(1, len(looks) + 1)  # `new` reads nothing
+    of_case = [number for number in every if looks[number - 1] == "open /case/case.yaml"]
+    return sorted({*every[:1], *every[-1:], *of_case[-1:]})
 
 
 def check_sentence(code: int, told: str, where: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import errno
 import re
 from html import unescape
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 from starlette.types import Receive, Scope, Send
 
 from genplan.casefile.starter import write_starter
+from genplan.errors import unreadable
 from genplan.language import Speech, Words, speech, speech_of_files
 from genplan.web.app_state import AppState
 from genplan.web.spoken import Spoken, asked_by
@@ -99,3 +101,24 @@ def test_a_browser_gets_its_language_and_a_file_the_cases(tmp_path: Path) -> Non
         with (folder / "case.yaml").open("a", encoding="utf-8") as file:
             file.write("language: de\n")
         assert '<html lang="de">' in local.get(f"/review/page?{span}", Accept_Language="en").text
+
+
+def test_where_the_case_cannot_tell_its_language_each_screen_says_why(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else a file would be written in other words than the case asks for."""
+    folder = tmp_path / "case"
+    write_starter(folder)
+    wanted = unreadable(folder / "case.yaml", PermissionError(errno.EACCES, "Permission denied"))
+
+    def refuse(*_: object) -> Speech:
+        raise wanted
+
+    with running(folder) as local:
+        monkeypatch.setattr("genplan.web.spoken.speech_of", refuse)
+        for place in ("/week/2026-W49", "/record"):
+            answer = local.get(place)
+            assert answer.status == 409
+            assert str(wanted) in read(answer.text)
+        monkeypatch.undo()
+        assert local.get("/record").status == 200

@@ -37,7 +37,7 @@ def test_a_pipe_never_holds_anything_up(tmp_path: Path) -> None:
     for path in (tmp_path / "results.csv", tmp_path / "filled.csv", told):
         os.mkfifo(path)
     with pytest.raises(
-        FileError, match=r"results\.csv could not be read: it is no file that holds text\. Check"
+        FileError, match=r"results\.csv could not be read: it is no file that holds text\. Nothing"
     ):
         read_results(tmp_path, case)
     with pytest.raises(FileError, match="no file that holds text"):
