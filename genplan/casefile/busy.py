@@ -34,6 +34,7 @@ from genplan.casefile.calendar_limits import (
     begin_lines,
     check_size,
     check_work,
+    names_no_day,
     refuse_long_repeats,
 )
 from genplan.casefile.calendar_repair import flatten, moment, repair
@@ -127,6 +128,8 @@ def _that_can_matter(calendar: Any, zone: ZoneInfo, weeks: tuple[Week, Week]) ->
     first, last = _around(zone, weeks)
     seen = Counter(str(e.get("UID", "")) for e in calendar.walk("VEVENT"))
     for part in calendar.subcomponents:
+        if part.name == "VEVENT" and names_no_day(part.get("RRULE")):
+            part.pop("RRULE")
         once = part.name == "VEVENT" and not any(key in part for key in ("RRULE", "RDATE", "RECURRENCE-ID"))
         if once and seen[str(part.get("UID", ""))] == 1 and _is_far(part, zone, first, last):
             continue

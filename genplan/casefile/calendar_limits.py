@@ -8,6 +8,7 @@ is expanded.
 from __future__ import annotations
 
 import re
+from calendar import monthrange
 from collections.abc import Sequence
 from datetime import date
 from math import prod
@@ -140,6 +141,16 @@ def refuse_long_repeats(events: Sequence[Any], week: Week) -> None:
             week=week,
         ),
     )
+
+
+def names_no_day(rule: Any) -> bool:
+    """Whether a rule is for days that no year has, such as the 30th of February: whoever looks for its dates day by day
+    looks up to the year 9999."""
+    if rule is None or isinstance(rule, list):
+        return False
+    months, days = rule.get("BYMONTH", []), rule.get("BYMONTHDAY", [])
+    in_a_leap_year = [monthrange(2000, int(m))[1] for m in months if 1 <= int(m) <= 12]
+    return bool(months and days) and not any(abs(int(d)) <= last for d in days for last in in_a_leap_year)
 
 
 def _refuse_work(work: int, found: str) -> None:

@@ -149,7 +149,7 @@ def test_a_change_is_one_fact(
     [
         (["change", "c"], "required"),
         (["change", "c", "--away", "mum", "--closed", "park"], "not allowed with"),
-        (["change", "c", "--away", "mum", "--from", "soon"], "is not a date and time"),
+        (["change", "c", "--away", "mum", "--from", "soon"], "is not a date such as 2026-12-01"),
         (
             ["change", "c", "--extra-hour", "mum", "tue 16:00-17:00", "--to", "2026-12-03"],
             "leave --from and --to out",
