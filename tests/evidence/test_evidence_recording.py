@@ -270,7 +270,8 @@ def test_a_row_is_found_beside_many_what_it_is_found_beside_all(
 ) -> None:
     """Only the rows that can matter are read again; the same is said of the new one, errors too."""
     other = ROW.replace("zips", "asks").replace("dad,4,cheerful", 'Óla,4,"two\nlines"')
-    (tmp_path / "results.csv").write_bytes("\r".join([HEADER, other, ROW, other, ROW, ""]).encode())
+    lines = [f"{HEADER},wording", f"{other},Zip it up", f"{ROW},", f"{other},Zip it up", ""]
+    (tmp_path / "results.csv").write_bytes("\r".join(lines).encode())
     new = dict(zip(HEADER.split(","), ROW.split(","), strict=True))
     rows = [{**new, "observer": "ola"}, {**new, "date": "20.11.2026", "time": "late"}, new]
     before = content(tmp_path)
