@@ -186,11 +186,11 @@ class _Column(dict[str, str]):
         self.name = name
 
     def __missing__(self, cell: str) -> str:
-        self[cell] = said = _cell(self.name, cell)
+        self[cell] = said = said_by_cell(self.name, cell)
         return said
 
 
-def _cell(name: str, cell: str) -> str:
+def said_by_cell(name: str, cell: str) -> str:
     """What a cell says: free words as they are, what is compared with the case in the form that is compared."""
     return unescape_formula(cell.strip() if name in FREE_WORDS else same_form(cell).strip())
 

@@ -123,6 +123,8 @@ def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
     from genplan.evidence.log import Log
     from genplan.text.teaching_rows import teaching_row_text
 
+    if not any(r.kind.tells_of_lessons for r in added):
+        return ()
     log = Log.of((*opened.log.results, *added))
     said = [(r.line, text) for r in added if (text := teaching_row_text(opened.case, log, r))]
     return tuple(

@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from genplan.errors import CaseError, FileError
+from genplan.evidence import append_rows
 from genplan.evidence.append_rows import append_results
 from genplan.evidence.formula_cells import escape_formula, unescape_formula
 from genplan.evidence.results import read_results
@@ -262,3 +263,30 @@ def test_any_note_is_read_back(tmp_path: Path, notes: list[str], delimiter: str,
     results, _ = append_results(tmp_path, CASE, [{**NEW, "note": note} for note in notes])
     assert [r.note for r in results] == notes
     assert [r.note for r in read_results(tmp_path, CASE)[0].results] == notes
+
+
+def test_a_row_is_found_beside_many_what_it_is_found_beside_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only the rows that can matter are read again; the same is said of the new one, errors too."""
+    other = ROW.replace("zips", "asks").replace("dad,4,cheerful", 'Óla,4,"two\nlines"')
+    lines = [f"{HEADER},wording", f"{other},Zip it up", f"{ROW},", f"{other},Zip it up", ""]
+    (tmp_path / "results.csv").write_bytes("\r".join(lines).encode())
+    new = dict(zip(HEADER.split(","), ROW.split(","), strict=True))
+    rows = [{**new, "observer": "ola"}, {**new, "date": "20.11.2026", "time": "late"}, new]
+    before = content(tmp_path)
+
+    def added() -> list[object]:
+        told: list[object] = []
+        for row in rows:
+            (tmp_path / "results.csv").write_bytes(before.encode())
+            try:
+                told.append(append_results(tmp_path, CASE, [row]))
+            except CaseError as error:
+                told.append(error.findings)
+        return told
+
+    by_few = added()
+    monkeypatch.setattr(append_rows, "_without_what_is_apart", lambda text, *_: text)
+    assert by_few == added()
+    assert "the same as line" in str(by_few[2])
