@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date
 
 from genplan.case import Combination, Target
 from genplan.coverage.tally import Tally
@@ -49,6 +50,7 @@ class AskedFor:
     met       a combination that counts holds them; `untaught`: one in which nothing was taught
     taught_only  met, but not counted: only where something was taught
     tested    probed, and neither
+    lost_on   of these: the day of the failure that undid the last one that was met; None: never met
     in_reach  a combination that is met or may still come to count holds them
     """
 
@@ -58,17 +60,20 @@ class AskedFor:
     taught_only: bool
     tested: bool
     in_reach: bool
+    lost_on: date | None = None
 
 
 @dataclass(frozen=True)
 class Criterion:
     """With neither parts nor anything asked for the case asks for nothing, and nothing is said of generalisation.
-    `met_nowhere` are values that were tested, and met in none of their combinations."""
+    `met_nowhere` are values that were tested, and are met in none of their combinations; `lost` are those of them that
+    were met, each with the day of the failure that undid the last one."""
 
     target: str
     parts: tuple[CriterionPart, ...]
     asked: tuple[AskedFor, ...] = ()
     met_nowhere: tuple[Value, ...] = ()
+    lost: Mapping[Value, date] = field(default_factory=dict)
 
     @property
     def is_set(self) -> bool:
@@ -115,11 +120,13 @@ def criterion_from(
     """The same from the standings of a matrix and the combinations in it that are possible some day."""
     wanted = [d.name for d in target.dimensions if target.generalised_when.get(d.name, 0) > 0]
     found = _Found(target, standings, possible)
+    nowhere = _met_nowhere(found)
     return Criterion(
         target.id,
         tuple(_part(found, name) for name in wanted),
         tuple(_asked(found, tuple(p.items())) for p in target.generalised_with),
-        _met_nowhere(found),
+        nowhere,
+        {value: day for value in nowhere if (day := found.lost_on(dict([value])))},
     )
 
 
@@ -133,10 +140,15 @@ class _Found:
         self.met = frozenset(c for c, s in standings.items() if s.status is Status.MET)
         self.untaught = frozenset(c for c in self.met if not standings[c].taught)
         self.tested = frozenset(c for c, s in standings.items() if s.tested)
+        self.lost = {c: s.lost_on for c, s in standings.items() if s.lost_on}
         self.counting = self.untaught if target.generalised_untaught else self.met
         self.in_reach = self.counting | {
             c for c in possible if may_count(target, c, standings.get(c, UNTESTED))
         }
+
+    def lost_on(self, values: Mapping[str, str]) -> date | None:
+        """When the last combination with these values was lost; None where none was."""
+        return max((day for c, day in self.lost.items() if self.target.matches(c, values)), default=None)
 
 
 def may_count(target: Target, combination: Combination, standing: Standing) -> bool:
@@ -186,6 +198,7 @@ def _asked(found: _Found, values: tuple[Value, ...]) -> AskedFor:
         untaught=held(found.untaught),
         taught_only=ever and not met,
         tested=not ever and held(found.tested),
+        lost_on=None if ever else found.lost_on(dict(values)),
         in_reach=held(found.in_reach),
     )
 

@@ -34,8 +34,9 @@ class Standing:
     teachings   that count since the latest test, if that was not met
     retest_from first day on which the retest that is due may be run
     suspects    of what waits and need not be taught itself: what only failed in it and was not taught since
-    taught      `taught` names it, as far as that goes, or a row of teaching speaks of it, at any time;
-                two standings are alike without it: it says nothing of what is known
+    taught      `taught` names it, as far as that goes, or a row of teaching speaks of it, at any time
+    lost_on     day of the test that undid what had been met, and has not been met again
+                two standings are alike without these: they say nothing of what is known now
     """
 
     status: Status = Status.UNTESTED
@@ -48,6 +49,7 @@ class Standing:
     retest_from: date | None = None
     suspects: tuple[tuple[tuple[str, str], ...], ...] = ()
     taught: bool = field(default=False, compare=False)
+    lost_on: date | None = field(default=None, compare=False)
 
     @property
     def waits_for_teaching(self) -> bool:
@@ -91,11 +93,11 @@ def was_taught(target: Target, combination: Combination) -> bool:
 
 def standing_of(target: Target, rows: Iterable[Result], begun: Standing = UNTESTED) -> Standing:
     """The standing after these rows of one combination, given in order of time. What comes before the latest test
-    says nothing any more."""
+    that was met says nothing any more."""
     since: list[Result] = []
     for row in reversed(list(rows)):
         since.append(row)
-        if row.kind.is_test and row.trials:
+        if row.kind.is_test and row.meets(target.pass_mark):
             break
     standing = begun
     for row in reversed(since):
@@ -109,13 +111,16 @@ def standing_after(target: Target, before: Standing, row: Result) -> Standing:
         return _after_teaching(target, before, row)
     if not (row.kind.is_test and row.trials):
         return before
+    met = row.meets(target.pass_mark)
+    lost_on = row.date if before.status is Status.MET else before.lost_on
     return Standing(
-        status=Status.MET if row.meets(target.pass_mark) else Status.NOT_MET,
+        status=Status.MET if met else Status.NOT_MET,
         tested=True,
         last_date=row.date,
         correct=row.correct or 0,
         trials=row.trials,
         taught=before.taught,
+        lost_on=None if met else lost_on,
     )
 
 

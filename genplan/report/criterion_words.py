@@ -8,7 +8,7 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
 from genplan.language import _, and_list, ngettext
 from genplan.language.sentences import capital
-from genplan.report.names_and_words import Names, clean
+from genplan.report.names_and_words import Names, clean, day_short
 from genplan.text.dimension_words import counted_values, dimension_words
 
 
@@ -67,6 +67,9 @@ def _not_met(names: Names, asked: AskedFor) -> str:
     what = _together(names, asked.values)
     if asked.taught_only:
         found = _("{what} is asked for, and was met only where it was taught", what=what)
+    elif asked.lost_on:
+        day = day_short(asked.lost_on)
+        found = _("{what} is asked for, and was met, but was lost on {day}", what=what, day=day)
     elif asked.tested:
         found = _("{what} is asked for, and was tested and not met", what=what)
     else:
@@ -79,8 +82,14 @@ def _not_met(names: Names, asked: AskedFor) -> str:
 
 
 def _met_nowhere(names: Names, criterion: Criterion) -> str:
-    values = [names.value(*value) for value in criterion.met_nowhere]
-    return _("though with {values} it was tried and never met", values=and_list(values)) if values else ""
+    """What never worked, and apart from it what worked and was lost."""
+    lost = criterion.lost
+    never = [names.value(*value) for value in criterion.met_nowhere if value not in lost]
+    told = [_("with {values} it was tried and never met", values=and_list(never))] if never else []
+    for day in sorted(set(lost.values())):
+        values = and_list([names.value(*value) for value in criterion.met_nowhere if lost.get(value) == day])
+        told.append(_("with {values} it was met, but was lost on {day}", values=values, day=day_short(day)))
+    return _("though {told}", told=_(", and ").join(told)) if told else ""
 
 
 def _counted(number: int, dimension: str) -> str:

@@ -115,7 +115,7 @@ def _fell_through(case: Case, note: Note) -> str:
     else:
         again = _("it is not in this week, and nothing that it would show is left out of it")
     return _(
-        "{target} with {where} was planned on {on} and not run: {again}.",
+        "{target} with {where} was to be run on {on} and was not: {again}.",
         target=target_named(case, target.id),
         where=where,
         on=day_words(note.on),

@@ -91,6 +91,31 @@ def test_a_value_that_was_tested_and_met_nowhere_stands_beside_the_yes() -> None
     assert generalised_words(names, criterion).startswith(but)
 
 
+def test_what_was_met_and_lost_is_not_called_never_met() -> None:
+    """Grandad never managed the park; with the coats at school it went well on the 2nd and not any more on the 4th, and
+    a second failure of the 5th does not move the day; a retest that is met again leaves nothing to say."""
+    asked = replace(TARGET, generalised_with=(), generalised_when={"adult": 1})
+    history = (("+", *TAUGHT), ("+", "mum", "school", "coats"), ("-", "grandad", "park", "jackets"))
+    lost = (("-", "mum", "school", "coats"), ("t", "mum", "school", "coats"), ("-", "mum", "school", "coats"))
+    criterion = found(asked, rows(*history, *lost))
+    assert criterion.is_met
+    assert criterion.lost == {
+        ("location", "school"): date(2026, 11, 4),
+        ("material_set", "coats"): date(2026, 11, 4),
+    }
+    words = generalised_words(Names(b.a_case(targets=[TARGET])), criterion)
+    assert words.startswith(
+        "though with Grandad and The park it was tried and never met, and with School and Three winter coats it was"
+        " met, but was lost on 4 Nov 2026"
+    )
+    place = replace(asked, generalised_with=({"location": "school"},))
+    told = said(place, rows(*history, *lost))[0]
+    assert told == "Not generalised yet: School is asked for, and was met, but was lost on 4 Nov 2026."
+    again = found(place, rows(*history, *lost, ("+", "mum", "school", "coats")))
+    assert again.is_met
+    assert not again.lost
+
+
 def test_what_was_met_without_teaching_is_held_against_what_is_asked_for() -> None:
     """Nothing is met yet, and what is asked for stands beside it; not 'none of none'."""
     asked = {p.dimension: p.wanted for p in found(TARGET, Log()).parts}
