@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -51,8 +52,38 @@ KINDS = ("probe", "maintenance", "teaching", "baseline", "not-run")
 class _Parser(argparse.ArgumentParser):
     """Says what is wrong with the words in one sentence, and names the nearest known word."""
 
-    def __init__(self, **settings: Any) -> None:
+    def __init__(self, typed: dict[str, list[str]] | None = None, **settings: Any) -> None:
+        """`typed`: what was typed behind each option so far, shared with the parser of the whole program."""
         super().__init__(formatter_class=argparse.RawDescriptionHelpFormatter, allow_abbrev=False, **settings)
+        self._is_first = typed is None
+        self._typed = {} if typed is None else typed
+
+    def add_subparsers(self, **settings: Any) -> Any:
+        settings["parser_class"] = partial(_Parser, self._typed)
+        return super().add_subparsers(**settings)
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        if self._is_first:
+            self._typed.clear()
+        return super().parse_known_args(args, namespace)
+
+    def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:
+        """argparse's own hook for the words behind an option. Of two it would drop the first without a word."""
+        if action.option_strings and type(action) is self._registry_get("action", "store"):
+            self._refuse_twice(action.option_strings[-1], arg_strings)
+        return super()._get_values(action, arg_strings)
+
+    def _refuse_twice(self, option: str, words: list[str]) -> None:
+        before = self._typed.get(option)
+        if before is None:
+            self._typed[option] = words
+            return
+        both = [" ".join(each) for each in (before, words)]
+        if not all(both):
+            self.error(_("{option} is given twice; give it once", option=option))
+        self.error(
+            _("{option} is given twice: {values}; give it once", option=option, values=", ".join(both))
+        )
 
     def error(self, message: str) -> NoReturn:
         for option in ("--marks", "--observer-marks"):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import argparse
 import csv
 import io
+from contextlib import suppress
 from datetime import date, datetime, time
 from pathlib import Path
 
@@ -11,6 +13,7 @@ import pytest
 
 from genplan.case import Week
 from genplan.cli import main, output
+from genplan.cli.help_tables import commands
 from genplan.cli.parser import read_words
 from genplan.errors import AuditError, CaseError, FileError, SolverError, UsageError
 from tests.fixtures.fake_workflow import ERROR, WARNING, FakeWorkflow
@@ -289,3 +292,70 @@ def test_a_year_far_out_is_a_sentence(workflow: FakeWorkflow, capsys: Capture, w
 @pytest.mark.parametrize("words", ["plan case --week 2100-W52", "change case --away mum --to 2100-12-31"])
 def test_the_last_year_that_may_be_typed(words: str) -> None:
     read_words(words.split())
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (
+            "forecast case --learner finn --learner esme",
+            "--learner is given twice: finn, esme; give it once. See 'genplan forecast --help'.",
+        ),
+        (
+            "progress case --learner=kim --learner=kim",
+            "--learner is given twice: kim, kim; give it once. See 'genplan progress --help'.",
+        ),
+        (
+            "change case --apart a b --apart c d",
+            "--apart is given twice: a b, c d; give it once. See 'genplan change --help'.",
+        ),
+        (
+            "forecast case --csv --csv a.csv",
+            "--csv is given twice; give it once. See 'genplan forecast --help'.",
+        ),
+        (
+            "--language en forecast case --language de",
+            "--language is given twice: en, de; give it once. See 'genplan forecast --help'.",
+        ),
+    ],
+)
+def test_an_option_that_is_given_twice_is_refused(typed: str, said: str, capsys: Capture) -> None:
+    with pytest.raises(SystemExit) as ended:
+        read_words(typed.split())
+    assert ended.value.code == 2
+    assert capsys.readouterr().err == f"{said}\n"
+
+
+SAMPLES = ("1", "8080", "4/5", "2026-W49", "2026-12-01", "2026-12-01T12:00", "16:30", "a=b", "a")
+
+
+def _accepted(action: argparse.Action) -> list[str]:
+    """Words that the option takes."""
+    if action.choices is not None:
+        return [str(next(iter(action.choices)))]
+    for sample in SAMPLES:
+        with suppress(argparse.ArgumentTypeError, UsageError, ValueError):
+            if callable(action.type):
+                action.type(sample)
+            return [sample] * (action.nargs if isinstance(action.nargs, int) else 1)
+    raise AssertionError(f"no sample for {action.option_strings}")
+
+
+def test_no_option_of_any_command_drops_what_was_given_first(capsys: Capture) -> None:
+    """But those that are meant to be given several times."""
+    refused, several = 0, set()
+    for name, parser in commands().items():
+        for action in parser._actions:
+            if not action.option_strings or action.nargs == 0:
+                continue
+            if isinstance(action, argparse._AppendAction):
+                several.add(action.option_strings[-1])
+                continue
+            once = [action.option_strings[-1], *_accepted(action)]
+            with pytest.raises(SystemExit) as ended:
+                read_words([*name.split(), *once, *once])
+            assert ended.value.code == 2
+            assert f"{once[0]} is given twice" in capsys.readouterr().err, f"{name} {once[0]}"
+            refused += 1
+    assert several == {"--with"}
+    assert refused > 100
