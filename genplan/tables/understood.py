@@ -10,7 +10,7 @@ from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _, or_list
 from genplan.tables.grids import Grid, letters
-from genplan.tables.headings import headings_everywhere, plain, sheet_names
+from genplan.tables.headings import headings_everywhere, plain, spoken_words_for
 from genplan.tables.kinds import FEWEST, MOST_TITLES, kinds_by_headings
 from genplan.tables.sheets import ABOUT, REMARK, RESULTS, SHEETS, SURNAME, Column, SheetKind
 
@@ -69,7 +69,7 @@ def _unknown_sheet(grid: Grid, guessed: Sequence[SheetKind]) -> Finding:
     if guessed:
         what = _("its headings may be those of {names}: name it so", names=or_list([k.name for k in guessed]))
     else:
-        near = nearest(plain(grid.name), chain(names, *(sheet_names(name) for name in names)))
+        near = nearest(plain(grid.name), chain(names, *map(spoken_words_for, names)))
         what = near or _("rename it")
     hint = _("{what}, or put {mark} before its name if it is not to be read", what=what, mark=REMARK)
     found = _("the unknown sheet {name}", name=quoted(grid.name))
@@ -192,7 +192,7 @@ def _unread(kind: SheetKind, grid: Grid, number: int, i: int, heading: str) -> I
         return
     hint = _(
         "{what}, or put {mark} before it if it is not to be read",
-        what=nearest(plain(heading), kind.headings) or _("rename it"),
+        what=nearest(plain(heading), kind.near_words()) or _("rename it"),
         mark=REMARK,
     )
     yield grid.finding(number, i, _("the unknown heading {heading}", heading=quoted(heading)), expected, hint)

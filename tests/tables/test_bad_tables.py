@@ -15,6 +15,7 @@ from genplan import workflow
 from genplan.errors import CaseError, FileError, GenplanError
 from genplan.evidence import workbook as reader
 from genplan.evidence.workbook import MOST_BYTES, sheets_for
+from genplan.language import Speech, speaking
 from genplan.tables import grids
 from tests.fixtures.given_tables import SHEETS, Sheets, csv_of
 from tests.fixtures.random_cases import NOW
@@ -355,3 +356,30 @@ def test_a_heading_that_is_not_known_is_told_once_and_not_of_each_row(
     named = [line for line in told(tmp_path, csv_of(tmp_path / "t", {**only, sheet: rows})) if sheet in line]
     assert len([line for line in named if line.startswith(f"{sheet}.csv")]) == 1
     assert "the unknown heading" in named[0]
+
+
+def test_common_headings_of_names_are_known(tmp_path: Path) -> None:
+    """In each sheet alone among headings that nobody knows, so that none is known by the others."""
+    heads = {
+        "children": "Child’s name",
+        "adults": "Staff name",
+        "places": "Room name",
+        "things": "Item",
+        "skills": "Skill name",
+    }
+    sheets = {name: [[heads.get(name, rows[0][0]), *rows[0][1:]], *rows[1:]] for name, rows in SHEETS.items()}
+    sheets["skills"][0][1] = "Name of child"
+    workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", sheets)], NOW, write=True)
+    text = (tmp_path / "case" / "case.yaml").read_text("utf-8")
+    assert all(f"name: {name}" in text for name in ("Ada", "Rosa", "Room 1", "Cups", "Pours"))
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_near_words_are_of_the_language_that_is_spoken(tmp_path: Path, language: str) -> None:
+    """*Who* is near the German *wo*, and to English ears near nothing that heads a column of skills."""
+    sheets = {**SHEETS, "skills": [["Who", "name", "learner"], ["Rosa", "Pours", "all"]]}
+    with speaking(Speech(language)):
+        found = told(tmp_path, csv_of(tmp_path / "t", sheets))
+    (line,) = (one for one in found if one.startswith("skills.csv:1"))
+    assert "'Who'" in line
+    assert ("'wo'" in line) == (language == "de")
