@@ -51,7 +51,9 @@ SHEETS: Mapping[str, Words] = {
 _HEADINGS: Mapping[str, Words] = {
     "children.name": lambda: pgettext(
         "headings of columns, apart by commas",
-        "name, child, children, learner, pupil, student, first name, full name, name of the child",
+        "name, child, children, learner, pupil, student, first name, full name, "
+        "name of the child, name of child, child's name, child name, pupil's name, "
+        "pupil name, student's name, student name, learner's name, learner name",
     ),
     "children.born": lambda: pgettext(
         "headings of columns, apart by commas", "date of birth, birth date, birthday, dob"
@@ -63,8 +65,10 @@ _HEADINGS: Mapping[str, Words] = {
     "children.allergens": lambda: pgettext("headings of columns, apart by commas", "allergies, allergy"),
     "adults.name": lambda: pgettext(
         "headings of columns, apart by commas",
-        "name, adult, adults, staff, who, person, first name, full name, staff member, employee, colleague,"
-        " therapist, teacher",
+        "name, adult, adults, staff, who, person, first name, full name, staff member, "
+        "employee, colleague, therapist, teacher, staff name, name of staff, "
+        "name of staff member, member of staff, adult's name, adult name, name of adult, "
+        "employee name, therapist name, teacher name",
     ),
     "adults.role": lambda: pgettext(
         "headings of columns, apart by commas", "job, job title, position, post, profession"
@@ -78,7 +82,9 @@ _HEADINGS: Mapping[str, Words] = {
         "headings of columns, apart by commas", "e mail, mail, email address, e mail address"
     ),
     "places.name": lambda: pgettext(
-        "headings of columns, apart by commas", "name, place, room, location, name of the room"
+        "headings of columns, apart by commas",
+        "name, place, room, location, name of the room, name of room, room name, place name, "
+        "name of place, name of the place, location name",
     ),
     "places.open": lambda: pgettext(
         "headings of columns, apart by commas",
@@ -90,16 +96,24 @@ _HEADINGS: Mapping[str, Words] = {
     ),
     "things.name": lambda: pgettext(
         "headings of columns, apart by commas",
-        "name, thing, set, material set, material, materials, object, objects, toy",
+        "name, thing, set, material set, material, materials, object, objects, toy, item, "
+        "items, item name, name of item, material name, name of material, thing name, "
+        "set name, name of the set",
     ),
     "things.copies": lambda: pgettext(
         "headings of columns, apart by commas", "how many, number, quantity, count"
     ),
     "things.kept_at": lambda: pgettext("headings of columns, apart by commas", "kept in, where, room, place"),
     "things.allergens": lambda: pgettext("headings of columns, apart by commas", "allergens, contains"),
-    "skills.name": lambda: pgettext("headings of columns, apart by commas", "name, skill, target, goal"),
+    "skills.name": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "name, skill, target, goal, skill name, name of skill, name of the skill, target name, goal name",
+    ),
     "skills.learner": lambda: pgettext(
-        "headings of columns, apart by commas", "child, children, pupil, pupils, student, students"
+        "headings of columns, apart by commas",
+        "child, children, pupil, pupils, student, students, child's name, child name, "
+        "name of child, name of the child, pupil's name, pupil name, student's name, "
+        "student name",
     ),
     "skills.correct_when": lambda: pgettext(
         "headings of columns, apart by commas", "counts as correct when, correct if, definition, description"
@@ -117,8 +131,10 @@ _HEADINGS: Mapping[str, Words] = {
     "skills.taught using": lambda: pgettext("headings of columns, apart by commas", "taught using"),
     "hours.who": lambda: pgettext(
         "headings of columns, apart by commas",
-        "who, name, id, first name, full name, person, staff member, employee, colleague, therapist, teacher,"
-        " name of the room",
+        "who, name, id, first name, full name, person, staff member, employee, colleague, "
+        "therapist, teacher, name of the room, name of room, room name, staff name, "
+        "name of staff, name of staff member, member of staff, child's name, child name, "
+        "name of child, name of the child",
     ),
     "hours.kind": lambda: pgettext("headings of columns, apart by commas", "what"),
     "hours.hours": lambda: pgettext("headings of columns, apart by commas", "times"),
@@ -195,5 +211,26 @@ def apart_in_every_language(words: Words) -> frozenset[str]:
     found: set[str] = set()
     for language in LANGUAGES:
         with speaking(Speech(language)):
-            found.update(plain(word) for word in words().split(","))
-    return frozenset(found - {""})
+            found |= _apart(words)
+    return frozenset(found)
+
+
+def spoken_kinds() -> frozenset[str]:
+    """The words for a child, an adult and a place in the language that is spoken."""
+    return frozenset().union(*map(_apart, _KINDS.values()))
+
+
+def spoken_words_for(sheet: str) -> frozenset[str]:
+    """What the sheet may be called in the language that is spoken."""
+    return _apart(SHEETS[sheet])
+
+
+def spoken_headings(sheet: str, column: str) -> frozenset[str]:
+    """What the column may be headed with in the language that is spoken, beside the name of its key."""
+    words = _HEADINGS.get(f"{sheet}.{column}") or _HEADINGS.get(column)
+    found = _apart(words) if words else frozenset()
+    return found | spoken_kinds() if (sheet, column) == ("hours", "who") else found
+
+
+def _apart(words: Words) -> frozenset[str]:
+    return frozenset({plain(word) for word in words().split(",")} - {""})

@@ -16,7 +16,7 @@ from genplan.evidence.sheet_faults import quoted
 from genplan.findings import Finding, nearest
 from genplan.language import _, and_list, pgettext, said
 from genplan.tables.filled import TAKEN_OUT, Filled, another_value
-from genplan.tables.headings import kinds, plain
+from genplan.tables.headings import kinds, plain, spoken_kinds
 from genplan.tables.naming import NoneThere
 from genplan.tables.sheets import HOURS_IN
 from genplan.tables.spoken_hours import (
@@ -149,7 +149,9 @@ def _section(word: str) -> str:
     if section := kinds().get(plain(word)):
         return section
     raise InvalidValue(
-        _("the kind {word}", word=quoted(word)), _("child, adult or place"), nearest(plain(word), kinds())
+        _("the kind {word}", word=quoted(word)),
+        _("child, adult or place"),
+        nearest(plain(word), spoken_kinds()),
     )
 
 

@@ -9,7 +9,7 @@ from functools import partial
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.changes import CHANGE
 from genplan.casefile.keys import CASE, SECTIONS
-from genplan.casefile.record_types import Key, Shape
+from genplan.casefile.record_types import Field, Key, Shape
 from genplan.evidence.results import COLUMNS, OPTIONAL
 from genplan.language import N_, _, said
 from genplan.language.marked import Marked
@@ -21,6 +21,7 @@ from genplan.tables.headings import (
     labels_of,
     plain,
     sheet_names,
+    spoken_headings,
 )
 
 REMARK = "#"
@@ -70,6 +71,14 @@ class SheetKind:
     @property
     def headings(self) -> frozenset[str]:
         return frozenset().union(*(self.names_of(c) for c in (*self.columns, *self.read_too)))
+
+    def near_words(self) -> frozenset[str]:
+        """What may be offered in place of a heading that nobody knows: keys, and words of the language spoken."""
+        listed = (*self.columns, *self.read_too)
+        keys = frozenset(plain(c.heading) for c in listed)
+        labels = (str(c.key.form.label) for c in listed if c.key and isinstance(c.key.form, Field))
+        spoken = (spoken_headings(self.name, c.heading) for c in listed)
+        return keys.union(map(plain, labels), *spoken)
 
     @property
     def naming(self) -> str:

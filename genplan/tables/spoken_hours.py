@@ -87,7 +87,7 @@ def days_with_hours(text: str) -> dict[int, Windows]:
     """By number of the day, Monday is 0. Raises InvalidValue."""
     words = _patterns()
     # a day behind a time begins another part: Mon 9-12, Wed 13-15
-    behind_a_time = rf"(?<=[\dm.])\s*,?\s*(?:{words.also}\s+)?(?={words.day})"
+    behind_a_time = rf"(?<=[\dm.])\s*[,&+]?\s*(?:{words.also}\s+)?(?={words.day})"
     parts = re.split(rf";|\n|{behind_a_time}", _with_spans(text), flags=re.IGNORECASE)
     found: dict[int, list[Window]] = {}
     for part in filter(str.strip, parts):
@@ -125,7 +125,10 @@ def hours_of_a_day(text: str) -> Windows:
     if text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none():
         return ()
     spans = re.split(rf"[,;&+\n]|{_patterns().also}", text, flags=re.IGNORECASE)
-    return merge(_window(span) for span in spans if span.strip())
+    windows: list[Window] = []
+    for span in filter(str.strip, spans):
+        windows.append(_window(span, after=windows[-1].end if windows else 0))
+    return merge(windows)
 
 
 def window_from(start: str, end: str) -> Window:
@@ -133,7 +136,8 @@ def window_from(start: str, end: str) -> Window:
     return _window(f"{start.strip()}-{end.strip()}")
 
 
-def _window(text: str) -> Window:
+def _window(text: str, after: int = 0) -> Window:
+    """`after`: the end of the hours before it in the cell. Behind 9-12, 1-3 is the afternoon. Raises InvalidValue."""
     text = re.sub("^from ", "", text.strip(), flags=re.IGNORECASE)
     ends = re.split(rf"\s*(?:-|–|—|−|{_patterns().to})\s*", text, flags=re.IGNORECASE)
     if len(ends) != 2 or not all(ends):
@@ -155,6 +159,9 @@ def _window(text: str) -> Window:
     as_written = (start.hours * 60 + start.minutes, end.hours * 60 + end.minutes)
     by_24_hours = as_written[0] >= MORNING or not (start.half or start.is_short)
     if len(pairs) > 1 and not (as_written in pairs and by_24_hours):
+        later = [pair for pair in pairs if pair[0] >= after > 0]
+        if len(later) == 1:
+            return Window(*later[0])
         found = _("'{text}', which may be meant for the morning or the afternoon", text=text)
         raise InvalidValue(found, said(SOME_HOURS), said(TWO_READINGS))
     return Window(*(as_written if as_written in pairs else pairs[0]))

@@ -10,9 +10,9 @@ from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _, or_list
 from genplan.tables.grids import Grid, letters
-from genplan.tables.headings import headings_everywhere, plain, sheet_names
+from genplan.tables.headings import headings_everywhere, plain, spoken_words_for
 from genplan.tables.kinds import FEWEST, MOST_TITLES, kinds_by_headings
-from genplan.tables.sheets import ABOUT, REMARK, RESULTS, SHEETS, SURNAME, Column, SheetKind
+from genplan.tables.sheets import ABOUT, HOURS, REMARK, RESULTS, SHEETS, SURNAME, Column, SheetKind
 
 MOST_FAULTS = 200
 
@@ -69,7 +69,7 @@ def _unknown_sheet(grid: Grid, guessed: Sequence[SheetKind]) -> Finding:
     if guessed:
         what = _("its headings may be those of {names}: name it so", names=or_list([k.name for k in guessed]))
     else:
-        near = nearest(plain(grid.name), chain(names, *(sheet_names(name) for name in names)))
+        near = nearest(plain(grid.name), chain(names, *map(spoken_words_for, names)))
         what = near or _("rename it")
     hint = _("{what}, or put {mark} before its name if it is not to be read", what=what, mark=REMARK)
     found = _("the unknown sheet {name}", name=quoted(grid.name))
@@ -132,7 +132,7 @@ def _is_remark(texts: tuple[str, ...]) -> bool:
 
 def _headings(kind: SheetKind, grid: Grid) -> tuple[int, tuple[str, ...]] | None:
     """The first row with two known headings, or with nothing but one; else the first with the one that says what a row
-    is of, beside others: of these it is then told that they are not known."""
+    is of, beside others, or with two that are known or near to one: of these it is then told that they are not known."""
     rows = [r for r in grid.rows if any(c.strip() for c in r[1])][:MOST_TITLES]
     for number, cells in rows:
         filled = [c for c in cells if c.strip()]
@@ -142,7 +142,14 @@ def _headings(kind: SheetKind, grid: Grid) -> tuple[int, tuple[str, ...]] | None
     for number, cells in rows:
         if any((column := kind.column(c)) and column.heading == kind.naming for c in cells):
             return number, cells
+    for number, cells in rows:
+        if sum(_is_like_a_heading(kind, c) for c in cells) >= FEWEST:
+            return number, cells
     return None
+
+
+def _is_like_a_heading(kind: SheetKind, text: str) -> bool:
+    return kind.column(text) is not None or nearest(plain(text), kind.near_words()) != ""
 
 
 def _columns(
@@ -150,6 +157,7 @@ def _columns(
 ) -> tuple[dict[int, Column], list[Finding]]:
     columns: dict[int, Column] = {}
     findings: list[Finding] = []
+    unknown: list[int] = []
     width = max((len(texts[:MOST_COLUMNS]) for row, texts in grid.rows if row >= number), default=0)
     for i in range(width):
         heading = cells[i].strip() if i < len(cells) else ""
@@ -159,13 +167,19 @@ def _columns(
         if column is None and kind.name == "results" and heading:
             column = Column(heading, "")  # a dimension of the case's own, which the reader of results knows
         if column is None:
-            findings += _unread(kind, grid, number, i, heading)
+            wrong = tuple(_unread(kind, grid, number, i, heading))
+            findings += wrong
+            unknown += [i] if heading and any(f.severity is Severity.ERROR for f in wrong) else []
         elif column in columns.values():
             first = letters(next(k for k, c in columns.items() if c == column))
             found = _("{heading}, which column {first} holds already", heading=quoted(heading), first=first)
             findings.append(grid.finding(number, i, found, _("each column once"), _("keep one of the two")))
         else:
             columns[i] = column
+    named = {column.heading for column in columns.values()} & {kind.naming, SURNAME.heading, "id"}
+    if unknown and not named and (kind.section or kind is HOURS):
+        # what names the rows is most likely the first: read so, all else that is wrong is told in the same round
+        columns[unknown[0]] = next(c for c in kind.columns if c.heading == kind.naming)
     return columns, findings
 
 
@@ -192,7 +206,7 @@ def _unread(kind: SheetKind, grid: Grid, number: int, i: int, heading: str) -> I
         return
     hint = _(
         "{what}, or put {mark} before it if it is not to be read",
-        what=nearest(plain(heading), kind.headings) or _("rename it"),
+        what=nearest(plain(heading), kind.near_words()) or _("rename it"),
         mark=REMARK,
     )
     yield grid.finding(number, i, _("the unknown heading {heading}", heading=quoted(heading)), expected, hint)

@@ -15,6 +15,7 @@ from genplan import workflow
 from genplan.errors import CaseError, FileError, GenplanError
 from genplan.evidence import workbook as reader
 from genplan.evidence.workbook import MOST_BYTES, sheets_for
+from genplan.language import Speech, speaking
 from genplan.tables import grids
 from tests.fixtures.given_tables import SHEETS, Sheets, csv_of
 from tests.fixtures.random_cases import NOW
@@ -355,3 +356,59 @@ def test_a_heading_that_is_not_known_is_told_once_and_not_of_each_row(
     named = [line for line in told(tmp_path, csv_of(tmp_path / "t", {**only, sheet: rows})) if sheet in line]
     assert len([line for line in named if line.startswith(f"{sheet}.csv")]) == 1
     assert "the unknown heading" in named[0]
+
+
+def test_common_headings_of_names_are_known(tmp_path: Path) -> None:
+    """In each sheet alone among headings that nobody knows, so that none is known by the others."""
+    heads = {
+        "children": "Child’s name",
+        "adults": "Staff name",
+        "places": "Room name",
+        "things": "Item",
+        "skills": "Skill name",
+    }
+    sheets = {name: [[heads.get(name, rows[0][0]), *rows[0][1:]], *rows[1:]] for name, rows in SHEETS.items()}
+    sheets["skills"][0][1] = "Name of child"
+    workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", sheets)], NOW, write=True)
+    text = (tmp_path / "case" / "case.yaml").read_text("utf-8")
+    assert all(f"name: {name}" in text for name in ("Ada", "Rosa", "Room 1", "Cups", "Pours"))
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_near_words_are_of_the_language_that_is_spoken(tmp_path: Path, language: str) -> None:
+    """*Who* is near the German *wo*, and to English ears near nothing that heads a column of skills."""
+    sheets = {**SHEETS, "skills": [["Who", "name", "learner"], ["Rosa", "Pours", "all"]]}
+    with speaking(Speech(language)):
+        found = told(tmp_path, csv_of(tmp_path / "t", sheets))
+    (line,) = (one for one in found if one.startswith("skills.csv:1"))
+    assert "'Who'" in line
+    assert ("'wo'" in line) == (language == "de")
+
+
+def test_beside_unknown_headings_all_else_that_is_wrong_is_told_too(tmp_path: Path) -> None:
+    """The heading of the names as well as another is not known: dates and names are read all the same."""
+    sheets = {
+        **SHEETS,
+        "children": [["Kid is called", "Born on", "Birthday", "Diet"],
+                     ["Ada", "", "yesterday", "x"], ["Ben", "", "2020-13", "y"]],
+        "adults": [["They are", "role", "learners"], ["Rosa", "aide", "Ada, Bem"]],
+        "skills": [["What", "learner", "correct_when", "pass_mark"], ["Pours", "Ada, Ben", "No spill", "007"]],
+    }  # fmt: skip
+    found = told(tmp_path, csv_of(tmp_path / "t", sheets))
+    wanted = ("children.csv:1: column A: the unknown heading 'Kid is called'",
+              "children.csv:1: column D: the unknown heading 'Diet'",
+              "children.csv:2: column C: 'yesterday'", "children.csv:3: column C: '2020-13'",
+              "adults.csv:1: column A: the unknown heading 'They are'",
+              "adults.csv:2: column C: the unknown learner 'Bem'",
+              "skills.csv:1: column A: the unknown heading 'What'", "skills.csv:2: column D: '007'")  # fmt: skip
+    assert [any(line.startswith(start) for line in found) for start in wanted] == [True] * len(wanted), found
+    assert len(found) == len(wanted), found
+
+
+def test_headings_that_are_only_near_to_known_ones_are_all_told(tmp_path: Path) -> None:
+    rows = [["Our children"], ["Chldren", "Date of brith", "Shoes"], ["Ada", "2020-05", "28"]]
+    found = told(tmp_path, csv_of(tmp_path / "t", {**SHEETS, "children": rows}))
+    headed = [line for line in found if line.startswith("children.csv:2")]
+    assert len(headed) == 3, found
+    assert "Did you mean 'children'?" in headed[0]
+    assert "Did you mean 'date of birth'?" in headed[1]

@@ -32,6 +32,9 @@ from genplan.tables.spoken_hours import days_with_hours, hours_of_a_day, written
         ("12:00-13:30", "12:00-13:30"),
         ("03:00-05:00", "03:00-05:00"),
         ("15:00:00-17:00:00", "15:00-17:00"),
+        ("9-12 & 1-3", "09:00-12:00, 13:00-15:00"),
+        ("9-12 and 1-3", "09:00-12:00, 13:00-15:00"),
+        ("9-12, 1-2.30, 3-5", "09:00-12:00, 13:00-14:30, 15:00-17:00"),
         ("closed", ""),
     ],
 )
@@ -45,6 +48,9 @@ def test_hours_of_a_day(text: str, meant: str) -> None:
         ("3-5", "'3-5', which may be meant for the morning or the afternoon"),
         ("1:30-2:30", "'1:30-2:30', which may be meant"),
         ("6-8", "'6-8', which may be meant"),
+        ("1-3 & 9-12", "'1-3', which may be meant"),
+        ("22:00-23:00, 1-3", "'1-3', which may be meant"),
+        ("3-4am, 5-7", "'5-7', which may be meant"),
         ("5pm-3pm", "'5pm-3pm', which does not end after it starts"),
         ("22:00-06:00", "'22:00-06:00', which does not end after it starts"),
         ("9:75-10", "'9:75', which no clock shows"),
@@ -70,6 +76,7 @@ def test_hours_that_nobody_can_be_sure_of_are_refused(text: str, told: str) -> N
             {"mon": "15:00-17:00", "wed": "15:00-17:00", "fri": "09:00-12:00"},
         ),
         ("Mon 9-12, Tue 9-12 and 13-15", {"mon": "09:00-12:00", "tue": "09:00-12:00, 13:00-15:00"}),
+        ("Mon 9-12 & 1-3 & Wed 9-12", {"mon": "09:00-12:00, 13:00-15:00", "wed": "09:00-12:00"}),
         ("weekdays 8-9", {"mon-fri": "08:00-09:00"}),
         ("every day 10-11", {"daily": "10:00-11:00"}),
         (
