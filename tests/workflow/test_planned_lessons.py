@@ -13,6 +13,7 @@ from genplan.cli import main
 from genplan.cli.asking import Questions
 from genplan.evidence.log import ResultKind
 from tests.fixtures.taught_week import LESSON, a_kept_lesson
+from tests.fixtures.typed_words import otherwise
 
 TUESDAY, EVENING = date(2026, 12, 1), datetime(2026, 12, 1, 20)
 TYPED = [word for name, value in LESSON.items() for word in (f"--{name.replace('_', '-')}", value)]
@@ -94,8 +95,8 @@ def test_a_probe_written_down_where_a_lesson_was_planned_is_told_of(
 def test_another_probe_is_told_of_nothing(
     case: Path, change: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    now = ["--now", "2026-12-02T20:00"]
-    assert main(["record", str(case), *TYPED, "--date", "2026-12-01", *change, "--correct", "4", *now]) == 0
+    typed = otherwise(TYPED, "--date", "2026-12-01", *change, "--correct", "4", "--now", "2026-12-02T20:00")
+    assert main(["record", str(case), *typed]) == 0
     assert "has a teaching there" not in capsys.readouterr().out
 
 

@@ -15,6 +15,7 @@ from genplan.evidence.results import COLUMNS
 from genplan.evidence.row_identity import digest_of
 from genplan.plan import ProbeKind
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
+from tests.fixtures.typed_words import otherwise
 
 LATE = datetime(2026, 12, 6, 20)
 NOW = ["--now", "2026-12-06T20:00"]
@@ -81,8 +82,8 @@ def test_so_it_is_on_another_day_of_the_week_until_it_was_run(case: Path) -> Non
     ],
 )
 def test_another_row_keeps_its_kind(case: Path, typed: list[str]) -> None:
-    words = ["record", str(case), *HOME, "--date", check_day(case), "--correct", "4", *typed]
-    assert main([*words, "--now", "2026-12-07T20:00"]) == 0
+    words = otherwise(HOME, "--date", check_day(case), "--correct", "4", *typed, "--now", "2026-12-07T20:00")
+    assert main(["record", str(case), *words]) == 0
     assert ",maintenance," not in rows(case)[0]
 
 
