@@ -12,13 +12,14 @@ from genplan.report.names_and_words import Names
 
 
 def how_counted() -> str:
+    one, other = map(said, CHILDS_REASONS)
     return _(
-        "A sitting is counted once, however many rows it has; teaching without a time is left out. A reason"
-        " that begins with '{one}' or '{other}' is taken as the child's; of any other the file does not tell"
-        " whose it was. This says how often a sitting falls through and rates nobody; the interval is exact, 95"
-        " %.",
-        one=said(CHILDS_REASONS[0]),
-        other=said(CHILDS_REASONS[1]),
+        "A sitting is counted once, however many rows it has; teaching without a time is left out. A reason is taken as"
+        " the child's if it is '{one}' or '{other}', or says so in other words that are known, such as 'said no', alone"
+        " or before a comma, a colon or a full stop; of any other the file does not tell whose it was. This says how"
+        " often a sitting falls through and rates nobody; the interval is exact, 95 %.",
+        one=one,
+        other=other,
     )
 
 

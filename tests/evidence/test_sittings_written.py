@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, time
 
 import pytest
@@ -17,6 +18,8 @@ from genplan.evidence.sittings_written import (
     sittings_written,
     together,
 )
+from genplan.language.catalogues import LANGUAGES, Speech, Words
+from genplan.language.saying import speaking
 from genplan.report.evidence_lines import progress_lines
 from genplan.report.names_and_words import Names
 from genplan.report.progress_tables import progress_tables
@@ -157,3 +160,13 @@ def test_the_table_has_them_with_each_learner_and_with_all() -> None:
         ["", "mum", 16, 4, 2, "0.018", "0.428"],
     ]
     assert len(progress_tables([told])["progress-sittings.csv"].rows) == 2
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("words", Words)
+def test_the_words_that_are_said_to_count_do_count(language: str, words: Words) -> None:
+    """Each that the sentence on how sittings are counted names: the two reasons, and one in other words."""
+    with speaking(Speech(language, words)):
+        named = re.findall(r"(?<!\w)'([^']+)'", how_counted())
+    assert [childs_reason(word) for word in named] == ["ill", "refused", "refused"]
+    assert [childs_reason(f"{word}: all day") for word in named] == ["ill", "refused", "refused"]
