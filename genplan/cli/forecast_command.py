@@ -67,8 +67,8 @@ def add_commands(listed: Any) -> None:
         type=argument_types.weeks_or_none,
         default=2,
         help=_(
-            "where no teaching is planned, what was not met is taken to be taught "
-            "within so many weeks; default: 2, a guess to be replaced by yours"
+            "where no teaching is planned, what was not met is taken to need so many whole weeks of teaching "
+            "before it comes again; default: 2, a guess to be replaced by yours"
         ),
     )
     add_table(parser)

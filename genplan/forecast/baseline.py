@@ -2,8 +2,8 @@
 
 The first week is the one that `plan` makes. Later ones are planned for what they show alone (`planning.coverage_week`);
 the auditor checks their sittings all the same.
-What waits for teaching is taught as planned; where the policy plans no teaching it is taken to be taught within
-`teaching_weeks`.
+What waits for teaching is taught as planned; where the policy plans no teaching it is taken to need
+`teaching_weeks` whole weeks of that.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from genplan.case import Case, Combination, Target, Week
 from genplan.case.targets import Teach
@@ -107,7 +107,9 @@ def forecast(
             )
         )
     before = Before(log, tuple(told), now.date())
-    targets = tuple(_target(case, t, line, known[t.id], found[t.id], before) for t in case.mastered)
+    targets = tuple(
+        _target(case, t, line, known[t.id], found[t.id], before, teaching_weeks) for t in case.mastered
+    )
     begun = [s for s in facts.get(weeks[0], WeekFacts()).kept if s.start < now]
     unwritten = any(
         not log.speaks_of(p.target, p.combination, s.start.date())
@@ -194,7 +196,7 @@ def _wishes(count: Tally) -> tuple[WishStart, ...]:
 
 
 def _target(
-    case: Case, target: Target, line: Baseline, rate: Rate, courses: TargetRuns, before: Before
+    case: Case, target: Target, line: Baseline, rate: Rate, courses: TargetRuns, before: Before, weeks: int
 ) -> TargetForecast:
     holding = BottleneckAnalysis(case, line, target)
     criterion = criterion_of(line.before[target.id])
@@ -211,7 +213,7 @@ def _target(
         coverage=_milestone(holding.covered_in, courses.covered, number, not today.open),
         generalised=generalised if criterion.is_set and not out_of_reach else None,
         out_of_reach=out_of_reach,
-        wishes=_wish_forecasts(holding, courses, before, today),
+        wishes=_wish_forecasts(holding, courses, before, today, 0 if case.policy.plan_teaching else weeks),
         held_up=holding.target_held_up(generalised.line is not None and generalised.within < 1),
     )
 
@@ -222,7 +224,7 @@ def _milestone(line: int | None, reached: Sequence[int | None], weeks: int, toda
 
 
 def _wish_forecasts(
-    holding: BottleneckAnalysis, courses: TargetRuns, before: Before, today: Tally
+    holding: BottleneckAnalysis, courses: TargetRuns, before: Before, today: Tally, teaching_weeks: int
 ) -> tuple[WishForecast, ...]:
     line, target = holding.line, holding.target
     first, last = line.weeks[0].week.monday, line.weeks[-1].week.sunday
@@ -247,11 +249,21 @@ def _wish_forecasts(
             over=start.by < before.today,
             earlier=start.by < first,
             by_told=start.all <= line.before[target.id].met and not now.all <= today.met,
+            teaching_weeks=teaching_weeks if _waits_too_long(line, target, start, teaching_weeks) else 0,
         )
         if one.verdict in (Verdict.AT_RISK, Verdict.NO):
             one = replace(one, held_up=holding.wish_held_up(start.open, start.by))
         found.append(one)
     return tuple(found)
+
+
+def _waits_too_long(line: Baseline, target: Target, start: WishStart, teaching_weeks: int) -> bool:
+    """Whether something that it asks for was not met, and is taken to be taught only when its date is over."""
+    taught_on = line.weeks[0].week.monday + timedelta(days=7 * teaching_weeks - 1)
+    asked = start.all - line.before[target.id].met
+    return taught_on + timedelta(days=max(1, target.retest_after_days)) > start.by and any(
+        i == target.id and not asked.isdisjoint(tuples_of(target, c)) for i, c in line.waiting
+    )
 
 
 def _shown_on(line: Baseline, target: Target, wanted: frozenset[Tuple]) -> date | None:

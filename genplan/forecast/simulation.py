@@ -6,7 +6,7 @@ In each course every target has a rate at each location, drawn from what is know
    the place of a new probe, as the planner would have it.
 2. What was not met is taught in the first later week with room for it; only where the policy has teaching first, in
    the place of a new probe too. Where it plans no teaching, and where a combination is held out so that others are
-   taught for it, what was not met is taken to be taught within `teaching_weeks` after its week.
+   taught for it, what was not met is taken to need `teaching_weeks` whole weeks of teaching after its week.
 3. What had to give way comes in the first later week with room beside what is there.
 4. A sitting may fall through (`sittings_that_fall_through`): what was new in it comes in the next week in the place of
    another new probe, which gives way; teachings and retests are owed again. Sittings that have begun are held.
@@ -100,7 +100,7 @@ class SimulationJob:
     - `starts`: how each target stands
     - `rates`: target -> how often its probes are met
     - `weeks`: as the line plans them
-    - `teaching_weeks`: within how many weeks what was not met is taught, where that is not planned
+    - `teaching_weeks`: how many whole weeks what was not met takes to teach, where that is not planned
     - `courses`: how many are simulated
     - `dice`: what the draws begin with
     - `sittings`: how many fell through until now; None: all are held"""

@@ -159,7 +159,9 @@ class WishForecast:
     their end. `earlier`: it lies before them, so no course says anything of it: `tried` is 1 or 0 by what people were
     told of, `met` nothing. `by_told`: what people were told of until then will do, if it is met, so `met` says nothing
     of the courses either. `over`: the date lies before now, so that it is held up by nothing ahead. `held_up` is None
-    for a wish that holds, and where no week looked at lies before its date."""
+    for a wish that holds, and where no week looked at lies before its date. `teaching_weeks`: some was not met and
+    waits for teaching, which is taken to take so many weeks, and so cannot come again before the date; 0: no such
+    thing."""
 
     wish: Wish
     by: date
@@ -172,6 +174,7 @@ class WishForecast:
     over: bool = False
     earlier: bool = False
     by_told: bool = False
+    teaching_weeks: int = 0
 
     @property
     def verdict(self) -> Verdict:
@@ -212,7 +215,7 @@ class TargetForecast:
 class Assumptions:
     """What the forecast takes for granted.
 
-    - `teaching_weeks`: what was not met is taught within so many weeks, where no teaching is planned
+    - `teaching_weeks`: what was not met takes so many whole weeks to teach, where no teaching is planned
     - `teaching_planned`: teaching is planned in these weeks, and takes its room in them
     - `sittings`: how many were not run until now, by which sittings fall through; None: all are held
     - `courses`: how many were simulated

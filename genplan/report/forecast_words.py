@@ -30,6 +30,17 @@ VERDICT_WORDS = {
 PLANNED_AGAIN = N_("What is left of the days until the date can be planned again, and may still hold it.")
 
 
+@dataclass(frozen=True)
+class Settings:
+    """What the weeks of teaching and the seed are called where the reader sets them."""
+
+    teaching: str
+    draw: Marked = Marked()
+
+
+TYPED = Settings("--taught-within", N_("seed"))
+
+
 def verdict_words(found: WishForecast) -> str:
     """Whether all is tried by the date, and how often it is met too: one without the other says too much."""
     words = said(VERDICT_WORDS[found.verdict])
@@ -169,7 +180,7 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
     yield _("So far"), rate_sentence(found)
 
 
-def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
+def wish_sentence(names: Names, target: Target, found: WishForecast, settings: Settings = TYPED) -> str:
     """What is wanted, by when, and whether that will hold."""
     wanted = names.pattern(found.wish.pattern)
     text = _(
@@ -179,7 +190,7 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
         wanted=wanted,
         by=long_date(found.by),
     )
-    met = f" {_all_met(found)}" if _tells_met(found) else ""
+    met = "".join(f" {s}" for s in _all_met(found, settings)) if _tells_met(found) else ""
     if found.done:
         return _("{text} All of it is tried already.{met}", text=text, met=met)
     if found.line is None:
@@ -203,32 +214,28 @@ def _tells_met(found: WishForecast) -> bool:
     return not (found.over or found.earlier or found.by_told) and (found.done or found.tried > 0)
 
 
-def _all_met(found: WishForecast) -> str:
+def _all_met(found: WishForecast, settings: Settings) -> Iterator[str]:
     met = percent(found.met)
     if found.beyond:
-        return _(
+        yield _(
             "By the end of the weeks looked at all of it is also met in {met} of the simulated courses.",
             met=met,
         )
-    return _("By then all of it is also met in {met} of the simulated courses.", met=met)
-
-
-@dataclass(frozen=True)
-class Settings:
-    """What the weeks of teaching and the seed are called where the reader sets them."""
-
-    teaching: str
-    draw: Marked = Marked()
-
-
-TYPED = Settings("--taught-within", N_("seed"))
+    else:
+        yield _("By then all of it is also met in {met} of the simulated courses.", met=met)
+    if found.teaching_weeks:
+        yield _(
+            "What of it was not met cannot come again before the date if teaching it takes {weeks} ({teaching}).",
+            weeks=ngettext("{n} week", "{n} weeks", found.teaching_weeks),
+            teaching=settings.teaching,
+        )
 
 
 def _guessed(taken: Assumptions, settings: Settings) -> Iterator[str]:
     yield (
         _(
-            "What is not met is taken to be taught within {weeks} after its week"
-            " ({teaching}), and comes again in the first week then that has room, before what is new.",
+            "What is not met is taken to need {weeks} of teaching after its week ({teaching}): only then does it"
+            " come again, in the first week that has room, before what is new.",
             weeks=ngettext("{n} week", "{n} weeks", taken.teaching_weeks),
             teaching=settings.teaching,
         )
@@ -265,8 +272,8 @@ def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Ite
     if any(t.hold_out for t in case.mastered):
         yield (
             _(
-                "What is held out and not met comes again in the simulated courses as if other combinations had"
-                " been taught for it within {weeks} after its week ({teaching}).",
+                "What is held out and not met comes again in the simulated courses no sooner than {weeks} after"
+                " its week ({teaching}), as if other combinations had been taught for it.",
                 weeks=ngettext("{n} week", "{n} weeks", taken.teaching_weeks),
                 teaching=settings.teaching,
             )

@@ -131,7 +131,7 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
             today=long_date(forecast.now.date()),
         ),
         "dates": [
-            (verdict_words(w), wish_sentence(names, case.targets[t.target], w))
+            (verdict_words(w), wish_sentence(names, case.targets[t.target], w, settings))
             for t in as_told(forecast.targets)
             for w in t.wishes
         ],

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 
+import pytest
+
 from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, Window, Wish
 from genplan.case.people import Birth
 from genplan.evidence.log import Log
@@ -14,6 +16,8 @@ from genplan.forecast.remaining_capacity import RemainingCapacity
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Hours
+from genplan.report.forecast_words import wish_sentence
+from genplan.report.names_and_words import Names
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.held_up import held_up_text
 from tests.fixtures.forecast_cases import (
@@ -191,13 +195,40 @@ def waiting_case() -> tuple[Case, Log]:
 def test_something_that_waits_for_teaching() -> None:
     case, log = waiting_case()
     found = only(look_ahead(case, log, rate=1.0, teaching_weeks=3))
-    # taught within three weeks: probed again in the fourth
+    # three weeks of teaching: probed again in the fourth
     assert found.generalised is not None
     assert (found.coverage.done, found.generalised.line) == (True, 3)
     assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.TEACHING, 3, 3)
     sooner = only(look_ahead(case, log, rate=1.0, teaching_weeks=0)).generalised
     assert sooner is not None
     assert sooner.line == 0
+
+
+@pytest.mark.parametrize(
+    ("by", "planned", "teaching_weeks", "told"),
+    [
+        (date(2026, 12, 20), False, 3, 3),
+        (date(2026, 12, 21), False, 3, 0),
+        (date(2026, 12, 27), False, 3, 0),
+        (date(2026, 12, 20), False, 2, 0),
+        (date(2026, 12, 20), True, 3, 0),
+    ],
+)
+def test_a_date_that_teaching_alone_puts_out_of_reach(
+    by: date, planned: bool, teaching_weeks: int, told: int
+) -> None:
+    case, log = waiting_case()
+    case = with_target(case, first=(Wish({"adult": "a0-0"}, by),))
+    case = replace(case, policy=replace(case.policy, plan_teaching=planned))
+    (wish,) = only(look_ahead(case, log, rate=1.0, teaching_weeks=teaching_weeks)).wishes
+    assert (wish.done, wish.teaching_weeks) == (True, told)
+    # what the courses have of it
+    assert wish.met == 0.0 if told else planned or by.weekday() < 6 or wish.met == 1.0
+    sentence = wish_sentence(Names(case), case.targets["skill"], wish)
+    assert (
+        "What of it was not met cannot come again before the date if teaching it takes 3 weeks (--taught-within)."
+        in sentence
+    ) is bool(told)
 
 
 def test_teaching_that_never_comes() -> None:

@@ -132,7 +132,7 @@ def test_the_whole_of_it() -> None:
         "  Every pair tried: in 1 week",
         "  What holds it up most: a0-0's 10 minutes of the week are used up (in 2 of the 3 weeks until then).",
         "  So far: 3 of 4 probes met; 8 of 10 simulated courses take a mean rate from 40 % to 90 %.",
-        "taught within 2 weeks after its week (--taught-within)",
+        "taken to need 2 weeks of teaching after its week (--taught-within)",
         "300 courses are simulated (seed 1).",
         "no source",
         "every planned probe is run",

@@ -248,7 +248,7 @@ def test_courses_of_the_fewest_against_the_planner_week_by_week(teach: Teach) ->
 def test_what_is_taken_for_granted_is_said() -> None:
     case = single_case()
     said = " ".join(assumption_sentences(case, look_ahead(case, teaching_weeks=2)))
-    assert "is taken to be taught within 2 weeks" in said
+    assert "is taken to need 2 weeks of teaching after its week (--taught-within)" in said
     planned = taught(with_target(case, hold_out=({"location": "nowhere"},)), new_wait_after_lapse=True)
     told = " ".join(assumption_sentences(planned, look_ahead(planned, teaching_weeks=2)))
     assert "What is not met is taught in the first later weeks that have room for it" in told
