@@ -8,14 +8,14 @@ from typing import Any
 
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.casefile.allergen_words import allergens_called
+from genplan.casefile.allergen_words import allergens_called, found_in
 from genplan.casefile.changes import check_changes
 from genplan.casefile.diagnostics import Diagnostics, Path
 from genplan.casefile.domain_types import IN_PLACE_OF_A_COUNT, SECTION_OF, VALUES_OF, WITH, counted_in, one_of
 from genplan.casefile.planners_wishes import Known
 from genplan.casefile.scalar_types import ID, as_id
 from genplan.findings import nearest
-from genplan.language import N_, _, and_list, pgettext, said
+from genplan.language import N_, _, and_list, or_list, pgettext, said
 
 Records = Mapping[str, Mapping[str, Any]]
 
@@ -266,6 +266,32 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
                     else _("a name beyond the known hazards"),
                     hint,
                 )
+            elif key == "allergens":
+                _holds_a_known_word(name, notes.item((f"other_{key}",), i), top, notes)
+
+
+def _holds_a_known_word(name: str, path: Path, top: Mapping[str, Any], notes: Diagnostics) -> None:
+    """`egg-allergy` keeps no egg away. It is well where whoever has the name has the known one too."""
+    known = set(found_in(name).known)
+    records = [r for section in ("learners", "material_sets") for r in top.get(section, {}).values()]
+    having = [set(r.get("allergens", ())) for r in records if name in r.get("allergens", ())]
+    if known and not (having and all(names & known for names in having)):
+        notes.warning(
+            path,
+            _(
+                "'{name}', which is another allergen than {known}: a thing that is said to hold {known} is not "
+                "kept from a child with '{name}'",
+                name=name,
+                known=or_list([f"'{word}'" for word in sorted(known)]),
+            ),
+            "",
+            _(
+                "if {known} is meant, write that instead, here and where '{name}' is used; if both are, add it "
+                "there",
+                known=or_list([f"'{word}'" for word in sorted(known)]),
+                name=name,
+            ),
+        )
 
 
 def _meant(name: str, given: frozenset[str]) -> str | None:

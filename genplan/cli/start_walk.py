@@ -32,7 +32,7 @@ from genplan.start.answers import Answers, Entry
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import NOBODY, problem_of, problems, said_already, value_of, worded
 from genplan.start.screens import SCREENS
-from genplan.start.summary import hours_words, lines_of
+from genplan.start.summary import allergies_words, hours_words, lines_of
 
 HELLO = N_("""\
 Some questions, one after the other; about ten minutes. An empty answer takes what stands in brackets.
@@ -189,6 +189,8 @@ class Walk:
             if not (sentence := problem_of(question, tried, self.answers, self.today)):
                 if question.kind is Kind.HOURS and text:
                     output.show(f"  {hours_words(value_of(question, tried, self.answers))}")
+                if question.kind is Kind.ALLERGIES and text:
+                    output.show(f"  {allergies_words(value_of(question, tried, self.answers))}")
                 return text
             output.show(sentence)
             if not text and group.several:

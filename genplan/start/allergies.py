@@ -5,39 +5,75 @@ from __future__ import annotations
 import re
 
 from genplan.case.safety import ALLERGENS
-from genplan.casefile.allergen_words import allergens_called
+from genplan.casefile.allergen_words import allergens_called, filling, found_in
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from
 from genplan.findings import nearest
-from genplan.language import N_, _, pgettext
+from genplan.language import N_, _, or_list, pgettext
 from genplan.language.every_language import in_every_language
 from genplan.language.typed import words_in_every_language
 from genplan.start.answers import Answers
+
+QUOTES = "\"'\u2018\u2019\u201a\u201c\u201d\u201e\u00ab\u00bb"
 
 
 def _words_for_none() -> str:
     return pgettext("typed, several words with blanks between them", "none no nothing -")
 
 
+def _words_against() -> str:
+    return pgettext("typed, several words with blanks between them", "no not without avoid avoids never")
+
+
 def read_allergies(text: str) -> tuple[str, ...]:
-    """`Eggs, kiwi` -> egg, kiwi. Raises InvalidValue for a word that is nearly a known one."""
-    between = "|".join(map(re.escape, sorted(in_every_language(N_(" and ")))))
-    words = (" ".join(part.split()) for part in re.split(rf"[,;\n]|{between}", text.lower()))
+    """`Eggs, kiwi` -> egg, kiwi; `egg allergy` -> egg. Raises InvalidValue for a word that is nearly a known one, and
+    where the word for a known one stands among others: what is meant must not be guessed."""
+    between = "|".join(
+        re.escape(word) for m in (N_(" and "), N_(" or ")) for word in sorted(in_every_language(m))
+    )
+    words = (" ".join(part.split()) for part in re.split(rf"[,;\n/&+]|{between}", text.lower()))
+    return tuple(dict.fromkeys(name for word in words if word for name in _names(word)))
+
+
+def _names(typed: str) -> tuple[str, ...]:
     none = words_in_every_language(_words_for_none)
-    return tuple(dict.fromkeys(_name(word) for word in words if word and word not in none))
-
-
-def _name(word: str) -> str:
-    name = id_from(word, (), "allergy")
-    meant = allergens_called(name)
-    if len(meant) == 1:
-        return meant[0]
-    if meant:
-        also = "' or '".join(meant)
-        raise InvalidValue(f"'{word}'", "", _("Write '{also}', whichever is meant.", also=also))
-    if hint := nearest(name, ALLERGENS):
-        raise InvalidValue(f"'{word}'", "", hint)
-    return name
+    if typed in none:
+        return ()
+    quoted = len(typed) > 2 and typed[0] in QUOTES and typed[-1] in QUOTES
+    name = id_from(typed, (), "allergy")
+    against = {id_from(word, (), "") for word in words_in_every_language(_words_against)} | none
+    said = [word for word in name.split("-") if word not in against]
+    found = found_in("-".join(said))
+    others = tuple(word for word in found.others if word)
+    if len(said) < len(name.split("-")):
+        if not found.known and not others:  # no allergies, none known
+            return ()
+        if any(word in filling() for word in said):  # no egg allergy
+            raise InvalidValue(f"'{typed}'", "", _("Write only what is not to be met, such as egg, peanut."))
+    elif not found.known and not others:
+        raise InvalidValue(f"'{typed}'", "", _("Write what is not to be met, such as egg, peanut."))
+    if found.known and not others:
+        return found.known
+    if quoted:
+        return (name,)
+    if both := allergens_called("-".join(others)):
+        also = "' or '".join(both)
+        raise InvalidValue(f"'{typed}'", "", _("Write '{also}', whichever is meant.", also=also))
+    own = "-".join(others)
+    if not found.known and (hint := nearest(own, ALLERGENS)):
+        raise InvalidValue(f"'{typed}'", "", hint)
+    if meant := (*found.known, *found.maybe):
+        raise InvalidValue(
+            f"'{typed}'",
+            "",
+            _(
+                "Is it {meant}? Then write that, with a comma between several. If it is something else, write it "
+                'in quotation marks: "{typed}".',
+                meant=or_list([f"'{word}'" for word in dict.fromkeys(meant)]),
+                typed=typed,
+            ),
+        )
+    return (own,)
 
 
 def allergies_of(answers: Answers) -> tuple[str, ...]:

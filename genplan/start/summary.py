@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text
 from genplan.casefile.weekly_hours import runs
@@ -24,6 +27,18 @@ def hours_words(week: Week) -> str:
             name = _("{first} to {last}", first=day_name(first), last=day_name(last))
         parts.append(f"{name} {days[first]}")
     return "; ".join(parts)
+
+
+def allergies_words(names: Sequence[str]) -> str:
+    """What was understood: `egg; and kiwi, which this program does not know: …`."""
+    known, own = ([n for n in names if (n in ALLERGENS) is is_known] for is_known in (True, False))
+    if not own:
+        return allergens_text(known) if known else _("no allergies")
+    unknown = _(
+        "{own}, which this program does not know: it asks of each thing whether it holds that",
+        own=and_list(own),
+    )
+    return _("{known}; and {unknown}", known=allergens_text(known), unknown=unknown) if known else unknown
 
 
 def lines_of(screen: Screen, answers: Answers) -> tuple[str, ...]:

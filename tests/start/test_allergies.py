@@ -14,6 +14,7 @@ from genplan.start.allergies import read_allergies
 from genplan.start.case_text import case_text
 from genplan.start.reading import problems
 from genplan.start.screens import SCREENS
+from genplan.start.summary import allergies_words
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 
@@ -63,3 +64,66 @@ def test_a_word_of_two_allergies_is_asked_about() -> None:
         read_allergies("Schalentiere")
     assert "crustaceans" in asked.value.hint
     assert "molluscs" in asked.value.hint
+
+
+@pytest.mark.parametrize(
+    ("typed", "known"),
+    [
+        ("egg allergy", ("egg",)),
+        ("Allergic to egg", ("egg",)),
+        ("egg and kiwi", ("egg", "kiwi")),
+        ("eggs/milk", ("egg", "milk")),
+        ("Eiallergie", ("egg",)),
+        ("Ei-Allergie", ("egg",)),
+        ("Hühnerei", ("egg",)),
+        ("Nussallergie", ("nuts",)),
+        ("Muschelallergie", ("molluscs",)),
+        ("no eggs", ("egg",)),
+        ("kiwi allergy", ("kiwi",)),
+        ("no allergies", ()),
+        ("keine Allergien", ()),
+        ('"coconut"', ("coconut",)),
+        ('"egg"', ("egg",)),
+    ],
+)
+def test_a_known_word_among_others_is_the_known_one(typed: str, known: tuple[str, ...]) -> None:
+    """`egg-allergy` as a name of its own would keep no egg away from the child."""
+    assert read_allergies(typed) == known
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked_about"),
+    [
+        ("egg kiwi", "egg"),
+        ("coconut", "nuts"),
+        ("Wachtelei", "egg"),
+        ("peanut butter", "peanut"),
+        ("no egg allergy", "egg"),
+        ("all nuts except almonds", "nuts"),
+    ],
+)
+def test_what_may_hold_a_known_one_is_asked_about(typed: str, asked_about: str) -> None:
+    with pytest.raises(InvalidValue) as asked:
+        read_allergies(typed)
+    assert asked_about in asked.value.hint
+
+
+def test_what_was_understood_is_said() -> None:
+    assert allergies_words(("egg", "kiwi")).startswith("egg; and kiwi, which this program does not know")
+    assert allergies_words(("egg", "milk")) == "egg, milk"
+    assert allergies_words(()) == "no allergies"
+
+
+@pytest.mark.parametrize(("childs", "warned"), [("egg-allergy", True), ("egg-allergy, egg", False)])
+def test_a_name_of_the_case_that_holds_a_known_word_is_warned_of(
+    tmp_path: Path, childs: str, warned: bool
+) -> None:
+    answers = answered(children=[{"name": "Wren", "hours": HOURS, "allergies": "kiwi"}])
+    top, _key, rest = case_text(answers, "abcdefghjkmn").partition("learners:")
+    text = top.replace("[kiwi]", "[egg-allergy]") + "learners:" + rest.replace("[kiwi]", f"[{childs}]")
+    (tmp_path / "case.yaml").write_text(text, "utf-8")
+    loaded = load(tmp_path)
+    assert loaded.case is not None, [f.sentence() for f in loaded.findings]
+    told = [f.sentence() for f in loaded.findings if "'egg-allergy', which is another" in f.sentence()]
+    assert bool(told) is warned
+    assert all("case.yaml:" in sentence and "write that instead" in sentence for sentence in told)
