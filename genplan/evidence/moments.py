@@ -4,6 +4,7 @@ can mean two is never guessed."""
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from datetime import date, time
 from functools import lru_cache
 
@@ -27,11 +28,20 @@ _CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])(?::[0-5][0-9])?(?: ?([ap])\.?m\.
 def day_of(text: str) -> date:
     """2026-12-03, 2026/12/3; 13/12/2026 and 12/13/2026, which each are one day only. Raises InvalidValue, also for
     3/4/2026, which is two."""
-    if match := _YEAR_FIRST.fullmatch(text):
-        return _only(text, {_date(match[1], match[3], match[4])})
-    if match := _YEAR_LAST.fullmatch(text):
-        return _only(text, {_date(match[4], match[3], match[1]), _date(match[4], match[1], match[3])})
+    if _YEAR_FIRST.fullmatch(text) or _YEAR_LAST.fullmatch(text):
+        return _only(text, days_of(text))
     raise InvalidValue(_("found {text}", text=quoted(text)), said(A_DAY), said(AS_TEXT) if text else "")
+
+
+def days_of(text: str) -> tuple[date, ...]:
+    """All days that `text` may stand for; none for what is no date."""
+    if match := _YEAR_FIRST.fullmatch(text):
+        days = {_date(match[1], match[3], match[4])}
+    elif match := _YEAR_LAST.fullmatch(text):
+        days = {_date(match[4], match[3], match[1]), _date(match[4], match[1], match[3])}
+    else:
+        days = set()
+    return tuple(sorted(day for day in days if day is not None))
 
 
 @lru_cache(maxsize=4096)
@@ -52,8 +62,7 @@ def clock_of(text: str) -> time:
     raise InvalidValue(_("found {text}", text=quoted(text)), said(A_CLOCK))
 
 
-def _only(text: str, days: set[date | None]) -> date:
-    found = sorted(day for day in days if day is not None)
+def _only(text: str, found: Sequence[date]) -> date:
     if not found:
         raise InvalidValue(_("'{text}' is not a day of the calendar", text=text), said(A_DAY))
     if len(found) > 1:

@@ -108,7 +108,8 @@ HOURS_IN = {"learners": "free", "adults": "free", "locations": "open"}
 SURNAME = Column("surname")
 """Beside the first name in a column of its own."""
 TAUGHT_BY, TAUGHT_IN, TAUGHT_USING = (Column(f"taught {how}") for how in ("by", "in", "using"))
-"""Parts of the one pattern that a skill was taught with."""
+TAUGHT = {TAUGHT_BY.heading: "adult", TAUGHT_IN.heading: "location", TAUGHT_USING.heading: "material_set"}
+"""Parts of the one pattern that a skill was taught with, each with its dimension."""
 
 
 def _columns(keys: Shape, section: str, path: tuple[str, ...] = ()) -> Iterator[Column]:

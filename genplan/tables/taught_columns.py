@@ -11,16 +11,14 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
 from genplan.language import _, and_list
 from genplan.tables.filled import Filled
-from genplan.tables.sheets import TAUGHT_BY, TAUGHT_IN, TAUGHT_USING
+from genplan.tables.sheets import TAUGHT
 from genplan.tables.thing_rows import Cells, Rows
 from genplan.tables.understood import Table
-
-DIMENSIONS = {TAUGHT_BY.heading: "adult", TAUGHT_IN.heading: "location", TAUGHT_USING.heading: "material_set"}
 
 
 def read_taught(table: Table, filled: Filled, rows: Rows) -> None:
     for row, path, cells in rows:
-        there = {heading: cells[heading] for heading in DIMENSIONS if heading in cells}
+        there = {heading: cells[heading] for heading in TAUGHT if heading in cells}
         if not there:
             continue
         at = (*path, "taught")
@@ -36,13 +34,13 @@ def read_taught(table: Table, filled: Filled, rows: Rows) -> None:
 def _patterns(there: Cells, cells: Cells, filled: Filled) -> Node:
     """Raises InvalidValue. Two adults and two places may have been taught with in all four ways, or in two of them."""
     ids = {}
-    for heading, dimension in DIMENSIONS.items():
+    for heading, dimension in TAUGHT.items():
         section = SECTION_OF[dimension]
         if heading in there:
             ids[dimension] = _ids(section, there[heading][1], filled)
         elif len(only := _only(section, cells, filled)) == 1:
             ids[dimension] = only
-    if lacking := [heading for heading, dimension in DIMENSIONS.items() if dimension not in ids]:
+    if lacking := [heading for heading, dimension in TAUGHT.items() if dimension not in ids]:
         found = _("nothing under {headings}", headings=and_list([quoted(heading) for heading in lacking]))
         hint = _("add the column: of several that the skill may have it is not said which teaching used")
         raise InvalidValue(found, _("by whom, in which place and with which thing it was taught"), hint)

@@ -16,11 +16,12 @@ from genplan.casefile.scalar_types import AN_ID, id_hint
 from genplan.casefile.time_texts import A_DAY
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
-from genplan.language import _, said
+from genplan.language import _, and_list, said
 from genplan.tables.cells import Form, node_of
+from genplan.tables.days import day_first
 from genplan.tables.filled import TAKEN_OUT, Filled
 from genplan.tables.naming import is_id, one_of_either
-from genplan.tables.sheets import HOURS_IN, Column
+from genplan.tables.sheets import HOURS_IN, TAUGHT, Column
 from genplan.tables.understood import Table
 
 OF_A_CHILD = ("learner", "like")
@@ -132,7 +133,7 @@ def cell_node(column: Column, text: str, filled: Filled) -> Node:
         raise InvalidValue(quoted(text), key.kind.expects, hint)
     if column.path == ("learner",):
         return Leaf(whom(text, filled)[0], True)
-    node = node_of(column.form, text)
+    node = day_first(text, key) or _node(column, text, filled)
     if column.path == ("like",):
         return with_ids(node, "skills", filled)
     if key.copy.how is How.IDS:
@@ -145,6 +146,34 @@ def cell_node(column: Column, text: str, filled: Filled) -> Node:
 def _is_mark(key: Key) -> bool:
     """Whether the key takes a mark such as 4/5, which spreadsheets like to make a date of."""
     return isinstance(key.kind.read(Leaf("4/5", True), (), Diagnostics("")), PassMark)
+
+
+def _node(column: Column, text: str, filled: Filled) -> Node:
+    """What the cell says. What is no pattern is told with what a pattern of this column is. Raises InvalidValue."""
+    try:
+        return node_of(column.form, text)
+    except InvalidValue as problem:
+        if column.path == ("taught",) and ":" not in text:
+            raise InvalidValue(quoted(text), problem.expected, _where_taught(text, filled)) from None
+        if column.path == ("first",):
+            expected = _("such as location: park, by: 2026-12-18; the date may be left out")
+            raise InvalidValue(problem.found, expected, problem.hint) from None
+        raise
+
+
+def _where_taught(text: str, filled: Filled) -> str:
+    """The columns that take names alone, the one of what is named here before all."""
+    parts = [part.strip() for part in re.split("[,;\n]", text) if part.strip()]
+    for heading, dimension in TAUGHT.items():
+        section = SECTION_OF[dimension]
+        if all(
+            filled.names.ids_called(section, part) or part in filled.names.called[section] for part in parts
+        ):
+            return _("write names alone into a column with the heading '{heading}'", heading=heading)
+    return _(
+        "write the name, a colon and the value, or names alone into columns with the headings {headings}",
+        headings=and_list([quoted(heading) for heading in TAUGHT]),
+    )
 
 
 def with_ids(node: Node, section: str, filled: Filled, whole: str = "") -> Node:

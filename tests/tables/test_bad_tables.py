@@ -12,6 +12,7 @@ from zipfile import ZIP_DEFLATED, ZipFile
 import pytest
 
 from genplan import workflow
+from genplan.casefile import load
 from genplan.errors import CaseError, FileError, GenplanError
 from genplan.evidence import workbook as reader
 from genplan.evidence.workbook import MOST_BYTES, sheets_for
@@ -52,9 +53,9 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         (with_row("children", "Ada", ""), "children.csv:2: column A: 'Ada', a name that more than one have; expected"
          " names"
          " that are told apart. Fill in the column id for each of them, such as ada-b."),
-        (with_cell("children", 2, 1, "3/5/2020"), "children.csv:2: column B: '3/5/2020'; expected a month such as"
-         " 2021-04,"
-         " or a date such as 2021-04-12."),
+        (with_cell("children", 2, 1, "3/5/2020"), "children.csv:2: column B: '3/5/2020', which may be 2020-03-05"
+         " or 2020-05-03; expected a month such as 2021-04. Write the one that is meant year first, such as 2020-03-05,"
+         " or make the cell a date of the spreadsheet."),
         (with_cell("adults", 2, 2, "Ada, Bem"), "adults.csv:2: column C: the unknown learner 'Bem'; expected a name"
          " or an"
          " id that has a row. Did you mean 'Ben'?"),
@@ -412,3 +413,54 @@ def test_headings_that_are_only_near_to_known_ones_are_all_told(tmp_path: Path) 
     assert len(headed) == 3, found
     assert "Did you mean 'children'?" in headed[0]
     assert "Did you mean 'date of birth'?" in headed[1]
+
+
+def test_a_date_that_can_only_be_one_day_is_taken(tmp_path: Path) -> None:
+    """As in results.csv; also where it stands in another column of dates, and beside a month alone."""
+    sheets = {
+        **SHEETS,
+        "children": [["name", "date of birth"], ["Ada", "23/07/2021"], ["Ben", "7.23.2021"]],
+        "skills": [
+            ["name", "learner", "correct_when", "mastered"],
+            ["Pours", "Ada, Ben", "No spill", "24/09/2026"],
+        ],
+    }
+    workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", sheets)], NOW, write=True)
+    case = load(tmp_path / "case").case
+    assert case is not None
+    assert [(b.year, b.month, b.day) for one in case.learners.values() if (b := one.born)] == [
+        (2021, 7, 23)
+    ] * 2
+    assert {target.mastered_on for target in case.targets.values()} == {date(2026, 9, 24)}
+
+
+@pytest.mark.parametrize(
+    ("heading", "text", "sentence"),
+    [
+        ("Taught with", "Cups", "'Cups'; expected such as adult: mum, location: home. Write names alone into a column"
+         " with the heading 'taught using'."),
+        ("taught", "Rosa", "'Rosa'; expected such as adult: mum, location: home. Write names alone into a column"
+         " with the heading 'taught by'."),
+        ("taught", "Room 1", "'Room 1'; expected such as adult: mum, location: home. Write names alone into a column"
+         " with the heading 'taught in'."),
+        ("taught", "Cups, Rosa", "'Cups, Rosa'; expected such as adult: mum, location: home. Write the name, a colon"
+         " and the value, or names alone into columns with the headings 'taught by', 'taught in' and 'taught using'."),
+        ("first", "Hall by 18 December 2026", "'Hall by 18 December 2026'; expected such as location: park, by:"
+         " 2026-12-18; the date may be left out. Write the name, a colon and the value."),
+    ],
+)  # fmt: skip
+def test_a_cell_of_combinations_says_what_belongs_there(
+    tmp_path: Path, heading: str, text: str, sentence: str
+) -> None:
+    rows = [[*SHEETS["skills"][0], heading], [*SHEETS["skills"][1], text]]
+    found = told(tmp_path, csv_of(tmp_path / "t", {**SHEETS, "skills": rows}))
+    assert found == [f"skills.csv:2: column E: {sentence}"]
+
+
+def test_a_wish_is_written_as_its_message_says(tmp_path: Path) -> None:
+    rows = [[*SHEETS["skills"][0], "first"], [*SHEETS["skills"][1], "location: Room 1, by: 2026-12-18"]]
+    folder = csv_of(tmp_path / "t", {**SHEETS, "skills": rows})
+    workflow.read_tables(tmp_path / "case", [folder], NOW, write=True)
+    case = load(tmp_path / "case").case
+    assert case is not None
+    assert {wish.by for target in case.targets.values() for wish in target.first} == {date(2026, 12, 18)}
