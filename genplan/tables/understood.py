@@ -132,11 +132,7 @@ def _is_remark(texts: tuple[str, ...]) -> bool:
 
 def _headings(kind: SheetKind, grid: Grid) -> tuple[int, tuple[str, ...]] | None:
     """The first row with two known headings, or with nothing but one; else the first with the one that says what a row
-<<<<<<< HEAD
     is of, beside others, or with two that are known or near to one: it is then told that these are not known."""
-=======
-    is of, beside others, or with two known or nearly so: of these it is then told that they are not known."""
->>>>>>> fixc
     rows = [r for r in grid.rows if any(c.strip() for c in r[1])][:MOST_TITLES]
     for number, cells in rows:
         filled = [c for c in cells if c.strip()]
