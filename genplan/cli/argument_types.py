@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from argparse import ArgumentTypeError
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -151,12 +151,15 @@ def port(text: str) -> int:
     return int(text)
 
 
-def each_once(pairs: Sequence[tuple[str, str]]) -> dict[str, str]:
-    """What --with gave. Raises UsageError for a dimension that was given twice."""
+def _two_of_a_dimension(name: str) -> str:
+    return _("--with gives two values for '{name}'; a probe has one of each dimension.", name=name)
+
+
+def each_once(
+    pairs: Sequence[tuple[str, str]], two: Callable[[str], str] = _two_of_a_dimension
+) -> dict[str, str]:
+    """What --with gave, or another option of pairs; `two` says of a name that it was given twice. Raises UsageError."""
     names = [name for name, _value in pairs]
-    twice = [name for name in names if names.count(name) > 1]
-    if twice:
-        raise UsageError(
-            _("--with gives two values for '{name}'; a probe has one of each dimension.", name=twice[0])
-        )
+    if twice := [name for name in names if names.count(name) > 1]:
+        raise UsageError(two(twice[0]))
     return dict(pairs)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from argparse import ArgumentTypeError, Namespace
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from genplan.case.targets import MATERIAL_SET
@@ -86,15 +86,11 @@ def _wish(kind: WishKind, words: Namespace) -> PlannersWish:
             return PlannersWish(
                 kind=kind, two=tuple(sorted(words.apart)), start=span[0], end=span[1], note=note
             )
-    return _added(_each_once(words.add), note, partly=words.take_back)
+    return _added(argument_types.each_once(words.add, _two_of_a_sitting), note, partly=words.take_back)
 
 
-def _each_once(given: Sequence[tuple[str, str]]) -> Mapping[str, str]:
-    keys = [key for key, _value in given]
-    twice = next((key for key in keys if keys.count(key) > 1), None)
-    if twice is not None:
-        raise UsageError(_("--add gives two values for '{key}'; a sitting has one.", key=twice))
-    return dict(given)
+def _two_of_a_sitting(key: str) -> str:
+    return _("--add gives two values for '{key}'; a sitting has one.", key=key)
 
 
 def _span(start: datetime | None, end: datetime | None) -> tuple[datetime | None, datetime | None]:

@@ -99,9 +99,9 @@ def _ends(route: Node) -> frozenset[str]:
 def _changes(filled: Filled) -> Difference | None:
     before = filled.tree.get("changes")
     listed = [*before] if isinstance(before, list) else []
-    there = list(listed)
+    there = len(listed)
     for i, row in enumerate(filled.new_rows, 1):
         if not any(same(row, one) for one in listed):
             listed.append(row)
             filled.marks["changes", str(len(listed))] = filled.marks["changes", f"row {i}"]
-    return Difference(("changes",), before, listed) if len(listed) > len(there) else None
+    return Difference(("changes",), before, listed) if len(listed) > there else None

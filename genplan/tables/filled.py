@@ -34,9 +34,8 @@ def another_value(place: SourceLocation, first: SourceLocation) -> InvalidValue:
 class Filled:
     """`tree` is the case as it is. `values` are keys of a case by their path; `marks` say in which cell each was filled
     in, and of a thing in which row. `made` are ids that were made of names. `refused` are paths whose cells cannot be
-    read. `new_rows` are changes that are added to the list. `results` is the sheet of them.
-    `sheets` are the kinds of which rows were read. `lacking` are
-    the sections of which there is nothing at all, and of which that was told."""
+    read. `new_rows` are changes that are added to the list. `results` is the sheet of them. `sheets` are the kinds of
+    which rows were read. `lacking` are the sections of which there is nothing at all, and of which that was told."""
 
     tree: Mapping[str, Node]
     names: Names
