@@ -18,7 +18,7 @@ from genplan.language.numbers import number_words
 from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, tuple_word
 from genplan.text.held_up import held_up_text
-from genplan.text.week_words import week_end
+from genplan.text.week_words import week_end, week_named
 
 VERDICT_WORDS = {
     Verdict.YES: N_("tried in time"),
@@ -123,7 +123,7 @@ def held_up_sentence(case: Case, target: Target, held_up: HeldUp, *, reached: bo
         return _("{text} (in the only week looked at).", text=text)
     share = _("each") if held_up.weeks == held_up.of else str(held_up.weeks)
     if 0 < len(held_up.held_in) < held_up.of and len(held_up.held_in) <= WEEKS_NAMED:
-        weeks = and_list([str(week) for week in held_up.held_in])
+        weeks = and_list([week_named(week) for week in held_up.held_in])
         if reached:
             return _(
                 "{text} (in {share} of the {of} weeks until then: {weeks}).",
