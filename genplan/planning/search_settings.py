@@ -64,7 +64,7 @@ class SearchSettings:
         10  # tenths: the price of a minute that every learner but one would find taken comes near it
     )
     finish_effort: float = (
-        0.4  # effort of the comfort of each learner: of comfort the whole is not proven anyway
+        0.1  # effort of the comfort of each learner: of comfort the whole is not proven anyway
     )
     by_itself_effort: float = (
         0.01  # effort of bounding one objective with no other before it; measured: 0.05 gives the same bounds
@@ -87,18 +87,20 @@ class SearchSettings:
         4,
     )  # then those who are in the way of one who is still short, so many at a time
 
+    turn_effort: float = 0.3  # effort of each learner on what the others left
+
     # bettering what the turns gave
     give_way_at_most: int = (
         6  # learners who may have to give way for one; with more the week is taken as it is
     )
-    give_way_effort: float = 0.3  # effort of each search for one who gives way
+    give_way_effort: float = 0.1  # effort of each search for one who gives way
     join_at_most: int = (
         6  # learners with nothing of a scarce day who are planned with those who have: who miss most
     )
     day_passes: int = 2  # times that all scarce days are shared out; fewer where one gains nothing
-    day_effort: float = 0.3  # effort of sharing out one day
+    day_effort: float = 0.05  # effort of sharing out one day
     group_effort: float = (
-        0.1  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof
+        0.03  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof
     )
     fruitless_rounds: int = (
         4  # rounds of an operator without a better week after which what promises less is left

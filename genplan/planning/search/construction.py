@@ -11,6 +11,7 @@ from genplan.planning.compatible import keep_what_fits
 from genplan.planning.jobs import SolveJob
 from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.moves import Move
+from genplan.planning.search_settings import SETTINGS
 
 
 def without_seats(best: BestSoFar) -> list[str]:
@@ -26,5 +27,6 @@ def give_a_turn(best: BestSoFar, learner: str) -> Move:
         problem=replace(load.sparing(group, others, {}), proven=best.proven_of(group)),
         goals=load.sparing_objectives,
         start=keep_what_fits(load.case, wanted, (*load.begun, *others)),
+        effort=SETTINGS.turn_effort,
     )
     return Move(subject=learner, group=group, free=load.free, solves=(job,))

@@ -46,14 +46,14 @@ MOST, FEWEST = "most", "fewest"
 class Block(StrEnum):
     """Objectives that are searched for together (`weighted`)."""
 
-    DUE = "what is due"
+    PEOPLE = "what people asked for and were told"
     WEEK = "what the week shows"
     COMFORT = "how it can be lived with"
 
 
-BLOCK_EFFORTS = {Block.DUE: 1.0, Block.WEEK: 0.2, Block.COMFORT: 0.05}
+BLOCK_EFFORTS = {Block.PEOPLE: 1.0, Block.WEEK: 0.2, Block.COMFORT: 0.05}
 """The part of a stage's work that a block is worth, 0 to 1. Measured: what a week shows is seldom better with more, and
-of comfort the proof alone takes longer."""
+of comfort the proof alone takes longer. What is due in a block of its own took half as much work again for the same."""
 
 
 @dataclass(frozen=True)
@@ -78,22 +78,22 @@ class Goal:
     @property
     def searched_in(self) -> Block:
         """The block that it is in where nothing comes before it."""
-        return self.block or Block.DUE
+        return self.block or Block.WEEK
 
 
 _GOALS = (
-    Goal(ObjectiveName.ASKED, MOST, asked_tuples, Block.DUE),
-    Goal(ObjectiveName.RATHER, MOST, rather_held, Block.DUE),
-    Goal(ObjectiveName.DUE, MOST, due_probes, Block.DUE),
-    Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.DUE),
-    Goal(ObjectiveName.TEACHING, MOST, teachings, None, effort=1.0),
-    Goal(ObjectiveName.WISHED, MOST, wished_tuples, Block.DUE),
+    Goal(ObjectiveName.ASKED, MOST, asked_tuples, Block.PEOPLE),
+    Goal(ObjectiveName.RATHER, MOST, rather_held, Block.PEOPLE),
+    Goal(ObjectiveName.DUE, MOST, due_probes, Block.WEEK, effort=1.0),
+    Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.WEEK, effort=1.0),
+    Goal(ObjectiveName.TEACHING, MOST, teachings, Block.WEEK, effort=1.0),
+    Goal(ObjectiveName.WISHED, MOST, wished_tuples, Block.WEEK, effort=1.0),
     Goal(ObjectiveName.SHARES, MOST, smallest_share, Block.WEEK, scale=SHARE_SCALE, effort=1.0),
     Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
     Goal(ObjectiveName.WORTH, MOST, worth, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
     Goal(ObjectiveName.CHANGES, FEWEST, changes_at_once, Block.WEEK),
-    Goal(ObjectiveName.PEOPLE, FEWEST, people_told, Block.DUE),
-    Goal(ObjectiveName.OTHERWISE, FEWEST, sittings_otherwise, Block.DUE),
+    Goal(ObjectiveName.PEOPLE, FEWEST, people_told, Block.PEOPLE),
+    Goal(ObjectiveName.OTHERWISE, FEWEST, sittings_otherwise, Block.PEOPLE),
     Goal(ObjectiveName.TOLD, MOST, as_told, None),
     Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes, Block.WEEK),
     Goal(ObjectiveName.FELL_THROUGH, FEWEST, not_again, Block.WEEK),

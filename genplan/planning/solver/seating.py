@@ -21,21 +21,21 @@ from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 def begin_with(v: Variables, start: Sequence[PlacedSitting]) -> None:
     """Starts the first search from known seats."""
     seated = _slots_of(v, start)
+    values: dict[int, int] = {}
     for slot in v.slots:
         seat = seated.get(id(slot))
         probes = {(p.target, p.combination, p.is_probe) for p in seat.probes} if seat else set()
-        v.model.add_hint(slot.present, seat is not None)
+        values[slot.present.index] = seat is not None
         for choice, var in slot.probes.items():
-            v.model.add_hint(var, (choice.target, choice.combination, choice.kind.is_probe) in probes)
+            values[var.index] = (choice.target, choice.combination, choice.kind.is_probe) in probes
         if seat:
-            v.model.add_hint(
-                slot.step, (seat.start % MINUTES_PER_DAY) // v.problem.case.policy.start_every_minutes
-            )
-            v.model.add_hint(slot.end, seat.end)
+            step = (seat.start % MINUTES_PER_DAY) // v.problem.case.policy.start_every_minutes
+            values |= {slot.step.index: step, slot.end.index: seat.end}
         for companion in slot.companions:
             sits = seat is not None and _sits(companion, seat)
-            v.model.add_hint(companion.present, sits)
-            v.model.add_hint(companion.minutes, seat.minutes if seat and sits else 0)
+            values[companion.present.index] = sits
+            values[companion.minutes.index] = seat.minutes if seat and sits else 0
+    hint_also(v.model, values)
 
 
 def hint_shown(v: Variables, seats: Sequence[PlacedSitting], further: Sequence[int]) -> None:

@@ -187,29 +187,17 @@ def _proven_steps(v: Variables, goals: Sequence[Goal], terms: Sequence[Term]) ->
     return [max(0, t.steps(round(v.problem.proven[g.name] * g.scale))) for g, t in known]
 
 
-def _keep(search: _Search, goal: Goal, value: int) -> None:
-    """From now on no answer is worse than this."""
-    term = search.terms[goal.name]
-    expression = term.expression(search.v.model)
-    search.v.model.add(expression >= value if term.most else expression <= value)
-
-
 def _settle(search: _Search, goals: Sequence[Goal], found: Found) -> None:
     """From now on no answer is worse in these than this one."""
     for goal in goals:
-        _keep(search, goal, search.terms[goal.name].value_in(found.values))
-
-
-def _bound(model: cp_model.CpModel, term: Term, value: int) -> None:
-    """No answer is better than this: the search need not look for one."""
-    expression = term.expression(model)
-    model.add(expression <= value if term.most else expression >= value)
+        term = search.terms[goal.name]
+        term.no_worse(search.v.model, term.value_in(found.values))
 
 
 def _as_proven(search: _Search, goal: Goal) -> Objective:
     """A goal that the start has reached, settled without a search."""
     value = search.v.problem.proven[goal.name]
-    _keep(search, goal, round(value * goal.scale))
+    search.terms[goal.name].no_worse(search.v.model, round(value * goal.scale))
     return Objective(name=goal.name, sense=goal.sense, value=value, bound=value, status=StageStatus.OPTIMAL)
 
 
@@ -236,8 +224,7 @@ def _solve(
     v, own, work = search.v, [search.terms[g.name] for g in goals], effort * search.work
     proven = _proven_steps(v, goals, own) if at_best else []
     if proven:
-        # it need not look for more than there is
-        _bound(v.model, own[0], own[0].value(proven[0]))
+        own[0].no_better(v.model, own[0].value(proven[0]))
     if before and ObjectiveName.FURTHER_PROBES in {g.name for g in goals}:
         # a search for something else leaves them as they come
         hint_shown(v, read_seats(v, before), sorted(_further_probes(search.terms)))

@@ -53,9 +53,20 @@ class Term:
     def value(self, steps: int) -> int:
         return self.high - steps * self.step if self.most else self.low + steps * self.step
 
-    def expression(self, model: cp_model.CpModel) -> cp_model.LinearExpr:
-        variables = [model.get_int_var_from_proto_index(i) for i, _ in self.coefficients]
-        return cp_model.LinearExpr.weighted_sum(variables, [a for _, a in self.coefficients]) + self.offset
+    def no_worse(self, model: cp_model.CpModel, value: int) -> None:
+        """From now on no answer of the model is worse than this in the objective."""
+        self._lies(model, *((value, self.high) if self.most else (self.low, value)))
+
+    def no_better(self, model: cp_model.CpModel, value: int) -> None:
+        """No answer is better than this: the search need not look for one."""
+        self._lies(model, *((self.low, value) if self.most else (value, self.high)))
+
+    def _lies(self, model: cp_model.CpModel, low: int, high: int) -> None:
+        # written as it is kept: to make an expression of variables takes a hundred times as long
+        linear = model.proto.constraints.add().linear
+        linear.vars.extend([i for i, _ in self.coefficients])
+        linear.coeffs.extend([a for _, a in self.coefficients])
+        linear.domain.extend([low - self.offset, high - self.offset])
 
     def value_in(self, values: Sequence[int]) -> int:
         """The objective where the model's variables have these values."""
@@ -92,8 +103,10 @@ def minimise(model: cp_model.CpModel, terms: Sequence[Term]) -> None:
     for term, weight in zip(terms, weights(terms), strict=True):
         for index, a in term.coefficients:
             indices[index] = indices.get(index, 0) + (-a if term.most else a) // term.step * weight
-    variables = [model.get_int_var_from_proto_index(i) for i in indices]
-    model.minimize(cp_model.LinearExpr.weighted_sum(variables, list(indices.values())))
+    model.clear_objective()  # type: ignore[no-untyped-call]
+    model.proto.objective.vars.extend(list(indices))
+    model.proto.objective.coeffs.extend(list(indices.values()))
+    model.proto.objective.scaling_factor = 1.0
 
 
 def offset_of(terms: Sequence[Term]) -> int:
