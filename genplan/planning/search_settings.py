@@ -58,7 +58,7 @@ class SearchSettings:
         4  # jobs solved against the same seats; not the number of cores, on which no plan may depend
     )
     alone_effort: float = (
-        0.3  # effort of each learner alone; measured: with more only what comes after new tuples is better
+        0.1  # effort of each learner alone; measured: with more only what comes after new tuples is better
     )
     highest_price: int = (
         10  # tenths: the price of a minute that every learner but one would find taken comes near it
@@ -87,17 +87,18 @@ class SearchSettings:
         4,
     )  # then those who are in the way of one who is still short, so many at a time
 
-    turn_effort: float = 0.3  # effort of each learner on what the others left
+    turn_effort: float = 0.1  # effort of each learner on what the others left
 
     # bettering what the turns gave
     give_way_at_most: int = (
-        6  # learners who may have to give way for one; with more the week is taken as it is
+        3  # learners who may have to give way for one; with more the week is taken as it is
     )
-    give_way_effort: float = 0.1  # effort of each search for one who gives way
+    give_way_effort: float = 0.05  # effort of each search for one who gives way
     join_at_most: int = (
         6  # learners with nothing of a scarce day who are planned with those who have: who miss most
     )
     day_passes: int = 2  # times that all scarce days are shared out; fewer where one gains nothing
+    day_rivals: int = 3  # learners in the way of one who falls short who take part in planning a day of it
     day_effort: float = 0.05  # effort of sharing out one day
     group_effort: float = (
         0.03  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof

@@ -30,12 +30,12 @@ OPERATORS = (
         "in turn", construction.without_seats, construction.give_a_turn, patience=inf, phase=Phase.IN_TURN
     ),
     Operator("days of who falls short", short_days.days_of_the_short, short_days.make_room),
-    Operator("giving way", displacement.worst_off, displacement.give_what_is_wanted),
+    Operator("giving way", displacement.worst_off, displacement.give_what_is_wanted, patience=1),
     Operator(
         "crowded days", bottleneck_days.scarce_days, bottleneck_days.share_out, passes=SETTINGS.day_passes
     ),
-    Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together),
-    Operator("groups of 3", competitor_groups.triples, competitor_groups.plan_together),
+    Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together, patience=2),
+    Operator("groups of 3", competitor_groups.triples, competitor_groups.plan_together, patience=1),
     FINISHING,
 )
 WON_BACK = (

@@ -12,6 +12,7 @@ from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.bottleneck_days import plan_anew
 from genplan.planning.search.competitor_groups import in_the_way
 from genplan.planning.search.moves import Move
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -32,12 +33,13 @@ def days_of_the_short(best: BestSoFar) -> list[ShortDay]:
 
 
 def make_room(best: BestSoFar, short: ShortDay) -> Move | None:
-    """None: the learner has the day to itself."""
+    """Those with most sittings in the way there take part. None: the learner has the day to itself."""
     openings = [o for o in best.load.openings[short.learner] if short.has(o)]
-    rivals = [
-        other
+    counts = {
+        other: sum(short.has(s) and in_the_way(s, openings) for s in seats)
         for other, seats in best.seats.items()
-        if other != short.learner and any(short.has(s) and in_the_way(s, openings) for s in seats)
-    ]
-    group = tuple(sorted((short.learner, *rivals)))
+        if other != short.learner
+    }
+    rivals = sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
+    group = tuple(sorted((short.learner, *rivals[: SETTINGS.day_rivals])))
     return plan_anew(best, short, group, short.has, short.has) if rivals else None
