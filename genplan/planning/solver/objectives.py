@@ -48,12 +48,14 @@ class Block(StrEnum):
 
     DUE = "what is due"
     WEEK = "what the week shows"
+    TEACHING = "what is taught"
     COMFORT = "how it can be lived with"
 
 
-BLOCK_EFFORTS = {Block.DUE: 1.0, Block.WEEK: 0.2, Block.COMFORT: 0.05}
+BLOCK_EFFORTS = {Block.DUE: 1.0, Block.WEEK: 0.2, Block.TEACHING: 1.0, Block.COMFORT: 0.05}
 """The part of a stage's work that a block is worth, 0 to 1. Measured: what a week shows is seldom better with more, and
-of comfort the proof alone takes longer."""
+of comfort the proof alone takes longer. Teachings are searched for by themselves: with what comes before and after them
+the proof took twice as long."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,7 @@ _GOALS = (
     Goal(ObjectiveName.RATHER, MOST, rather_held, Block.DUE),
     Goal(ObjectiveName.DUE, MOST, due_probes, Block.DUE),
     Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.DUE),
-    Goal(ObjectiveName.TEACHING, MOST, teachings, None, effort=1.0),
+    Goal(ObjectiveName.TEACHING, MOST, teachings, Block.TEACHING),
     Goal(ObjectiveName.WISHED, MOST, wished_tuples, Block.DUE),
     Goal(ObjectiveName.SHARES, MOST, smallest_share, Block.WEEK, scale=SHARE_SCALE, effort=1.0),
     Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
