@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
+from itertools import takewhile
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.plan import ObjectiveName, in_order
@@ -54,8 +55,7 @@ class Block(StrEnum):
 
 BLOCK_EFFORTS = {Block.DUE: 1.0, Block.WEEK: 0.2, Block.TEACHING: 1.0, Block.COMFORT: 0.05}
 """The part of a stage's work that a block is worth, 0 to 1. Measured: what a week shows is seldom better with more, and
-of comfort the proof alone takes longer. Teachings are searched for by themselves: with what comes before and after them
-the proof took twice as long."""
+of comfort the proof alone takes longer."""
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ class Goal:
     - `name`: of which
     - `sense`: `MOST` or `FEWEST`
     - `expression`: makes a linear expression in whole numbers, or None where there is nothing to count
-    - `block`: what it is searched for with; None for that of the objective before it
+    - `block`: what it is searched for with (`block_at`); None for that of the objective before it
     - `scale`: the value that a person reads is the expression divided by it
     - `effort`: the part of a stage's work that it is worth by itself, where its block does not prove it, 0 to 1"""
 
@@ -88,7 +88,7 @@ _GOALS = (
     Goal(ObjectiveName.RATHER, MOST, rather_held, Block.DUE),
     Goal(ObjectiveName.DUE, MOST, due_probes, Block.DUE),
     Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.DUE),
-    Goal(ObjectiveName.TEACHING, MOST, teachings, Block.TEACHING),
+    Goal(ObjectiveName.TEACHING, MOST, teachings, Block.TEACHING, effort=1.0),
     Goal(ObjectiveName.WISHED, MOST, wished_tuples, Block.DUE),
     Goal(ObjectiveName.SHARES, MOST, smallest_share, Block.WEEK, scale=SHARE_SCALE, effort=1.0),
     Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
@@ -109,6 +109,19 @@ _GOALS = (
     Goal(ObjectiveName.LEFT_TO_OTHERS, FEWEST, left_to_others, Block.COMFORT),
 )
 OBJECTIVES: Mapping[ObjectiveName, Goal] = {g.name: g for g in _GOALS}
+
+
+def block_at(goals: Sequence[Goal]) -> list[Goal]:
+    """The first of these goals, and those after it that are searched for with it. Teachings are searched for with what
+    the week shows, but not with the share of the worst off: together the proof took twice the work of both apart."""
+    first = goals[0]
+
+    def joins(goal: Goal) -> bool:
+        if goal.block is Block.TEACHING:
+            return first is goal or first.name is not ObjectiveName.SHARES
+        return goal.block in (None, first.searched_in)
+
+    return list(takewhile(joins, goals))
 
 
 def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
