@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from ortools.sat.python import cp_model
-
 from genplan.case.people import NEEDS_SCALE
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
-from genplan.planning.figures import thousandths
 from genplan.planning.problem import asked_teachings
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
 from genplan.planning.solver.slots import Bool, Linear, total
@@ -66,14 +63,11 @@ def smallest_share(v: Variables) -> Linear | None:
     alone = {learner: most for learner, most in sorted(v.problem.alone.items()) if most > 0}
     if len(v.problem.learners) < 2 or not alone:
         return None
-    compared = {i: (v.problem.before.tuples.get(i, 0), alone[i]) for i in v.problem.learners if i in alone}
-    # nothing in between is the share of anybody, and what lies there would have to be ruled out step by step
-    possible = {thousandths(n, most, had) for had, most in compared.values() for n in range(most + 1)}
-    share = v.model.new_int_var_from_domain(
-        cp_model.Domain.from_values(sorted({0, *possible})), "smallest share"
-    )
-    for learner, (had, most) in compared.items():
-        v.model.add(share * (had + most) <= SHARE_SCALE * (had + total(_new_of(v, learner))))
+    share = v.model.new_int_var(0, SHARE_SCALE, "smallest share")
+    for learner in v.problem.learners:
+        if learner in alone:
+            had = v.problem.before.tuples.get(learner, 0)
+            v.model.add(share * (had + alone[learner]) <= SHARE_SCALE * (had + sum(_new_of(v, learner))))
     return share
 
 
