@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from genplan.audit import audit
-from genplan.case import Case
+from genplan.case import Case, WeeklyHours, Window
 from genplan.case.second_adults import Beside
 from genplan.case.targets import TargetState, Teach
 from genplan.evidence.log import Log, Result, ResultKind
@@ -252,6 +252,27 @@ def test_no_probe_of_a_skill_on_a_day_after_it_was_taught() -> None:
     case = with_adult(case, "a0-0", free=hours((13, 14), None))
     case = replace(case, policy=replace(case.policy, probe_after_teaching=False))
     assert [kind for kind, *_ in things(planned(case, FAILED))] == ["new", "teaching"]
+
+
+@pytest.mark.parametrize(("end", "expected"), [((10, 15), ["new"]), ((12, 0), ["new", "teaching"])])
+def test_where_hours_overlap_the_clock_decides_what_comes_first(
+    end: tuple[int, int], expected: list[str]
+) -> None:
+    """Monday alone: the adult of the failure from nine on, the other from ten to eleven. By a quarter past ten only the
+    teaching could be held first; by noon it comes after the probe."""
+    case = taught_case(policy={"probes_per_target_per_day": 2})
+    case = with_adult(case, "a0-0", free=WeeklyHours(((Window(540, 60 * end[0] + end[1]),), *((),) * 6)))
+    case = with_adult(case, "a0-1", free=hours((10, 11), None))
+    assert [kind for kind, *_ in things(planned(case, FAILED))] == expected
+
+
+def test_in_one_stretch_of_an_adult_the_probe_comes_before_the_teaching() -> None:
+    """Two sets, one adult, Monday alone: both are held one after the other, as far as the stretch has room."""
+    for last, expected in ((10, ["new", "teaching"]), (9.5, ["new"])):
+        case = taught_case((1, 1, 2), policy={"probes_per_target_per_day": 2})
+        free = WeeklyHours(((Window(540, int(60 * last)),), *((),) * 6))
+        case = with_adult(case, "a0-0", free=free)
+        assert [kind for kind, *_ in things(planned(case, FAILED))] == expected
 
 
 def test_after_a_lesson_that_was_recorded_nothing_is_probed_on_that_day() -> None:

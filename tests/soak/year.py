@@ -108,7 +108,6 @@ class Life:
         assert kept is not None
         self.write_down(kept.sittings, wednesday, sunday + timedelta(days=7))
         self.promises(sunday + timedelta(days=7))
-        self.plan = outcome.plan
         self.note_through(week)
         return Figures(
             week,
@@ -136,6 +135,7 @@ class Life:
         outcome, kept = workflow.replan(self.folder, week, now, None, True, silent)
         assert kept is not None
         assert len(kept.differences) == len(outcome.differences)
+        self.plan = outcome.plan
         return len(kept.differences)
 
     def write_down(self, sittings: tuple[Sitting, ...], since: datetime, now: datetime) -> None:

@@ -7,7 +7,7 @@ from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
 from genplan.planning.problem import asked_teachings
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
-from genplan.planning.solver.slots import Bool, Linear
+from genplan.planning.solver.slots import Bool, Linear, total
 from genplan.planning.solver.variables import Variables, teachings_of
 
 SHARE_SCALE = 1000
@@ -38,16 +38,23 @@ def wished_tuples(v: Variables) -> Linear | None:
 
 
 def teachings(v: Variables) -> Linear | None:
-    """Each teaching that is owed counts 1, and 1 more where a probe waits for the last of them."""
+    """Each teaching that is owed counts 1, and 1 more where a probe waits for the last of them. Counted in variables of
+    their own, since the search weighs an objective by what its variables could come to."""
     terms: list[Linear] = []
     for need in v.problem.needs:
         for number, due in enumerate(need.teachings):
-            held = teachings_of(v, need.id, due)
-            terms += held
-            if due.unlocks and held:
-                terms.append(v.model.new_bool_var(f"{need.id} is through with teaching {number}"))
-                v.model.add(due.times * terms[-1] <= sum(held))
-    return sum(terms) if terms else None
+            if not (held := teachings_of(v, need.id, due)):
+                continue
+            count = v.model.new_int_var(0, due.times, f"{need.id} teachings {number}")
+            v.model.add(count == total(held))
+            terms.append(count)
+            if due.unlocks:
+                through = count
+                if due.times > 1:
+                    through = v.model.new_bool_var(f"{need.id} is through with teaching {number}")
+                    v.model.add(due.times * through <= count)
+                terms.append(through)
+    return total(terms) if terms else None
 
 
 def smallest_share(v: Variables) -> Linear | None:

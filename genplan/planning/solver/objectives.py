@@ -48,10 +48,11 @@ class Block(StrEnum):
 
     PEOPLE = "what people asked for and were told"
     WEEK = "what the week shows"
+    TEACHING = "what is taught"
     COMFORT = "how it can be lived with"
 
 
-BLOCK_EFFORTS = {Block.PEOPLE: 1.0, Block.WEEK: 0.2, Block.COMFORT: 0.05}
+BLOCK_EFFORTS = {Block.PEOPLE: 1.0, Block.WEEK: 0.2, Block.TEACHING: 1.0, Block.COMFORT: 0.05}
 """The part of a stage's work that a block is worth, 0 to 1. Measured: what a week shows is seldom better with more, and
 of comfort the proof alone takes longer. What is due in a block of its own took half as much work again for the same."""
 
@@ -63,7 +64,7 @@ class Goal:
     - `name`: of which
     - `sense`: `MOST` or `FEWEST`
     - `expression`: makes a linear expression in whole numbers, or None where there is nothing to count
-    - `block`: what it is searched for with; None for that of the objective before it
+    - `block`: what it is searched for with (`block_at`); None for that of the objective before it
     - `scale`: the value that a person reads is the expression divided by it
     - `effort`: the part of a stage's work that it is worth by itself, where its block does not prove it, 0 to 1"""
 
@@ -86,7 +87,7 @@ _GOALS = (
     Goal(ObjectiveName.RATHER, MOST, rather_held, Block.PEOPLE),
     Goal(ObjectiveName.DUE, MOST, due_probes, Block.WEEK, effort=1.0),
     Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.WEEK, effort=1.0),
-    Goal(ObjectiveName.TEACHING, MOST, teachings, Block.WEEK, effort=1.0),
+    Goal(ObjectiveName.TEACHING, MOST, teachings, Block.TEACHING, effort=1.0),
     Goal(ObjectiveName.WISHED, MOST, wished_tuples, Block.WEEK, effort=1.0),
     Goal(ObjectiveName.SHARES, MOST, smallest_share, Block.WEEK, scale=SHARE_SCALE, effort=1.0),
     Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
@@ -107,6 +108,22 @@ _GOALS = (
     Goal(ObjectiveName.LEFT_TO_OTHERS, FEWEST, left_to_others, Block.COMFORT),
 )
 OBJECTIVES: Mapping[ObjectiveName, Goal] = {g.name: g for g in _GOALS}
+
+
+def block_at(goals: Sequence[Goal]) -> list[Goal]:
+    """The first of these goals, and those after it that are searched for with it. Teachings are searched for with what
+    the week shows, but not with the share of the worst off: together the proof took twice the work of both apart."""
+    first, *others = goals
+    block = [first]
+    for goal in others:
+        if goal.block is Block.TEACHING:
+            joins = all(g.name is not ObjectiveName.SHARES for g in block)
+        else:
+            joins = goal.block in (None, first.searched_in)
+        if not joins:
+            break
+        block.append(goal)
+    return block
 
 
 def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:

@@ -54,6 +54,7 @@ class Slot:
     - `present`: whether it is held
     - `step`: its start, as a step of the day's grid
     - `first_step`: the soonest such step
+    - `starts`: the first and the last minute of the week at which it can begin
     - `start`, `end`: minutes of the week
     - `interval`: from start to end, if it is held
     - `minutes`: how long it is, 0 if it is not held
@@ -67,6 +68,7 @@ class Slot:
     present: Bool
     step: Whole
     first_step: int
+    starts: tuple[int, int]
     start: cp_model.LinearExpr
     end: Whole
     interval: Interval
@@ -99,7 +101,8 @@ def slot_in(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: i
     held = model.new_bool_var(f"{name} held")
     step = model.new_int_var(steps.start, steps.stop - 1, f"{name} step")
     model.add(step == steps.start).only_enforce_if(held.negated())
-    start = step * policy.start_every_minutes + opening.day * MINUTES_PER_DAY
+    grid, midnight = policy.start_every_minutes, opening.day * MINUTES_PER_DAY
+    start = step * grid + midnight
     end = model.new_int_var(opening.start, opening.end, f"{name} end")
     probes = {c: model.new_bool_var(f"{name} {c.kind} {c.target} {' '.join(c.combination)}") for c in choices}
     longest = min(opening.end - opening.start, limits.sitting_minutes or MINUTES_PER_DAY)
@@ -115,6 +118,7 @@ def slot_in(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: i
         present=held,
         step=step,
         first_step=steps.start,
+        starts=(midnight + steps.start * grid, midnight + (steps.stop - 1) * grid),
         start=start,
         end=end,
         interval=interval,

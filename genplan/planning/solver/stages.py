@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from itertools import takewhile
 from math import isclose
 
-from ortools.sat.python import cp_model
 
 from genplan.plan import Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
@@ -19,7 +18,15 @@ from genplan.planning.progress import Say, StageProgress, WeekSoFar, no_progress
 from genplan.planning.solver.counting_bounds import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
-from genplan.planning.solver.objectives import BLOCK_EFFORTS, MOST, OBJECTIVES, Block, Goal, goals_for
+from genplan.planning.solver.objectives import (
+    BLOCK_EFFORTS,
+    MOST,
+    OBJECTIVES,
+    Block,
+    Goal,
+    block_at,
+    goals_for,
+)
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, nothing_chosen, whole_bound
 from genplan.planning.solver.search import search as solve_model
@@ -149,8 +156,8 @@ def _search(
 
 
 def _first_block(goals: Sequence[Goal], terms: Mapping[ObjectiveName, Term]) -> list[Goal]:
-    """The first goals that are searched for together; one without a block of its own joins the one before."""
-    same = list(takewhile(lambda g: g.block in (None, goals[0].searched_in), goals))
+    """The first goals that are searched for together, as far as one sum has room for them."""
+    same = block_at(goals)
     return same[: fitting([terms[g.name] for g in same])]
 
 

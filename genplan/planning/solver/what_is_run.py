@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
-from itertools import pairwise
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise, product
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.solver.amounts import things_in
-from genplan.planning.solver.slots import Bool, Slot, total
+from genplan.planning.solver.slots import Bool, Linear, Slot, total
 from genplan.planning.solver.variables import Variables, grouped, learners_day, teachings_of
 
 
@@ -71,43 +72,69 @@ def nothing_is_probed_twice(v: Variables) -> None:
 
 
 def nothing_is_probed_after_teaching(v: Variables) -> None:
-    """No probe of a target in a sitting that begins after one of the same day in which it is taught: a minute of each
-    day divides the probes of a target from its teachings."""
+    """No probe of a target in a sitting that begins after one of the same day in which it is taught."""
     if v.problem.case.policy.probe_after_teaching:
         return
     for need in v.problem.needs:
         for day, things in grouped(v.by_target[need.id], lambda x: x[0].day).items():
-            probes = [(s, p) for s, c, p in things if c.kind.is_probe]
-            teachings = [(s, p) for s, c, p in things if not c.kind.is_probe]
-            _divided(v, need.id, day, probes, teachings)
+            probes = _in_each_slot((s, p) for s, c, p in things if c.kind.is_probe)
+            teachings = _in_each_slot((s, p) for s, c, p in things if not c.kind.is_probe)
+            _beside_what_was_run(v, need.id, day, probes, teachings)
+            for probe, teaching in product(probes, teachings):
+                _in_order(v, probe, teaching)
 
 
-def _divided(
-    v: Variables,
-    target: str,
-    day: int,
-    probes: Sequence[tuple[Slot, Bool]],
-    teachings: Sequence[tuple[Slot, Bool]],
+@dataclass(frozen=True)
+class _Held:
+    """Whether something of a target is run in a slot: a sum of at most 1; and when the slot can begin at all."""
+
+    slot: Slot
+    held: Linear
+    first: int
+    last: int
+
+
+def _in_each_slot(things: Iterable[tuple[Slot, Bool]]) -> list[_Held]:
+    own = [(o[0][0], total(var for _, var in o)) for o in grouped(things, lambda t: id(t[0])).values()]
+    return [_Held(slot, held, *slot.starts) for slot, held in own]
+
+
+def _beside_what_was_run(
+    v: Variables, target: str, day: int, probes: Sequence[_Held], teachings: Sequence[_Held]
 ) -> None:
+    """Nothing that is ahead comes before what was recorded."""
     taken = [
         (s.start, p.is_probe) for s in v.problem.taken if s.day == day for p in s.probes if p.target == target
     ]
-    first, last = day * MINUTES_PER_DAY, (day + 1) * MINUTES_PER_DAY
-    # nothing that is ahead comes before what was recorded
-    no_later = min([start for start, is_probe in taken if not is_probe], default=last)
+    no_later = min((start for start, is_probe in taken if not is_probe), default=(day + 1) * MINUTES_PER_DAY)
     if day in v.problem.recorded_teachings.get(target, ()):
-        no_later = first - 1
-    no_sooner = max([start for start, is_probe in taken if is_probe], default=first)
-    for slot, var in probes if no_later < last else ():
-        v.model.add(slot.start <= no_later).only_enforce_if(var)
-    for slot, var in teachings if no_sooner > first else ():
-        v.model.add(slot.start >= no_sooner).only_enforce_if(var)
-    if probes and teachings:
-        minute = v.model.new_int_var(first, last, f"{target} on day {day}: probes, then teachings")
-        for slot, var in probes:
-            v.model.add(slot.start <= minute).only_enforce_if(var)
-        for slot, var in teachings:
-            v.model.add(slot.start >= minute).only_enforce_if(var)
+        no_later = day * MINUTES_PER_DAY - 1
+    no_sooner = max((start for start, is_probe in taken if is_probe), default=day * MINUTES_PER_DAY)
+    for x in probes:
+        if x.first > no_later:
+            v.model.add(x.held == 0)
+        elif x.last > no_later:
+            v.model.add(x.slot.start + (x.last - no_later) * x.held <= x.last)
+    for x in teachings:
+        if x.last < no_sooner:
+            v.model.add(x.held == 0)
+        elif x.first < no_sooner:
+            v.model.add(x.slot.start - (no_sooner - x.first) * x.held >= x.first)
+
+
+def _in_order(v: Variables, probe: _Held, teaching: _Held) -> None:
+    """The sitting of the probe begins first. Most openings say by themselves which of the two does, and then nothing
+    is asked of the clock: such a line is of use to the relaxation."""
+    earlier, later = probe.slot, teaching.slot
+    if earlier.opening == later.opening:
+        if earlier.index > later.index:
+            v.model.add(probe.held + teaching.held <= 1)
+        return
+    apart = probe.last - teaching.first
+    if probe.first > teaching.last:
+        v.model.add(probe.held + teaching.held <= 1)
+    elif apart > 0:
+        v.model.add(earlier.start - later.start + apart * (probe.held + teaching.held) <= 2 * apart)
 
 
 def new_probes_show_something(v: Variables) -> None:
