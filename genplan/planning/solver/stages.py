@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from itertools import takewhile
 from math import isclose
 
-
 from genplan.plan import Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.figures import values_in
