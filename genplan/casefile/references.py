@@ -8,7 +8,7 @@ from typing import Any
 
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.casefile.allergen_words import allergens_called, found_in
+from genplan.casefile.allergen_words import allergens_called, found_in, is_another
 from genplan.casefile.changes import check_changes
 from genplan.casefile.diagnostics import Diagnostics, Path
 from genplan.casefile.domain_types import IN_PLACE_OF_A_COUNT, SECTION_OF, VALUES_OF, WITH, counted_in, one_of
@@ -271,8 +271,9 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
 
 
 def _holds_a_known_word(name: str, path: Path, top: Mapping[str, Any], notes: Diagnostics) -> None:
-    """`egg-allergy` keeps no egg away. It is well where whoever has the name has the known one too."""
-    known = set(found_in(name).known)
+    """`egg-allergy`, `egg-powder` keep no egg away. It is well where whoever has the name has the known one too."""
+    found = found_in(name)
+    known = set() if is_another(name) else {*found.known, *found.maybe}
     records = [r for section in ("learners", "material_sets") for r in top.get(section, {}).values()]
     having = [set(r.get("allergens", ())) for r in records if name in r.get("allergens", ())]
     if known and not (having and all(names & known for names in having)):

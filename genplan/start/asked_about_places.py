@@ -6,6 +6,7 @@ from genplan.language import N_, pgettext
 from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers
 from genplan.start.questions import Group, Kind, Options, Question
+from genplan.text.obstacles import allergens_text
 
 NONE_OF_THESE = "none"
 SMALL = "small"
@@ -37,7 +38,7 @@ def some_allergies(answers: Answers) -> bool:
 
 
 def allergy_options(answers: Answers) -> Options:
-    return tuple((name, name) for name in allergies_of(answers))
+    return tuple((name, allergens_text((name,))) for name in allergies_of(answers))
 
 
 PLACES = Group(
@@ -132,8 +133,9 @@ THINGS = Group(
         ),
         Question(
             "holds",
-            N_("Does {name} hold"),
+            N_("Is any of this in {name}, or on it?"),
             Kind.TICKS,
+            N_("If you do not know, tick it: then it is kept from a child who must not have it."),
             options=allergy_options,
             asked_if=some_allergies,
             told=N_("holds {}"),
