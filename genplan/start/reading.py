@@ -22,6 +22,7 @@ from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import Group, Kind, Question, Screen
+from genplan.start.visit_lengths import too_short
 
 NOBODY = "-"
 """What stands where none of several was chosen."""
@@ -55,7 +56,7 @@ def _of_group(group: Group, answers: Answers, today: date) -> Iterator[Problem]:
         yield Problem(group.key, "", "", group.none)
     for number, entry in enumerate(entries):
         for question in group.asked(answers):
-            if sentence := problem_of(question, entry, answers, today):
+            if sentence := problem_of(question, entry, answers, today, group.key):
                 yield Problem(group.key, entry.key, question.key, sentence)
         if sentence := said_already(group, entry, entries[:number], answers):
             yield Problem(group.key, entry.key, "name", sentence)
@@ -84,7 +85,7 @@ def _folded(entry: Entry) -> str:
     return " ".join(entry.get("name").lower().split())
 
 
-def problem_of(question: Question, entry: Entry, answers: Answers, today: date) -> str:
+def problem_of(question: Question, entry: Entry, answers: Answers, today: date, group: str) -> str:
     """What is wrong with an answer, in a sentence; nothing if nothing is."""
     text = entry.get(question.key).strip()
     if not text and question.needed and not question.otherwise(answers):
@@ -93,6 +94,8 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date) 
         value = value_of(question, entry, answers)
     except InvalidValue as problem:
         return sentence_of(problem)
+    if question.key == "minutes" and value is not None:
+        return too_short(group, entry, answers, value)
     return _not_yet(question, text, value, today)
 
 
