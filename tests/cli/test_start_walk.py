@@ -248,7 +248,9 @@ def test_stop_ends_with_what_was_answered_kept() -> None:
     assert kept[-1].entries("children")[0].get("name") == "Wren"
 
 
-@pytest.mark.parametrize("typed", ["1, 2", "1 and 2", "1 und 2", "1 2", "Home and Park", "home, PARK", "1; 2"])
+@pytest.mark.parametrize(
+    "typed", ["1, 2", "1 and 2", "1 und 2", "1 2", "Home and Park", "home, PARK", "1; 2"]
+)
 def test_several_are_taken_however_they_are_joined(typed: str) -> None:
     choices = (("l1", "Home"), ("l2", "Park"), ("l3", "Mum and Dad's"))
     assert picked_all(typed, choices) == (("l1", "l2"), "")
@@ -256,7 +258,8 @@ def test_several_are_taken_however_they_are_joined(typed: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "part"), [("Home and Prak", "Prak"), ("1, 7", "7"), ("1 7", "7"), ("Garden", "Garden"), (",", ",")]
+    ("typed", "part"),
+    [("Home and Prak", "Prak"), ("1, 7", "7"), ("1 7", "7"), ("Garden", "Garden"), (",", ",")],
 )
 def test_the_part_that_is_none_of_them_is_named(typed: str, part: str) -> None:
     assert picked_all(typed, (("l1", "Home"), ("l2", "Park"))) == ((), part)
