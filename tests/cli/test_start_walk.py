@@ -212,7 +212,27 @@ def test_back_leads_to_the_entry_before_and_to_the_part_before(capsys: Capture) 
     """From 'Somebody else?' to Mum's hours, from her name to the child; from the first question to nowhere."""
     answers = Answers().with_done("purpose", False)
     asked: list[str] = []
-    rest = iter("back;;;Wren;;mon 3-5pm;;;;Mum;mon 3-5pm;;back;back;back;back;back".split(";"))
+    rest = iter(
+        [
+            "back",
+            "",
+            "",
+            "Wren",
+            "",
+            "mon 3-5pm",
+            "",
+            "",
+            "",
+            "Mum",
+            "mon 3-5pm",
+            "",
+            "back",
+            "back",
+            "back",
+            "back",
+            "back",
+        ]
+    )
 
     def ask(question: str) -> str:
         asked.append(question.partition("\n")[0])

@@ -1,0 +1,119 @@
+"""Times of a day as people say them: `3pm`, `15.30`, `half past 5`, `quarter to 4`, `halb 6`, `5 in the afternoon`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.time_texts import time_text
+from genplan.language import _
+from genplan.language.typed import day_of, meant_by
+from genplan.language.typed_numbers import number_of
+
+NOON = 12 * 60
+HOUR, HALF, QUARTER = 60, 30, 15
+WORD, TIME = "word", "time"
+_TIME = re.compile(r"(\d{1,2})(?:(?:[:.h]|\s*uhr\s*)(\d{2}))?\s*([ap]?)")
+
+Token = tuple[str, str]
+"""A kind and what was typed: a time in digits, a word, or a sign."""
+
+
+@dataclass(frozen=True)
+class Time:
+    """A time as typed; `half` is 'a', 'p' or nothing."""
+
+    typed: str
+    minute: int
+    half: str
+
+    @property
+    def is_plain(self) -> bool:
+        """Neither morning nor afternoon was said: no am, no pm, no 0 in front, no hour after noon."""
+        return not self.half and not self.typed.startswith("0") and self.minute < NOON
+
+    def in_half(self, half: str, word: str) -> Time:
+        """`3 in the afternoon`; 12 and later hours say it themselves."""
+        if not self.is_plain:
+            return self
+        return Time(f"{self.typed} {word}".strip(), self.minute + (NOON if half == "p" else 0), half)
+
+
+def time_at(tokens: Sequence[Token], at: int) -> tuple[Time, int] | None:
+    """The time that begins there and where it ends; None if none does."""
+    if at >= len(tokens):
+        return None
+    kind, word = tokens[at]
+    if kind == TIME:
+        return _around_an_hour(tokens, at, word.strip()) or (of_digits(word), at + 1)
+    if kind != WORD:
+        return None
+    meant = meant_by(word)
+    if meant == "noon":
+        return Time(word, NOON, "p"), at + 1
+    if meant in _PARTS:
+        return _part_of_an_hour(tokens, at, meant)
+    if meant is None and day_of(word) is None and (number := number_of(word)):
+        return _around_an_hour(tokens, at, str(number)) or (of_digits(str(number), word), at + 1)
+    return None
+
+
+_PARTS = {"half": HALF, "quarter": QUARTER, "halb": -HALF, "dreiviertel": -QUARTER}
+"""Minutes that a word stands for; those below none are taken from the hour that is named behind it."""
+
+
+def _part_of_an_hour(tokens: Sequence[Token], at: int, meant: str) -> tuple[Time, int] | None:
+    joining = meant_by(tokens[at + 1][1]) if at + 1 < len(tokens) else None
+    minutes = _PARTS[meant]
+    if joining in ("past", "before", "to") and minutes > 0:
+        if not (found := time_at(tokens, at + 2)):
+            return None
+        return _moved(tokens, at, found, minutes if joining == "past" else -minutes)
+    if not (found := time_at(tokens, at + 1)):
+        return None
+    if minutes < 0:
+        return _moved(tokens, at, found, minutes)
+    typed = _typed(tokens[at : found[1]])
+    before, after = (time_text((found[0].minute + m) % (2 * NOON)) for m in (-minutes, minutes))
+    if meant == "quarter":
+        before = time_text((found[0].minute - HOUR + minutes) % (2 * NOON))
+    raise InvalidValue(
+        f"'{typed}'",
+        "",
+        _("It may mean {before} or {after}: write the one that is meant.", before=before, after=after),
+    )
+
+
+def _around_an_hour(tokens: Sequence[Token], at: int, typed: str) -> tuple[Time, int] | None:
+    """`20 past 3`, `5 vor halb 4`; `10 to 4` is from ten to four."""
+    joining = meant_by(tokens[at + 1][1]) if at + 1 < len(tokens) else None
+    if joining not in ("past", "before") or not typed.isdecimal() or not 0 < int(typed) < HOUR:
+        return None
+    if not (found := time_at(tokens, at + 2)):
+        return None
+    return _moved(tokens, at, found, int(typed) if joining == "past" else -int(typed))
+
+
+def _moved(tokens: Sequence[Token], at: int, found: tuple[Time, int], minutes: int) -> tuple[Time, int]:
+    time, end = found
+    return replace(time, typed=_typed(tokens[at:end]), minute=(time.minute + minutes) % (2 * NOON)), end
+
+
+def _typed(tokens: Sequence[Token]) -> str:
+    return " ".join(word.strip() for _kind, word in tokens)
+
+
+def of_digits(typed: str, word: str = "") -> Time:
+    match = _TIME.match(typed)
+    assert match is not None, typed
+    hours, minutes, half = int(match[1]), int(match[2] or 0), match[3]
+    twelve = half and not 1 <= hours <= 12
+    if twelve or hours > 24 or minutes > 59 or (hours == 24 and minutes):
+        raise InvalidValue(
+            _("'{typed}', which no clock shows", typed=typed.strip()), "", _("Write 3pm or 15:00.")
+        )
+    if half:
+        hours = hours % 12 + (12 if half == "p" else 0)
+    return Time(word or typed.strip(), hours * 60 + minutes, half)
