@@ -278,6 +278,8 @@ class Walk:
                     output.show(f"  {hours_words(value_of(question, tried, self.answers))}")
                 if question.kind is Kind.ALLERGIES and text:
                     output.show(f"  {allergies_words(value_of(question, tried, self.answers))}")
+                if question.kind in (Kind.ZONE, Kind.MONTH) and text:
+                    output.show(f"  {value_of(question, tried, self.answers)}")
                 return text
             output.show(sentence)
             if not text and group.several:
@@ -321,7 +323,9 @@ class Walk:
                 output.show(f"  {', '.join(dict(choices)[key] for key in some)}")
                 return "\n".join(some)
             output.show(none_of_them(unknown))
-        return entry.get(question.key)
+        there = entry.get(question.key)
+        # what the machine or the language says may be another answer the next time
+        return there or (question.otherwise(self.answers) if question.kind is Kind.ZONE else "")
 
     def _to_change(self) -> Screen | None:
         """What is to be answered anew, after a look at all answers; None for nothing."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from genplan.language import N_
 from genplan.start.questions import Group, Kind, Question
-from genplan.start.time_zone import local_zone
+from genplan.start.time_zone import likely_zone, local_zone
 
 FAMILY = "family"
 PURPOSES = (
@@ -21,9 +21,10 @@ PURPOSE = Group(
             "timezone",
             N_("Time zone"),
             Kind.ZONE,
-            N_("The nearest large city. All hours are by its clock."),
-            default=lambda _: local_zone(),
+            N_("The nearest large city, or the country. All hours are by its clock."),
+            default=lambda _: likely_zone(),
             more=True,
+            waits_if=lambda _: bool(local_zone()),  # a zone that was only guessed is shown
             needed=N_("Which time zone is it? Such as Europe/Dublin or America/Halifax."),
         ),
     ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -22,11 +23,14 @@ from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import Group, Kind, Question, Screen
+from genplan.start.time_zone import country, country_name, zone_called, zone_of
 from genplan.start.visit_lengths import too_short
 
 NOBODY = "-"
 """What stands where none of several was chosen."""
 LONGEST_LINE = 120
+OLDEST = 100
+"""Years of whoever learns: what is more is a slip."""
 
 
 @dataclass(frozen=True)
@@ -101,7 +105,15 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
 
 def _not_yet(question: Question, text: str, value: Any, today: date) -> str:
     """What to say of a day or a month that is still to come: all that are asked for are of the past."""
-    if question.kind not in (Kind.DAY, Kind.MONTH) or value <= today.isoformat():
+    if question.kind not in (Kind.DAY, Kind.MONTH) or not value:
+        return ""
+    if question.key == "born" and value < f"{today.year - OLDEST}":
+        return _(
+            "'{text}' is more than {years} years ago; expected a year and a month, such as 2020-04.",
+            text=text,
+            years=OLDEST,
+        )
+    if value <= today.isoformat():
         return ""
     if question.key == "since":
         return _(
@@ -171,13 +183,19 @@ def _month(question: Question, text: str, answers: Answers) -> str:
     """`2020-04`, `04/2020`, `April 2020`; empty if it is not known."""
     if not text:
         return ""
-    year = re.search(r"\b(?:19|20)[0-9]{2}\b", text)
+    with suppress(ValueError):
+        if found := date_of(text):  # the whole birthday
+            return f"{found:%Y-%m}"
+    year = re.search(r"\b[12][0-9]{3}\b", text)
     rest = text[: year.start()] + text[year.end() :] if year else ""
-    word, number = re.search(r"[^\W\d_]+", rest), re.search(r"[0-9]{1,2}", rest)
+    word, numbers = re.search(r"[^\W\d_]+", rest), re.findall(r"[0-9]+", rest)
     named = month_of(word[0]) if word else None
-    month = named or (int(number[0]) if number else 0)
+    one = len(numbers) == 1 or bool(re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text))
+    month = named or (int(numbers[0]) if one else 0)
     if not year or not 1 <= month <= 12:
-        raise InvalidValue(f"'{text[:30]}'", _("a year and a month, such as 2020-04 or April 2020"))
+        expected = _("a year and a month, such as 2020-04 or April 2020")
+        age = _("If that is the age, write when the birthday was.") if number_of(text) else ""
+        raise InvalidValue(f"'{text[:30]}'", expected, age)
     return f"{year[0]}-{month:02d}"
 
 
@@ -193,14 +211,30 @@ def _day(question: Question, text: str, answers: Answers) -> str:
 
 
 def _zone(question: Question, text: str, answers: Answers) -> str:
-    known = available_timezones()
-    if text in known:
-        return text
-    by_city = {zone.rpartition("/")[2].lower(): zone for zone in sorted(known) if "/" in zone}
-    city = "_".join(text.lower().split())
-    if city in by_city:
-        return by_city[city]
-    raise InvalidValue(f"'{text[:60]}'", _("a large city, such as Dublin or Halifax"), nearest(text, known))
+    found = zone_called(text) if text else ()
+    if len(found) == 1:
+        return found[0]
+    if found:
+        several = _("Clocks differ there: write the nearest large city.")
+        raise InvalidValue(f"'{text[:60]}'", "", several)
+    near = nearest(text, available_timezones()) if "/" in text else ""
+    raise InvalidValue(
+        f"'{text[:60]}'",
+        _("a large city or a country, such as Dublin or Ireland"),
+        near or _write_the_country(),
+    )
+
+
+def _write_the_country() -> str:
+    """Most towns have no zone of their own; most are in the country whose language is spoken."""
+    here = country()
+    if not (name := country_name(here)) or not (zone := zone_of(here)):
+        return _("Few towns have a time zone called after them: write the country instead.")
+    return _(
+        "Few towns have a time zone called after them: write the country instead. {country} is {zone}.",
+        country=name,
+        zone=zone,
+    )
 
 
 def _mark(question: Question, text: str, answers: Answers) -> str:
