@@ -14,6 +14,7 @@ from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
 from genplan.language import _, pgettext
+from genplan.language.countries import country_name, zone_of, zones_called
 from genplan.language.dates import date_words
 from genplan.language.sentences import capital
 from genplan.language.typed import date_of, month_of
@@ -23,7 +24,7 @@ from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import Group, Kind, Question, Screen
-from genplan.start.time_zone import country, country_name, zone_called, zone_of
+from genplan.start.time_zone import country
 from genplan.start.visit_lengths import too_short
 
 NOBODY = "-"
@@ -211,7 +212,7 @@ def _day(question: Question, text: str, answers: Answers) -> str:
 
 
 def _zone(question: Question, text: str, answers: Answers) -> str:
-    found = zone_called(text) if text else ()
+    found = zones_called(text) if text else ()
     if len(found) == 1:
         return found[0]
     if found:
