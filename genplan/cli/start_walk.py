@@ -255,9 +255,7 @@ class Walk:
         output.show(_("There is more, which can stay as it is:"))
         for question in more:
             shown = self._shown(question, entry)
-            output.show(
-                f"  {worded(question.words, entry).rstrip('?')}" + (f" [{shown}]" if shown.strip() else "")
-            )
+            output.show(f"- {worded(question.words, entry)}" + (f" [{shown}]" if shown.strip() else ""))
         while (typed := self._reply(_("Change any of it? 'yes', or Enter alone: "))) and not (
             is_word(typed, "yes") or is_word(typed, "no")
         ):
@@ -334,7 +332,7 @@ class Walk:
         for number, screen in enumerate(shown, 1):
             output.show(f"{number} {screen.title}")
             for line in lines_of(screen, self.answers) or (said(NOTHING),):
-                output.show(f"    {line}")
+                output.show(f"- {line}")
         for sentence in remarks(self.answers):
             output.show(_("Please note: {sentence}", sentence=sentence))
         asked = _("Is that right? Enter alone if it is, or the number of what is to be changed: ")
@@ -347,7 +345,10 @@ class Walk:
                 return None
             if typed.isdecimal() and 1 <= int(typed) <= len(shown):
                 return shown[int(typed) - 1]
-            output.show(_("'{typed}' is none of the numbers.", typed=typed))
+            if is_word(typed, "no"):
+                output.show(_("Then type the number of what is to be changed."))
+            else:
+                output.show(_("'{typed}' is none of the numbers.", typed=typed))
 
     def _put(self, group: Group, entry: Entry) -> Entry:
         self._keep(self.answers.with_entry(group.key, entry))

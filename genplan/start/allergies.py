@@ -33,13 +33,14 @@ def read_allergies(text: str) -> tuple[str, ...]:
     between = "|".join(
         re.escape(word) for m in (N_(" and "), N_(" or ")) for word in sorted(in_every_language(m))
     )
-    words = (" ".join(part.split()) for part in re.split(rf"[,;\n/&+]|{between}", text.lower()))
+    parts = re.split(rf"[,;\n/&+]|{between}", text, flags=re.IGNORECASE)
+    words = (" ".join(part.split()) for part in parts)
     return tuple(dict.fromkeys(name for word in words if word for name in _names(word)))
 
 
 def _names(typed: str) -> tuple[str, ...]:
     none = words_in_every_language(_words_for_none)
-    if typed in none:
+    if typed.lower() in none:
         return ()
     quoted = len(typed) > 2 and typed[0] in QUOTES and typed[-1] in QUOTES
     name = id_from(typed, (), "allergy")

@@ -47,6 +47,7 @@ CHILDREN = Group(
             N_(
                 "Year and month, such as 2020-04. With it, nothing that is too small is planned for a small child."
             ),
+            told=N_("born {}"),
         ),
         Question(
             "hours",
@@ -62,7 +63,15 @@ CHILDREN = Group(
             N_("Such as egg, peanut. Nothing that holds them is planned. Empty for none."),
             told=N_("allergies: {}"),
         ),
-        Question("visits", N_("Most visits on one day"), Kind.NUMBER, default="2", most=20, more=True),
+        Question(
+            "visits",
+            N_("Most visits on one day"),
+            Kind.NUMBER,
+            default="2",
+            most=20,
+            more=True,
+            told=N_("at most {} visits on one day"),
+        ),
         Question(
             "minutes",
             N_("Longest visit, in minutes"),
@@ -71,6 +80,7 @@ CHILDREN = Group(
             default="20",
             most=240,
             more=True,
+            told=N_("a visit of {} minutes at most"),
         ),
         Question(
             "alias",
@@ -79,6 +89,7 @@ CHILDREN = Group(
             N_("The first letter, if you leave it empty."),
             more=True,
             most=40,
+            told=N_("in calendars of others: {}"),
         ),
     ),
     letter="c",
@@ -123,6 +134,7 @@ HELPERS = Group(
             N_("Empty for no limit: the work is shared out fairly."),
             more=True,
             most=100,
+            told=N_("at most {} visits in one week"),
         ),
         Question(
             "children", N_("With which children?"), Kind.SOME_OF, of="children", more=True, told=N_("with {}")

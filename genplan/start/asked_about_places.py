@@ -126,7 +126,7 @@ THINGS = Group(
             N_("Is there, or may there be, in {name}"),
             Kind.TICKS,
             N_(
-                "Tick nothing if you do not know. What has a magnet or a "
+                "Leave it open if you do not know. What has a magnet or a "
                 "button cell in reach is planned for no child."
             ),
             options=CAUTIONS,
@@ -135,7 +135,7 @@ THINGS = Group(
             "holds",
             N_("Is any of this in {name}, or on it?"),
             Kind.TICKS,
-            N_("If you do not know, tick it: then it is kept from a child who must not have it."),
+            N_("If in doubt, choose it: then it is kept from a child who must not have it."),
             options=allergy_options,
             asked_if=some_allergies,
             told=N_("holds {}"),
@@ -147,6 +147,7 @@ THINGS = Group(
             N_("The sheet for the adult then says so."),
             options=HAZARDS,
             more=True,
+            told=N_("to be watched: {}"),
         ),
         Question(
             "kept_at",
@@ -170,7 +171,7 @@ THINGS = Group(
     letter="m",
     one=N_("thing"),
     nobody=N_("this thing"),
-    first=N_("Which thing? Nothing if none is needed"),
+    first=N_("Which thing? Enter alone if none is needed"),
     another=N_("Another thing"),
     several=True,
 )

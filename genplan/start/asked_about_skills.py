@@ -88,7 +88,7 @@ SKILLS = Group(
         ),
         Question(
             "state",
-            N_("How far is it?"),
+            N_("Does it work there already?"),
             Kind.CHOICE,
             N_("What is still being learned is not tried out elsewhere yet."),
             options=STATES,
@@ -110,6 +110,7 @@ SKILLS = Group(
             default=lambda a: str(_policy(a).trials),
             most=100,
             more=True,
+            told=N_("{} tries make one check"),
         ),
         Question(
             "pass_mark",
@@ -118,6 +119,7 @@ SKILLS = Group(
             N_("Correct of tries, such as 4/5."),
             default=_pass_mark,
             more=True,
+            told=N_("reached with {} correct"),
         ),
         Question(
             "minutes",
@@ -126,6 +128,7 @@ SKILLS = Group(
             default=lambda a: str(_policy(a).minutes),
             most=120,
             more=True,
+            told=N_("{} minutes for one check"),
         ),
     ),
     letter="s",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from genplan.case.safety import NEVER_PLANNED, avoided_allergens
 from genplan.case.windows import Windows, intersect
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import _, or_list
@@ -15,6 +16,7 @@ from genplan.start.hours_text import Week
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
 from genplan.start.visit_lengths import arriving, check_minutes
+from genplan.text.obstacles import allergens_text
 
 LEARNED = {"helpers": "by", "places": "at", "things": "with"}
 
@@ -37,7 +39,23 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
         return
     helpers = [e for e in _tried(answers, skill, "helpers") if child.key in _children_of(answers, e)]
     places = _tried(answers, skill, "places")
-    if len(helpers) * len(places) * max(1, len(_tried(answers, skill, "things"))) < 2:
+    things = _tried(answers, skill, "things")
+    for thing in things:
+        if why := _kept_from(answers, child, thing):
+            yield _(
+                "{thing} is never planned for {child}: {why}.",
+                thing=thing.get("name"),
+                child=child.get("name"),
+                why=why,
+            )
+    left = [thing for thing in things if not _kept_from(answers, child, thing)]
+    if things and not left:
+        yield _(
+            "{skill}: no thing is left that it could be tried with. The first week will be empty: add a thing.",
+            skill=name,
+        )
+        return
+    if len(helpers) * len(places) * max(1, len(left)) < 2:
         yield _(
             "{skill}: there is nothing else to try it with than what it was learned with. The first week will be "
             "empty: add a person, a place or a thing.",
@@ -63,6 +81,17 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
             helper=helper.get("name"),
             minutes=needed,
         )
+
+
+def _kept_from(answers: Answers, child: Entry, thing: Entry) -> str:
+    """Why a thing is planned for this child in no week; nothing where it may be."""
+    avoided = avoided_allergens(frozenset(_said(answers, "children", child, "allergies")))
+    if found := [a for a in _said(answers, "things", thing, "holds") if a in avoided]:
+        return _("it holds {allergens}", allergens=allergens_text(found))
+    for caution in _said(answers, "things", thing, "cautions"):
+        if caution in NEVER_PLANNED:
+            return dict(group_of("things").question("cautions").choices(answers))[caution]
+    return ""
 
 
 def _meet(answers: Answers, child: Entry, helper: Entry, places: list[Entry], needed: int) -> bool:
