@@ -295,6 +295,21 @@ class Walk:
         choices = self._choices(question)
         asked = prompt(worded(question.words, entry), choices, self._shown(question, entry))
         while typed := self._reply(asked, about(question, self.screen)):
+            no_answer = meant_by(typed) in ("yes", "no", "nothing")
+            if question.key == "name" and no_answer:
+                output.show(
+                    _(
+                        "'{typed}' is no name. 'out' takes this one out, 'back' asks what was before.",
+                        typed=typed,
+                    )
+                )
+                continue
+            if (
+                question.kind in (Kind.MONTH, Kind.DAY, Kind.LINE, Kind.LONG)
+                and no_answer
+                and not question.needed
+            ):
+                return ""
             if question.kind not in PICKED:
                 return typed
             if question.kind in (Kind.CHOICE, Kind.ONE_OF):

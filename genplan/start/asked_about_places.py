@@ -123,7 +123,7 @@ THINGS = Group(
         Question("name", N_("Name"), Kind.LINE, needed=N_("What is it called?")),
         Question(
             "cautions",
-            N_("Is there, or may there be, in {name}"),
+            N_("Could any of this be in {name}, or on it?"),
             Kind.TICKS,
             N_(
                 "Leave it open if you do not know. What has a magnet or a "

@@ -49,6 +49,14 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
                 why=why,
             )
     left = [thing for thing in things if not _kept_from(answers, child, thing)]
+    if left and (allergies := _said(answers, "children", child, "allergies")):
+        yield _(
+            "As you said, there is no {allergens} in or on: {things}. So it may be planned for {child}; look once more "
+            "if you are in doubt.",
+            allergens=or_list([allergens_text((a,)) for a in allergies]),
+            things=", ".join(thing.get("name") for thing in left),
+            child=child.get("name"),
+        )
     if things and not left:
         yield _(
             "{skill}: no thing is left that it could be tried with. The first week will be empty: add a thing.",

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from genplan import workflow
 from genplan.casefile import load
-from genplan.cli import main
+from genplan.cli import main, output
 from genplan.cli.start_prompts import picked_all
 from genplan.cli.start_walk import Walk
 from genplan.start.answers import Answers
 from genplan.workflow import answers_so_far
-from tests.fixtures.start_answers import TODAY, answered
+from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 Capture = pytest.CaptureFixture[str]
 
@@ -208,6 +209,14 @@ def test_back_asks_the_question_before_again_and_keeps_what_was_typed(back: str)
     ]
 
 
+def test_no_is_neither_a_name_nor_a_month(capsys: Capture) -> None:
+    answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
+    found = walked(answers, "Wern\nback\nno\nWren\nnone\nmon 3-5pm\n\n\n\n\n")
+    (wren,) = found.entries("children")
+    assert (wren.get("name"), wren.get("born")) == ("Wren", "")
+    assert "'no' is no name." in capsys.readouterr().out
+
+
 def test_back_leads_to_the_entry_before_and_to_the_part_before(capsys: Capture) -> None:
     """From 'Somebody else?' to Mum's hours, from her name to the child; from the first question to nowhere."""
     answers = Answers().with_done("purpose", False)
@@ -353,3 +362,38 @@ def test_no_question_ends_with_two_signs() -> None:
     walked(done(answered(), *ALL), "3\nagain\n\n\n\n\n\n\n", asked)
     assert "When can Mum help? [mon-fri 3-6pm]: " in asked
     assert not [question for question in asked if "?:" in question]
+
+
+def test_what_a_child_must_not_have_is_said_once_more_of_each_thing(capsys: Capture) -> None:
+    children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
+    things = [{"name": "Pancakes", "cautions": "none", "holds": "egg"}, {"name": "Cups", "cautions": "none"}]
+    walked(done(answered(children=children, things=things), *ALL), "\n")
+    printed = capsys.readouterr().out
+    assert "Please note: Pancakes is never planned for Wren: it holds egg." in printed
+    assert "Please note: As you said, there is no egg in or on: Cups." in printed
+
+
+def test_a_skill_with_nothing_else_to_try_it_with_is_told(capsys: Capture) -> None:
+    only = {"helpers": [{"name": "Mum", "hours": HOURS}], "places": [{"name": "Home"}]}
+    walked(done(answered(**only), *ALL), "\n")
+    assert "Asks for help: there is nothing else to try it with" in capsys.readouterr().out
+    magnets = [{"name": "Board", "cautions": "magnet"}]
+    walked(done(answered(things=magnets), *ALL), "\n")
+    printed = capsys.readouterr().out
+    assert "Board is never planned for Wren: a magnet a child could get hold of." in printed
+    assert "no thing is left that it could be tried with" in printed
+
+
+def test_warnings_of_the_first_case_are_said_in_plain_words_and_the_wait_counts_from_the_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    """In visits of ten minutes nothing can be taught, and a parent reads that. Answering is no planning."""
+    monkeypatch.setattr(output.progress, "_began", output.progress._began - 10_000)
+    workflow.keep_answers(tmp_path / "case", done(answered(
+        children=[{"name": "Wren", "born": "2020-04", "hours": HOURS, "minutes": "10"}]), *ALL))  # fmt: skip
+    lines("\n", monkeypatch)
+    assert main(["new", str(tmp_path / "case"), "--ask", "--now", "2026-11-29T12:00"]) == 0
+    warned = capsys.readouterr().err
+    assert "10 minutes that a visit of wren may last" in warned
+    assert not [word for word in ("sitting", "probe", "target of") if word in warned]
+    assert output.progress.seconds < 10_000
