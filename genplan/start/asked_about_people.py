@@ -45,7 +45,7 @@ CHILDREN = Group(
             N_("Born"),
             Kind.MONTH,
             N_(
-                "Year and month, such as 2020-04. With it, nothing that is too small is planned for a small child."
+                "Year and month, such as 2020-04. Nothing that could be swallowed is planned for a small child."
             ),
             told=N_("born {}"),
         ),

@@ -99,7 +99,7 @@ SKILLS = Group(
             "since",
             N_("Since when does it work there?"),
             Kind.DAY,
-            N_("From this day on the program also looks whether it lasts. Empty: it does not."),
+            N_("From this day on the program also checks whether it lasts. Left empty, it does not."),
             more=True,
             told=N_("works since {}"),
         ),
