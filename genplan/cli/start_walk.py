@@ -152,10 +152,10 @@ class Walk:
             if text.lower() in (ANEW, OUT):
                 output.show(_("'{text}' is for what was begun, and nothing is.", text=text))
                 continue
-            if meant_by(text) == "yes" and first.kind not in PICKED:
+            if _word(text) == "yes" and first.kind not in PICKED:
                 output.show(_("Then type what it is called."))
                 continue
-            if not text or meant_by(text) in ("no", "nothing"):
+            if not text or _word(text) in ("no", "nothing"):
                 if there or not group.none:
                     return None
                 output.show(group.none)
@@ -295,7 +295,7 @@ class Walk:
         choices = self._choices(question)
         asked = prompt(worded(question.words, entry), choices, self._shown(question, entry))
         while typed := self._reply(asked, about(question, self.screen)):
-            no_answer = meant_by(typed) in ("yes", "no", "nothing")
+            no_answer = _word(typed) in ("yes", "no", "nothing")
             if question.key == "name" and no_answer:
                 output.show(
                     _(
@@ -392,3 +392,8 @@ class Walk:
             if meant != HELP:
                 return str(meant) if meant in (ANEW, OUT) else typed
             output.show("\n".join(filter(None, (help_, said(CORRECTING)))))
+
+
+def _word(typed: str) -> str | None:
+    """What a word means where a name is asked for: `n` is no, and `N` what somebody calls a child."""
+    return None if len(typed) == 1 and typed.isupper() else meant_by(typed)

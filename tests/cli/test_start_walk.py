@@ -209,6 +209,13 @@ def test_back_asks_the_question_before_again_and_keeps_what_was_typed(back: str)
     ]
 
 
+@pytest.mark.parametrize("name", ["J", "N", "Y"])
+def test_a_letter_may_be_what_a_child_is_called(name: str) -> None:
+    answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
+    found = walked(answers, f"{name}\n\nmon 3-5pm\n\n\nn\n\n")
+    assert [e.get("name") for e in found.entries("children")] == [name]
+
+
 def test_no_is_neither_a_name_nor_a_month(capsys: Capture) -> None:
     answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
     found = walked(answers, "Wern\nback\nno\nWren\nnone\nmon 3-5pm\n\n\n\n\n")
