@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 from genplan.case import Window
 from genplan.case.week import DAYS, MINUTES_PER_DAY
@@ -15,7 +15,7 @@ from genplan.language import _
 from genplan.language.dates import day_name, day_name_short, in_english
 from genplan.language.typed import day_of, meant_by
 from genplan.start.hours_clauses import Clauses, such_as
-from genplan.start.hours_times import HOUR, NOON, Time, Token, time_at
+from genplan.start.hours_times import HOUR, NOON, Time, tokens_of, with_times
 
 EARLIEST = 6 * 60
 """Before this hour of the morning nobody is asked without having said so."""
@@ -23,15 +23,9 @@ EARLIEST = 6 * 60
 Week = tuple[Windows, ...]
 """Seven days, Monday first."""
 
-_HALVES = {"morning": "a", "afternoon": "p"}
 _GROUPS = {"daily": range(7), "weekdays": range(5), "weekend": range(5, 7)}
 _SHORTENED = re.compile(r"(?<=[^\W\d])\.(?=\s*[-–—‑−])")
 """The full stop of `Mo.-Fr.`, which ends nothing."""
-_WORDS = re.compile(
-    r"(?P<time>\d{1,2}(?:[:.h]\d{2}|\s*uhr\s*(?:00|2[5-9]|[3-5]\d)\b)?\s*(?:[ap]\.?m\b\.?)?)"
-    r"|(?P<word>[^\W\d]+)|(?P<sign>\S)"
-)
-"""Behind 'uhr' only minutes that can be no hour: `15-17 uhr 18-19 uhr` are two stretches."""
 
 
 _Part = Time | list[int] | str
@@ -41,7 +35,7 @@ _Part = Time | list[int] | str
 def read_hours(text: str) -> Week:
     """The hours of the seven days. Raises InvalidValue with what is not clear; its hint says what to type."""
     clauses = Clauses()
-    for part in _joined(_parts(list(_words(text)))):
+    for part in _joined(_parts(text)):
         if isinstance(part, tuple):
             clauses.take_hours(*part)
         elif isinstance(part, list):
@@ -65,7 +59,7 @@ def _take_word(clauses: Clauses, word: str) -> None:
         clauses.semicolon()
 
 
-def _joined(parts: Sequence[_Part]) -> Iterator[tuple[Window, str] | list[int] | str]:
+def _joined(parts: Iterable[_Part]) -> Iterator[tuple[Window, str] | list[int] | str]:
     """With two times made one stretch, and two days with 'to' between them a run of days."""
     left = list(parts)
     while left:
@@ -100,33 +94,11 @@ def _run(first: int, last: int) -> list[int]:
     return list(range(first, last + 1))
 
 
-def _words(text: str) -> Iterator[tuple[str, str]]:
-    for match in _WORDS.finditer(_SHORTENED.sub("", text.lower())):
-        yield str(match.lastgroup), match[0]
-
-
-def _parts(tokens: Sequence[Token]) -> list[_Part]:
-    """Times with the half of the day that stands beside them, days, and the words between."""
-    parts: list[_Part] = []
-    half = ""  # of the time that follows
-    at = 0
-    while at < len(tokens):
-        word = tokens[at][1]
-        if found := time_at(tokens, at):
-            time, at = found
-            parts.append(time.in_half(half, "") if half else time)
-            half = ""
-            continue
-        at += 1
-        if (meant := meant_by(word)) in _HALVES:
-            if parts and isinstance(parts[-1], Time):
-                parts[-1] = parts[-1].in_half(_HALVES[meant], word)
-            else:
-                half = _HALVES[meant]
-        elif part := _part(*tokens[at - 1]):
-            parts.append(part)
-            half = half if isinstance(part, list) else ""
-    return parts
+def _parts(text: str) -> Iterator[_Part]:
+    """Times, days, and the words between; what only fills is left out."""
+    for item in with_times(tokens_of(_SHORTENED.sub("", text))):
+        if part := item if isinstance(item, Time) else _part(*item):
+            yield part
 
 
 def _part(kind: str, word: str) -> _Part:

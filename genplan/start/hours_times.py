@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.casefile.diagnostics import InvalidValue
@@ -15,6 +15,12 @@ from genplan.language.typed_numbers import number_of
 NOON = 12 * 60
 HOUR, HALF, QUARTER = 60, 30, 15
 WORD, TIME = "word", "time"
+HALVES = {"morning": "a", "afternoon": "p"}
+_WORDS = re.compile(
+    r"(?P<time>\d{1,2}(?:[:.h]\d{2}|\s*uhr\s*(?:00|2[5-9]|[3-5]\d)\b)?\s*(?:[ap]\.?m\b\.?)?)"
+    r"|(?P<word>[^\W\d]+)|(?P<sign>\S)"
+)
+"""Behind 'uhr' only minutes that can be no hour: `15-17 uhr 18-19 uhr` are two stretches."""
 _TIME = re.compile(r"(\d{1,2})(?:(?:[:.h]|\s*uhr\s*)(\d{2}))?\s*([ap]?)")
 
 Token = tuple[str, str]
@@ -34,11 +40,71 @@ class Time:
         """Neither morning nor afternoon was said: no am, no pm, no 0 in front, no hour after noon."""
         return not self.half and not self.typed.startswith("0") and self.minute < NOON
 
+    @property
+    def digits(self) -> str:
+        """`3:30pm`, `15:30`."""
+        hours, minutes = divmod(self.minute, HOUR)
+        if self.half:
+            return f"{(hours - 1) % 12 + 1}:{minutes:02d}{self.half}m"
+        return f"{hours:02d}:{minutes:02d}" if self.typed.startswith("0") else f"{hours}:{minutes:02d}"
+
     def in_half(self, half: str, word: str) -> Time:
         """`3 in the afternoon`; 12 and later hours say it themselves."""
         if not self.is_plain:
             return self
         return Time(f"{self.typed} {word}".strip(), self.minute + (NOON if half == "p" else 0), half)
+
+
+def tokens_of(text: str) -> list[Token]:
+    return [(str(match.lastgroup), match[0]) for match in _WORDS.finditer(text.lower())]
+
+
+def with_times(tokens: Sequence[Token]) -> Iterator[Time | Token]:
+    """The tokens, those of a time made one, with the half of the day that stands beside it."""
+    half = ""  # of the time that follows
+    waiting: list[Token] = []  # words behind a time that only fill: `5 in the afternoon`
+    last: Time | None = None
+    at = 0
+    while at < len(tokens):
+        if found := time_at(tokens, at):
+            yield from filter(None, (last, *waiting))
+            last, at = found
+            waiting = []
+            last, half = (last.in_half(half, "") if half else last), ""
+            continue
+        token = tokens[at]
+        meant = meant_by(token[1])
+        at += 1
+        if meant in HALVES and last:
+            yield last.in_half(HALVES[meant], token[1])
+            last, waiting = None, []
+        elif meant in HALVES:
+            half = HALVES[meant]
+        elif last and meant == "":
+            waiting.append(token)
+        else:
+            yield from filter(None, (last, *waiting))
+            last, waiting = None, []
+            half = "" if token[1] in ",;" else half
+            yield token
+    yield from filter(None, (last, *waiting))
+
+
+def in_digits(text: str) -> str:
+    """`Mon half past 3 to 5pm` -> `mon 3:30 to 5pm`; a text without such words as it is."""
+    tokens = tokens_of(text)
+    if not any(kind == WORD and _is_of_a_time(word) for kind, word in tokens):
+        return text
+    return " ".join(item.digits if isinstance(item, Time) else item[1].strip() for item in with_times(tokens))
+
+
+def _is_of_a_time(word: str) -> bool:
+    meant = meant_by(word)
+    return meant in {*_PARTS, *HALVES, "past", "before"} or (meant is None and bool(_number(word)))
+
+
+def _number(word: str) -> int | None:
+    return number_of(word) if day_of(word) is None else None
 
 
 def time_at(tokens: Sequence[Token], at: int) -> tuple[Time, int] | None:
@@ -55,7 +121,7 @@ def time_at(tokens: Sequence[Token], at: int) -> tuple[Time, int] | None:
         return Time(word, NOON, "p"), at + 1
     if meant in _PARTS:
         return _part_of_an_hour(tokens, at, meant)
-    if meant is None and day_of(word) is None and (number := number_of(word)):
+    if meant is None and (number := _number(word)):
         return _around_an_hour(tokens, at, str(number)) or (of_digits(str(number), word), at + 1)
     return None
 
