@@ -225,7 +225,7 @@ def _check_names(
             for i, name in enumerate(record.get(key, ()), 1):
                 if name in known:
                     continue
-                called = _called(name, given)
+                called = _called(name, given) or (_held_in(name) if key == "allergens" else "")
                 near = _("did you mean '{word}'?", word=called) if called else nearest(name, known)
                 hint = _(
                     "if it is right, add the line 'other_{key}: [{name}]' at the top of the case",
@@ -272,8 +272,7 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
 
 def _holds_a_known_word(name: str, path: Path, top: Mapping[str, Any], notes: Diagnostics) -> None:
     """`egg-allergy`, `egg-powder` keep no egg away. It is well where whoever has the name has the known one too."""
-    found = found_in(name)
-    known = set() if is_another(name) else {*found.known, *found.maybe}
+    known = set(_words_in(name))
     records = [r for section in ("learners", "material_sets") for r in top.get(section, {}).values()]
     having = [set(r.get("allergens", ())) for r in records if name in r.get("allergens", ())]
     if known and not (having and all(names & known for names in having)):
@@ -293,6 +292,17 @@ def _holds_a_known_word(name: str, path: Path, top: Mapping[str, Any], notes: Di
                 name=name,
             ),
         )
+
+
+def _words_in(name: str) -> tuple[str, ...]:
+    """The known allergens that a part of the name is a word for."""
+    found = found_in(name)
+    return () if is_another(name) else (*found.known, *found.maybe)
+
+
+def _held_in(name: str) -> str:
+    """The same, ready to be put between quotation marks."""
+    return "' or '".join(dict.fromkeys(_words_in(name)))
 
 
 def _meant(name: str, given: frozenset[str]) -> str | None:

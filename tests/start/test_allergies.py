@@ -174,3 +174,17 @@ def test_a_name_of_the_case_that_holds_a_known_word_is_warned_of(
     told = [f.sentence() for f in loaded.findings if f"'{own}', which is another" in f.sentence()]
     assert bool(told) is warned
     assert all("case.yaml:" in sentence and "write that instead" in sentence for sentence in told)
+
+
+@pytest.mark.parametrize(
+    ("own", "meant"), [("egg-powder", "'egg'"), ("eipulver", "'egg'"), ("cheese", "'milk'")]
+)
+def test_an_unknown_name_that_holds_a_known_word_is_told_with_the_known_one(
+    tmp_path: Path, own: str, meant: str
+) -> None:
+    """Who follows the other advice, to name it as an allergen of the case's own, is warned."""
+    answers = answered(children=[{"name": "Wren", "hours": HOURS, "allergies": "egg"}])
+    text = case_text(answers, "abcdefghjkmn").replace("allergens: [egg]", f"allergens: [{own}]")
+    (tmp_path / "case.yaml").write_text(text, "utf-8")
+    (told,) = [f.sentence() for f in load(tmp_path).findings if "unknown allergen" in f.sentence()]
+    assert f"Did you mean {meant}?" in told
