@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,7 @@ from genplan.cli import main, output
 from genplan.cli.start_prompts import picked_all
 from genplan.cli.start_walk import Walk
 from genplan.start.answers import Answers
+from genplan.start.case_text import case_text
 from genplan.workflow import answers_so_far
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 
@@ -404,3 +407,42 @@ def test_warnings_of_the_first_case_are_said_in_plain_words_and_the_wait_counts_
     assert "10 minutes that a visit of wren may last" in warned
     assert not [word for word in ("sitting", "probe", "target of") if word in warned]
     assert output.progress.seconds < 10_000
+
+
+TYPED = (
+    *("", "", "", "", "1", "2", "1 and 2", "1, 9", "20", "2", "4", "4/5", "2020-04", "UK", "Leeds", "all"),
+    *(
+        "back",
+        "zurück",
+        "help",
+        "?",
+        "again",
+        "weg",
+        "out",
+        "yes",
+        "no",
+        "nothing",
+        "none",
+        "egg",
+        "Eipulver",
+    ),
+    *("Wren", "Mum", "Home", "Cups", "Asks for help", "mon-fri 3-5pm", "sat 10-12", "N"),
+)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_whatever_is_typed_no_word_of_the_walk_becomes_a_name(seed: int) -> None:
+    """Answers drawn at random: the walk never breaks, and what it ends with makes a case."""
+    drawn, left = random.Random(seed), iter(range(200))
+
+    def ask(question: str) -> str:
+        if next(left, None) is None:
+            raise EOFError
+        return drawn.choice(TYPED)
+
+    walk = Walk(Answers(), ask, lambda so_far: None, TODAY)
+    with suppress(EOFError):
+        assert case_text(walk.run(), "abcdefghjkmn")
+    names = {e.get("name").lower() for entries in walk.answers.groups.values() for e in entries}
+    assert len(names) > 1
+    assert not names & {"back", "zurück", "help", "?", "again", "weg", "out", "yes", "no", "nothing", "none"}
