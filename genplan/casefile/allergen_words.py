@@ -134,7 +134,12 @@ def _within(word: str) -> tuple[str, ...]:
 
 def is_another(name: str) -> bool:
     """A name that is known to be of something else, although it holds the word for a known allergen."""
-    return name in {id_from(word, (), "") for word in words_in_every_language(_other_things)}
+    return name in _others()
+
+
+@lru_cache
+def _others() -> frozenset[str]:
+    return frozenset(id_from(word, (), "") for word in words_in_every_language(_other_things))
 
 
 def _other_things() -> str:

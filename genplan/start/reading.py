@@ -8,13 +8,12 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
-from zoneinfo import available_timezones
 
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
 from genplan.language import _, pgettext
-from genplan.language.countries import country_name, zone_of, zones_called
+from genplan.language.countries import country_name, known_zones, zone_of, zones_called
 from genplan.language.dates import date_words
 from genplan.language.sentences import capital
 from genplan.language.typed import date_of, month_of
@@ -218,7 +217,7 @@ def _zone(question: Question, text: str, answers: Answers) -> str:
     if found:
         several = _("Clocks differ there: write the nearest large city.")
         raise InvalidValue(f"'{text[:60]}'", "", several)
-    near = nearest(text, available_timezones()) if "/" in text else ""
+    near = nearest(text, known_zones()) if "/" in text else ""
     raise InvalidValue(
         f"'{text[:60]}'",
         _("a large city or a country, such as Dublin or Ireland"),

@@ -5,9 +5,8 @@ from __future__ import annotations
 import os
 import re
 from pathlib import Path
-from zoneinfo import available_timezones
 
-from genplan.language.countries import likely_country, zone_of
+from genplan.language.countries import known_zones, likely_country, zone_of
 
 LOCALTIME = Path("/etc/localtime")
 TIMEZONE = Path("/etc/timezone")
@@ -15,7 +14,7 @@ TIMEZONE = Path("/etc/timezone")
 
 def local_zone() -> str:
     """What the system says, or nothing where it says no name that is known: then it is asked."""
-    known = available_timezones()
+    known = known_zones()
     for found in (os.environ.get("TZ", "").lstrip(":"), _named(), _linked()):
         if found in known and "/" in found and not found.startswith("Etc/"):
             return found
