@@ -60,7 +60,7 @@ CHILDREN = Group(
             "allergies",
             N_("Allergies"),
             Kind.ALLERGIES,
-            N_("Such as egg, peanut. Nothing that holds them is planned. Empty for none."),
+            N_("Such as egg, peanut. Nothing that holds them is planned. Leave it empty if there are none."),
             told=N_("allergies: {}"),
         ),
         Question(
@@ -76,7 +76,7 @@ CHILDREN = Group(
             "minutes",
             N_("Longest visit, in minutes"),
             Kind.NUMBER,
-            N_("With five minutes to arrive."),
+            N_("The minutes to arrive are part of it."),
             default="20",
             most=240,
             more=True,

@@ -142,7 +142,7 @@ THINGS = Group(
         ),
         Question(
             "hazards",
-            N_("To be watched"),
+            N_("What needs watching?"),
             Kind.TICKS,
             N_("The sheet for the adult then says so."),
             options=HAZARDS,

@@ -116,7 +116,7 @@ SKILLS = Group(
             "pass_mark",
             N_("Reached, if so many were correct"),
             Kind.MARK,
-            N_("Correct of tries, such as 4/5."),
+            N_("How many of how many, such as 4/5."),
             default=_pass_mark,
             more=True,
             told=N_("reached with {} correct"),
