@@ -83,9 +83,14 @@ MOST_COMPARED = 1000
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """A hint that names the known word nearest to `word`, or the empty string."""
+    close = nearest_word(word, known)
+    return _("did you mean '{word}'?", word=close) if close else ""
+
+
+def nearest_word(word: str, known: Iterable[str]) -> str:
+    """The known word itself, or the empty string."""
     words = sorted(known)
     if len(words) > MOST_COMPARED:
         # comparing takes some hundredths of a millisecond each, and a hint is no matter for seconds
         words = [w for w in words if w[:1] == word[:1] and abs(len(w) - len(word)) < 3][:MOST_COMPARED]
-    close = get_close_matches(word, words, n=1, cutoff=0.6)
-    return _("did you mean '{word}'?", word=close[0]) if close else ""
+    return next(iter(get_close_matches(word, words, n=1, cutoff=0.6)), "")

@@ -25,7 +25,8 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "milk": lambda: pgettext("typed, several words with blanks between them", "milk dairy lactose"),
     "nuts": lambda: pgettext(
         "typed, several words with blanks between them",
-        "nuts nut tree-nuts tree-nut hazelnuts hazelnut almonds almond walnuts walnut cashews cashew",
+        "nuts nut tree-nuts tree-nut hazelnuts hazelnut almonds almond walnuts walnut cashews cashew "
+        "pistachios pistachio pecans pecan macadamias macadamia",
     ),
     "celery": lambda: pgettext("typed, several words with blanks between them", "celery"),
     "mustard": lambda: pgettext("typed, several words with blanks between them", "mustard"),
@@ -42,8 +43,36 @@ WORDS: Mapping[str, Callable[[], str]] = {
 """Each of `ALLERGENS` -> everyday words for it, or for what Annex II of Regulation (EU) 1169/2011 lists under it."""
 
 
+MADE_OF: Mapping[str, Callable[[], str]] = {
+    "milk": lambda: pgettext(
+        "typed, several words with blanks between them",
+        "butter cheese cream yoghurt yogurt curd whey casein buttermilk",
+    ),
+    "egg": lambda: pgettext(
+        "typed, several words with blanks between them", "albumen albumin yolk meringue mayonnaise omelette"
+    ),
+    "fish": lambda: pgettext(
+        "typed, several words with blanks between them", "salmon tuna cod haddock trout herring anchovy"
+    ),
+    "crustaceans": lambda: pgettext("typed, several words with blanks between them", "lobster scampi krill"),
+    "molluscs": lambda: pgettext(
+        "typed, several words with blanks between them",
+        "oyster oysters squid octopus snail snails clam clams",
+    ),
+    "wheat": lambda: pgettext(
+        "typed, several words with blanks between them", "flour spelt semolina couscous bread pasta"
+    ),
+    "soy": lambda: pgettext("typed, several words with blanks between them", "tofu tempeh edamame"),
+    "sesame": lambda: pgettext("typed, several words with blanks between them", "tahini halva hummus"),
+    "nuts": lambda: pgettext("typed, several words with blanks between them", "marzipan praline"),
+}
+"""What is mostly made of a known allergen, or is a kind of it: whoever writes one is asked which is meant. Common
+practice, no source; what is missing here is an allergen of its own, as any other word."""
+
+
 LONG_ENOUGH = 3
-"""Letters of a word that is looked for at the ends of a longer one: an `ei` begins and ends too many."""
+"""Letters of a word that is looked for anywhere in a longer one: an `ei` stands within too many, and is looked for at
+the ends alone."""
 LONG_COMPOUND = 5
 ENDINGS = ("", "e", "n", "en")
 """What a German compound drops from its first word: `Muschelallergie`."""
@@ -78,7 +107,7 @@ def found_in(name: str) -> Found:
         if len(called) == 1:
             known += called
         else:
-            maybe += called or _at_an_end(word)
+            maybe += called or _within(word)
             others.append(word)
     return Found(tuple(dict.fromkeys(known)), tuple(dict.fromkeys(maybe)), tuple(others))
 
@@ -92,14 +121,31 @@ def _called_without_filling(word: str) -> tuple[str, ...]:
     return next((called for stem in stems if stem != word and (called := allergens_called(stem))), ())
 
 
-def _at_an_end(word: str) -> tuple[str, ...]:
-    """`coconut`, `erdnussbutter`, `wachtelei`."""
+def _within(word: str) -> tuple[str, ...]:
+    """`coconut`, `erdnussbutter`, `eipulver`, `vollmilchpulver`, `cheese`."""
     found: dict[str, None] = {}
-    for name, allergens in sorted(_by_name().items(), key=lambda item: -len(item[0])):
-        begins = len(name) >= LONG_ENOUGH and word.startswith(name)
-        if begins or (word.endswith(name) and len(word) >= LONG_COMPOUND):
-            found |= dict.fromkeys(allergens)
+    for names in (_by_name(), _made_of()):
+        for name, allergens in sorted(names.items(), key=lambda item: -len(item[0])):
+            at_an_end = (len(word) >= LONG_COMPOUND and word.startswith(name)) or word.endswith(name)
+            if name in word if len(name) >= LONG_ENOUGH else at_an_end:
+                found |= dict.fromkeys(allergens)
     return tuple(found)
+
+
+def is_another(name: str) -> bool:
+    """A name that is known to be of something else, although it holds the word for a known allergen."""
+    return name in _others()
+
+
+@lru_cache
+def _others() -> frozenset[str]:
+    return frozenset(id_from(word, (), "") for word in words_in_every_language(_other_things))
+
+
+def _other_things() -> str:
+    return pgettext(
+        "typed, several words with blanks between them", "coconut nutmeg buckwheat butternut eggplant"
+    )
 
 
 @lru_cache
@@ -118,8 +164,17 @@ def _filling_words() -> str:
 
 @lru_cache
 def _by_name() -> dict[str, tuple[str, ...]]:
+    return _allergens_by_word(WORDS)
+
+
+@lru_cache
+def _made_of() -> dict[str, tuple[str, ...]]:
+    return _allergens_by_word(MADE_OF)
+
+
+def _allergens_by_word(table: Mapping[str, Callable[[], str]]) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = defaultdict(tuple)
-    for allergen, words in WORDS.items():
+    for allergen, words in table.items():
         for name in sorted({id_from(word, (), "") for word in words_in_every_language(words)}):
             found[name] += (allergen,)
     return dict(found)

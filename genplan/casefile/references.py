@@ -8,7 +8,7 @@ from typing import Any
 
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.casefile.allergen_words import allergens_called, found_in
+from genplan.casefile.allergen_words import allergens_called, found_in, is_another
 from genplan.casefile.changes import check_changes
 from genplan.casefile.diagnostics import Diagnostics, Path
 from genplan.casefile.domain_types import IN_PLACE_OF_A_COUNT, SECTION_OF, VALUES_OF, WITH, counted_in, one_of
@@ -225,7 +225,7 @@ def _check_names(
             for i, name in enumerate(record.get(key, ()), 1):
                 if name in known:
                     continue
-                called = _called(name, given)
+                called = _called(name, given) or (_held_in(name) if key == "allergens" else "")
                 near = _("did you mean '{word}'?", word=called) if called else nearest(name, known)
                 hint = _(
                     "if it is right, add the line 'other_{key}: [{name}]' at the top of the case",
@@ -271,8 +271,8 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
 
 
 def _holds_a_known_word(name: str, path: Path, top: Mapping[str, Any], notes: Diagnostics) -> None:
-    """`egg-allergy` keeps no egg away. It is well where whoever has the name has the known one too."""
-    known = set(found_in(name).known)
+    """`egg-allergy`, `egg-powder` keep no egg away. It is well where whoever has the name has the known one too."""
+    known = set(_words_in(name))
     records = [r for section in ("learners", "material_sets") for r in top.get(section, {}).values()]
     having = [set(r.get("allergens", ())) for r in records if name in r.get("allergens", ())]
     if known and not (having and all(names & known for names in having)):
@@ -292,6 +292,17 @@ def _holds_a_known_word(name: str, path: Path, top: Mapping[str, Any], notes: Di
                 name=name,
             ),
         )
+
+
+def _words_in(name: str) -> tuple[str, ...]:
+    """The known allergens that a part of the name is a word for."""
+    found = found_in(name)
+    return () if is_another(name) else (*found.known, *found.maybe)
+
+
+def _held_in(name: str) -> str:
+    """The same, ready to be put between quotation marks."""
+    return "' or '".join(dict.fromkeys(_words_in(name)))
 
 
 def _meant(name: str, given: frozenset[str]) -> str | None:

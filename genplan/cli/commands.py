@@ -22,7 +22,7 @@ def new(words: Namespace) -> int:
     from genplan import workflow
 
     if words.ask:
-        from genplan.cli.start_walk import start
+        from genplan.cli.start_commands import start
 
         return start(words)
     for path in workflow.new(words.folder):

@@ -42,9 +42,13 @@ class Progress:
         self._began = time.monotonic()
         self._shown = False
 
+    def begin(self) -> None:
+        """From now on it is counted: until then somebody was answering questions."""
+        self._began = time.monotonic()
+
     @property
     def seconds(self) -> float:
-        """Since the program began."""
+        """Since the program began to work."""
         return time.monotonic() - self._began
 
     def __call__(self, text: str) -> None:

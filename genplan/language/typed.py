@@ -23,10 +23,24 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "again": lambda: pgettext("typed, several words with blanks between them", "again"),
     "other": lambda: pgettext("typed, several words with blanks between them", "other o another"),
     "out": lambda: pgettext("typed, several words with blanks between them", "out"),
+    "back": lambda: pgettext("typed, several words with blanks between them", "back undo"),
+    "help": lambda: pgettext("typed, several words with blanks between them", "help ? ??"),
+    "stop": lambda: pgettext("typed, several words with blanks between them", "stop quit exit"),
+    "nothing": lambda: pgettext("typed, several words with blanks between them", "nothing none"),
     "to": lambda: pgettext("typed, several words with blanks between them", "to till til until"),
     "same": lambda: pgettext("typed, several words with blanks between them", "same"),
     "as": lambda: pgettext("typed, several words with blanks between them", "as"),
     "except": lambda: pgettext("typed, several words with blanks between them", "except excluding but not"),
+    "halb": lambda: pgettext("typed, several words with blanks between them", "halb"),
+    "half": lambda: pgettext("typed, several words with blanks between them", "half"),
+    "quarter": lambda: pgettext("typed, several words with blanks between them", "quarter"),
+    "dreiviertel": lambda: pgettext("typed, several words with blanks between them", "dreiviertel"),
+    "past": lambda: pgettext("typed, several words with blanks between them", "past after"),
+    "before": lambda: pgettext("typed, several words with blanks between them", "before"),
+    "morning": lambda: pgettext("typed, several words with blanks between them", "morning mornings"),
+    "afternoon": lambda: pgettext(
+        "typed, several words with blanks between them", "afternoon afternoons evening evenings pm"
+    ),
     "noon": lambda: pgettext("typed, several words with blanks between them", "noon"),
     "daily": lambda: pgettext("typed, several words with blanks between them", "daily day days everyday"),
     "weekdays": lambda: pgettext(
@@ -35,10 +49,11 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "weekend": lambda: pgettext("typed, several words with blanks between them", "weekend weekends"),
     "": lambda: pgettext(
         "typed, several words with blanks between them",
-        "and on from at the also between h uhr o clock every each",
+        "and on from at in the also between h uhr o clock every each",
     ),
 }
-"""What may be meant -> the words for it; nothing: they only fill a sentence."""
+"""What may be meant -> the words for it; nothing: they only fill a sentence. `halb 6` and `dreiviertel 6` are German
+for 5:30 and 5:45; of an English `half 6` nobody can tell."""
 
 
 def words_in_every_language(words: Callable[[], str]) -> frozenset[str]:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from genplan.case.safety import ALLERGENS
 from genplan.casefile.allergen_words import allergens_called, filling, found_in
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from
-from genplan.findings import nearest
+from genplan.findings import nearest_word
 from genplan.language import N_, _, or_list, pgettext
 from genplan.language.every_language import in_every_language
 from genplan.language.typed import words_in_every_language
 from genplan.start.answers import Answers
+from genplan.text.obstacles import allergens_text
 
 QUOTES = "\"'\u2018\u2019\u201a\u201c\u201d\u201e\u00ab\u00bb"
 
@@ -31,13 +33,14 @@ def read_allergies(text: str) -> tuple[str, ...]:
     between = "|".join(
         re.escape(word) for m in (N_(" and "), N_(" or ")) for word in sorted(in_every_language(m))
     )
-    words = (" ".join(part.split()) for part in re.split(rf"[,;\n/&+]|{between}", text.lower()))
+    parts = re.split(rf"[,;\n/&+]|{between}", text, flags=re.IGNORECASE)
+    words = (" ".join(part.split()) for part in parts)
     return tuple(dict.fromkeys(name for word in words if word for name in _names(word)))
 
 
 def _names(typed: str) -> tuple[str, ...]:
     none = words_in_every_language(_words_for_none)
-    if typed in none:
+    if typed.lower() in none:
         return ()
     quoted = len(typed) > 2 and typed[0] in QUOTES and typed[-1] in QUOTES
     name = id_from(typed, (), "allergy")
@@ -57,23 +60,23 @@ def _names(typed: str) -> tuple[str, ...]:
     if quoted:
         return (name,)
     if both := allergens_called("-".join(others)):
-        also = "' or '".join(both)
-        raise InvalidValue(f"'{typed}'", "", _("Write '{also}', whichever is meant.", also=also))
+        also = or_list([f"'{allergens_text((word,))}'" for word in both])
+        raise InvalidValue(f"'{typed}'", "", _("Write {also}, whichever is meant.", also=also))
     own = "-".join(others)
-    if not found.known and (hint := nearest(own, ALLERGENS)):
-        raise InvalidValue(f"'{typed}'", "", hint)
-    if meant := (*found.known, *found.maybe):
-        raise InvalidValue(
-            f"'{typed}'",
-            "",
-            _(
-                "Is it {meant}? Then write that, with a comma between several. If it is something else, write it "
-                'in quotation marks: "{typed}".',
-                meant=or_list([f"'{word}'" for word in dict.fromkeys(meant)]),
-                typed=typed,
-            ),
-        )
+    near = "" if found.known else nearest_word(own, ALLERGENS)
+    if meant := dict.fromkeys((*found.known, *found.maybe, *filter(None, [near]))):
+        raise InvalidValue(f"'{typed}'", "", _is_it(typed, tuple(meant)))
     return (own,)
+
+
+def _is_it(typed: str, meant: Sequence[str]) -> str:
+    """Food that holds the known one would else be planned for the child."""
+    return _(
+        "Is it {meant}? Then write that, with a comma between several. If it is something else, write it "
+        'in quotation marks: "{typed}".',
+        meant=or_list([f"'{allergens_text((word,))}'" for word in meant]),
+        typed=typed,
+    )
 
 
 def allergies_of(answers: Answers) -> tuple[str, ...]:

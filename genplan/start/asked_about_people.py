@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from genplan.language import N_
 from genplan.start.questions import Group, Kind, Question
-from genplan.start.time_zone import local_zone
+from genplan.start.time_zone import likely_zone, local_zone
 
 FAMILY = "family"
 PURPOSES = (
@@ -21,9 +21,10 @@ PURPOSE = Group(
             "timezone",
             N_("Time zone"),
             Kind.ZONE,
-            N_("The nearest large city. All hours are by its clock."),
-            default=lambda _: local_zone(),
+            N_("The nearest large city, or the country. All hours are by its clock."),
+            default=lambda _: likely_zone(),
             more=True,
+            waits_if=lambda _: bool(local_zone()),  # a zone that was only guessed is shown
             needed=N_("Which time zone is it? Such as Europe/Dublin or America/Halifax."),
         ),
     ),
@@ -44,8 +45,9 @@ CHILDREN = Group(
             N_("Born"),
             Kind.MONTH,
             N_(
-                "Year and month, such as 2020-04. With it, nothing that is too small is planned for a small child."
+                "Year and month, such as 2020-04. Nothing that could be swallowed is planned for a small child."
             ),
+            told=N_("born {}"),
         ),
         Question(
             "hours",
@@ -58,18 +60,27 @@ CHILDREN = Group(
             "allergies",
             N_("Allergies"),
             Kind.ALLERGIES,
-            N_("Such as egg, peanut. Nothing that holds them is planned. Empty for none."),
+            N_("Such as egg, peanut. Nothing that holds them is planned. Leave it empty if there are none."),
             told=N_("allergies: {}"),
         ),
-        Question("visits", N_("Most visits on one day"), Kind.NUMBER, default="2", most=20, more=True),
+        Question(
+            "visits",
+            N_("Most visits on one day"),
+            Kind.NUMBER,
+            default="2",
+            most=20,
+            more=True,
+            told=N_("at most {} visits on one day"),
+        ),
         Question(
             "minutes",
             N_("Longest visit, in minutes"),
             Kind.NUMBER,
-            N_("With five minutes to arrive."),
+            N_("The minutes to arrive are part of it."),
             default="20",
             most=240,
             more=True,
+            told=N_("a visit of {} minutes at most"),
         ),
         Question(
             "alias",
@@ -78,6 +89,7 @@ CHILDREN = Group(
             N_("The first letter, if you leave it empty."),
             more=True,
             most=40,
+            told=N_("in calendars of others: {}"),
         ),
     ),
     letter="c",
@@ -122,6 +134,7 @@ HELPERS = Group(
             N_("Empty for no limit: the work is shared out fairly."),
             more=True,
             most=100,
+            told=N_("at most {} visits in one week"),
         ),
         Question(
             "children", N_("With which children?"), Kind.SOME_OF, of="children", more=True, told=N_("with {}")

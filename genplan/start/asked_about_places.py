@@ -6,6 +6,7 @@ from genplan.language import N_, pgettext
 from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers
 from genplan.start.questions import Group, Kind, Options, Question
+from genplan.text.obstacles import allergens_text
 
 NONE_OF_THESE = "none"
 SMALL = "small"
@@ -37,7 +38,7 @@ def some_allergies(answers: Answers) -> bool:
 
 
 def allergy_options(answers: Answers) -> Options:
-    return tuple((name, name) for name in allergies_of(answers))
+    return tuple((name, allergens_text((name,))) for name in allergies_of(answers))
 
 
 PLACES = Group(
@@ -122,29 +123,31 @@ THINGS = Group(
         Question("name", N_("Name"), Kind.LINE, needed=N_("What is it called?")),
         Question(
             "cautions",
-            N_("Is there, or may there be, in {name}"),
+            N_("Could any of this be in {name}, or on it?"),
             Kind.TICKS,
             N_(
-                "Tick nothing if you do not know. What has a magnet or a "
+                "Leave it open if you do not know. What has a magnet or a "
                 "button cell in reach is planned for no child."
             ),
             options=CAUTIONS,
         ),
         Question(
             "holds",
-            N_("Does {name} hold"),
+            N_("Is any of this in {name}, or on it?"),
             Kind.TICKS,
+            N_("If in doubt, choose it: then it is kept from a child who must not have it."),
             options=allergy_options,
             asked_if=some_allergies,
             told=N_("holds {}"),
         ),
         Question(
             "hazards",
-            N_("To be watched"),
+            N_("What needs watching?"),
             Kind.TICKS,
             N_("The sheet for the adult then says so."),
             options=HAZARDS,
             more=True,
+            told=N_("to be watched: {}"),
         ),
         Question(
             "kept_at",
@@ -168,7 +171,7 @@ THINGS = Group(
     letter="m",
     one=N_("thing"),
     nobody=N_("this thing"),
-    first=N_("Which thing? Nothing if none is needed"),
+    first=N_("Which thing? Enter alone if none is needed"),
     another=N_("Another thing"),
     several=True,
 )

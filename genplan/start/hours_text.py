@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 
 from genplan.case import Window
 from genplan.case.week import DAYS, MINUTES_PER_DAY
@@ -16,10 +15,10 @@ from genplan.language import _
 from genplan.language.dates import day_name, day_name_short, in_english
 from genplan.language.typed import day_of, meant_by
 from genplan.start.hours_clauses import Clauses, such_as
+from genplan.start.hours_times import HOUR, NOON, Time, tokens_of, with_times
 
 EARLIEST = 6 * 60
 """Before this hour of the morning nobody is asked without having said so."""
-NOON = 12 * 60
 
 Week = tuple[Windows, ...]
 """Seven days, Monday first."""
@@ -27,32 +26,16 @@ Week = tuple[Windows, ...]
 _GROUPS = {"daily": range(7), "weekdays": range(5), "weekend": range(5, 7)}
 _SHORTENED = re.compile(r"(?<=[^\W\d])\.(?=\s*[-–—‑−])")
 """The full stop of `Mo.-Fr.`, which ends nothing."""
-_WORDS = re.compile(r"(?P<time>\d{1,2}(?:[:.h]\d{2})?\s*(?:[ap]\.?m\b\.?)?)|(?P<word>[^\W\d]+)|(?P<sign>\S)")
-_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?\s*([ap]?)")
 
 
-@dataclass(frozen=True)
-class _Time:
-    """A time as typed; `half` is 'a', 'p' or nothing."""
-
-    typed: str
-    minute: int
-    half: str
-
-    @property
-    def is_plain(self) -> bool:
-        """Neither morning nor afternoon was said: no am, no pm, no 0 in front, no hour after noon."""
-        return not self.half and not self.typed.startswith("0") and self.minute < NOON
-
-
-_Part = _Time | list[int] | str
+_Part = Time | list[int] | str
 """A time, days, or a word or sign that joins or parts them."""
 
 
 def read_hours(text: str) -> Week:
     """The hours of the seven days. Raises InvalidValue with what is not clear; its hint says what to type."""
     clauses = Clauses()
-    for part in _joined([_part(kind, word) for kind, word in _words(text)]):
+    for part in _joined(_parts(text)):
         if isinstance(part, tuple):
             clauses.take_hours(*part)
         elif isinstance(part, list):
@@ -76,20 +59,20 @@ def _take_word(clauses: Clauses, word: str) -> None:
         clauses.semicolon()
 
 
-def _joined(parts: Sequence[_Part]) -> Iterator[tuple[Window, str] | list[int] | str]:
+def _joined(parts: Iterable[_Part]) -> Iterator[tuple[Window, str] | list[int] | str]:
     """With two times made one stretch, and two days with 'to' between them a run of days."""
-    left = [part for part in parts if part]
+    left = list(parts)
     while left:
         match left:
-            case [_Time() as start, "to", _Time() as end, *rest]:
+            case [Time() as start, "to", Time() as end, *rest]:
                 yield _window(start, end), f"{start.typed}-{end.typed}"
-            case [_Time() as time, *_]:
+            case [Time() as time, *_]:
                 raise InvalidValue(
                     _("'{time}' alone", time=time.typed), "", _("Say from when to when, such as 3-5pm.")
                 )
             case [[first], "to", [last], *rest]:
                 yield _run(first, last)
-            case [list() as days, "to", _Time() as time, *rest]:  # mon - 3pm to 5pm
+            case [list() as days, "to", Time() as time, *rest]:  # mon - 3pm to 5pm
                 yield days
                 rest = [time, *rest]
             case ["to", *_]:
@@ -111,22 +94,20 @@ def _run(first: int, last: int) -> list[int]:
     return list(range(first, last + 1))
 
 
-def _words(text: str) -> Iterator[tuple[str, str]]:
-    for match in _WORDS.finditer(_SHORTENED.sub("", text.lower())):
-        yield str(match.lastgroup), match[0]
+def _parts(text: str) -> Iterator[_Part]:
+    """Times, days, and the words between; what only fills is left out."""
+    for item in with_times(tokens_of(_SHORTENED.sub("", text))):
+        if part := item if isinstance(item, Time) else _part(*item):
+            yield part
 
 
 def _part(kind: str, word: str) -> _Part:
     """What a word stands for; nothing for one that only fills."""
-    if kind == "time":
-        return _time(word)
     if kind == "sign":
         return _sign(word)
     meant = meant_by(word)
     if meant in _GROUPS:
         return list(_GROUPS[meant])
-    if meant == "noon":
-        return _Time(word, NOON, "p")
     if meant in ("same", "as", "to", "except", ""):
         return meant
     if (day := day_of(word)) is not None:
@@ -146,25 +127,15 @@ def _sign(sign: str) -> str:
     return ""
 
 
-def _time(typed: str) -> _Time:
-    match = _TIME.match(typed)
-    assert match is not None, typed
-    hours, minutes, half = int(match[1]), int(match[2] or 0), match[3]
-    twelve = half and not 1 <= hours <= 12
-    if twelve or hours > 24 or minutes > 59 or (hours == 24 and minutes):
-        raise InvalidValue(
-            _("'{typed}', which no clock shows", typed=typed.strip()), "", _("Write 3pm or 15:00.")
-        )
-    if half:
-        hours = hours % 12 + (12 if half == "p" else 0)
-    return _Time(typed.strip(), hours * 60 + minutes, half)
-
-
-def _window(start: _Time, end: _Time) -> Window:
-    """`3-5pm` is in the afternoon, `11-1pm` begins in the morning; of `3-5` nobody can tell."""
+def _window(start: Time, end: Time) -> Window:
+    """`3-5pm` and `3pm-5` are in the afternoon, `11-1pm` begins in the morning; of `3-5` nobody can tell."""
     first, last = start.minute, end.minute
     if end.half and start.is_plain and first + NOON < last:
         first += NOON
+    in_words = not end.typed[0].isdigit()
+    afternoon = start.half or NOON <= first < NOON + HOUR or (first >= NOON and in_words)
+    if afternoon and end.is_plain and last <= first < last + NOON:  # 3pm-5.30, 12-2, 15 to half past 5
+        last += NOON
     typed = f"{start.typed}-{end.typed}"
     if first < EARLIEST and start.is_plain:
         later = last + (NOON if last < NOON else 0)

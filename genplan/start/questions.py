@@ -44,7 +44,7 @@ def always(answers: Answers) -> bool:
 class Question:
     """`words` may hold {name}, of the entry that is asked about. `of` is the group whose entries can be chosen,
     `needed` what is said where an answer is missing that cannot be. `under` is a heading that begins with this
-    question. One that is `more` can be left alone. `told` is how the summary says an answer,
+    question. One that is `more` can be left alone where `waits_if` holds. `told` is how the summary says an answer,
     with {} in its place. `default` is a value, or made from the answers so far."""
 
     key: str
@@ -61,6 +61,7 @@ class Question:
     told: Marked = Marked()
     most: int = 0
     asked_if: Callable[[Answers], bool] = always
+    waits_if: Callable[[Answers], bool] = always
 
     def choices(self, answers: Answers) -> Options:
         if self.of:
@@ -76,7 +77,7 @@ class Question:
 
     def can_wait(self, answers: Answers) -> bool:
         """It can be left alone: there is an answer without one, or none is needed."""
-        return self.more and (not self.needed or bool(self.otherwise(answers)))
+        return self.more and self.waits_if(answers) and (not self.needed or bool(self.otherwise(answers)))
 
 
 @dataclass(frozen=True)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
-from zoneinfo import available_timezones
 
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
 from genplan.language import _, pgettext
+from genplan.language.countries import country_name, known_zones, zone_of, zones_called
 from genplan.language.dates import date_words
 from genplan.language.sentences import capital
 from genplan.language.typed import date_of, month_of
@@ -22,10 +23,14 @@ from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import Group, Kind, Question, Screen
+from genplan.start.time_zone import country
+from genplan.start.visit_lengths import too_short
 
 NOBODY = "-"
 """What stands where none of several was chosen."""
 LONGEST_LINE = 120
+OLDEST = 100
+"""Years of whoever learns: what is more is a slip."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +60,7 @@ def _of_group(group: Group, answers: Answers, today: date) -> Iterator[Problem]:
         yield Problem(group.key, "", "", group.none)
     for number, entry in enumerate(entries):
         for question in group.asked(answers):
-            if sentence := problem_of(question, entry, answers, today):
+            if sentence := problem_of(question, entry, answers, today, group.key):
                 yield Problem(group.key, entry.key, question.key, sentence)
         if sentence := said_already(group, entry, entries[:number], answers):
             yield Problem(group.key, entry.key, "name", sentence)
@@ -84,7 +89,7 @@ def _folded(entry: Entry) -> str:
     return " ".join(entry.get("name").lower().split())
 
 
-def problem_of(question: Question, entry: Entry, answers: Answers, today: date) -> str:
+def problem_of(question: Question, entry: Entry, answers: Answers, today: date, group: str) -> str:
     """What is wrong with an answer, in a sentence; nothing if nothing is."""
     text = entry.get(question.key).strip()
     if not text and question.needed and not question.otherwise(answers):
@@ -93,12 +98,22 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date) 
         value = value_of(question, entry, answers)
     except InvalidValue as problem:
         return sentence_of(problem)
+    if question.key == "minutes" and value is not None:
+        return too_short(group, entry, answers, value)
     return _not_yet(question, text, value, today)
 
 
 def _not_yet(question: Question, text: str, value: Any, today: date) -> str:
     """What to say of a day or a month that is still to come: all that are asked for are of the past."""
-    if question.kind not in (Kind.DAY, Kind.MONTH) or value <= today.isoformat():
+    if question.kind not in (Kind.DAY, Kind.MONTH) or not value:
+        return ""
+    if question.key == "born" and value < f"{today.year - OLDEST}":
+        return _(
+            "'{text}' is more than {years} years ago; expected a year and a month, such as 2020-04.",
+            text=text,
+            years=OLDEST,
+        )
+    if value <= today.isoformat():
         return ""
     if question.key == "since":
         return _(
@@ -168,13 +183,19 @@ def _month(question: Question, text: str, answers: Answers) -> str:
     """`2020-04`, `04/2020`, `April 2020`; empty if it is not known."""
     if not text:
         return ""
-    year = re.search(r"\b(?:19|20)[0-9]{2}\b", text)
+    with suppress(ValueError):
+        if found := date_of(text):  # the whole birthday
+            return f"{found:%Y-%m}"
+    year = re.search(r"\b[12][0-9]{3}\b", text)
     rest = text[: year.start()] + text[year.end() :] if year else ""
-    word, number = re.search(r"[^\W\d_]+", rest), re.search(r"[0-9]{1,2}", rest)
+    word, numbers = re.search(r"[^\W\d_]+", rest), re.findall(r"[0-9]+", rest)
     named = month_of(word[0]) if word else None
-    month = named or (int(number[0]) if number else 0)
+    one = len(numbers) == 1 or bool(re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text))
+    month = named or (int(numbers[0]) if one else 0)
     if not year or not 1 <= month <= 12:
-        raise InvalidValue(f"'{text[:30]}'", _("a year and a month, such as 2020-04 or April 2020"))
+        expected = _("a year and a month, such as 2020-04 or April 2020")
+        age = _("If that is the age, write when the birthday was.") if number_of(text) else ""
+        raise InvalidValue(f"'{text[:30]}'", expected, age)
     return f"{year[0]}-{month:02d}"
 
 
@@ -190,14 +211,30 @@ def _day(question: Question, text: str, answers: Answers) -> str:
 
 
 def _zone(question: Question, text: str, answers: Answers) -> str:
-    known = available_timezones()
-    if text in known:
-        return text
-    by_city = {zone.rpartition("/")[2].lower(): zone for zone in sorted(known) if "/" in zone}
-    city = "_".join(text.lower().split())
-    if city in by_city:
-        return by_city[city]
-    raise InvalidValue(f"'{text[:60]}'", _("a large city, such as Dublin or Halifax"), nearest(text, known))
+    found = zones_called(text) if text else ()
+    if len(found) == 1:
+        return found[0]
+    if found:
+        several = _("Clocks differ there: write the nearest large city.")
+        raise InvalidValue(f"'{text[:60]}'", "", several)
+    near = nearest(text, known_zones()) if "/" in text else ""
+    raise InvalidValue(
+        f"'{text[:60]}'",
+        _("a large city or a country, such as Dublin or Ireland"),
+        near or _write_the_country(),
+    )
+
+
+def _write_the_country() -> str:
+    """Most towns have no zone of their own; most are in the country whose language is spoken."""
+    here = country()
+    if not (name := country_name(here)) or not (zone := zone_of(here)):
+        return _("Few towns have a time zone called after them: write the country instead.")
+    return _(
+        "Few towns have a time zone called after them: write the country instead. {country} is {zone}.",
+        country=name,
+        zone=zone,
+    )
 
 
 def _mark(question: Question, text: str, answers: Answers) -> str:

@@ -14,7 +14,7 @@ SCREENS = (
         N_("Who is it for?"),
         N_(
             "This decides how a week is planned, such as how often a "
-            "skill is looked at. It can be changed later."
+            "skill is checked. It can be changed later."
         ),
         (PURPOSE,),
     ),

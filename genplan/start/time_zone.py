@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
-from zoneinfo import available_timezones
+
+from genplan.language.countries import known_zones, likely_country, zone_of
 
 LOCALTIME = Path("/etc/localtime")
 TIMEZONE = Path("/etc/timezone")
@@ -12,11 +14,25 @@ TIMEZONE = Path("/etc/timezone")
 
 def local_zone() -> str:
     """What the system says, or nothing where it says no name that is known: then it is asked."""
-    known = available_timezones()
+    known = known_zones()
     for found in (os.environ.get("TZ", "").lstrip(":"), _named(), _linked()):
         if found in known and "/" in found and not found.startswith("Etc/"):
             return found
     return ""
+
+
+def likely_zone() -> str:
+    """The zone of this machine; where it says none that of the country that its settings name, or in which most speak
+    the language spoken. Nothing where a country has several."""
+    return local_zone() or zone_of(country())
+
+
+def country() -> str:
+    """As the machine's settings name it, else by the language spoken."""
+    for setting in ("LC_ALL", "LC_TIME", "LANG"):
+        if found := re.match(r"[a-z]{2,3}_([A-Z]{2})\b", os.environ.get(setting, "")):
+            return found[1]
+    return likely_country()
 
 
 def _named() -> str:

@@ -19,6 +19,7 @@ from genplan.casefile.time_texts import windows_text
 from genplan.casefile.weekly_hours import key_of, runs
 from genplan.language import N_, _, every_language, pgettext, said
 from genplan.language.typed import WORDS, day_names, day_of, words_in_every_language
+from genplan.start.hours_times import in_digits
 from genplan.tables.headings import apart_in_every_language, plain
 
 SOME_HOURS = N_("hours such as 15:00-17:30, 3-5pm or 9-12, 13-15")
@@ -86,6 +87,7 @@ def _with_spans(text: str) -> str:
 def days_with_hours(text: str) -> dict[int, Windows]:
     """By number of the day, Monday is 0. Raises InvalidValue."""
     words = _patterns()
+    text = _in_digits(text)
     # a day behind a time begins another part: Mon 9-12, Wed 13-15
     behind_a_time = rf"(?<=[\dm.])\s*[,&+]?\s*(?:{words.also}\s+)?(?={words.day})"
     parts = re.split(rf";|\n|{behind_a_time}", _with_spans(text), flags=re.IGNORECASE)
@@ -124,7 +126,7 @@ def hours_of_a_day(text: str) -> Windows:
     """Nothing for a word such as closed. Raises InvalidValue."""
     if text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none():
         return ()
-    spans = re.split(rf"[,;&+\n]|{_patterns().also}", text, flags=re.IGNORECASE)
+    spans = re.split(rf"[,;&+\n]|{_patterns().also}", _in_digits(text), flags=re.IGNORECASE)
     windows: list[Window] = []
     for span in filter(str.strip, spans):
         windows.append(_window(span, after=windows[-1].end if windows else 0))
@@ -133,7 +135,14 @@ def hours_of_a_day(text: str) -> Windows:
 
 def window_from(start: str, end: str) -> Window:
     """A window of two cells. Raises InvalidValue."""
-    return _window(f"{start.strip()}-{end.strip()}")
+    return _window(f"{_in_digits(start).strip()}-{_in_digits(end).strip()}")
+
+
+def _in_digits(text: str) -> str:
+    """Times that are said in words are understood as where hours are typed; `15-17 Uhr` without the word."""
+    lines = "\n".join(map(in_digits, text.split("\n")))
+    with_minutes = re.sub(r"(?<=\d)\s*uhr\s*(00|2[5-9]|[3-5]\d)\b", r":\1", lines, flags=re.IGNORECASE)
+    return re.sub(r"(?<=\d)\s*uhr\b", "", with_minutes, flags=re.IGNORECASE)
 
 
 def _window(text: str, after: int = 0) -> Window:

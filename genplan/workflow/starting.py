@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Week
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding
+from genplan.language import speaking, speech
 from genplan.workflow.opened_case import errors_of, local, wall_clock
 
 if TYPE_CHECKING:
@@ -49,6 +50,7 @@ def case_of_answers(folder: Path, answers: Answers, now: datetime | None) -> Sta
     have errors, FileError if the folder holds anything or cannot be written; nothing was made then."""
     from genplan.casefile import load
     from genplan.casefile.identity import drawn
+    from genplan.casefile.speech import speech_of
     from genplan.casefile.starter import CASE_FILE, write_first_case
     from genplan.start.case_text import case_text
     from genplan.start.draft import FILE, remove_draft
@@ -61,7 +63,10 @@ def case_of_answers(folder: Path, answers: Answers, now: datetime | None) -> Sta
     text = case_text(answers, drawn())
     with TemporaryDirectory() as room:
         Path(room, CASE_FILE).write_text(text, encoding="utf-8")
-        loaded = load(Path(room))
+        with speaking(
+            speech_of(Path(room), speech().language)
+        ):  # a parent reads what is odd in it in plain words
+            loaded = load(Path(room))
     if loaded.case is None:
         raise CaseError(errors_of(loaded.findings))
     files = write_first_case(folder, text, FILE)

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
+from genplan import workflow
 from genplan.casefile import load
-from genplan.cli import main
+from genplan.cli import main, output
+from genplan.cli.start_prompts import picked_all
 from genplan.cli.start_walk import Walk
 from genplan.start.answers import Answers
+from genplan.start.case_text import case_text
 from genplan.workflow import answers_so_far
-from tests.fixtures.start_answers import TODAY, answered
+from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 Capture = pytest.CaptureFixture[str]
 
@@ -87,7 +92,7 @@ def test_a_family_answers_and_its_first_week_is_planned(
     assert main(["new", str(folder), "--ask", "--now", "2026-11-29T12:00"]) == 0
     printed = capsys.readouterr().out
     assert "Is it the afternoon? Then write 15:00-18:00, or with pm." in printed
-    assert "Dad: Saturday 10:00–12:00; father; most visits in one week 2" in printed
+    assert "Dad: Saturday 10:00–12:00; father; at most 2 visits in one week" in printed
     assert "Week 2026-W49: Monday 30 November" in printed
     assert f"genplan keep {folder} --from {folder / 'plan-2026-W49'}" in printed
     told = printed[printed.index("Week 2026-W49") :]
@@ -163,18 +168,188 @@ def test_an_answer_done_anew_keeps_what_is_not_typed() -> None:
 def test_a_second_skill_that_is_none_is_taken_out_again(capsys: Capture) -> None:
     """An empty answer to a question that needs one offers the way out, and it is not taken for an answer."""
     answers = done(answered(), *(s for s in ALL if s != "skills"))
-    found = walked(answers, "\n\n\n\n\n\nno\n\n\nOUT\n\n\n")
+    found = walked(answers, "\n\n\n\n\n\nJumps\n\n\nOUT\n\n\n")
     assert [e.get("name") for e in found.entries("skills")] == ["Asks for help"]
     printed = capsys.readouterr().out
     assert "Or type 'again' to answer anew, 'out' to take it out." in printed
-    assert "Taken out: no." in printed
+    assert "Taken out: Jumps." in printed
+
+
+@pytest.mark.parametrize("typed", ["no", "nothing", "nein", "nichts", "None"])
+def test_a_word_for_nothing_ends_a_list_and_yes_asks_for_a_name(typed: str, capsys: Capture) -> None:
+    answers = done(answered(), *ALL)
+    found = walked(answers, f"3\n\n\nyes\n{typed}\n\n")
+    assert [e.get("name") for e in found.entries("helpers")] == ["Mum", "Dad"]
+    assert "Then type what it is called." in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("typed", ["help", "?", "Hilfe", "HELP"])
+def test_help_is_given_and_never_taken_for_a_name(typed: str, capsys: Capture) -> None:
+    answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
+    found = walked(answers, f"{typed}\nWren\n{typed}\n\n{typed}\nmon 3-5pm\n\n\n\n\n")
+    assert [e.get("name") for e in found.entries("children")] == ["Wren"]
+    assert found.entries("children")[0].get("born") == ""
+    printed = capsys.readouterr().out
+    assert "A first name will do, or a nickname" in printed
+    assert "Type days and hours, such as mon-fri 3-5pm, sat 10-12." in printed
+    assert printed.count("Type 'back' for the question before") == 3
+
+
+@pytest.mark.parametrize("back", ["back", "zurück", "BACK"])
+def test_back_asks_the_question_before_again_and_keeps_what_was_typed(back: str) -> None:
+    """From the hours to the month, from there to the name; then all three are asked once more."""
+    answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
+    asked: list[str] = []
+    found = walked(answers, f"Wern\n2020-04\n{back}\n{back}\nWren\n2020-05\nmon 3-5pm\n\n\n\n\n", asked)
+    (wren,) = found.entries("children")
+    assert (wren.get("name"), wren.get("born"), wren.get("hours")) == ("Wren", "2020-05", "mon 3-5pm")
+    assert asked[:5] == [
+        "The child's name: ",
+        "Born: ",
+        "When could Wern do something short? ",
+        "Born [2020-04]: ",
+        "The child's name [Wern]: ",
+    ]
+
+
+@pytest.mark.parametrize("name", ["J", "N", "Y"])
+def test_a_letter_may_be_what_a_child_is_called(name: str) -> None:
+    answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
+    found = walked(answers, f"{name}\n\nmon 3-5pm\n\n\nn\n\n")
+    assert [e.get("name") for e in found.entries("children")] == [name]
+
+
+def test_no_is_neither_a_name_nor_a_month(capsys: Capture) -> None:
+    answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
+    found = walked(answers, "Wern\nback\nno\nWren\nnone\nmon 3-5pm\n\n\n\n\n")
+    (wren,) = found.entries("children")
+    assert (wren.get("name"), wren.get("born")) == ("Wren", "")
+    assert "'no' is no name." in capsys.readouterr().out
+
+
+def test_back_leads_to_the_entry_before_and_to_the_part_before(capsys: Capture) -> None:
+    """From 'Somebody else?' to Mum's hours, from her name to the child; from the first question to nowhere."""
+    answers = Answers().with_done("purpose", False)
+    asked: list[str] = []
+    rest = iter(
+        [
+            "back",
+            "",
+            "",
+            "Wren",
+            "",
+            "mon 3-5pm",
+            "",
+            "",
+            "",
+            "Mum",
+            "mon 3-5pm",
+            "",
+            "back",
+            "back",
+            "back",
+            "back",
+            "back",
+        ]
+    )
+
+    def ask(question: str) -> str:
+        asked.append(question.partition("\n")[0])
+        try:
+            return next(rest)
+        except StopIteration:
+            raise EOFError from None
+
+    with pytest.raises(EOFError):
+        Walk(answers, ask, lambda so_far: None, TODAY).run()
+    assert capsys.readouterr().out.count("This is the first question.") == 1
+    assert asked[-6:] == [
+        "Somebody else? (Enter alone if that is all): ",
+        "When can Mum help? [mon 3-5pm]: ",
+        "Name [Mum]: ",
+        "Another child? (Enter alone if that is all): ",
+        "Allergies: ",
+        "When could Wren do something short? [mon 3-5pm]: ",
+    ]
+
+
+def test_to_go_back_after_all_was_asked_leads_to_what_was_asked_last() -> None:
+    answers = done(answered(), *ALL)
+    found = walked(answers, "back\n" + 8 * "\n")
+    assert [e.get("name") for e in found.entries("skills")] == ["Asks for help"]
+
+
+def test_stop_ends_with_what_was_answered_kept() -> None:
+    kept: list[Answers] = []
+    rest = iter(["", "", "Wren", "stop"])
+    with pytest.raises(EOFError):
+        Walk(Answers(), lambda question: next(rest), kept.append, TODAY).run()
+    assert kept[-1].entries("children")[0].get("name") == "Wren"
+
+
+@pytest.mark.parametrize(
+    "typed", ["1, 2", "1 and 2", "1 und 2", "1 2", "Home and Park", "home, PARK", "1; 2"]
+)
+def test_several_are_taken_however_they_are_joined(typed: str) -> None:
+    choices = (("l1", "Home"), ("l2", "Park"), ("l3", "Mum and Dad's"))
+    assert picked_all(typed, choices) == (("l1", "l2"), "")
+    assert picked_all("Mum and Dad's, Park", choices) == (("l3", "l2"), "")
+
+
+@pytest.mark.parametrize(
+    ("typed", "part"),
+    [("Home and Prak", "Prak"), ("1, 7", "7"), ("1 7", "7"), ("Garden", "Garden"), (",", ",")],
+)
+def test_the_part_that_is_none_of_them_is_named(typed: str, part: str) -> None:
+    assert picked_all(typed, (("l1", "Home"), ("l2", "Park"))) == ((), part)
+
+
+def test_none_is_not_taken_for_having_looked(capsys: Capture) -> None:
+    """Of small pieces nobody knows before somebody has looked."""
+    answers = done(answered(things=[{"name": "Cups"}]), *(s for s in ALL if s != "things"))
+    found = walked(answers, "none\n4\n\n\n")
+    assert found.entries("things")[0].get("cautions") == "none"
+    assert "If you have looked, type 4." in capsys.readouterr().out
+    found = walked(answers, "none\n\n\n\n")
+    assert found.entries("things")[0].get("cautions") == ""
+
+
+def test_a_longest_visit_in_which_no_check_fits_is_asked_again(capsys: Capture) -> None:
+    answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
+    found = walked(answers, "Wren\n\nmon-sat 10-12, mon-fri 3-5pm\n\nyes\n\n2\n15\n\n\n\n")
+    assert found.entries("children")[0].get("minutes") == "15"
+    assert "a visit has to last 10 minutes at least, or nothing can be planned." in capsys.readouterr().out
+
+
+def test_a_part_that_no_longer_fits_what_was_changed_is_asked_again(capsys: Capture) -> None:
+    """A skill with checks of 15 minutes, and then visits of 15: the skill is asked about before the end."""
+    skills = [{"name": "Asks for help", "correct": "Says it", "minutes": "15", "by": "h1", "at": "l1", "with": "m1",
+               "helpers": "", "places": "", "things": ""}]  # fmt: skip
+    answers = done(answered(skills=skills), *ALL)
+    found = walked(answers, "2\nagain\n\n\n\n\nyes\n\n20\n\n\n\n")
+    assert found.entries("children")[0].get("minutes") == "20"
+    found = walked(answers, "2\nagain\n\n\n\n\nyes\n\n15\n25\n\n\n\n")
+    assert "A check takes 15 minutes" in capsys.readouterr().out
+    assert found.entries("children")[0].get("minutes") == "25"
+
+
+def test_an_empty_first_week_is_not_to_be_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    folder = tmp_path / "our-case"
+    lines(FAMILY.replace("mon-fri 3-6pm", "mon-fri 3-4pm"), monkeypatch)
+    assert main(["new", str(folder), "--ask", "--now", "2026-11-29T12:00"]) == 0
+    printed = capsys.readouterr().out
+    assert "Please note: Wren and Mum or Dad are never free together for the 10 minutes" in printed
+    assert "This week is empty, so there is nothing to tell anybody yet" in printed
+    assert "genplan keep" not in printed
 
 
 def test_again_begins_with_the_name_and_more_is_asked_until_it_is_understood(capsys: Capture) -> None:
     answers = done(answered(), *ALL)
     found = walked(answers, "3\n\n\nNan\nagain\nAunt\nsun 10-12\nperhaps\n\n\n\n")
     assert [e.get("name") for e in found.entries("helpers")] == ["Mum", "Dad", "Aunt"]
-    assert "'perhaps' is neither yes nor nothing." in capsys.readouterr().out
+    assert "'perhaps' is neither yes nor no." in capsys.readouterr().out
 
 
 def test_what_was_begun_before_the_end_of_the_answers_can_be_taken_out(capsys: Capture) -> None:
@@ -197,3 +372,77 @@ def test_no_question_ends_with_two_signs() -> None:
     walked(done(answered(), *ALL), "3\nagain\n\n\n\n\n\n\n", asked)
     assert "When can Mum help? [mon-fri 3-6pm]: " in asked
     assert not [question for question in asked if "?:" in question]
+
+
+def test_what_a_child_must_not_have_is_said_once_more_of_each_thing(capsys: Capture) -> None:
+    children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
+    things = [{"name": "Pancakes", "cautions": "none", "holds": "egg"}, {"name": "Cups", "cautions": "none"}]
+    walked(done(answered(children=children, things=things), *ALL), "\n")
+    printed = capsys.readouterr().out
+    assert "Please note: Pancakes is never planned for Wren: it holds egg." in printed
+    assert "Please note: As you said, there is no egg in or on: Cups." in printed
+
+
+def test_a_skill_with_nothing_else_to_try_it_with_is_told(capsys: Capture) -> None:
+    only = {"helpers": [{"name": "Mum", "hours": HOURS}], "places": [{"name": "Home"}]}
+    walked(done(answered(**only), *ALL), "\n")
+    assert "Asks for help: there is nothing else to try it with" in capsys.readouterr().out
+    magnets = [{"name": "Board", "cautions": "magnet"}]
+    walked(done(answered(things=magnets), *ALL), "\n")
+    printed = capsys.readouterr().out
+    assert "Board is never planned for Wren: a magnet a child could get hold of." in printed
+    assert "no thing is left that it could be tried with" in printed
+
+
+def test_warnings_of_the_first_case_are_said_in_plain_words_and_the_wait_counts_from_the_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    """In visits of ten minutes nothing can be taught, and a parent reads that. Answering is no planning."""
+    monkeypatch.setattr(output.progress, "_began", output.progress._began - 10_000)
+    workflow.keep_answers(tmp_path / "case", done(answered(
+        children=[{"name": "Wren", "born": "2020-04", "hours": HOURS, "minutes": "10"}]), *ALL))  # fmt: skip
+    lines("\n", monkeypatch)
+    assert main(["new", str(tmp_path / "case"), "--ask", "--now", "2026-11-29T12:00"]) == 0
+    warned = capsys.readouterr().err
+    assert "10 minutes that a visit of wren may last" in warned
+    assert not [word for word in ("sitting", "probe", "target of") if word in warned]
+    assert output.progress.seconds < 10_000
+
+
+TYPED = (
+    *("", "", "", "", "1", "2", "1 and 2", "1, 9", "20", "2", "4", "4/5", "2020-04", "UK", "Leeds", "all"),
+    *(
+        "back",
+        "zurück",
+        "help",
+        "?",
+        "again",
+        "weg",
+        "out",
+        "yes",
+        "no",
+        "nothing",
+        "none",
+        "egg",
+        "Eipulver",
+    ),
+    *("Wren", "Mum", "Home", "Cups", "Asks for help", "mon-fri 3-5pm", "sat 10-12", "N"),
+)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_whatever_is_typed_no_word_of_the_walk_becomes_a_name(seed: int) -> None:
+    """Answers drawn at random: the walk never breaks, and what it ends with makes a case."""
+    drawn, left = random.Random(seed), iter(range(200))
+
+    def ask(question: str) -> str:
+        if next(left, None) is None:
+            raise EOFError
+        return drawn.choice(TYPED)
+
+    walk = Walk(Answers(), ask, lambda so_far: None, TODAY)
+    with suppress(EOFError):
+        assert case_text(walk.run(), "abcdefghjkmn")
+    names = {e.get("name").lower() for entries in walk.answers.groups.values() for e in entries}
+    assert len(names) > 1
+    assert not names & {"back", "zurück", "help", "?", "again", "weg", "out", "yes", "no", "nothing", "none"}

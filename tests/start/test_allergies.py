@@ -10,11 +10,15 @@ from genplan.case.safety import ALLERGENS
 from genplan.casefile import load
 from genplan.casefile.allergen_words import WORDS
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.language import speaking
+from genplan.language.catalogues import LANGUAGES, Speech
 from genplan.start.allergies import read_allergies
+from genplan.start.asked_about_places import THINGS
 from genplan.start.case_text import case_text
-from genplan.start.reading import problems
+from genplan.start.reading import problems, worded
 from genplan.start.screens import SCREENS
 from genplan.start.summary import allergies_words
+from genplan.text.obstacles import allergens_text
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 
@@ -100,6 +104,17 @@ def test_a_known_word_among_others_is_the_known_one(typed: str, known: tuple[str
         ("peanut butter", "peanut"),
         ("no egg allergy", "egg"),
         ("all nuts except almonds", "nuts"),
+        ("Eipulver", "egg"),
+        ("egg powder", "egg"),
+        ("Volleipulver", "egg"),
+        ("Milchpulver", "milk"),
+        ("powdered milk", "milk"),
+        ("Vollmilchschokolade", "milk"),
+        ("cheese", "milk"),
+        ("whey", "milk"),
+        ("Lachs", "fish"),
+        ("Sesamöl", "sesame"),
+        ("wallnuts", "nuts"),
     ],
 )
 def test_what_may_hold_a_known_one_is_asked_about(typed: str, asked_about: str) -> None:
@@ -114,16 +129,62 @@ def test_what_was_understood_is_said() -> None:
     assert allergies_words(()) == "no allergies"
 
 
-@pytest.mark.parametrize(("childs", "warned"), [("egg-allergy", True), ("egg-allergy, egg", False)])
+def test_what_is_asked_back_is_understood_in_the_language_it_is_asked_in() -> None:
+    for language in LANGUAGES:
+        with speaking(Speech(language)):
+            for name in ALLERGENS:
+                assert read_allergies(allergens_text((name,))) == (name,)
+            with pytest.raises(InvalidValue) as asked:
+                read_allergies("Eipulver")
+            assert f"'{allergens_text(('egg',))}'" in asked.value.hint
+
+
+def test_a_thing_is_asked_about_in_a_question_that_can_be_read_aloud() -> None:
+    answers = answered(
+        children=[{"name": "Wren", "hours": HOURS, "allergies": "egg"}], things=[{"name": "Pancakes"}]
+    )
+    question, entry = THINGS.question("holds"), answers.entries("things")[0]
+    assert worded(question.words, entry) == "Is any of this in Pancakes, or on it?"
+    with speaking(Speech("de")):
+        assert question.choices(answers) == (("egg", "Ei"),)
+
+
+@pytest.mark.parametrize(
+    ("own", "childs", "warned"),
+    [
+        ("egg-allergy", "egg-allergy", True),
+        ("egg-allergy", "egg-allergy, egg", False),
+        ("egg-powder", "egg-powder", True),
+        ("eipulver", "eipulver", True),
+        ("milchpulver", "milchpulver", True),
+        ("milchpulver", "milchpulver, milk", False),
+        ("coconut", "coconut", False),
+        ("kiwi", "kiwi", False),
+    ],
+)
 def test_a_name_of_the_case_that_holds_a_known_word_is_warned_of(
-    tmp_path: Path, childs: str, warned: bool
+    tmp_path: Path, own: str, childs: str, warned: bool
 ) -> None:
     answers = answered(children=[{"name": "Wren", "hours": HOURS, "allergies": "kiwi"}])
     top, _key, rest = case_text(answers, "abcdefghjkmn").partition("learners:")
-    text = top.replace("[kiwi]", "[egg-allergy]") + "learners:" + rest.replace("[kiwi]", f"[{childs}]")
+    text = top.replace("[kiwi]", f"[{own}]") + "learners:" + rest.replace("[kiwi]", f"[{childs}]")
     (tmp_path / "case.yaml").write_text(text, "utf-8")
     loaded = load(tmp_path)
     assert loaded.case is not None, [f.sentence() for f in loaded.findings]
-    told = [f.sentence() for f in loaded.findings if "'egg-allergy', which is another" in f.sentence()]
+    told = [f.sentence() for f in loaded.findings if f"'{own}', which is another" in f.sentence()]
     assert bool(told) is warned
     assert all("case.yaml:" in sentence and "write that instead" in sentence for sentence in told)
+
+
+@pytest.mark.parametrize(
+    ("own", "meant"), [("egg-powder", "'egg'"), ("eipulver", "'egg'"), ("cheese", "'milk'")]
+)
+def test_an_unknown_name_that_holds_a_known_word_is_told_with_the_known_one(
+    tmp_path: Path, own: str, meant: str
+) -> None:
+    """Who follows the other advice, to name it as an allergen of the case's own, is warned."""
+    answers = answered(children=[{"name": "Wren", "hours": HOURS, "allergies": "egg"}])
+    text = case_text(answers, "abcdefghjkmn").replace("allergens: [egg]", f"allergens: [{own}]")
+    (tmp_path / "case.yaml").write_text(text, "utf-8")
+    (told,) = [f.sentence() for f in load(tmp_path).findings if "unknown allergen" in f.sentence()]
+    assert f"Did you mean {meant}?" in told

@@ -135,7 +135,8 @@ def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
         ("children", {"children": [{"name": "W", "hours": HOURS, "born": "spring"}]},
          "'spring'; expected a year and a month, such as 2020-04 or April 2020."),
         ("children", {"children": [{"name": "W", "hours": HOURS, "allergies": "penut"}]},
-         "'penut'. Did you mean 'peanut'?"),
+         "'penut'. Is it 'nuts' or 'peanut'? Then write that, with a comma between several. If it is something else, "
+         "write it in quotation marks: \"penut\"."),
         ("children", {"children": [{"name": "W", "hours": HOURS, "allergies": "shellfish"}]},
          "'shellfish'. Write 'crustaceans' or 'molluscs', whichever is meant."),
         ("helpers", {"helpers": [{"name": "Mum", "hours": HOURS}, {"name": " mum", "hours": HOURS}]},
@@ -164,7 +165,27 @@ def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
         ("skills", {"skills": [{"name": "A", "correct": "b", "places": "-"}]},
          "None of these; expected one of them at least."),
         ("purpose", {"purpose": [{"timezone": "Hobbiton"}]},
-         "'Hobbiton'; expected a large city, such as Dublin or Halifax."),
+         "'Hobbiton'; expected a large city or a country, such as Dublin or Ireland. Few towns have a time zone called "
+         "after them: write the country instead. United Kingdom is Europe/London."),
+        ("purpose", {"purpose": [{"timezone": "USA"}]},
+         "'USA'. Clocks differ there: write the nearest large city."),
+        ("purpose", {"purpose": [{"timezone": "Europe/Dubln"}]},
+         "'Europe/Dubln'; expected a large city or a country, such as Dublin or Ireland. Did you mean "
+         "'Europe/Dublin'?"),
+        ("children", {"children": [{"name": "Wren", "hours": HOURS, "born": "3"}]},
+         "'3'; expected a year and a month, such as 2020-04 or April 2020. If that is the age, write when the "
+         "birthday was."),
+        ("children", {"children": [{"name": "Wren", "hours": HOURS, "born": "1823-10"}]},
+         "'1823-10' is more than 100 years ago; expected a year and a month, such as 2020-04."),
+        ("children", {"children": [{"name": "Wren", "hours": HOURS, "born": "3/4/2020"}]},
+         "'3/4/2020'; expected a year and a month, such as 2020-04 or April 2020."),
+        ("children", {"children": [{"name": "Wren", "hours": HOURS, "minutes": "9"}]},
+         "A check takes 5 minutes, and there are 5 to arrive before it: a visit has to last 10 minutes at least, or "
+         "nothing can be planned."),
+        ("skills", {"skills": [{"name": "A", "correct": "b", "minutes": "16"}],
+                    "children": [{"name": "Wren", "hours": HOURS, "minutes": "20"}]},
+         "A visit of Wren lasts 20 minutes at most, 5 of them to arrive: a check can take 15 minutes at most. Else "
+         "let a visit last longer, where it was asked about Wren."),
     ],
 )  # fmt: skip
 def test_what_is_missing_or_unclear_is_said_about_the_answer(

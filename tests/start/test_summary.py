@@ -45,8 +45,15 @@ def test_the_zone_is_asked_openly_where_the_system_names_no_region(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, system: str, folded: bool
 ) -> None:
     monkeypatch.setenv("TZ", system)
+    monkeypatch.setenv("LC_ALL", "C.UTF-8")
+    for setting in ("LC_TIME", "LANG"):
+        monkeypatch.delenv(setting, raising=False)
     monkeypatch.setattr(time_zone, "LOCALTIME", tmp_path / "none")
     monkeypatch.setattr(time_zone, "TIMEZONE", tmp_path / "none")
     (entry,) = drawn(PURPOSE, answered(purpose=[]), ())
     zone = next(d for d in (*entry.first, *entry.more) if d.question.key == "timezone")
-    assert (zone in entry.more, zone.text) == (folded, system if folded else "")
+    assert (zone in entry.more, zone.text, zone.is_guess) == (
+        folded,
+        system if folded else "Europe/London",
+        not folded,
+    )

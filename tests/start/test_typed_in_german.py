@@ -94,7 +94,9 @@ def test_a_day_is_kept_as_files_write_it_and_one_that_is_none_is_told() -> None:
     question = group_of("skills").question("since")
     assert value_of(question, Entry("s1", {"since": "19.10.2026"}), Answers()) == "2026-10-19"
     assert value_of(question, Entry("s1", {"since": "2026-10-19"}), Answers()) == "2026-10-19"
-    assert "31.2.2026" in problem_of(question, Entry("s1", {"since": "31.2.2026"}), Answers(), TODAY)
+    assert "31.2.2026" in problem_of(
+        question, Entry("s1", {"since": "31.2.2026"}), Answers(), TODAY, "skills"
+    )
 
 
 @pytest.mark.parametrize(

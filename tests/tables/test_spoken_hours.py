@@ -36,6 +36,15 @@ from genplan.tables.spoken_hours import days_with_hours, hours_of_a_day, written
         ("9-12 and 1-3", "09:00-12:00, 13:00-15:00"),
         ("9-12, 1-2.30, 3-5", "09:00-12:00, 13:00-14:30, 15:00-17:00"),
         ("closed", ""),
+        ("half past 3 to 5pm", "15:30-17:00"),
+        ("3pm till halb 6", "15:00-17:30"),
+        ("quarter to 4 - 5pm, 6-7pm", "15:45-17:00, 18:00-19:00"),
+        ("3-5 in the afternoon", "15:00-17:00"),
+        ("viertel nach drei bis fünf nachmittags", "15:15-17:00"),
+        ("15–17 Uhr", "15:00-17:00"),
+        ("15 Uhr 30 bis 17 Uhr", "15:30-17:00"),
+        ("3pm - 5.30", "15:00-17:30"),
+        ("noon-2pm", "12:00-14:00"),
     ],
 )
 def test_hours_of_a_day(text: str, meant: str) -> None:
@@ -56,6 +65,8 @@ def test_hours_of_a_day(text: str, meant: str) -> None:
         ("9:75-10", "'9:75', which no clock shows"),
         ("13pm-14pm", "'13pm', which no clock shows"),
         ("after lunch", "'after lunch'"),
+        ("half 5 to 6pm", "'half 5'"),
+        ("halb 4 bis 5", "'3:30 bis 5:00', which may be meant"),
         ("0.625", "'0.625'"),
         ("15", "'15'"),
     ],
@@ -85,6 +96,12 @@ def test_hours_that_nobody_can_be_sure_of_are_refused(text: str, told: str) -> N
         ),
         ("Thurs. 10 a.m. - 2 p.m.", {"thu": "10:00-14:00"}),
         ("Mon closed", {}),
+        (
+            "Mon, Wed half past 3 to 5pm; Fri 9-12",
+            {"mon": "15:30-17:00", "wed": "15:30-17:00", "fri": "09:00-12:00"},
+        ),
+        ("Mo 15-17 Uhr, Di 9-12 Uhr", {"mon": "15:00-17:00", "tue": "09:00-12:00"}),
+        ("Mo-Fr nachmittags 3 bis halb 6", {"mon-fri": "15:00-17:30"}),
         ("Di und Do 15:00 bis 17:00", {"tue": "15:00-17:00", "thu": "15:00-17:00"}),
         (
             "montags 15-17, mittwochs 14-16; So. 10:00-12:00",

@@ -18,6 +18,7 @@ from genplan.web.app_state import case_digest
 from genplan.workflow.watching import Draft
 from tests.fixtures.local_server import NOW, running
 from tests.fixtures.small_case import silent
+from tests.fixtures.start_answers import answered
 from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import (
     WEEK,
@@ -34,6 +35,20 @@ from tests.fixtures.web_search import (
 def folder(tmp_path):
     write_starter(tmp_path / "case")
     return tmp_path / "case"
+
+
+def test_an_empty_week_is_said_to_be_one(tmp_path):
+    """It can be kept all the same, and is not offered as a plan."""
+    answers = answered(helpers=[{"name": "Dad", "hours": "sat 10-12"}])
+    folder = tmp_path / "case"
+    workflow.case_of_answers(folder, answers, NOW)
+    with running(folder) as local:
+        page = plan(local)
+        assert "This week is empty, so there is nothing to tell anybody yet" in page
+        assert "Keep this plan" not in page
+        assert 'href="#left"' in page
+        assert 'id="left"' in page
+        assert local.post(f"{WEEK}/keep", keep_form(page)).status == 303
 
 
 @pytest.fixture

@@ -41,7 +41,7 @@ def test_a_refusal_keeps_what_was_typed_and_marks_the_place(local: Local) -> Non
     answer = local.post("/start/children", typed("children", child))
     assert answer.status == 422
     assert "Is it the afternoon? Then write 15:00-17:00" in told(answer.text)
-    assert "Did you mean 'peanut'?" in told(answer.text)
+    assert "Is it 'nuts' or 'peanut'?" in told(answer.text)
     page = local.get("/start/children").text  # after the browser was closed
     for text in ("Wren", "spring", "mon 3-5", "penut"):
         assert f'value="{text}"' in page
@@ -89,6 +89,32 @@ def test_a_default_that_was_only_shown_is_not_an_answer(local: Local, tmp_path: 
     local.post("/start/skills", form)
     (skill,) = workflow.answers_so_far(tmp_path / "our-case").entries("skills")
     assert {k for k, v in skill.texts.items() if v} == {"name", "correct", "by", "at", "with"}
+
+
+def test_a_longest_visit_in_which_no_check_fits_is_refused(local: Local) -> None:
+    child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "minutes": "2"}
+    answer = local.post("/start/children", typed("children", child))
+    assert answer.status == 422
+    assert "a visit has to last 10 minutes at least" in told(answer.text)
+    assert 'href="#children.c1.minutes"' in answer.text
+
+
+def test_an_allergy_that_holds_a_known_word_is_asked_about(local: Local) -> None:
+    child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "allergies": "Eipulver"}
+    answer = local.post("/start/children", typed("children", child))
+    assert answer.status == 422
+    assert "Is it 'egg'?" in told(answer.text)
+
+
+def test_what_leaves_the_first_week_empty_is_said_before_it_is_planned(local: Local, tmp_path: Path) -> None:
+    workflow.keep_answers(tmp_path / "our-case", answered())
+    page = html.unescape(local.get("/start/ready").text)
+    assert "Wren and Dad are never free together for the 10 minutes" in page
+    assert "The first week will be empty" not in page
+    workflow.keep_answers(tmp_path / "our-case", answered(helpers=[{"name": "Dad", "hours": "sat 10-12"}]))
+    page = html.unescape(local.get("/start/ready").text)
+    assert "The first week will be empty: change the hours." in page
+    assert "Plan the first week" in page
 
 
 def test_hours_are_read_for_the_painted_week(local: Local) -> None:

@@ -38,6 +38,8 @@ class Drawn:
     choices: tuple[tuple[str, str, bool], ...] = ()
     problem: str = ""
     said: str = ""
+    is_guess: bool = False
+    """A zone that neither the machine nor anybody named: the browser may know better."""
 
     @property
     def shape(self) -> str:
@@ -96,6 +98,7 @@ def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, pro
         choices=_choices(question, text, answers),
         problem=problem,
         said=_said(question, text),
+        is_guess=question.kind is Kind.ZONE and not text and not question.can_wait(answers),
     )
 
 
@@ -133,7 +136,8 @@ def _text(name: str, question: Question, answers: Answers, typed: Typed) -> str:
     if question.kind not in (Kind.TICKS, Kind.SOME_OF):
         text = typed.one(name)[: 2 * LONGEST]
         # what was only left as it was shown goes on following what it comes from, such as the policy
-        return "" if question.kind is not Kind.ONE_OF and text == question.otherwise(answers) else text
+        stays = question.kind in (Kind.ONE_OF, Kind.ZONE)
+        return "" if not stays and text == question.otherwise(answers) else text
     known = [key for key, _ in question.choices(answers)]
     ticked = [key for key in known if key in typed.all(name)]
     if question.kind is Kind.TICKS:

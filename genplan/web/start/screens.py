@@ -14,6 +14,7 @@ from genplan.errors import UsageError
 from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
 from genplan.start.answers import Answers
+from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.questions import Screen
 from genplan.start.reading import Problem, problems, sentence_of
@@ -179,5 +180,6 @@ def _ready(site: AppState, request: Request, answers: Answers, status: int = 200
         title=_("This is what you said"),
         parts=parts,
         missing=any(part[-1] for part in parts),
+        remarks=remarks(answers),
         places=(),
     )

@@ -232,5 +232,5 @@ function paintable(field) {
 for (const entry of form.querySelectorAll("[data-entry]")) ready(entry);
 for (const zone of form.querySelectorAll("[data-zone]")) {
   const here = Intl.DateTimeFormat().resolvedOptions().timeZone ?? "";
-  if (!zone.value && here.includes("/") && !here.startsWith("Etc/")) zone.value = here;
+  if ((!zone.value || zone.dataset.zone === "guess") && here.includes("/") && !here.startsWith("Etc/")) zone.value = here;
 }

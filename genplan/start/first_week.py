@@ -1,0 +1,144 @@
+"""What leaves a first week empty or poor, said before the case is made: nobody is to wait for a week with nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from genplan.case.safety import NEVER_PLANNED, avoided_allergens
+from genplan.case.windows import Windows, intersect
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.language import _, or_list
+from genplan.start.answers import Answers, Entry
+from genplan.start.asked_about_skills import LEARNING
+from genplan.start.defaults import policy_of
+from genplan.start.hours_text import Week
+from genplan.start.reading import value_of
+from genplan.start.screens import group_of
+from genplan.start.visit_lengths import arriving, check_minutes
+from genplan.text.obstacles import allergens_text
+
+LEARNED = {"helpers": "by", "places": "at", "things": "with"}
+
+
+def remarks(answers: Answers) -> tuple[str, ...]:
+    """In sentences, each with what to change; none for answers that cannot be understood yet."""
+    try:
+        found = dict.fromkeys(s for skill in answers.entries("skills") for s in _of_skill(answers, skill))
+    except (InvalidValue, LookupError):
+        return ()
+    return tuple(found)
+
+
+def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
+    child = answers.entry("children", _said(answers, "skills", skill, "child")) if skill else None
+    if child is None:
+        return
+    name = skill.get("name").strip()
+    if _said(answers, "skills", skill, "state") == LEARNING:
+        return
+    helpers = [e for e in _tried(answers, skill, "helpers") if child.key in _children_of(answers, e)]
+    places = _tried(answers, skill, "places")
+    things = _tried(answers, skill, "things")
+    for thing in things:
+        if why := _kept_from(answers, child, thing):
+            yield _(
+                "{thing} is never planned for {child}: {why}.",
+                thing=thing.get("name"),
+                child=child.get("name"),
+                why=why,
+            )
+    left = [thing for thing in things if not _kept_from(answers, child, thing)]
+    if left and (allergies := _said(answers, "children", child, "allergies")):
+        yield _(
+            "As you said, there is no {allergens} in or on: {things}. So it may be planned for {child}; look once more "
+            "if you are in doubt.",
+            allergens=or_list([allergens_text((a,)) for a in allergies]),
+            things=", ".join(thing.get("name") for thing in left),
+            child=child.get("name"),
+        )
+    if things and not left:
+        yield _(
+            "{skill}: no thing is left that it could be tried with. The first week will be empty: add a thing.",
+            skill=name,
+        )
+        return
+    if len(helpers) * len(places) * max(1, len(left)) < 2:
+        yield _(
+            "{skill}: there is nothing else to try it with than what it was learned with. The first week will be "
+            "empty: add a person, a place or a thing.",
+            skill=name,
+        )
+        return
+    needed = arriving(answers) + check_minutes(answers, skill)
+    apart = [h for h in helpers if not _meet(answers, child, h, places, needed)]
+    if len(apart) == len(helpers):
+        yield _(
+            "{child} and {helpers} are never free together for the {minutes} minutes that a visit takes, in a place "
+            "that is open. The first week will be empty: change the hours.",
+            child=child.get("name"),
+            helpers=or_list([h.get("name") for h in apart]),
+            minutes=needed,
+        )
+        return
+    for helper in apart:
+        yield _(
+            "{child} and {helper} are never free together for the {minutes} minutes that a visit takes, in a place "
+            "that is open: nothing will be planned with {helper}.",
+            child=child.get("name"),
+            helper=helper.get("name"),
+            minutes=needed,
+        )
+
+
+def _kept_from(answers: Answers, child: Entry, thing: Entry) -> str:
+    """Why a thing is planned for this child in no week; nothing where it may be."""
+    avoided = avoided_allergens(frozenset(_said(answers, "children", child, "allergies")))
+    if found := [a for a in _said(answers, "things", thing, "holds") if a in avoided]:
+        return _("it holds {allergens}", allergens=allergens_text(found))
+    for caution in _said(answers, "things", thing, "cautions"):
+        if caution in NEVER_PLANNED:
+            return dict(group_of("things").question("cautions").choices(answers))[caution]
+    return ""
+
+
+def _meet(answers: Answers, child: Entry, helper: Entry, places: list[Entry], needed: int) -> bool:
+    for place in places:
+        if helper.key not in _said(answers, "places", place, "helpers"):
+            continue
+        opened: Week = _said(answers, "places", place, "open")
+        weeks = [_said(answers, "children", child, "hours"), _said(answers, "helpers", helper, "hours")]
+        weeks += [opened] if any(opened) else []
+        days = (_common([week[day] for week in weeks]) for day in _days(answers))
+        if any(window.length >= needed for windows in days for window in windows):
+            return True
+    return False
+
+
+def _days(answers: Answers) -> tuple[int, ...]:
+    return policy_of(answers.one("purpose", "policy")).days
+
+
+def _common(hours: list[Windows]) -> Windows:
+    first, *others = hours
+    for other in others:
+        first = intersect(first, other)
+    return first
+
+
+def _tried(answers: Answers, skill: Entry, group: str) -> list[Entry]:
+    """What a skill is tried out with; what it was learned with is part of it."""
+    there = answers.entries(group)
+    if not there:
+        return []
+    chosen = (_said(answers, "skills", skill, LEARNED[group]), *_said(answers, "skills", skill, group))
+    return [e for e in there if e.key in chosen]
+
+
+def _children_of(answers: Answers, helper: Entry) -> tuple[str, ...]:
+    found: tuple[str, ...] = _said(answers, "helpers", helper, "children")
+    return found
+
+
+def _said(answers: Answers, group: str, entry: Entry, question: str) -> Any:
+    return value_of(group_of(group).question(question), entry, answers)

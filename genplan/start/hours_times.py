@@ -1,0 +1,185 @@
+"""Times of a day as people say them: `3pm`, `15.30`, `half past 5`, `quarter to 4`, `halb 6`, `5 in the afternoon`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.time_texts import time_text
+from genplan.language import _
+from genplan.language.typed import day_of, meant_by
+from genplan.language.typed_numbers import number_of
+
+NOON = 12 * 60
+HOUR, HALF, QUARTER = 60, 30, 15
+WORD, TIME = "word", "time"
+HALVES = {"morning": "a", "afternoon": "p"}
+_WORDS = re.compile(
+    r"(?P<time>\d{1,2}(?:[:.h]\d{2}|\s*uhr\s*(?:00|2[5-9]|[3-5]\d)\b)?\s*(?:[ap]\.?m\b\.?)?)"
+    r"|(?P<word>[^\W\d]+)|(?P<sign>\S)"
+)
+"""Behind 'uhr' only minutes that can be no hour: `15-17 uhr 18-19 uhr` are two stretches."""
+_TIME = re.compile(r"(\d{1,2})(?:(?:[:.h]|\s*uhr\s*)(\d{2}))?\s*([ap]?)")
+
+Token = tuple[str, str]
+"""A kind and what was typed: a time in digits, a word, or a sign."""
+
+
+@dataclass(frozen=True)
+class Time:
+    """A time as typed; `half` is 'a', 'p' or nothing."""
+
+    typed: str
+    minute: int
+    half: str
+
+    @property
+    def is_plain(self) -> bool:
+        """Neither morning nor afternoon was said: no am, no pm, no 0 in front, no hour after noon."""
+        return not self.half and not self.typed.startswith("0") and self.minute < NOON
+
+    @property
+    def digits(self) -> str:
+        """`3:30pm`, `15:30`."""
+        hours, minutes = divmod(self.minute, HOUR)
+        if self.half:
+            return f"{(hours - 1) % 12 + 1}:{minutes:02d}{self.half}m"
+        return f"{hours:02d}:{minutes:02d}" if self.typed.startswith("0") else f"{hours}:{minutes:02d}"
+
+    def in_half(self, half: str, word: str) -> Time:
+        """`3 in the afternoon`; 12 and later hours say it themselves."""
+        if not self.is_plain:
+            return self
+        return Time(f"{self.typed} {word}".strip(), self.minute + (NOON if half == "p" else 0), half)
+
+
+def tokens_of(text: str) -> list[Token]:
+    return [(str(match.lastgroup), match[0]) for match in _WORDS.finditer(text.lower())]
+
+
+def with_times(tokens: Sequence[Token]) -> Iterator[Time | Token]:
+    """The tokens, those of a time made one, with the half of the day that stands beside it."""
+    half = ""  # of the time that follows
+    waiting: list[Token] = []  # words behind a time that only fill: `5 in the afternoon`
+    last: Time | None = None
+    at = 0
+    while at < len(tokens):
+        if found := time_at(tokens, at):
+            yield from filter(None, (last, *waiting))
+            last, at = found
+            waiting = []
+            last, half = (last.in_half(half, "") if half else last), ""
+            continue
+        token = tokens[at]
+        meant = meant_by(token[1])
+        at += 1
+        if meant in HALVES and last:
+            yield last.in_half(HALVES[meant], token[1])
+            last, waiting = None, []
+        elif meant in HALVES:
+            half = HALVES[meant]
+        elif last and meant == "":
+            waiting.append(token)
+        else:
+            yield from filter(None, (last, *waiting))
+            last, waiting = None, []
+            half = "" if token[1] in ",;" else half
+            yield token
+    yield from filter(None, (last, *waiting))
+
+
+def in_digits(text: str) -> str:
+    """`Mon half past 3 to 5pm` -> `mon 3:30 to 5pm`; a text without such words as it is."""
+    tokens = tokens_of(text)
+    if not any(kind == WORD and _is_of_a_time(word) for kind, word in tokens):
+        return text
+    return " ".join(item.digits if isinstance(item, Time) else item[1].strip() for item in with_times(tokens))
+
+
+def _is_of_a_time(word: str) -> bool:
+    meant = meant_by(word)
+    return meant in {*_PARTS, *HALVES, "past", "before"} or (meant is None and bool(_number(word)))
+
+
+def _number(word: str) -> int | None:
+    return number_of(word) if day_of(word) is None else None
+
+
+def time_at(tokens: Sequence[Token], at: int) -> tuple[Time, int] | None:
+    """The time that begins there and where it ends; None if none does."""
+    if at >= len(tokens):
+        return None
+    kind, word = tokens[at]
+    if kind == TIME:
+        return _around_an_hour(tokens, at, word.strip()) or (of_digits(word), at + 1)
+    if kind != WORD:
+        return None
+    meant = meant_by(word)
+    if meant == "noon":
+        return Time(word, NOON, "p"), at + 1
+    if meant in _PARTS:
+        return _part_of_an_hour(tokens, at, meant)
+    if meant is None and (number := _number(word)):
+        return _around_an_hour(tokens, at, str(number)) or (of_digits(str(number), word), at + 1)
+    return None
+
+
+_PARTS = {"half": HALF, "quarter": QUARTER, "halb": -HALF, "dreiviertel": -QUARTER}
+"""Minutes that a word stands for; those below none are taken from the hour that is named behind it."""
+
+
+def _part_of_an_hour(tokens: Sequence[Token], at: int, meant: str) -> tuple[Time, int] | None:
+    joining = meant_by(tokens[at + 1][1]) if at + 1 < len(tokens) else None
+    minutes = _PARTS[meant]
+    if joining in ("past", "before", "to") and minutes > 0:
+        if not (found := time_at(tokens, at + 2)):
+            return None
+        return _moved(tokens, at, found, minutes if joining == "past" else -minutes)
+    if not (found := time_at(tokens, at + 1)):
+        return None
+    if minutes < 0:
+        return _moved(tokens, at, found, minutes)
+    typed = _typed(tokens[at : found[1]])
+    before, after = (time_text((found[0].minute + m) % (2 * NOON)) for m in (-minutes, minutes))
+    if meant == "quarter":
+        before = time_text((found[0].minute - HOUR + minutes) % (2 * NOON))
+    raise InvalidValue(
+        f"'{typed}'",
+        "",
+        _("It may mean {before} or {after}: write the one that is meant.", before=before, after=after),
+    )
+
+
+def _around_an_hour(tokens: Sequence[Token], at: int, typed: str) -> tuple[Time, int] | None:
+    """`20 past 3`, `5 vor halb 4`; `10 to 4` is from ten to four."""
+    joining = meant_by(tokens[at + 1][1]) if at + 1 < len(tokens) else None
+    if joining not in ("past", "before") or not typed.isdecimal() or not 0 < int(typed) < HOUR:
+        return None
+    if not (found := time_at(tokens, at + 2)):
+        return None
+    return _moved(tokens, at, found, int(typed) if joining == "past" else -int(typed))
+
+
+def _moved(tokens: Sequence[Token], at: int, found: tuple[Time, int], minutes: int) -> tuple[Time, int]:
+    time, end = found
+    return replace(time, typed=_typed(tokens[at:end]), minute=(time.minute + minutes) % (2 * NOON)), end
+
+
+def _typed(tokens: Sequence[Token]) -> str:
+    return " ".join(word.strip() for _kind, word in tokens)
+
+
+def of_digits(typed: str, word: str = "") -> Time:
+    match = _TIME.match(typed)
+    assert match is not None, typed
+    hours, minutes, half = int(match[1]), int(match[2] or 0), match[3]
+    twelve = half and not 1 <= hours <= 12
+    if twelve or hours > 24 or minutes > 59 or (hours == 24 and minutes):
+        raise InvalidValue(
+            _("'{typed}', which no clock shows", typed=typed.strip()), "", _("Write 3pm or 15:00.")
+        )
+    if half:
+        hours = hours % 12 + (12 if half == "p" else 0)
+    return Time(word or typed.strip(), hours * 60 + minutes, half)
