@@ -129,7 +129,7 @@ class TargetReview:
 
     @cached_property
     def waiting(self) -> tuple[Combination, ...]:
-        """Not met, and not taught since."""
+        """Not met, and too little teaching since that counts."""
         return tuple(sorted(c for c, s in self.tally.standings.items() if s.waits_for_teaching))
 
     @cached_property

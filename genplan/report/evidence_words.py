@@ -15,7 +15,7 @@ from genplan.report.figure_words import interval_words
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
 from genplan.report.value_words import value_word
 from genplan.text.mastery import mastery_text
-from genplan.text.matrix_rows import baseline_text, waiting_text
+from genplan.text.matrix_rows import baseline_text, uncounted_teaching, waiting_text
 from genplan.text.tuple_words import counted_tuples
 
 SMALL_SAMPLE = N_(
@@ -149,8 +149,9 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
     for combination in found.retests:
         yield _retest_sentence(names, found, combination)
     for combination in found.waiting:
-        so_far = waiting_text(names.case, target, found.tally.standing(combination))
-        more = f" ({so_far})" if so_far else ""
+        standing = found.tally.standing(combination)
+        so_far = waiting_text(names.case, target, standing), uncounted_teaching(target, standing, day_short)
+        more = f" ({'; '.join(filter(None, so_far))})" if any(so_far) else ""
         yield _(
             "Waits for teaching or a decision: {combination}{more}.",
             combination=names.combination(target, combination),

@@ -100,6 +100,17 @@ def test_a_teaching_that_does_not_count_is_said_not_to() -> None:
     assert "6 Nov 2026, Mum, Park, Jackets; it counts as no teaching: that takes 4/5." in text
 
 
+def test_what_waits_names_a_teaching_that_does_not_count() -> None:
+    target = replace(TARGET, taught_when=PassMark(4, 5))
+    case = replace(a_case(), targets={target.id: target})
+    log = Log.of([row(3, "park", 1), row(4, "park", 3, "teaching")])
+    text = "\n".join(review_lines(case, [reviewed(case, log)]))
+    assert (
+        "Waits for teaching or a decision: Mum, Park, Jackets (the teaching on 4 Nov 2026 does not count: it has 3 of 5"
+        " correct without help, and 4 of 5 are asked for)."
+    ) in text
+
+
 def test_the_page_loads_nothing_is_well_made_and_tells_everything() -> None:
     page = review_page(a_case(), reviewed(), NOW)
     assert faults(page) == []
