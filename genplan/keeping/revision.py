@@ -69,7 +69,13 @@ def pairs(
     `now` is only ever the same as itself."""
     wished = moves(wishes, [t.sitting for t in before if not t.cancelled], sittings)
     near = sorted(
-        (_likeness(t.sitting, s, (t.sitting.id, s.id) in wished), abs(t.sitting.start - s.start), s.id, t.event, t)
+        (
+            _likeness(t.sitting, s, (t.sitting.id, s.id) in wished),
+            abs(t.sitting.start - s.start),
+            s.id,
+            t.event,
+            t,
+        )
         for s in sittings
         for t in before
         if not t.cancelled and _same_people(t.sitting, s) and (t.sitting.start >= now or t.sitting.id == s.id)
