@@ -14,7 +14,7 @@ from pathlib import Path
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.errors import CaseError, FileError, reason_of
+from genplan.errors import CaseError, unreadable
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
@@ -113,13 +113,7 @@ def _bytes_of(path: Path) -> bytes:
     try:
         return read_file(path, MOST_BYTES)
     except OSError as error:
-        raise FileError(
-            _(
-                "{path} could not be read: {problem}. Nothing was added.",
-                path=path.name,
-                problem=reason_of(error),
-            )
-        ) from error
+        raise unreadable(path.name, error) from error
 
 
 def _with_known_words(row: Row) -> Row:
