@@ -130,9 +130,10 @@ def _is_meant(matter: AuditContext, wish: PlannersWish, s: Sitting) -> bool:
 
 def _came(matter: AuditContext) -> tuple[list[PlannersWish], list[Sitting]]:
     """Moves that people were told of before, and where these led: something was told there, and where it came from
-    nothing was, or only what had moved there itself."""
+    nothing was, or only what had moved there itself, or was put in there by hand."""
     done: list[PlannersWish] = []
-    came: list[Sitting] = []
+    by_hand = [a.wish for a in matter.plan.wishes if a.wish.kind.value == "add"]
+    came = [s for s in matter.kept if any(_has_added(w, s) for w in by_hand)]
     left = [a.wish for a in matter.plan.wishes if a.wish.kind.value == "move"]
     for _ in range(len(left)):
         for wish in left:

@@ -38,11 +38,27 @@ def moved_to(wish: PlannersWish, sittings: Iterable[Sitting]) -> Sitting | None:
     )
 
 
+def put_in(wish: PlannersWish, sittings: Iterable[Sitting]) -> Sitting | None:
+    """The sitting that somebody decided by hand, where one stands there with what was put in."""
+    place, values = (wish.learner, wish.adult, wish.location, wish.start), {v for _name, v in wish.values}
+    return next(
+        (
+            s
+            for s in sittings
+            if (s.learner, s.adult, s.location, s.start.replace(tzinfo=None)) == place
+            and any(p.target == wish.target and values <= {*p.combination} for p in s.probes)
+        ),
+        None,
+    )
+
+
 def arrived(wishes: Iterable[PlannersWish], told: Sequence[Sitting]) -> dict[PlannersWish, Sitting]:
-    """The moves that people were told of already, each with the sitting it led to: one stands there, and where it came
-    from none does, or only one that moved there itself."""
+    """The moves that people were told of already, and what was put in, each with the sitting it led to: one stands
+    there, and where it came from none does, or only one that came there in such a way itself."""
+    wishes = list(wishes)
+    added = ((w, put_in(w, told)) for w in wishes if w.kind is WishKind.ADD)
+    found = {wish: there for wish, there in added if there}
     left = [w for w in wishes if w.kind is WishKind.MOVE]
-    found: dict[PlannersWish, Sitting] = {}
     while new := {w: there for w in left if (there := _arrived(w, told, found.values()))}:
         found |= new
         left = [w for w in left if w not in new]

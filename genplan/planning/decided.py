@@ -223,7 +223,7 @@ class WishesOfWeek:
 
     @cached_property
     def _arrived(self) -> dict[PlannersWish, Sitting]:
-        """Where people were told that a sitting moved, so that what came into its place is not taken for it."""
+        """What people were told of as moved or put in: in the place of another it is not taken for that."""
         return arrived((w for w in self.case.wishes if w.holds_in(self.week)), self.told)
 
     def _told_at(self, wish: PlannersWish, named: SittingId) -> Sitting | None:

@@ -136,6 +136,31 @@ def test_a_sitting_that_moves_into_the_place_of_another_that_moves_is_told_so_on
     assert told(case) == known
 
 
+def test_what_is_put_in_at_the_hour_of_one_that_is_not_wished_is_not_taken_for_it_once_told(
+    case: Path,
+) -> None:
+    """Not Tuesday at the yard, but at home at the same time: both wishes stay kept, and nothing changes again."""
+    first = next(s for s in told(case) if s.adult == "mum")
+    (probe,) = first.probes
+    there = "yard" if first.location == "home" else "home"
+    wish(case, NOT, sitting=first.id)
+    wish(
+        case,
+        ADD,
+        learner=first.learner,
+        adult=first.adult,
+        location=there,
+        start=naive(first.start),
+        target=probe.target,
+        values=(("material_set", "hats"),),
+    )
+    workflow.replan(case, WEEK, SUNDAY, None, True, silent)
+    outcome, _ = workflow.replan(case, WEEK, SUNDAY, None, False, silent)
+    assert [a.kept for a in outcome.plan.wishes] == [True, True]
+    assert not outcome.differences
+    assert there in {s.location for s in told(case) if s.start == first.start}
+
+
 def two_that_can_move(case: Path) -> tuple[Sitting, Sitting, datetime]:
     """Two told sittings of one adult and a start for the second, with which both moves are kept by the rules."""
     for one, other in permutations(told(case), 2):
