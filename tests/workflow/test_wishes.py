@@ -136,6 +136,26 @@ def test_a_sitting_that_moves_into_the_place_of_another_that_moves_is_told_so_on
     assert told(case) == known
 
 
+@pytest.mark.parametrize("kind", [HOLD, NOT, MOVE])
+def test_a_wish_of_a_sitting_that_moved_and_was_told_so_stands_in_the_place_of_the_move(
+    case: Path, kind: WishKind
+) -> None:
+    for first in told(case):
+        to = naive(first.start) + timedelta(minutes=15)
+        done = wish(case, MOVE, sitting=first.id, start=to)
+        if done.answer and done.answer.kept:
+            break
+        workflow.take_back(case, PlannersWish(kind=MOVE, sitting=first.id), SUNDAY)
+    workflow.replan(case, WEEK, SUNDAY, None, True, silent)
+    (there,) = [s for s in told(case) if naive(s.start) == to]
+    again = {"start": to + timedelta(minutes=15)} if kind is MOVE else {}
+    done = wish(case, kind, sitting=there.id, **again)
+    assert "in the place of {move:" in done.said
+    assert done.answer
+    assert done.answer.kept
+    assert [w.kind for w in workflow.open_case(case, SUNDAY).case.wishes] == [kind]
+
+
 def test_what_is_put_in_at_the_hour_of_one_that_is_not_wished_is_not_taken_for_it_once_told(
     case: Path,
 ) -> None:
