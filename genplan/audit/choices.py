@@ -62,7 +62,8 @@ def sets_are_there(matter: AuditContext) -> Iterator[str]:
 def failures_wait_for_teaching(matter: AuditContext) -> Iterator[str]:
     for s, probe, target in _probes(matter):
         if probe.kind.is_probe and matter.past[target.id].of(probe.combination).waits:
-            yield f"{name(s)}: {words(probe.combination)} of {target.id} was not met, and not taught since."
+            what = f"{words(probe.combination)} of {target.id}"
+            yield f"{name(s)}: {what} was not met, and not taught since as often and as well as is asked for."
 
 
 def kinds_are_right(matter: AuditContext) -> Iterator[str]:

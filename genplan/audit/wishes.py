@@ -66,13 +66,13 @@ def unwished(matter: AuditContext, learner: str, adult: str) -> bytearray:
         if _pair(matter, answer.wish.sitting) != (adult, learner):
             continue
         told = _family(matter, answer.wish.sitting, matter.kept)
-        if answer.wish.kind.value == "move" and not any(_is_meant(answer.wish, s) for s in told):
-            continue  # it was moved before, and told so
+        if answer.wish in _came(matter)[0]:
+            continue
         first = NAMES.index(named[1]) * DAY
         others = [
             (int(matter.minute(s.start)), int(matter.minute(s.end)))
             for s in told
-            if not _is_meant(answer.wish, s)
+            if not _is_meant(matter, answer.wish, s)
         ]
         for minute in range(first, first + DAY):
             if not any(start <= minute < end for start, end in others):
@@ -87,7 +87,7 @@ def _missing(matter: AuditContext, answer: WishAnswer) -> str:
     if kind in ("hold", "move", "add", "rather") and by is None:
         return f"there is no sitting '{answer.sitting}'"
     if kind == "hold" and by:
-        told = [s for s in _family(matter, wish.sitting, matter.kept) if _is_meant(wish, s)]
+        told = [s for s in _family(matter, wish.sitting, matter.kept) if _is_meant(matter, wish, s)]
         return "" if any(_content(s) == _content(by) for s in told) else f"{by.id} is not as it was told"
     if kind == "move" and by:
         adult = wish.adult or (_meant(wish.sitting) or ("", "", "", ""))[2]
@@ -99,7 +99,7 @@ def _missing(matter: AuditContext, answer: WishAnswer) -> str:
         ]
         if not at or (wish.location and by.location != wish.location):
             return f"{by.id} is not where it was moved to"
-        return f"{left[0].id} is there too" if left else ""
+        return f"{left[0].id} is there too" if left and wish not in _came(matter)[0] else ""
     if kind == "add" and by:
         return "" if _has_added(wish, by) else f"{by.id} is another sitting"
     if kind == "rather" and by:
@@ -114,8 +114,8 @@ def _is_barred(matter: AuditContext, wish: PlannersWish, s: Sitting) -> bool:
     """Whether a sitting of the day lies outside what else was told of that day, learner and adult; what somebody
     decided only where it is in the very place of the one that is not to be."""
     if s.id in matter.plan.decided:
-        return any(_is_meant(wish, o) and _place(o) == _place(s) for o in matter.kept)
-    others = [o for o in _family(matter, wish.sitting, matter.kept) if not _is_meant(wish, o)]
+        return any(_is_meant(matter, wish, o) and _place(o) == _place(s) for o in matter.kept)
+    others = [o for o in _family(matter, wish.sitting, matter.kept) if not _is_meant(matter, wish, o)]
     return not any(o.start <= s.start and s.end <= o.end for o in others)
 
 
@@ -123,7 +123,36 @@ def _place(s: Sitting) -> tuple[object, ...]:
     return s.learner, s.adult, s.location, s.start
 
 
-def _is_meant(wish: PlannersWish, s: Sitting) -> bool:
+def _is_meant(matter: AuditContext, wish: PlannersWish, s: Sitting) -> bool:
+    """Not what was moved there before and told so, unless it is to stay."""
+    return _is_named(wish, s) and (wish.kind.value == "hold" or s not in _came(matter)[1])
+
+
+def _came(matter: AuditContext) -> tuple[list[PlannersWish], list[Sitting]]:
+    """Moves that people were told of before, and where these led: something was told there, and where it came from
+    nothing was, or only what had moved there itself, or was put in there by hand."""
+    done: list[PlannersWish] = []
+    by_hand = [a.wish for a in matter.plan.wishes if a.wish.kind.value == "add"]
+    came = [s for s in matter.kept if any(_has_added(w, s) for w in by_hand)]
+    left = [a.wish for a in matter.plan.wishes if a.wish.kind.value == "move"]
+    for _ in range(len(left)):
+        for wish in left:
+            named = _meant(wish.sitting) or ("", "", "", "")
+            before = [s for s in _family(matter, wish.sitting, matter.kept) if _is_named(wish, s)]
+            place = named[3], wish.adult or named[2], wish.start
+            there = [
+                s
+                for s in matter.kept
+                if (_sign(s.learner), s.adult, s.start.replace(tzinfo=None)) == place
+                and wish.location in ("", s.location)
+            ]
+            if wish not in done and there and there != before and all(s in came for s in before):
+                done.append(wish)
+                came.append(there[0])
+    return done, came
+
+
+def _is_named(wish: PlannersWish, s: Sitting) -> bool:
     return s.start.replace(tzinfo=None) == wish.at if wish.at else s.id == wish.sitting
 
 

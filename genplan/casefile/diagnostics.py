@@ -54,12 +54,14 @@ class InvalidValue(ValueError):
 
 @dataclass
 class Diagnostics:
-    """Collects findings while a case is read. `whole` names the folder or file where no line is known."""
+    """Collects findings while a case is read. `whole` names the folder or file where no line is known. `partial`: a
+    file could not be read, and what seems to be missing may be in it."""
 
     whole: str
     marks: dict[Path, SourceLocation] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     told: Counter[Severity] = field(default_factory=Counter)
+    partial: bool = False
     names: dict[Finding, str] = field(default_factory=dict)
     """Of findings at what is no id the text, where it may be the name of what is meant."""
 

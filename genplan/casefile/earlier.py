@@ -14,11 +14,12 @@ from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import datetime
+from errno import EEXIST
 from pathlib import Path
 from typing import Any
 
 from genplan.casefile.plaintext import MOST_BYTES
-from genplan.errors import FileError, UsageError, unreadable
+from genplan.errors import FileError, UsageError, reason_of, unreadable
 from genplan.files import make_folders, read_file, remove_empty, write_new
 from genplan.language import _
 
@@ -64,11 +65,14 @@ def undoable(
     folder: Path, words: str, when: datetime, renamed: tuple[Renaming, ...] = (), *, locked: bool = False
 ) -> Iterator[None]:
     """Puts aside what is changed within. Where nothing changes, or it fails, nothing is put aside. `locked`: the caller
-    holds the lock of the case. Raises FileError, before anything is changed, where the states would lie elsewhere."""
+    holds the lock of the case. Raises FileError, before anything is changed, where the states would lie elsewhere, or
+    where there is no putting aside: what cannot be undone is not done."""
     make_ready(folder, locked)
     before = files_of(folder)
+    with _alone(folder, locked):
+        _rehearse(folder, before)
     yield
-    # what cannot be put aside is no reason to call a change that was made a failure
+    # it could be put aside a moment ago; if not now, the change was made, and is no failure
     with suppress(OSError, FileError):
         after = files_of(folder)
         changed = {n: before.get(n) for n in sorted({*before, *after}) if before.get(n) != after.get(n)}
@@ -115,6 +119,31 @@ def _clear_unfinished(place: Path) -> None:
             unfinished.unlink()
         else:
             shutil.rmtree(unfinished)
+
+
+def _rehearse(folder: Path, before: Mapping[str, bytes]) -> None:
+    """Puts the whole case aside and takes it away again. Raises FileError where that fails."""
+    unfinished = folder / FOLDER / _UNFINISHED
+    made: list[Path] = []
+    try:
+        make_folders(unfinished, made)
+        if unfinished not in made:  # it could not be cleared away, and may lead elsewhere
+            raise FileExistsError(EEXIST, os.strerror(EEXIST))
+        for name, data in before.items():
+            write_new(unfinished / name, data)
+    except OSError as problem:
+        raise FileError(
+            _(
+                "The case as it is now cannot be put aside in {place}: {problem}. So the change could not be undone,"
+                " and nothing was changed. See to it that there is room, and a folder that you may write into, and do"
+                " it again.",
+                place=folder / FOLDER,
+                problem=reason_of(problem),
+            )
+        ) from problem
+    finally:
+        _clear_unfinished(folder / FOLDER)
+        remove_empty(made)
 
 
 def _put_aside(

@@ -40,6 +40,7 @@ def read_folder(
     for name in trees:
         if name not in policies and name not in aside:
             notes.findings.extend(trees[name].findings)
+            notes.partial |= trees[name].unread
             _merge(merged, trees[name], notes)
     return merged
 
@@ -132,7 +133,8 @@ def _whole(notes: Diagnostics, whole: str, found: str, expected: str, hint: str 
 def _read(file: FilePath, name: str, most: int) -> Tree:
     try:
         if not file.is_file():
-            return Tree(findings=[Finding(name, 0, "", _("something that is no file"), _("a text file"))])
+            wrong = Finding(name, 0, "", _("something that is no file"), _("a text file"))
+            return Tree(findings=[wrong], unread=True)
         # one that is not too big by far is told of by its size
         return read_tree(name, read_file(file, 4 * MOST_BYTES), most)
     except OSError as problem:

@@ -85,9 +85,10 @@ def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Diagnostics) ->
         # what a key means in another format is not known, so nothing else is judged
         return Loaded(folder, None, in_order(unknown), dict(notes.marks))
     policy = read_policy(tree.get("policy"), folder, notes)
-    known = {s: tuple(ids) if isinstance(ids := tree.get(s), dict) else () for s in SECTIONS}
-    check_references(top, known, notes)
-    name_what_is_there(top, known, notes)
+    if not notes.partial:
+        known = {s: tuple(ids) if isinstance(ids := tree.get(s), dict) else () for s in SECTIONS}
+        check_references(top, known, notes)
+        name_what_is_there(top, known, notes)
     _check_busy(folder, top, notes)
     case = None
     if not has_errors(notes.findings):
@@ -105,10 +106,12 @@ def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Diagnostics) ->
 
 
 def _records(tree: Mapping[str, Node], broken: bool, notes: Diagnostics) -> dict[str, Any]:
-    """The checked records of all sections. A section that is missing is told in words of its own, unless a
-    file could not be read: it may be there."""
+    """The checked records of all sections. A section that is missing is told in words of its own, and so is any other
+    key, unless a file could not be read: it may be there."""
     before = len(notes.findings)
     top: dict[str, Any] = WHOLE.read({k: n for k, n in tree.items() if k != "policy"}, (), notes)
+    if notes.partial:
+        notes.findings[before:] = [f for f in notes.findings[before:] if f.line]
     for section in SECTIONS:
         given = tree.get(section)
         if not given or (isinstance(given, Leaf) and given.is_empty):

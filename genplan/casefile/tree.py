@@ -55,14 +55,15 @@ Node = Union[Leaf, "list[Node]", "dict[str, Node]"]
 
 @dataclass
 class Tree:
-    """What one file says. `root` is empty if the file could not be read; `findings` says why. `size` counts the keys
-    and values that were looked at, `references` the places that say what stands elsewhere."""
+    """What one file says. `root` is empty if the file could not be read (`unread`); `findings` says why. `size` counts
+    the keys and values that were looked at, `references` the places that say what stands elsewhere."""
 
     root: dict[str, Node] = field(default_factory=dict)
     marks: dict[Path, SourceLocation] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     size: int = 0
     references: int = 0
+    unread: bool = False
 
 
 class _Stop(Exception):
@@ -95,20 +96,20 @@ def _read(file: str, data: bytes, most: int) -> Tree:
     tree = Tree()
     text = text_of(file, data, tree.findings)
     if text is None:
-        return tree
+        return replace(tree, unread=True)
     try:
         _Grower(file, text, tree, most).grow()
     except _Stop:
-        tree.root, tree.marks = {}, {}
+        pass
     except yaml.MarkedYAMLError as problem:
-        tree.root, tree.marks = {}, {}
         tree.findings.append(complaint(file, text, problem))
     except yaml.YAMLError:
-        tree.root, tree.marks = {}, {}
         tree.findings.append(
             Finding(file, 0, "", _("a character that YAML does not allow"), _("plain UTF-8 text"))
         )
-    return tree
+    else:
+        return tree
+    return replace(tree, root={}, marks={}, unread=True)
 
 
 class _Grower:

@@ -19,6 +19,7 @@ from genplan.evidence.sittings_written import CHILDS_REASONS, REASONS, childs_re
 from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.language.typed import is_word
+from genplan.language.typed_numbers import share_of
 from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
@@ -307,11 +308,7 @@ class Questions:
 
 def _of(answer: str, trials: int) -> tuple[int, int] | None:
     """`3`, `3/4` and `3 of 4` as a count and the trials it is of."""
-    found = re.fullmatch(r"([0-9]{1,4})(?:\s*(?:/|[^\W\d_]+)\s*([0-9]{1,4}))?", answer)
-    if not found:
-        return None
-    correct, of = int(found[1]), int(found[2] or trials)
-    return (correct, of) if correct <= of and of else None
+    return share_of(f"{answer}/{trials}" if re.fullmatch("[0-9]{1,4}", answer) else answer)
 
 
 def _signs(answer: str, trials: int) -> str:

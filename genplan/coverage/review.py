@@ -17,6 +17,7 @@ from genplan.coverage.dates_ahead import DateAhead, dates_ahead
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import wished_tuples
+from genplan.coverage.wishes_tried import WishTried, wishes_tried
 from genplan.evidence.agreement import Agreement, agreement
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.breaks import Breaks, where_it_breaks
@@ -129,13 +130,17 @@ class TargetReview:
 
     @cached_property
     def waiting(self) -> tuple[Combination, ...]:
-        """Not met, and not taught since."""
+        """Not met, and too little teaching since that counts."""
         return tuple(sorted(c for c, s in self.tally.standings.items() if s.waits_for_teaching))
 
     @cached_property
     def wishes(self) -> tuple[tuple[Wish, int], ...]:
         found = ((w, wished_tuples(self.target, w.pattern, self.tally.open)) for w in self.target.first)
         return tuple((wish, len(left)) for wish, left in found if left)
+
+    @cached_property
+    def wishes_tried(self) -> tuple[WishTried, ...]:
+        return tuple(wishes_tried(self.tally, self.span.known))
 
     @cached_property
     def briefings(self) -> tuple[BriefingWanted, ...]:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.errors import CaseError, FileError, reason_of
+from genplan.errors import CaseError, unreadable
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
@@ -28,6 +28,7 @@ from genplan.findings import Finding, Severity
 from genplan.language import _, said
 from genplan.language.every_language import meant_in_any
 from genplan.language.typed import is_word
+from genplan.language.typed_numbers import share_of
 
 MOST_BYTES = 5_000_000
 REASON = "not_run_because"
@@ -35,6 +36,7 @@ DONE = "done"
 TICKS = ("x", "X", "✓", "✔")
 """What a planned teaching without counts is marked with in the column `done`, beside the word yes of any language."""
 _COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
+_OF_TRIALS = ("correct", "prompted", "observer_correct")
 _FILLED = (*_COUNTS, "observer", "note", REASON, DONE)
 _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
@@ -76,7 +78,7 @@ def rows_of_filled(
             continue
         as_result, wrong = _as_result(file, case, row)
         result, more = read_row(case, as_result)
-        told = {"date"} if any(f.key == "start" for f in wrong) else set()
+        told = {"date" if f.key == "start" else f.key for f in wrong if f.key in ("start", *_OF_TRIALS)}
         findings += wrong + [_advised(row, replace(f, file=file)) for f in more if f.key not in told]
         if result:
             ready.append((_as_written(as_result, result), result))
@@ -111,13 +113,7 @@ def _bytes_of(path: Path) -> bytes:
     try:
         return read_file(path, MOST_BYTES)
     except OSError as error:
-        raise FileError(
-            _(
-                "{path} could not be read: {problem}. Nothing was added.",
-                path=path.name,
-                problem=reason_of(error),
-            )
-        ) from error
+        raise unreadable(path.name, error) from error
 
 
 def _with_known_words(row: Row) -> Row:
@@ -139,9 +135,10 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
     """The row as results.csv has it, and what is wrong with what only a plan has."""
     cells = {n: c for n, c in row.cells.items() if n not in _OF_A_PLAN}
     cells = {"date": "", "time": "", "trials": "", **cells}
-    if cells["kind"] != ResultKind.NOT_RUN and not row.cells.get(REASON):
-        cells = filled_by_marks(cells)
     findings: list[Finding] = []
+    if cells["kind"] != ResultKind.NOT_RUN and not row.cells.get(REASON):
+        cells, findings = _without_shares(file, row.line, cells)
+        cells = filled_by_marks(cells)
     if "start" in row.cells and not cells["date"]:
         start = moment_of(row.cells["start"], case)
         if start:
@@ -172,6 +169,30 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
         # the same: without a count they say nothing of a lesson
         cells["trials"] = "" if "start" in row.cells else cells["trials"]
     return Row(row.line, cells), findings
+
+
+def _without_shares(file: str, line: int, cells: dict[str, str]) -> tuple[dict[str, str], list[Finding]]:
+    """The cells with `4 of 5` as 4 correct of 5 trials; and where the row says another number of trials."""
+    shares = {name: share for name in _OF_TRIALS if (share := share_of(cells.get(name, "")))}
+    wholes = list(dict.fromkeys(str(whole) for _part, whole in shares.values()))
+    trials = cells["trials"] or next(iter(wholes), "")
+    findings = [
+        Finding(
+            file,
+            line,
+            name,
+            _("found {text} in a row of {trials} trials", text=quoted(cells[name]), trials=trials),
+            _("a number of these {trials}, or another number under 'trials'", trials=trials),
+            _("a count beside another number of trials is not guessed"),
+        )
+        for name, (_part, whole) in shares.items()
+        if str(whole) != trials
+    ]
+    return {
+        **cells,
+        "trials": trials,
+        **{name: str(part) for name, (part, _whole) in shares.items()},
+    }, findings
 
 
 def _run_after_all(file: str, row: Row) -> Iterable[Finding]:

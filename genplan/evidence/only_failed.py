@@ -13,7 +13,7 @@ from itertools import combinations
 
 from genplan.case import Combination, Target
 from genplan.evidence.log import Moment, Result, ResultKind
-from genplan.evidence.standing import Standing, counts_as_teaching
+from genplan.evidence.standing import Standing, counts_as_teaching, uncounted
 
 Suspect = tuple[tuple[str, str], ...]
 """Pairs of dimension and value, in the order of the target's dimensions."""
@@ -46,7 +46,10 @@ def taught_elsewhere(
         c for c, standing in known.items() if standing.waits_for_teaching and target.is_taught_elsewhere(c)
     ]
     courses = {c: _course(target, rows) for c, rows in history.items()} if waiting else {}
-    return {c: _standing(target, c, known[c], history[c], courses) for c in waiting}
+    found = {c: _standing(target, c, known[c], history[c], courses) for c in waiting}
+    if target.taught_when is None:
+        return found
+    return {c: _beside_what_does_not_count(target, s, history[c], history) for c, s in found.items()}
 
 
 def suspects(target: Target, failed: Combination, met: Iterable[Combination]) -> tuple[Suspect, ...]:
@@ -98,7 +101,7 @@ def _standing(
     rows: Sequence[Result],
     courses: Mapping[Combination, _Course],
 ) -> Standing:
-    since = max(row.moment for row in rows if row.kind.is_test and row.trials)
+    since = _latest_test(rows)
     taught = {c: after for c, course in courses.items() if (after := course.taught_after(since))}
     taught = {c: after for c, after in taught.items() if len(after) >= target.teachings_before_retest}
     met = [
@@ -112,3 +115,26 @@ def _standing(
         return replace(before, suspects=left)
     last = max(after[-1].date for c, after in taught.items() if any(holds(target, c, s) for s in found))
     return replace(before, retest_due=True, retest_from=last + timedelta(days=target.retest_after_days))
+
+
+def _beside_what_does_not_count(
+    target: Target,
+    standing: Standing,
+    rows: Sequence[Result],
+    history: Mapping[Combination, Sequence[Result]],
+) -> Standing:
+    """The standing of a failure with the latest teaching since that would do for what is left of it, and does not
+    count."""
+    since = _latest_test(rows)
+    short = [
+        row
+        for c, others in history.items()
+        if any(holds(target, c, s) for s in standing.suspects)
+        for row in others
+        if row.kind is ResultKind.TEACHING and row.moment > since and not counts_as_teaching(target, row)
+    ]
+    return replace(standing, uncounted=uncounted(max(short, key=lambda r: r.moment))) if short else standing
+
+
+def _latest_test(rows: Iterable[Result]) -> Moment:
+    return max(row.moment for row in rows if row.kind.is_test and row.trials)

@@ -21,6 +21,15 @@ class Status(StrEnum):
     NOT_MET = N_("not met")
 
 
+@dataclass(frozen=True)
+class Uncounted:
+    """A row of teaching that did not reach `taught_when`; without trials there is no count of it."""
+
+    on: date
+    correct: int
+    trials: int
+
+
 @dataclass(frozen=True, kw_only=True)
 class Standing:
     """What is known of a combination.
@@ -36,7 +45,8 @@ class Standing:
     suspects    of what waits and need not be taught itself: what only failed in it and was not taught since
     taught      `taught` names it, as far as that goes, or a row of teaching speaks of it, at any time
     lost_on     day of the test that undid what had been met, and has not been met again
-                two standings are alike without these: they say nothing of what is known now
+    uncounted   of what waits: the latest teaching since, there or where it would do, that does not count
+                two standings are alike without these three: they say nothing of what is known now
     """
 
     status: Status = Status.UNTESTED
@@ -50,6 +60,7 @@ class Standing:
     suspects: tuple[tuple[tuple[str, str], ...], ...] = ()
     taught: bool = field(default=False, compare=False)
     lost_on: date | None = field(default=None, compare=False)
+    uncounted: Uncounted | None = field(default=None, compare=False)
 
     @property
     def waits_for_teaching(self) -> bool:
@@ -107,8 +118,10 @@ def standing_of(target: Target, rows: Iterable[Result], begun: Standing = UNTEST
 
 def standing_after(target: Target, before: Standing, row: Result) -> Standing:
     """The standing of a combination after one row more of it."""
-    if row.kind is ResultKind.TEACHING and counts_as_teaching(target, row):
-        return _after_teaching(target, before, row)
+    if row.kind is ResultKind.TEACHING:
+        if counts_as_teaching(target, row):
+            return _after_teaching(target, before, row)
+        return replace(before, uncounted=uncounted(row)) if before.waits_for_teaching else before
     if not (row.kind.is_test and row.trials):
         return before
     met = row.meets(target.pass_mark)
@@ -128,6 +141,10 @@ def counts_as_teaching(target: Target, row: Result) -> bool:
     """Whether a row of teaching reached `taught_when`; one without counts cannot, where that is asked for."""
     mark = target.taught_when
     return mark is None or row.meets(mark)
+
+
+def uncounted(row: Result) -> Uncounted:
+    return Uncounted(row.date, row.correct or 0, row.trials or 0)
 
 
 def _after_teaching(target: Target, before: Standing, row: Result) -> Standing:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 from zipfile import BadZipFile, ZipFile
 
-from genplan.errors import FileError, UsageError, reason_of
+from genplan.errors import FileError, UsageError, unreadable
 from genplan.evidence.cells_without_value import Problem, merged_in_ods, uncomputed_cells
 from genplan.evidence.spreadsheet import MOST_CHARACTERS, cell_text
 from genplan.fence import WALL_SECONDS, run_fenced
@@ -49,14 +49,7 @@ def read_workbook(path: Path) -> tuple[SheetCells, ...]:
     try:
         data = read_file(path, MOST_BYTES)
     except OSError as error:
-        raise FileError(
-            _(
-                "{path} could not be read: {problem}. {nothing_read}",
-                path=path.name,
-                problem=reason_of(error),
-                nothing_read=said(NOTHING_READ),
-            )
-        ) from error
+        raise unreadable(path.name, error) from error
     answer = _ask(path, data)
     if problem := answer.get("problem"):
         raise FileError(

@@ -141,7 +141,7 @@ def _planners(first: SavedPlan, second: SavedPlan) -> Iterator[tuple[str, Both]]
 def _told_otherwise(case: Case, first: SavedPlan, second: SavedPlan) -> tuple[Difference, ...]:
     now = min(first.made, second.made)
     told = revise((), first.sittings, now, settled=True, case_id=case.case_id)
-    return differences(told, second.sittings, now)
+    return differences(told, second.sittings, now, case.wishes)
 
 
 def _minutes(case: Case, first: SavedPlan, second: SavedPlan) -> Iterator[tuple[str, Both]]:

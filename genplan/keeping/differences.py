@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from genplan.case.wishes_of_planners import PlannersWish
 from genplan.keeping.revision import content, pairs
 from genplan.keeping.told import Told
 from genplan.plan import Sitting
@@ -50,16 +51,24 @@ def _kind(before: Sitting, after: Sitting) -> Change:
     return Change.CONTENT if old.probes != new.probes else Change.BESIDE
 
 
-def differences(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> tuple[Difference, ...]:
-    """In order of time. What had begun by `now` never differs."""
+def differences(
+    before: Sequence[Told],
+    sittings: Sequence[Sitting],
+    now: datetime,
+    wishes: Sequence[PlannersWish] = (),
+) -> tuple[Difference, ...]:
+    """In order of time. What had begun by `now` never differs. A sitting that moved as `wishes` of whoever plans say is
+    told as moved."""
+    partner = pairs(before, sittings, now, wishes)
     found = sorted(
-        _differences(before, sittings, now), key=lambda d: (d.sitting.start, d.sitting.id, d.change)
+        _differences(before, sittings, now, partner), key=lambda d: (d.sitting.start, d.sitting.id, d.change)
     )
     return tuple(found)
 
 
-def _differences(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> Iterator[Difference]:
-    partner = pairs(before, sittings, now)
+def _differences(
+    before: Sequence[Told], sittings: Sequence[Sitting], now: datetime, partner: Mapping[str, Told]
+) -> Iterator[Difference]:
     for s in sittings:
         told = partner.get(s.id)
         if told is None:

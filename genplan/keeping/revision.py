@@ -11,7 +11,9 @@ from dataclasses import replace
 from datetime import datetime
 from typing import NamedTuple
 
+from genplan.case.wishes_of_planners import PlannersWish
 from genplan.keeping.told import Told, Withdrawn
+from genplan.keeping.wished_moves import moves
 from genplan.plan import Sitting
 
 UNTOLD = -1
@@ -28,15 +30,21 @@ def bare_name(event: str) -> str:
 
 
 def revise(
-    before: Sequence[Told], sittings: Sequence[Sitting], now: datetime, settled: bool, case_id: str = ""
+    before: Sequence[Told],
+    sittings: Sequence[Sitting],
+    now: datetime,
+    settled: bool,
+    case_id: str = "",
+    wishes: Sequence[PlannersWish] = (),
 ) -> tuple[Told, ...]:
     """What is told once `sittings` take the place of what was told before, in order of time.
 
     What is unchanged stays as it was told, what had begun by `now` stays whatever the plan says; a dropped
     sitting is cancelled, and forgotten when no calendar can still expect it. A new event is named after the case too,
-    if that has an id; one that was told keeps its name, whatever follows from it."""
+    if that has an id; one that was told keeps its name, whatever follows from it. `wishes` are of whoever plans: a
+    sitting that moved as they say is the one that it was."""
     step = 2 if settled else 1
-    partner = pairs(before, sittings, now)
+    partner = pairs(before, sittings, now, wishes)
     told = [
         _again(partner[s.id], s, now, settled, step)
         if s.id in partner
@@ -49,12 +57,25 @@ def revise(
     return tuple(sorted(told, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult, t.event)))
 
 
-def pairs(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> dict[str, Told]:
+def pairs(
+    before: Sequence[Told],
+    sittings: Sequence[Sitting],
+    now: datetime,
+    wishes: Sequence[PlannersWish] = (),
+) -> dict[str, Told]:
     """Sitting id -> what people would call the same sitting before: of the same learner and adult the one in which
-    nothing differs, else the one that starts at the same time, else that of the same id, since an id only counts the
-    sittings of a day, else the nearest in time. What had begun by `now` is only ever the same as itself."""
+    nothing differs, else the one that somebody wished to move there, else the one that starts at the same time, else
+    that of the same id, since an id only counts the sittings of a day, else the nearest in time. What had begun by
+    `now` is only ever the same as itself."""
+    wished = moves(wishes, [t.sitting for t in before if not t.cancelled], sittings)
     near = sorted(
-        (_likeness(t.sitting, s), abs(t.sitting.start - s.start), s.id, t.event, t)
+        (
+            _likeness(t.sitting, s, (t.sitting.id, s.id) in wished),
+            abs(t.sitting.start - s.start),
+            s.id,
+            t.event,
+            t,
+        )
         for s in sittings
         for t in before
         if not t.cancelled and _same_people(t.sitting, s) and (t.sitting.start >= now or t.sitting.id == s.id)
@@ -68,9 +89,9 @@ def pairs(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) ->
     return found
 
 
-def _likeness(before: Sitting, after: Sitting) -> int:
+def _likeness(before: Sitting, after: Sitting, moved: bool) -> int:
     """How alike two sittings of the same people are; less is more alike."""
-    alike = (content(before) == content(after), before.start == after.start, before.id == after.id)
+    alike = (content(before) == content(after), moved, before.start == after.start, before.id == after.id)
     return alike.index(True) if any(alike) else len(alike)
 
 

@@ -43,6 +43,19 @@ def amount_of(text: str, *, in_minutes: bool) -> int | None:
     return None if hours is None else hours * MINUTES_IN_HOUR
 
 
+def share_of(text: str) -> tuple[int, int] | None:
+    """`4 of 5`, `4/5`, in every language, as the two numbers; None for anything else, and for more than all."""
+    found = re.fullmatch(r"([0-9]{1,4})\s*(/|[^\W\d_]+)\s*([0-9]{1,4})", text.strip(), re.IGNORECASE)
+    if not found or found[2].lower() not in {"/", *_words(_of)}:
+        return None
+    part, whole = int(found[1]), int(found[3])
+    return (part, whole) if part <= whole and whole else None
+
+
+def _of() -> str:
+    return pgettext("typed between two numbers, several words with blanks between them", "of")
+
+
 def _minutes() -> str:
     return pgettext("typed, several words with blanks between them", "minutes minute mins min")
 

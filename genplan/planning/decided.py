@@ -11,7 +11,7 @@ together can be held without some of it; and a week without any other sitting ke
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
 
@@ -22,6 +22,7 @@ from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Windows, merge, subtract
 from genplan.case.wishes_of_planners import Apart, PlannersWish, Rather, Thing, WishKind, sitting_id
 from genplan.findings import nearest
+from genplan.keeping.wished_moves import arrived
 from genplan.plan import Sitting, Unkept, WishAnswer
 from genplan.planning.assemble import seat_of
 from genplan.planning.figures import is_held
@@ -115,6 +116,8 @@ class WishesOfWeek:
 
     def _of_a_sitting(self, wish: PlannersWish) -> Claim:
         """Of `hold` and `move`."""
+        if there := self._arrived.get(wish):
+            return self._hold(wish, there)
         named, told = self._named(wish), self._told_as(wish)
         if told is None:
             again = self._told_at(wish, named) if wish.kind is WishKind.MOVE else None
@@ -146,6 +149,8 @@ class WishesOfWeek:
 
     def _not(self, wish: PlannersWish) -> Claim:
         told = self._told_as(wish)
+        if told in self._arrived.values():
+            return Claim(wish, gone=replace(self._gone(wish, None), start=None))
         if told and told.start < self.now:
             return Claim(wish, why=Unkept.BEGUN)
         return Claim(wish, gone=self._gone(wish, told))
@@ -215,6 +220,11 @@ class WishesOfWeek:
         if wish.at is not None:
             return next((s for s in family if s.start.replace(tzinfo=None) == wish.at), None)
         return next((s for s in family if s.id == wish.sitting), None)
+
+    @cached_property
+    def _arrived(self) -> dict[PlannersWish, Sitting]:
+        """What people were told of as moved or put in: in the place of another it is not taken for that."""
+        return arrived((w for w in self.case.wishes if w.holds_in(self.week)), self.told)
 
     def _told_at(self, wish: PlannersWish, named: SittingId) -> Sitting | None:
         """What was told of a sitting that was moved, once the week is told with it."""

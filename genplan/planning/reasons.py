@@ -15,6 +15,7 @@ from types import MappingProxyType
 from genplan.case import Case, Combination, Target
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.only_failed import holds
+from genplan.evidence.standing import Standing
 from genplan.plan import COVERAGE, LeftOut, Objective, ProbeKind, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
@@ -127,12 +128,23 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
                 any(holds(need.target, c, s) for c in taught) for s in standing.suspects
             ):
                 kind = Kind.TAUGHT_ELSEWHERE
-            # of what was taught, but not often enough, it is not said that it was not
-            had = standing.teachings if kind is Kind.TEACHING else 0
-            yield _retest(need, combination, Limit(kind, on=standing.last_date, figure=had))
+            limit = Limit(kind, on=standing.last_date)
+            if kind is Kind.TEACHING:
+                limit = waits_for_teaching(need.target, standing)
+            yield _retest(need, combination, limit)
     for choice, why in need.held_back:
         if choice.kind is ProbeKind.RETEST:
             yield _retest(need, choice.combination, why)
+
+
+def waits_for_teaching(target: Target, standing: Standing) -> Limit:
+    """Of what was taught, but not often enough or not well enough, it is not said that it was not."""
+    limit = Limit(Kind.TEACHING, on=standing.last_date, figure=standing.teachings)
+    short, mark = standing.uncounted, target.taught_when
+    if short is None or mark is None:
+        return limit
+    counts = (short.correct, short.trials, mark.correct, mark.trials)
+    return replace(limit, uncounted=short.on, counts=counts)
 
 
 def _taught_in(seats: Iterable[PlacedSitting], need: TargetNeed) -> set[Combination]:

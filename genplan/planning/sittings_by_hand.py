@@ -17,6 +17,7 @@ from genplan.plan import ProbeKind, Sitting, sitting_minutes
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
+from genplan.planning.reasons import waits_for_teaching
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.rules.teaching import teachers_wanted
@@ -231,7 +232,7 @@ class ByHand:
                 return held[combination]
             standing = need.tally.standing(combination) if need else None
             if standing and standing.waits_for_teaching:
-                return Limit(Kind.TEACHING, on=standing.last_date, figure=standing.teachings)
+                return waits_for_teaching(target, standing)
             return Limit(Kind.NOT_OWED)
         return Limit(Kind.IMPOSSIBLE, value=(target.id, *combination), on=self.week.monday)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from genplan.case.second_adults import Beside
 from genplan.rules.placed_sittings import Person, PlacedSitting, people_in
@@ -24,8 +25,11 @@ class ToldAnew:
     def is_left_alone(self, old: PlacedSitting | None, new: PlacedSitting) -> bool:
         """Whether nobody more has to be told where `new` takes the place of `old` (None: of nothing), and no more
         sittings are otherwise."""
-        stays = old is not None and as_run(old) in map(as_run, self.stays)
-        return not stays and people_in(new) <= self.people
+        return people_in(new) <= self.people and not (old is not None and as_run(old) in self._staying)
+
+    @cached_property
+    def _staying(self) -> frozenset[PlacedSitting]:
+        return frozenset(map(as_run, self.stays))
 
     @classmethod
     def of(

@@ -20,12 +20,13 @@ from genplan.rules.placed_sittings import PlacedSitting
 def answers_to_wishes(
     ground: WeekContext, sittings: Sequence[Sitting], objectives: Sequence[Objective]
 ) -> tuple[WishAnswer, ...]:
-    """Each with the sitting by which it is kept, or what stands in its way."""
+    """Each with the sitting by which it is kept, or what stands in its way; in the order in which they were wished."""
     if not ground.decided.answers:
         return ()
     seats = {seat_of(ground.case, ground.week, s): s.id for s in sittings}
     proven = any(o.name is ObjectiveName.RATHER and o.status is StageStatus.OPTIMAL for o in objectives)
-    return tuple(_answer(ground, answer, seats, proven=proven) for answer in ground.decided.answers)
+    asked = sorted(ground.decided.answers, key=lambda answer: answer.wish.number)
+    return tuple(_answer(ground, answer, seats, proven=proven) for answer in asked)
 
 
 def _answer(

@@ -29,7 +29,7 @@ def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
     elif not criterion.not_met:
         yield _("Not generalised yet by what the case asks for.")
     for part in criterion.parts:
-        yield _part_sentence(names, part)
+        yield _part_sentence(names, part, criterion)
     for asked in criterion.asked:
         if asked.met:
             how = _("without teaching") if asked.untaught else _("where it was taught, not without teaching")
@@ -105,7 +105,7 @@ def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
     return _(" with ").join(names.value(*value) for value in values)
 
 
-def _part_sentence(names: Names, part: CriterionPart) -> str:
+def _part_sentence(names: Names, part: CriterionPart, criterion: Criterion) -> str:
     plural = (
         dimension_words(part.dimension)
         if part.dimension in BASE_DIMENSIONS
@@ -130,8 +130,12 @@ def _part_sentence(names: Names, part: CriterionPart) -> str:
             taught_only=len(part.taught_only),
             named=named(part.taught_only),
         )
-    if part.tested:
-        text += _(", {tested} tested and not met{named}", tested=len(part.tested), named=named(part.tested))
+    lost = {v: day for v in part.tested if (day := criterion.lost.get((part.dimension, v)))}
+    if never := [v for v in part.tested if v not in lost]:
+        text += _(", {tested} tested and not met{named}", tested=len(never), named=named(never))
+    if lost:
+        each = [f"{names.value(part.dimension, v)}, {day_short(day)}" for v, day in lost.items()]
+        text += _(", {number} met and then lost ({each})", number=len(lost), each="; ".join(each))
     if part.missing and part.untried:
         text += _(", {untried} not tried{named}", untried=len(part.untried), named=named(part.untried))
     if part.missing:

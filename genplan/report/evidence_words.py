@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from genplan.case import Combination, Target, TargetState
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.review import Event, Happened, TargetReview
+from genplan.coverage.wishes_tried import WishTried
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.language import N_, _, ngettext
@@ -15,7 +16,7 @@ from genplan.report.figure_words import interval_words
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
 from genplan.report.value_words import value_word
 from genplan.text.mastery import mastery_text
-from genplan.text.matrix_rows import baseline_text, waiting_text
+from genplan.text.matrix_rows import baseline_text, uncounted_teaching, waiting_text
 from genplan.text.tuple_words import counted_tuples
 
 SMALL_SAMPLE = N_(
@@ -128,6 +129,21 @@ def _retest_sentence(names: Names, found: TargetReview, combination: Combination
     return _("Probe again, {why}: {what}.", why=why, what=what)
 
 
+def _tried_sentence(names: Names, found: TargetReview, tried: WishTried) -> str:
+    waits = {
+        (True, False): _("it waits for teaching or a decision"),
+        (False, True): _("it waits for a retest"),
+        (True, True): _("some of it waits for teaching or a decision, some for a retest"),
+    }
+    return _(
+        "{wish}: {tuples} tried, the last on {on}, and not met; {waits}.",
+        wish=wish_words(names, tried.wish, found.span.last, day_short),
+        tuples=counted_tuples(found.target, tried.tuples),
+        on=day_short(tried.on),
+        waits=waits[tried.to_teach, tried.to_retest],
+    )
+
+
 def _before_probes(target: Target) -> str:
     if target.state is TargetState.PAUSED:
         return _("It is paused: nothing is owed until that changes.")
@@ -149,8 +165,9 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
     for combination in found.retests:
         yield _retest_sentence(names, found, combination)
     for combination in found.waiting:
-        so_far = waiting_text(names.case, target, found.tally.standing(combination))
-        more = f" ({so_far})" if so_far else ""
+        standing = found.tally.standing(combination)
+        so_far = waiting_text(names.case, target, standing), uncounted_teaching(target, standing, day_short)
+        more = f" ({'; '.join(filter(None, so_far))})" if any(so_far) else ""
         yield _(
             "Waits for teaching or a decision: {combination}{more}.",
             combination=names.combination(target, combination),
@@ -169,6 +186,7 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
             wish=wish_words(names, wish, found.span.last, day_short),
             tuples=counted_tuples(target, number),
         )
+    yield from (_tried_sentence(names, found, tried) for tried in found.wishes_tried)
     yield from briefing_sentences(names, target, found.briefings)
     if found.tally.open:
         yield _(

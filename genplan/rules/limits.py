@@ -127,6 +127,9 @@ class Limit:
     are hours, but none so long; `shut` says why a place is closed; `days` are days of the week (0
     is Monday) that the policy leaves out and on which it could be.
 
+    Of teaching that is waited for: `figure` teachings count since, `uncounted` is the day of the latest one that does
+    not, and `counts` says why: correct of trials that it has, and that are asked for.
+
     Of what planning again found, `some`: of several teachings not all could be run."""
 
     kind: Kind
@@ -144,6 +147,8 @@ class Limit:
     shut: tuple[Reason, ...] = ()
     days: tuple[int, ...] = ()
     value: tuple[str, ...] = ()
+    uncounted: date | None = None
+    counts: tuple[int, ...] = ()
 
     @property
     def subject(self) -> str:
@@ -177,8 +182,9 @@ class Limit:
         given["kind"] = {k.value: k for k in Kind}[document["kind"]]
         given["parts"] = tuple(map(cls.of_document, document.get("parts", ())))
         given["shut"] = tuple(Reason(AbsenceKind(kind), note) for kind, note in document.get("shut", ()))
-        if "on" in document:
-            given["on"] = date.fromisoformat(document["on"])
+        for name in ("on", "uncounted"):
+            if name in document:
+                given[name] = date.fromisoformat(document[name])
         return cls(**given)
 
 

@@ -9,7 +9,7 @@ from itertools import chain
 from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
-from genplan.errors import FileError, reason_of
+from genplan.errors import FileError, unreadable
 from genplan.evidence.cells_without_value import Problem
 from genplan.evidence.delimited_text import records_of
 from genplan.evidence.formula_cells import unescape_formula
@@ -98,9 +98,7 @@ def _csv_files_in(path: Path) -> list[Path]:
     try:
         files = sorted(p for p in path.iterdir() if p.suffix.lower() == CSV and not p.name.startswith("."))
     except OSError as error:
-        raise FileError(
-            _("{path} could not be read: {problem}. Nothing was read.", path=path, problem=reason_of(error))
-        ) from error
+        raise unreadable(path, error) from error
     if not files:
         raise FileError(
             _(
@@ -115,13 +113,7 @@ def _of_csv(file: Path, called: str) -> tuple[Grid, list[Finding]]:
     try:
         data = read_file(file, MOST_BYTES)
     except OSError as error:
-        raise FileError(
-            _(
-                "{file} could not be read: {problem}. Nothing was read.",
-                file=file.name,
-                problem=reason_of(error),
-            )
-        ) from error
+        raise unreadable(file.name, error) from error
     known = sorted({name for kind in SHEETS for name in kind.headings})
     records, wrong = records_of(called, data, known)
     rows = tuple((line, tuple(unescape_formula(c.strip()) for c in cells)) for line, cells in records)

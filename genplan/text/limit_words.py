@@ -14,6 +14,7 @@ from genplan.language.dates import day_name
 from genplan.language.marked import Marked
 from genplan.rules.limits import Limit
 from genplan.text.absences import reason_text
+from genplan.text.matrix_rows import uncounted_text
 from genplan.text.obstacles import obstacle_text
 from genplan.text.target_names import state_word, target_named
 from genplan.text.tuple_words import common_words, new_tuples_text
@@ -78,6 +79,12 @@ class Said:
     @property
     def since(self) -> str:
         return _(" on {on}", on=self.day(self.limit.on)) if self.limit.on else ""
+
+    @property
+    def uncounted(self) -> str:
+        """Why the latest teaching does not count; empty where all teachings do."""
+        on, counts = self.limit.uncounted, self.limit.counts
+        return uncounted_text(self.day(on), *counts) if on else ""
 
     @property
     def within(self) -> str:

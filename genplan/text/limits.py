@@ -43,14 +43,21 @@ def _days(s: Said) -> str:
 
 
 def _teaching(s: Said) -> str:
-    if not s.figure:
-        return _("not met{since} and not taught since: it waits for teaching", since=s.since)
-    return ngettext(
-        "not met{since} and taught once since, which is not enough: it waits for more teaching",
-        "not met{since} and taught {n} times since, which is not enough: it waits for more teaching",
-        s.figure,
-        since=s.since,
-    )
+    if s.figure:
+        return ngettext(
+            "not met{since} and taught once since, which is not enough{short}: it waits for more teaching",
+            "not met{since} and taught {n} times since, which is not enough{short}: it waits for more teaching",
+            s.figure,
+            since=s.since,
+            short=f" ({s.uncounted})" if s.uncounted else "",
+        )
+    if s.uncounted:
+        return _(
+            "not met{since} and no teaching since that counts ({short}): it waits for teaching",
+            since=s.since,
+            short=s.uncounted,
+        )
+    return _("not met{since} and not taught since: it waits for teaching", since=s.since)
 
 
 _AMOUNTS = {amount.kind: amount for amount in (*LEARNER_AMOUNTS, *ADULT_AMOUNTS)}
@@ -204,6 +211,8 @@ def cause_sentence(limit: Limit) -> str:
     amount = _AMOUNTS.get(limit.kind)
     if limit.kind is Kind.TEACHING and limit.figure:
         return _("not met and not taught often enough since: it waits for more teaching")
+    if limit.kind is Kind.TEACHING and limit.uncounted:
+        return _("not met and no teaching since that counts: it waits for teaching")
     if limit.kind in _CAUSES or amount is None or not limit.learner:
         return said(_CAUSES.get(limit.kind, ""))
     return used_up_text(_("the child"), amount)

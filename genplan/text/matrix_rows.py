@@ -120,6 +120,35 @@ def waiting_text(case: Case, target: Target, standing: Standing) -> str:
     )
 
 
+def uncounted_teaching(target: Target, standing: Standing, day: Callable[[date], str]) -> str:
+    """`the teaching on 2026-11-03 does not count: …`; empty where all teachings since the failure do."""
+    short, mark = standing.uncounted, target.taught_when
+    if short is None or mark is None or not standing.waits_for_teaching:
+        return ""
+    return uncounted_text(day(short.on), short.correct, short.trials, mark.correct, mark.trials)
+
+
+def uncounted_text(day: str, correct: int, trials: int, asked: int, of: int) -> str:
+    """Why a row of teaching does not count as one: what it has, and what `taught_when` asks for."""
+    if not trials:
+        return _(
+            "the teaching on {day} does not count: it has no trials, and {asked} of {of} correct without help are"
+            " asked for",
+            day=day,
+            asked=asked,
+            of=of,
+        )
+    return _(
+        "the teaching on {day} does not count: it has {correct} of {trials} correct without help, and {asked} of {of}"
+        " are asked for",
+        day=day,
+        correct=correct,
+        trials=trials,
+        asked=asked,
+        of=of,
+    )
+
+
 def row_waits_text(case: Case, target: Target, standing: Standing) -> str:
     """How much teaching is still owed in a combination before it is probed again, as a sentence; empty if none is."""
     if not standing.waits_for_teaching:

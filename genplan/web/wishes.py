@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -18,6 +18,7 @@ from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.casefile.change_entries import WishEntry
 from genplan.casefile.planners_wishes import learners_marked
 from genplan.errors import GenplanError, UsageError
+from genplan.keeping.wished_moves import arrived
 from genplan.language import N_, _, said
 from genplan.language.sentences import capital
 from genplan.plan import Sitting, WishAnswer
@@ -64,14 +65,15 @@ def about(
     """What the screen of a kept week says of wishes: one of each sitting that is ahead, by its id, and of the week.
     `told` is the week as it stands, where that could be read."""
     case, names = opened.case, Names(opened.case)
-    wishes = [w for w in case.wishes if w.holds_in(week)]
+    wishes = sorted((w for w in case.wishes if w.holds_in(week)), key=lambda w: w.number)
+    came = arrived(wishes, sittings)
     answers = {a.wish: a for a in _answers(opened, week, told)}
     views = {w: _view(case, w, answers.get(w)) for w in wishes}
     ahead = [s for s in sittings if s.start >= opened.now]
     meetings = tuple((s.id, f"{day_short(s.start.date())}, {_when_and_who(names, s)}") for s in ahead)
     targets = tuple((t.id, names.target(t.id)) for t in case.planned)
     return {
-        "say": {s.id: _say(case, names, s, views) for s in ahead},
+        "say": {s.id: _say(case, names, s, _about(s, views, came)) for s in ahead},
         "wishes": tuple(views.values()),
         "things": (*targets, *meetings),
         "own": {
@@ -104,6 +106,15 @@ def _view(case: Case, wish: PlannersWish, answer: WishAnswer | None) -> WishView
 
 def _when_and_who(names: Names, s: Sitting) -> str:
     return f"{hours(s)}, {names.meeting(s.learner, s.adult)}"
+
+
+def _about(
+    s: Sitting, views: Mapping[PlannersWish, WishView], came: Mapping[PlannersWish, Sitting]
+) -> dict[PlannersWish, WishView]:
+    """The wishes that may be of a sitting: of one that came into the place of another none that is of the other."""
+    if s not in came.values():
+        return dict(views)
+    return {w: v for w, v in views.items() if w.kind is WishKind.HOLD}
 
 
 def _say(case: Case, names: Names, s: Sitting, views: dict[PlannersWish, WishView]) -> Say:

@@ -123,9 +123,9 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         settle_folder(target)
         before = read_kept(opened.folder, week, case)
         told_before = before.told if before else ()
-        changed = differences(told_before, sittings, now)
+        changed = differences(told_before, sittings, now, case.wishes)
         _refuse_outdated(before, made, changed)
-        told = revise(told_before, sittings, now, settled=True, case_id=case.case_id)
+        told = revise(told_before, sittings, now, settled=True, case_id=case.case_id, wishes=case.wishes)
         since = before.kept if before and told == told_before else now
         kept = KeptWeek(week, since, told)
         if strange := next(unknown_ids(kept, case), None):

@@ -147,8 +147,9 @@ def plan_opened(
         notes=(*lapsed, *about_its_end(found.plan), *notes),
         repeatable=found.plan.repeatable and (term is None or term.repeatable),
     )
-    told = revise(before, week_plan.sittings, now, settled=False, case_id=case.case_id)
-    changed = differences(before, week_plan.sittings, now) if kept_week else ()
+    wishes = case.wishes
+    told = revise(before, week_plan.sittings, now, settled=False, case_id=case.case_id, wishes=wishes)
+    changed = differences(before, week_plan.sittings, now, wishes) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
     run = _run_report(found, checking, answers_so_far(executor) - before_it)
     return PlanOutcome(

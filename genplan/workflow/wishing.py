@@ -45,7 +45,7 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     opened = open_case(folder, now)
     wanted = _ahead(opened, wanted)
     wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else wanted
-    before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
+    before = list(_of_the_same(opened, wanted)) if wanted.kind in OF_A_SITTING else []
     with undoable(folder, _("wished: {wish}", wish=in_words(opened.case, wanted)), opened.wall):
         file = put_wish(folder, wanted, instead_of=before)
     line, words = _line(wanted), in_words(opened.case, wanted)
@@ -125,6 +125,22 @@ def _is_meant(there: PlannersWish, wanted: PlannersWish) -> bool:
     said = ("sitting", "at", "start", "end", "learner", "adult", "location", "target")
     values = all(pair in there.values for pair in wanted.values)
     return values and all(getattr(wanted, k) in ("", None, getattr(there, k)) for k in said)
+
+
+def _of_the_same(opened: Opened, wanted: PlannersWish) -> Iterator[PlannersWish]:
+    """What else is wished of the sitting of a wish. Of one that moved as somebody wished, and of which people were told
+    there, that is the move; and nothing that was wished of the one in whose place it came."""
+    from genplan.keeping.store import read_kept
+    from genplan.keeping.wished_moves import arrived
+
+    (named,) = wanted.sittings
+    told = _sittings(read_kept(opened.folder, named.week, opened.case))
+    came = {w: s.id for w, s in arrived(opened.case.wishes, told).items()}
+    for one in opened.case.wishes:
+        led_here = one.kind is WishKind.MOVE and came.get(one) == wanted.sitting
+        of_it = one.kind is WishKind.HOLD or wanted.sitting not in came.values()
+        if led_here or (of_it and _same_sitting(one, wanted)):
+            yield one
 
 
 def _same_sitting(there: PlannersWish, wanted: PlannersWish) -> bool:

@@ -392,7 +392,10 @@ OFFENCES: dict[str, tuple[str, Change]] = {
         "greets is not mastered but teaching",
         lambda: GOOD.having("targets", "greets", state=TargetState.TEACHING),
     ),
-    "not met and not taught": ("was not met, and not taught since", failed),
+    "not met and not taught": (
+        "was not met, and not taught since as often and as well as is asked for",
+        failed,
+    ),
     "taught before it was not met": (
         "was not met, and not taught since",
         lambda: failed(("2026-11-01", "zips", "grandad home coats", 0, 0)),

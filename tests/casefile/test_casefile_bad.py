@@ -203,3 +203,25 @@ def test_nobody_is_sent_to_a_line_of_the_programs_own_policies(tmp_path: Path, p
     found = loaded(tmp_path, text.replace("also_vary", "# also_vary")).findings
     assert {f.file for f in found} == {"case.yaml"}
     assert any("no 'mastered_on'" in f.found and f.line > 1 for f in found)
+
+
+CHANGES = """\
+changes:
+  - {away: mum, from: 2026-12-01}
+  - {closed: home, from: 2026-13-01}
+  - {rather: nobody, learner: ghost, from: 2026-12-01}
+  - {apart: [jumps, swims]}
+"""
+
+
+def test_what_may_stand_in_a_file_that_cannot_be_read_is_not_said_to_be_missing(tmp_path: Path) -> None:
+    """A case that is half written says nothing: neither that it has no format, nor whom the other file names. What is
+    wrong in the other file alone is told; and once the case can be read, everything is."""
+    whole = SMALL
+    (tmp_path / "changes.yaml").write_text(CHANGES, encoding="utf-8")
+    (tmp_path / "case.yaml").write_text(whole[: len(whole) // 2] + "\n  - [\n", encoding="utf-8")
+    told = [(f.file, f.key) for f in load(tmp_path).findings]
+    assert told == [("case.yaml", ""), ("changes.yaml", "changes.2.from")]
+    (tmp_path / "case.yaml").write_text(whole, encoding="utf-8")
+    keys = {f.key for f in load(tmp_path).findings if f.file == "changes.yaml"}
+    assert {"changes.2.from", "changes.3.rather", "changes.3.learner", "changes.4.apart.1"} <= keys

@@ -116,6 +116,23 @@ def test_what_was_met_and_lost_is_not_called_never_met() -> None:
     assert not again.lost
 
 
+def test_of_places_that_are_counted_a_lost_one_is_kept_apart_from_one_that_never_was_met() -> None:
+    """The park failed on the 1st; the school was met on the 2nd and lost on the 3rd. A second failure, or teaching
+    since, leaves it lost on the 3rd."""
+    asked = replace(TARGET, generalised_with=(), generalised_when={"location": 2})
+    never, lost = ("-", "mum", "park", "coats"), [(sign, "mum", "school", "coats") for sign in "+-t-t"]
+    one = "1 tested and not met (The park)"
+    for until in (2, 3, 4, 5):
+        text = said(asked, rows(never, *lost[:until]))[-1]
+        assert f"{one}, 1 met and then lost (School, 3 Nov 2026). 2 missing" in text.replace(
+            ", 1 not tried (Home)", ""
+        )
+    met = said(asked, rows(never, *lost, lost[0]))[-1]
+    assert one in met
+    assert "lost" not in met
+    assert "lost" not in said(asked, rows(never, lost[1]))[-1]
+
+
 def test_what_was_met_without_teaching_is_held_against_what_is_asked_for() -> None:
     """Nothing is met yet, and what is asked for stands beside it; not 'none of none'."""
     asked = {p.dimension: p.wanted for p in found(TARGET, Log()).parts}

@@ -51,6 +51,31 @@ def test_a_plan_filled_in(tmp_path: Path) -> None:
     assert (row.correct, row.trials, row.prompted, row.combination[3]) == (4, 5, 1, "Zip it up")
 
 
+@pytest.mark.parametrize("text", ["4 of 5", "4/5", "4 von 5", " 4 OF 5", "4of5"])
+def test_so_many_of_so_many_is_a_count_with_its_trials(tmp_path: Path, text: str) -> None:
+    """A plan says the trials, a table of results may leave them out."""
+    found = sheet(tmp_path, f"{PLAN},{MORE}", f"{ASKS},{text},1 of 5,,")
+    table = "date,target,kind,adult,location,material_set,trials,correct"
+    more = sheet(tmp_path, table, f"2026-12-02,zips,probe,dad,park,jackets,,{text}")
+    rows, _ = append_results(tmp_path, CASE, (*found.rows, *more.rows))
+    assert [(r.correct, r.trials, r.prompted) for r in rows] == [(4, 5, 1), (4, 5, None)]
+
+
+@pytest.mark.parametrize(("cells", "key"), [("4 of 4,,,", "correct"), ("5,4/6,,", "prompted")])
+def test_so_many_of_other_trials_than_the_row_has_is_refused(tmp_path: Path, cells: str, key: str) -> None:
+    with pytest.raises(CaseError) as error:
+        sheet(tmp_path, f"{PLAN},{MORE}", f"{ASKS},{cells}")
+    (finding,) = error.value.findings
+    text = cells.split(",")[key == "prompted"]
+    assert (finding.line, finding.key, finding.found) == (2, key, f"found '{text}' in a row of 5 trials")
+    assert finding.expected == "a number of these 5, or another number under 'trials'"
+
+
+@pytest.mark.parametrize("text", ["4 to 5", "5 of 4", "4 of", "0/0", "4-5", "4 bis 5", "4.5"])
+def test_what_is_no_share_of_trials_is_no_count(tmp_path: Path, text: str) -> None:
+    assert refused(tmp_path, f"{PLAN},{MORE}", f"{ASKS},{text},,,") == ["filled.csv:2:correct"]
+
+
 def test_a_reason_makes_it_not_run(tmp_path: Path) -> None:
     found = sheet(tmp_path, f"{PLAN},{MORE}", f"{ZIPS},,,later,ill")
     row = append_results(tmp_path, CASE, found.rows)[0][0]

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from genplan.case import Combination, Target
+from genplan.case import Combination, PassMark, Target
 from genplan.case.targets import Teach
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.only_failed import suspects
@@ -93,6 +93,17 @@ def test_a_part_of_what_only_failed_is_not_enough() -> None:
     assert known["mum park coats"].retest_due
     assert said(known["dad park coats"]) == {"dad"}
     assert known["dad park coats"].waits_for_teaching
+
+
+def test_of_teaching_elsewhere_that_does_not_count_the_latest_is_known() -> None:
+    """Rows of teaching without trials where 4 of 5 are asked for: one before the failures, one of nothing that failed,
+    one of what would do, at three days."""
+    asked = replace(FEWEST, taught_when=PassMark(4, 5))
+    known = after(f"t dad park coats, {BEFORE}, t dad park coats, t grandad home jackets", asked)
+    days = {name: s.uncounted and s.uncounted.on.day for name, s in known.items() if s.waits_for_teaching}
+    day = BEFORE.count(",") + 3
+    assert days == {"mum park coats": day, "dad park coats": day}
+    assert not any(s.uncounted for s in after(f"t dad park coats, {BEFORE}", asked).values())
 
 
 def test_the_days_until_the_retest_are_counted_from_the_last_teaching() -> None:

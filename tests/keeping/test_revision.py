@@ -11,6 +11,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from genplan.case.sitting_ids import mark_of
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.differences import Change, differences
 from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
@@ -124,6 +126,33 @@ def test_what_stays_as_it_was_is_itself_though_its_id_has_another_letter() -> No
     told = revise(before, after, MONDAY, settled=True)
     assert [t.event[15:] for t in told[1:]] == [t.event[15:] for t in before]
     assert [t.sequence for t in told] == [1, 1, 1]
+
+
+def test_two_that_move_as_somebody_wished_are_told_so_and_a_wish_that_was_told_moves_nothing_again() -> None:
+    """Wednesday's goes to Thursday, Thursday's to Friday: without the wishes Thursday's would have other probes."""
+    wednesday, thursday = sitting(2, 16, "grandad", "park", ZIPS), sitting(3, 16, "grandad", "park", GREETS)
+    after = [sitting(3, 16, "grandad", "park", ZIPS, GREETS), sitting(4)]
+    sign = mark_of("wren")
+    wishes = [
+        PlannersWish(
+            kind=WishKind.MOVE,
+            sitting=f"2026-W49-{day}-grandad-{sign}",
+            at=(old := s.start.replace(tzinfo=None)),
+            start=old + timedelta(days=1),
+        )
+        for day, s in (("wed", wednesday), ("thu", thursday))
+    ]
+    before = kept(wednesday, thursday)
+    moved = [(Change.MOVED, wednesday, after[0]), (Change.MOVED, thursday, after[1])]
+    found = differences(before, after, MONDAY, wishes)
+    assert [(d.change, d.before, d.after) for d in found] == moved
+    told = revise(before, after, MONDAY, settled=True, wishes=wishes)
+    assert [t.event for t in told] == [t.event for t in before]
+    apart = [(d.change, d.before, d.after) for d in differences(before, after, MONDAY)]
+    assert apart == [(Change.CONTENT, thursday, after[0]), (Change.MOVED, wednesday, after[1])]
+    again = [sitting(3, 16, "grandad", "park", GREETS), sitting(4, 16, "grandad", "park", GREETS)]
+    changed = [(d.change, d.before, d.after) for d in differences(told, again, MONDAY, wishes)]
+    assert changed == [(Change.CONTENT, old, new) for old, new in zip(after, again, strict=True)]
 
 
 def test_what_stays_at_its_time_with_other_probes_has_not_moved() -> None:

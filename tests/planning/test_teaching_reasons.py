@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 from genplan.case import AdultLimits, Case
-from genplan.case.targets import Teach
-from genplan.evidence.log import Log
+from genplan.case.targets import PassMark, Teach
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.evidence.log import Log, Result
 from genplan.plan import ProbeKind
 from genplan.planning.explanation import why
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.openings import hours as free_hours
 from genplan.planning.reasons import Owed, left_out
+from genplan.planning.sittings_by_hand import ByHand
 from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
-from genplan.text.limits import limit_sentence
+from genplan.text.limits import cause_sentence, limit_sentence
 from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one
 from tests.planning.test_teaching_weeks import (
     FAILED,
@@ -59,6 +63,61 @@ def test_of_what_was_taught_too_seldom_it_is_not_said_that_it_was_not() -> None:
     assert limit_sentence(case, item.limit) == (
         "not met on 2026-11-02 and taught 2 times since, which is not enough: it waits for more teaching"
     )
+
+
+MARK = PassMark(4, 5)
+
+
+@pytest.mark.parametrize(
+    ("lessons", "said"),
+    [
+        (
+            [lesson(5, "000", 2)],
+            "not met on 2026-11-02 and no teaching since that counts (the teaching on 2026-11-05 does not count: it"
+            " has 2 of 5 correct without help, and 4 of 5 are asked for): it waits for teaching",
+        ),
+        (
+            [lesson(5, "000", 2), lesson(6, "000")],
+            "not met on 2026-11-02 and no teaching since that counts (the teaching on 2026-11-06 does not count: it has"
+            " no trials, and 4 of 5 correct without help are asked for): it waits for teaching",
+        ),
+        (
+            [lesson(5, "000", 4), lesson(6, "000", 3)],
+            "not met on 2026-11-02 and taught once since, which is not enough (the teaching on 2026-11-06 does not"
+            " count: it has 3 of 5 correct without help, and 4 of 5 are asked for): it waits for more teaching",
+        ),
+        ([lesson(1, "000", 2)], "not met on 2026-11-02 and not taught since: it waits for teaching"),
+        ([lesson(5, "100", 2)], "not met on 2026-11-02 and not taught since: it waits for teaching"),
+    ],
+)
+def test_a_teaching_that_does_not_count_is_named_with_what_it_lacks(lessons: list[Result], said: str) -> None:
+    """By the week's reasons, and where a person asks for the sitting."""
+    case = taught_case(policy={"plan_teaching": False}, teachings_before_retest=2, taught_when=MARK)
+    (item,) = [item for item in planned(case, FAILED, *lessons).left_out if item.kind is RETEST]
+    assert limit_sentence(case, item.limit) == said
+    assert Limit.of_document(json.loads(json.dumps(item.limit.document()))) == item.limit
+    by_hand = ByHand(
+        case=case,
+        week=WEEK,
+        free=free_hours(case, WEEK, NOW, {}),
+        needs=(needed(case, [FAILED, *lessons]),),
+        begun=(),
+    )
+    adult, location, _ = combination("000")
+    wish = PlannersWish(
+        kind=WishKind.ADD, learner="wren", target="skill", adult=adult, location=location, start=NOW
+    )
+    nothing, (why_not,) = by_hand.added(wish, NINE)
+    assert nothing is None
+    assert why_not == item.limit
+
+
+def test_causes_of_many_keep_apart_what_was_not_taught_and_what_does_not_count() -> None:
+    kinds = [Limit(Kind.TEACHING), Limit(Kind.TEACHING, uncounted=NOW.date(), counts=(2, 5, 4, 5))]
+    assert [cause_sentence(limit) for limit in kinds] == [
+        "not met and not taught since: it waits for teaching",
+        "not met and no teaching since that counts: it waits for teaching",
+    ]
 
 
 def of_another(adult: str, start: int, end: int, material_set: str = "other") -> PlacedSitting:

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from genplan.case import Adult, Case, Location, MaterialSet, PassMark, TargetState
+from genplan.case import Adult, Case, Location, MaterialSet, PassMark, TargetState, Wish
 from genplan.coverage.curve import Point
 from genplan.coverage.review import Review, review
 from genplan.evidence.agreement import agreement
@@ -98,6 +98,48 @@ def test_a_teaching_that_does_not_count_is_said_not_to() -> None:
     assert "4 Nov 2026, Mum, Park, Jackets: 3 of 5 correct; it counts as no teaching: that takes 4/5." in text
     assert "5 Nov 2026, Mum, Park, Jackets: 4 of 5 correct." in text
     assert "6 Nov 2026, Mum, Park, Jackets; it counts as no teaching: that takes 4/5." in text
+
+
+def test_what_waits_names_a_teaching_that_does_not_count() -> None:
+    target = replace(TARGET, taught_when=PassMark(4, 5))
+    case = replace(a_case(), targets={target.id: target})
+    log = Log.of([row(3, "park", 1), row(4, "park", 3, "teaching")])
+    text = "\n".join(review_lines(case, [reviewed(case, log)]))
+    assert (
+        "Waits for teaching or a decision: Mum, Park, Jackets (the teaching on 4 Nov 2026 does not count: it has 3 of 5"
+        " correct without help, and 4 of 5 are asked for)."
+    ) in text
+
+
+def test_a_wish_that_was_tried_and_not_met_says_what_it_waits_for() -> None:
+    """Home and the park are both wished: home is met, the park failed on 3 November, is taught on the 5th and fails
+    again on the 7th. School was never tried, and the date before that is told as open."""
+    wishes = [Wish({"location": where}, date(2026, 12, 4)) for where in ("home", "park", "school")]
+    target = replace(TARGET, first=tuple(wishes))
+    case = replace(a_case(), targets={target.id: target})
+
+    def said(*rows: Result) -> list[str]:
+        (found,) = reviewed(case, Log.of([row(1, "home", 5), row(3, "park", 1), *rows])).targets
+        return [
+            s for s in next_sentences(Names(case), found) if "Wanted before the rest" in s and "Home" not in s
+        ]
+
+    park = "Wanted before the rest: Park, by 4 Dec 2026"
+    waits, due = "it waits for teaching or a decision", "it waits for a retest"
+    assert f"{park}: 2 pairs tried, the last on 3 Nov 2026, and not met; {waits}." in said()
+    lesson = row(5, "park", None, "teaching")
+    assert f"{park}: 2 pairs tried, the last on 3 Nov 2026, and not met; {due}." in said(lesson)
+    again = said(lesson, row(7, "park", 1))
+    assert f"{park}: 2 pairs tried, the last on 7 Nov 2026, and not met; {waits}." in again
+    assert not any("tried" in s for s in (*said(lesson, row(7, "park", 5)), *said(row(4, "park", 5))))
+    other = replace(row(6, "park", 0), combination=("grandad", "park", "jackets"))
+    assert (
+        f"{park}: 3 pairs tried, the last on 6 Nov 2026, and not met; some of it waits for teaching or a decision,"
+        in (";".join(said(lesson, other)))
+    )
+    assert all(
+        s.startswith("Wanted before the rest: School, by 4 Dec 2026 (") for s in said() if "School" in s
+    )
 
 
 def test_the_page_loads_nothing_is_well_made_and_tells_everything() -> None:

@@ -288,7 +288,7 @@ def test_a_file_of_100_mb_is_not_opened(tmp_path: Path) -> None:
         file.truncate(100_000_000)
     assert told(tmp_path, path) == [
         f"t.xlsx could not be read: it is larger than {MOST_BYTES // 1_000_000} MB, so it is some other file."
-        " Nothing was read."
+        " Nothing was changed. Check that you may open it, and try again."
     ]
 
 

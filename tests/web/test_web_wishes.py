@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from html import unescape
+from pathlib import Path
 
 import pytest
 
 from genplan import workflow
-from genplan.case.wishes_of_planners import WishKind
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.store import read_kept
+from genplan.web.wishes import about
 from tests.fixtures.local_server import running
 from tests.fixtures.small_case import SUNDAY, WEEK
 
@@ -139,6 +141,38 @@ def test_what_makes_no_sense_is_refused_with_a_sentence(local, folder, asked):
     assert "Nothing was" in answer.text
     assert not re.search("0 of them|&#39;&#39;", answer.text)
     assert not (folder / "changes.yaml").exists()
+
+
+def test_what_came_into_the_place_of_another_is_not_told_what_was_wished_of_that_one(folder: Path) -> None:
+    """Not the one on Tuesday; at the other place at the same time another one. Until that is told the first wish is
+    said at the first sitting; then at neither."""
+    opened = workflow.open_case(folder, SUNDAY)
+    kept = read_kept(folder, WEEK, opened.case)
+    assert kept
+    old = next(s for s in kept.sittings if s.adult == "mum")
+    there = "yard" if old.location == "home" else "home"
+    workflow.wish(folder, PlannersWish(kind=WishKind.NOT, sitting=old.id), SUNDAY)
+    put_in = PlannersWish(
+        kind=WishKind.ADD,
+        learner=old.learner,
+        adult=old.adult,
+        location=there,
+        start=old.start.replace(tzinfo=None),
+        target=old.probes[0].target,
+        values=(("material_set", "hats"),),
+    )
+    workflow.wish(folder, put_in, SUNDAY)
+    opened = workflow.open_case(folder, SUNDAY)
+    said = about(opened, WEEK, kept.sittings, None)
+    assert said["say"][old.id].mine
+    workflow.replan(folder, WEEK, SUNDAY, None, True, lambda _: None)
+    told = read_kept(folder, WEEK, opened.case)
+    assert told
+    (new,) = [s for s in told.sittings if s.start == old.start]
+    assert new.location == there
+    again = about(opened, WEEK, told.sittings, None)
+    assert again["say"][new.id].mine is None
+    assert len(again["wishes"]) == 2
 
 
 def test_what_stands_in_the_way_is_on_the_page(local, folder, first):

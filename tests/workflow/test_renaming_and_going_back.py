@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 import shutil
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -329,6 +331,28 @@ def test_nothing_is_written_or_taken_away_behind_a_symlink(folder: Path, tmp_pat
         put(folder, "Papa")
     assert (folder / "case.yaml").read_text("utf-8") == CASE
     assert [p.name for p in elsewhere.rglob("*")] == ["unfinished"]
+
+
+def test_what_could_not_be_undone_is_not_done(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file lies where the states would, or the disk is full: the change is refused, and nothing is left behind."""
+    (folder / ".earlier").write_text("mine", "utf-8")
+    with pytest.raises(FileError, match=r"cannot be put aside in .*\.earlier: .* nothing was changed"):
+        put(folder, "Papa")
+    assert (folder / ".earlier").read_text("utf-8") == "mine"
+    (folder / ".earlier").unlink()
+
+    def full(path: Path, data: bytes) -> None:
+        path.write_bytes(data[: len(data) // 2])
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patch:
+        patch.setattr("genplan.casefile.earlier.write_new", full)
+        with pytest.raises(FileError, match=r"\.earlier: no room is left on the disk"):
+            put(folder, "Papa")
+    assert (folder / "case.yaml").read_text("utf-8") == CASE
+    assert not (folder / ".earlier").exists()
+    put(folder, "Papa")
+    assert len(states(folder)) == 1
 
 
 def test_a_symlink_in_the_place_of_an_unfinished_state_is_taken_away_alone(folder: Path) -> None:

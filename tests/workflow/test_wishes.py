@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from datetime import datetime, timedelta
+from itertools import permutations
 from pathlib import Path
 from typing import Any
 
@@ -18,8 +19,9 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.terminal import week_summary
+from genplan.workflow.wishing import answers_in
 from tests.fixtures.places import ROOT
-from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
+from tests.fixtures.small_case import SUNDAY, TEXT, WEDNESDAY, WEEK, silent, small_case
 
 HOLD, MOVE, ADD, NOT, APART, RATHER = WishKind
 
@@ -104,6 +106,100 @@ def test_a_sitting_moves_and_is_told_where_it_went(case: Path) -> None:
         assert (there.learner, there.adult, naive(there.start)) == (first.learner, first.adult, to)
         workflow.keep(case, WEEK, None, SUNDAY, silent)
     assert to in {naive(s.start) for s in told(case)}
+
+
+def told_with_two_a_day(folder: Path) -> Path:
+    text = TEXT.replace("sittings_per_day: 1", "sittings_per_day: 2")
+    assert text != TEXT
+    (small_case(folder) / "case.yaml").write_text(text, encoding="utf-8")
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    return folder
+
+
+def test_a_sitting_that_moves_into_the_place_of_another_that_moves_is_told_so_once(tmp_path: Path) -> None:
+    """Of two sittings with one adult the second goes to a free hour, and the first to where the second was, at the
+    other place. They are told as the two that they are, in the order asked; and then nothing moves again."""
+    case = told_with_two_a_day(tmp_path / "two")
+    one, other, aside = two_that_can_move(case)
+    there = "yard" if other.location == "home" else "home"
+    wish(case, MOVE, sitting=one.id, start=naive(other.start), location=there)
+    wish(case, MOVE, sitting=other.id, start=aside)
+    outcome, _ = workflow.replan(case, WEEK, SUNDAY, None, True, silent)
+    assert [(a.wish.sitting, a.kept) for a in outcome.plan.wishes] == [(one.id, True), (other.id, True)]
+    moved = {(d.before and d.before.id): d.after and naive(d.after.start) for d in outcome.differences}
+    assert moved[one.id] == naive(other.start)
+    assert moved[other.id] == aside
+    known = told(case)
+    outcome, _ = workflow.replan(case, WEEK, SUNDAY, None, True, silent)
+    assert all(a.kept for a in outcome.plan.wishes)
+    assert not outcome.differences
+    assert told(case) == known
+
+
+@pytest.mark.parametrize("kind", [HOLD, NOT, MOVE])
+def test_a_wish_of_a_sitting_that_moved_and_was_told_so_stands_in_the_place_of_the_move(
+    case: Path, kind: WishKind
+) -> None:
+    for first in told(case):
+        to = naive(first.start) + timedelta(minutes=15)
+        done = wish(case, MOVE, sitting=first.id, start=to)
+        if done.answer and done.answer.kept:
+            break
+        workflow.take_back(case, PlannersWish(kind=MOVE, sitting=first.id), SUNDAY)
+    workflow.replan(case, WEEK, SUNDAY, None, True, silent)
+    (there,) = [s for s in told(case) if naive(s.start) == to]
+    again = {"start": to + timedelta(minutes=15)} if kind is MOVE else {}
+    done = wish(case, kind, sitting=there.id, **again)
+    assert "in the place of {move:" in done.said
+    assert done.answer
+    assert done.answer.kept
+    assert [w.kind for w in workflow.open_case(case, SUNDAY).case.wishes] == [kind]
+
+
+def test_what_is_put_in_at_the_hour_of_one_that_is_not_wished_is_not_taken_for_it_once_told(
+    case: Path,
+) -> None:
+    """Not Tuesday at the yard, but at home at the same time: both wishes stay kept, and nothing changes again."""
+    first = next(s for s in told(case) if s.adult == "mum")
+    (probe,) = first.probes
+    there = "yard" if first.location == "home" else "home"
+    wish(case, NOT, sitting=first.id)
+    wish(
+        case,
+        ADD,
+        learner=first.learner,
+        adult=first.adult,
+        location=there,
+        start=naive(first.start),
+        target=probe.target,
+        values=(("material_set", "hats"),),
+    )
+    workflow.replan(case, WEEK, SUNDAY, None, True, silent)
+    outcome, _ = workflow.replan(case, WEEK, SUNDAY, None, False, silent)
+    assert [a.kept for a in outcome.plan.wishes] == [True, True]
+    assert not outcome.differences
+    assert there in {s.location for s in told(case) if s.start == first.start}
+
+
+def two_that_can_move(case: Path) -> tuple[Sitting, Sitting, datetime]:
+    """Two told sittings of one adult and a start for the second, with which both moves are kept by the rules."""
+    for one, other in permutations(told(case), 2):
+        if one.adult != other.adult or one.start.date() == other.start.date():
+            continue
+        for hours in (1, 1.5, -1, 24, 48, -24, -48, 25, -23):
+            aside = naive(other.start) + timedelta(hours=hours)
+            there = "yard" if other.location == "home" else "home"
+            try:
+                wish(case, MOVE, sitting=other.id, start=aside)
+            except UsageError:
+                continue
+            wish(case, MOVE, sitting=one.id, start=naive(other.start), location=there)
+            answers = answers_in(workflow.open_case(case, SUNDAY), WEEK)
+            for sitting in (one, other):
+                workflow.take_back(case, PlannersWish(kind=MOVE, sitting=sitting.id), SUNDAY)
+            if all(answer.kept for answer in answers):
+                return one, other, aside
+    pytest.fail("no two sittings can move so")
 
 
 def test_other_places_are_found_beside_a_sitting_by_hand_that_ousts_a_told_one(case: Path) -> None:
