@@ -267,11 +267,11 @@ def test_where_hours_overlap_the_clock_decides_what_comes_first(
 
 
 def test_in_one_stretch_of_an_adult_the_probe_comes_before_the_teaching() -> None:
-    """Two sets, one adult, Monday alone: both are held one after the other, as far as the stretch has room."""
-    for last, expected in ((10, ["new", "teaching"]), (9.5, ["new"])):
-        case = taught_case((1, 1, 2), policy={"probes_per_target_per_day": 2})
-        free = WeeklyHours(((Window(540, int(60 * last)),), *((),) * 6))
-        case = with_adult(case, "a0-0", free=free)
+    """Two sets, one adult, Monday alone: both are held one after the other, as far as the stretch has room. The probe
+    takes half an hour, so the other way round both would begin earlier."""
+    for hour, expected in ((11, ["new", "teaching"]), (10, ["new"])):
+        case = taught_case((1, 1, 2), policy={"probes_per_target_per_day": 2}, minutes=30)
+        case = with_adult(case, "a0-0", free=hours((9, hour), None))
         assert [kind for kind, *_ in things(planned(case, FAILED))] == expected
 
 
