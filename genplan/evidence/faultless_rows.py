@@ -6,11 +6,11 @@ again and again. Each part is read once, and rows are put together column by col
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date, time
+from functools import cache
 from itertools import compress, repeat
-from operator import itemgetter
+from operator import contains, itemgetter
 from typing import Any
 
 from genplan.case import Combination, Target
@@ -23,6 +23,7 @@ from genplan.evidence.moments import clock_of, day_of
 from genplan.evidence.row_counts import COUNTED, read_counts
 
 KINDS = {kind.value: kind for kind in ResultKind}
+Known = Callable[[Target], Mapping[str, Collection[str]]]
 _WRONG = object()
 
 
@@ -34,11 +35,11 @@ class FaultlessRows:
         self,
         sheet: Sheet,
         targets: Mapping[str, Target],
-        known: Callable[[Target], Mapping[str, Iterable[str]]],
+        known: Known,
         extra: Sequence[str],
     ) -> None:
         """`known` says what the columns of a target's dimensions may hold, `extra` are the columns of extra ones."""
-        places = _Places(targets, known, ("target", *BASE_DIMENSIONS, *extra))
+        places = _Places(targets, known, extra)
         self._as_written = sheet.lines, sheet.column("observer"), sheet.column("note")
         self._parts = [
             _Part(_day, sheet, ("date",)),
@@ -101,18 +102,23 @@ def _counts(cells: tuple[str, ...]) -> tuple[Any, ...]:
     return kind, *(counted.get(name, "" if name in MARKS else None) for name in COUNTED)
 
 
-@dataclass
 class _Places:
     """Target and combination."""
 
-    targets: Mapping[str, Target]
-    known: Callable[[Target], Mapping[str, Iterable[str]]]
-    columns: tuple[str, ...]
+    def __init__(self, targets: Mapping[str, Target], known: Known, extra: Sequence[str]) -> None:
+        self.columns = ("target", *BASE_DIMENSIONS, *extra)
+        self._targets, self._known = targets, known
+        self._of_target = cache(self._looked_up)
 
     def read(self, cells: tuple[str, ...]) -> tuple[str, Combination]:
-        told = dict(zip(self.columns, cells, strict=True))
-        target = self.targets[told.pop("target")]
-        known = self.known(target)
-        if not all(cell in known[name] if name in known else not cell for name, cell in told.items()):
+        allowed, combination = self._of_target(cells[0])
+        if not all(map(contains, allowed, cells)):
             raise KeyError(cells)
-        return target.id, tuple(told[name] for name in target.dimension_names)
+        return cells[0], combination(cells)
+
+    def _looked_up(self, id_: str) -> tuple[list[Collection[str]], Callable[[tuple[str, ...]], Combination]]:
+        """What may stand in each of the columns, and what takes the combination from them."""
+        target = self._targets[id_]
+        known = {"target": (id_,), **self._known(target)}
+        at = map(self.columns.index, target.dimension_names)
+        return [known.get(name, ("",)) for name in self.columns], itemgetter(*at)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import gc
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
@@ -211,7 +211,7 @@ class _RowReader:
     """What is wrong with the row's time. It can be read without it; whether that is safe, others decide."""
     hints: dict[tuple[str, str], str] = field(default_factory=dict)
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
-    known: dict[str, Mapping[str, Iterable[str]]] = field(default_factory=dict)
+    known: dict[str, Mapping[str, Collection[str]]] = field(default_factory=dict)
     """What a target's columns may hold, for all rows."""
     odd_times: list[tuple[Result, Finding]] = field(default_factory=list)
 
@@ -323,10 +323,10 @@ class _RowReader:
             return None
         return told
 
-    def _known(self, target: Target) -> Mapping[str, Iterable[str]]:
+    def _known(self, target: Target) -> Mapping[str, Collection[str]]:
         """What may stand in the columns of the target's dimensions."""
         if target.id not in self.known:
-            known: dict[str, Iterable[str]] = {d.name: d.values for d in target.dimensions}
+            known: dict[str, Collection[str]] = {d.name: d.values for d in target.dimensions}
             of_case = (self.case.adults, self.case.locations, self.case.material_sets)
             self.known[target.id] = known | dict(zip(BASE_DIMENSIONS, of_case, strict=True))
         return self.known[target.id]
