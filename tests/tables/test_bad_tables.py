@@ -105,7 +105,8 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         ({**SHEETS, "rota": [["name", "mon"], ["Rosa", "9-4"]]}, "rota.csv:2: column A: another value than in"
          " hours.csv: line 4; expected one value."),
         ({**SHEETS, "places": [["Our rooms", "where we work"], ["Room 1", "x"]]}, "places.csv:1: column A: no"
-         " known heading among 'Our rooms' and 'where we work'; expected the heading 'name', and beside it some of id,"),
+         " known heading among 'Our rooms' and 'where we work'; expected the heading 'name', and beside it some"
+         " of id,"),
         ({**SHEETS, "places": [["Rooms of ours"], ["", "capacity", "what"], ["Hall", "5", "x"]]}, "places.csv:2:"
          " column B: no known heading but 'capacity' among 'capacity' and 'what'; expected the heading 'name', and"
          " beside it some of id,"),
