@@ -69,5 +69,13 @@ def test_the_headings_that_people_use_are_known_where_the_page_says_so() -> None
     rows = re.findall(r"^\| (\w+) \| (\*.*\*.*) \|$", PAGES["tables"], re.MULTILINE)
     by_name = {kind.name: kind for kind in SHEETS}
     told = [(sheet, word) for sheet, words in rows for word in re.findall(r"\*([^*]+)\*", words)]
-    assert {sheet for sheet, _ in told} == {"children", "adults", "hours", "places", "ways", "things", "skills"}
+    assert {sheet for sheet, _ in told} == {
+        "children",
+        "adults",
+        "hours",
+        "places",
+        "ways",
+        "things",
+        "skills",
+    }
     assert [(sheet, word) for sheet, word in told if by_name[sheet].column(word) is None] == []
