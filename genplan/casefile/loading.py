@@ -28,9 +28,9 @@ from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
 from genplan.casefile.said_once import written_out
-from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.tree import Leaf, Node, copied
 from genplan.findings import Finding
-from genplan.language import N_, _, said
+from genplan.language import N_, _, said, speech
 
 NEEDED = {
     "learners": N_("no learner"),
@@ -68,14 +68,51 @@ def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded
     to read in place of some files, by name: how the case would be after an edit."""
     notes = Diagnostics(str(folder))
     try:
-        return _load(folder, instead or {}, notes)
+        return _judged_once(folder, read_folder(folder, notes, instead or {}), notes)
     except TooMany:
         notes.tell_the_rest()
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
 
 
-def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Diagnostics) -> Loaded:
-    tree = read_folder(folder, notes, instead)
+_last: tuple[tuple[object, ...], Loaded] | None = None
+
+
+def _judged_once(folder: FilePath, tree: dict[str, Node], notes: Diagnostics) -> Loaded:
+    """A page asks for the same case with each request. What was judged last is kept if nothing is wrong with it; held
+    against all that it was made of, which is read anew each time, it cannot be out of date."""
+    global _last
+    last = _last
+    as_read = {key: copied(node) for key, node in tree.items()}
+    read = (folder, speech(), as_read, *_noted(notes), _policy_of(tree, folder))
+    if last and last[0] == read and last[1].case and _calendars_are_there(folder, last[1].case):
+        return last[1]
+    loaded = _judged(folder, tree, notes)
+    if loaded.case:
+        _last = read, loaded
+    return loaded
+
+
+def _noted(notes: Diagnostics) -> tuple[object, ...]:
+    return tuple(notes.findings), dict(notes.marks)
+
+
+def _policy_of(tree: Mapping[str, Node], folder: FilePath) -> tuple[object, ...]:
+    """It may stand in a file that is no part of the tree."""
+    notes = Diagnostics(str(folder))
+    try:
+        return read_policy(tree.get("policy"), folder, notes), *_noted(notes)
+    except TooMany:
+        return ()
+
+
+def _calendars_are_there(folder: FilePath, case: Case) -> bool:
+    try:
+        return all(inside(folder, adult.busy) for adult in case.adults.values() if adult.busy)
+    except InvalidValue:
+        return False
+
+
+def _judged(folder: FilePath, tree: dict[str, Node], notes: Diagnostics) -> Loaded:
     if not tree and has_errors(notes.findings):
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
     broken = has_errors(notes.findings)

@@ -77,7 +77,7 @@ def read_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
     if len(data) > MOST_KEPT:
         return _read(file, data, most)
     found = _read_before(file, data, most, speech())
-    root = {key: _copied(node) for key, node in found.root.items()}
+    root = {key: copied(node) for key, node in found.root.items()}
     return replace(found, root=root, marks=dict(found.marks), findings=list(found.findings))
 
 
@@ -86,10 +86,10 @@ def _read_before(file: str, data: bytes, most: int, language: Speech) -> Tree:
     return _read(file, data, most)
 
 
-def _copied(node: Node) -> Node:
+def copied(node: Node) -> Node:
     if isinstance(node, dict):
-        return {key: _copied(value) for key, value in node.items()}
-    return [_copied(value) for value in node] if isinstance(node, list) else node
+        return {key: copied(value) for key, value in node.items()}
+    return [copied(value) for value in node] if isinstance(node, list) else node
 
 
 def _read(file: str, data: bytes, most: int) -> Tree:

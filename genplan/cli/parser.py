@@ -57,6 +57,7 @@ class _Parser(argparse.ArgumentParser):
         super().__init__(formatter_class=argparse.RawDescriptionHelpFormatter, allow_abbrev=False, **settings)
         self._is_first = typed is None
         self._typed = {} if typed is None else typed
+        self._is_apart = False
 
     def add_subparsers(self, **settings: Any) -> Any:
         settings["parser_class"] = partial(_Parser, self._typed)
@@ -65,6 +66,13 @@ class _Parser(argparse.ArgumentParser):
     def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
         if self._is_first:
             self._typed.clear()
+        if self.get_default("anywhere") and not self._is_apart:
+            # options between several files of a list: argparse would take the first files for all
+            self._is_apart = True
+            try:
+                return self.parse_known_intermixed_args(args, namespace)
+            finally:
+                self._is_apart = False
         return super().parse_known_args(args, namespace)
 
     def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:

@@ -82,10 +82,13 @@ example:
 
 def add_commands(listed: Any) -> None:
     parser = command(listed, TABLES, lambda words: 2)
-    below = parser.add_subparsers(title=_("what to do"), metavar="WHAT", required=True, dest="what")
+    below = parser.add_subparsers(
+        title=_("what to do"), metavar="WHAT", required=True, dest="what", prog="genplan tables"
+    )
     empty_ = command(below, EMPTY, empty)
     _add_file(empty_, _("the workbook or folder to make"))
     read_ = command(below, READ, read)
+    read_.set_defaults(anywhere=True)
     read_.add_argument(
         "files",
         metavar="FILE",

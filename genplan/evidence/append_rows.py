@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime
-from itertools import chain, pairwise
+from itertools import pairwise
 from pathlib import Path
 
 from genplan.case import Case
@@ -20,6 +20,9 @@ from genplan.evidence.row_identity import in_words, replaced
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _
+
+EMPTY = " \n"
+"""A line that says nothing; the blank keeps the CR of the line before from making one ending of the two."""
 
 
 def two_of_a_day(old: Result) -> str:
@@ -53,13 +56,13 @@ def append_results(
         kept = _ready(old, sheet, case, rows)
         cells = ([escape_formula(_clean(row.get(c, ""))) for c in kept.header] for row in rows)
         new = [row_of(own, kept.delimiter, kept.ending) for own in cells]
-        data = kept.bom + (kept.text + "".join(new)).encode("utf-8")
+        data = kept.bom + "".join((*kept.lines, *new)).encode("utf-8")
         to_read = data
         if data.startswith(old):
             targets = {said_by_cell("target", _clean(row.get("target", ""))) for row in rows}
-            text = _without_what_is_apart(kept.text, sheet, _bearing_on(targets, log, findings))
-            to_read = kept.bom + (text + "".join(new)).encode("utf-8")
-        results, warnings = _read_back(to_read, case, _starts(kept.text, new), now)
+            lines = _without_what_is_apart(kept.lines, sheet, _bearing_on(targets, log, findings))
+            to_read = kept.bom + "".join((*lines, *new)).encode("utf-8")
+        results, warnings = _read_back(to_read, case, _starts(len(kept.lines), new), now)
         try:
             lost = replace_file(path, data, alone=True)
         except OSError as error:
@@ -137,9 +140,9 @@ def _refuse_errors(findings: Sequence[Finding], hint: str) -> None:
 
 @dataclass(frozen=True)
 class _Kept:
-    """The text that stays before the new rows, and the form in which to write these."""
+    """The lines that stay before the new rows, and the form in which to write these."""
 
-    text: str
+    lines: Sequence[str]
     header: tuple[str, ...]
     delimiter: str
     ending: str
@@ -162,7 +165,7 @@ def _ready(old: bytes, sheet: Sheet, case: Case, rows: Sequence[Mapping[str, str
             _add_column(lines, sheet.delimiter, column)
     if not ending_of(lines[-1]):
         lines[-1] += ending
-    return _Kept("".join(lines), header, sheet.delimiter, ending, bom)
+    return _Kept(lines, header, sheet.delimiter, ending, bom)
 
 
 def _add_column(lines: list[str], delimiter: str, column: str) -> None:
@@ -186,9 +189,9 @@ def _clean(text: str) -> str:
     return text.strip().replace("\r\n", "\n").replace("\r", "\n").encode("utf-8", "replace").decode("utf-8")
 
 
-def _starts(text: str, new: Sequence[str]) -> list[int]:
+def _starts(before: int, new: Sequence[str]) -> list[int]:
     """The line on which each new row starts."""
-    starts, next_line = [], len(lines_of(text)) + 1
+    starts, next_line = [], before + 1
     for row in new:
         starts.append(next_line)
         next_line += len(lines_of(row))
@@ -207,19 +210,17 @@ def _bearing_on(targets: Set[str], log: Log, findings: Sequence[Finding]) -> set
     return found.union(first.values())
 
 
-def _without_what_is_apart(text: str, sheet: Sheet, bearing: Set[int]) -> str:
-    """The text with an empty line for each line of all other rows. They were read without an error a moment ago and
-    stay as they are, byte for byte: to read 200,000 of them again took as long as all the rest."""
+def _without_what_is_apart(lines: Sequence[str], sheet: Sheet, bearing: Set[int]) -> Sequence[str]:
+    """An empty line for each line of all other rows. They were read without an error a moment ago and stay as they are,
+    byte for byte: to read 200,000 of them again took as long as all the rest."""
     if not sheet.lines:
-        return text
-    lines = lines_of(text)
-    starts = [*sheet.lines, len(lines) + 1]
-    kept = [lines[: starts[0] - 1]]
-    for start, after in pairwise(starts):
-        own = lines[start - 1 : after - 1]
-        # a blank keeps CR and LF of two lines apart
-        kept.append(own if start in bearing else [f" {ending_of(line)}" for line in own])
-    return "".join(chain.from_iterable(kept))
+        return lines
+    header = sheet.lines[0] - 1
+    kept = [*lines[:header], *[EMPTY] * (len(lines) - header)]
+    for start, after in pairwise((*sheet.lines, len(lines) + 1)):
+        if start in bearing:
+            kept[start - 1 : after - 1] = lines[start - 1 : after - 1]
+    return kept
 
 
 def _read_back(

@@ -100,12 +100,13 @@ _Draft = make_dataclass("_Draft", [(f.name, f.type) for f in fields(Result)], sl
 """A result that is not frozen yet."""
 
 
-def made(*cells: Any) -> Result:
-    """A result of all its fields in their order, in a tenth of the time that its own constructor takes, which sets one
-    frozen field after the other: of 200,000 rows that was a fifth of all reading."""
-    draft = _Draft(*cells)
-    draft.__class__ = Result
-    return draft  # type: ignore[no-any-return]
+def made(*columns: Iterable[Any]) -> list[Result]:
+    """Results of all their fields in their order, each field of all rows. It takes a tenth of the time of their own
+    constructor, which sets one frozen field after the other."""
+    drafts = list(map(_Draft, *columns))
+    for draft in drafts:
+        draft.__class__ = Result
+    return drafts
 
 
 def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:

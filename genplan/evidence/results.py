@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import gc
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from functools import cached_property
+from itertools import chain
+from operator import attrgetter
 from pathlib import Path
 
 from genplan.case import Case, Combination, Target
@@ -22,6 +24,7 @@ from genplan.casefile.near_ids import ids_called, which_of
 from genplan.casefile.scalar_types import lookalike_hint
 from genplan.errors import unreadable
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
+from genplan.evidence.faultless_rows import KINDS, FaultlessRows
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import MARKS
 from genplan.evidence.moments import clock_of, day_of, is_year_first
@@ -29,7 +32,6 @@ from genplan.evidence.observer_names import one_name_each
 from genplan.evidence.procedure import STEPS_KEPT
 from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings, rows_ahead
-from genplan.evidence.said_before import SaidBefore
 from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
@@ -64,7 +66,6 @@ STAYS = {
     "material_set": N_("correct the row; a set of the past stays in the case, and no target names it"),
 }
 """What to do where nothing is spelt like it: mostly it was taken out of the case after it had been recorded."""
-KINDS = {kind.value: kind for kind in ResultKind}
 
 
 def columns_of(case: Case) -> tuple[str, ...]:
@@ -156,7 +157,7 @@ def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> li
 
 def about_dates(file: str, sheet: Sheet, key: str = "date") -> list[Finding]:
     """One warning for all dates in a column that are not year first and can be read all the same."""
-    written = list(map(sheet.reader(key), sheet.cells))
+    written = sheet.column(key)
     odd = {cell: text for cell in set(written) if not is_year_first(text := cell.partition(" ")[0])}
     other: list[tuple[int, str, date]] = []
     for line, cell in zip(sheet.lines, written, strict=True) if odd else ():
@@ -210,7 +211,7 @@ class _RowReader:
     """What is wrong with the row's time. It can be read without it; whether that is safe, others decide."""
     hints: dict[tuple[str, str], str] = field(default_factory=dict)
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
-    known: dict[str, Mapping[str, Iterable[str]]] = field(default_factory=dict)
+    known: dict[str, Mapping[str, Collection[str]]] = field(default_factory=dict)
     """What a target's columns may hold, for all rows."""
     odd_times: list[tuple[Result, Finding]] = field(default_factory=list)
 
@@ -218,20 +219,22 @@ class _RowReader:
     def extra(self) -> frozenset[str]:
         return frozenset(_extra_of(self.case))
 
-    def results(self, sheet: Sheet) -> Iterator[Result]:
+    def results(self, sheet: Sheet) -> list[Result]:
         """The rows that can be read, until there are too many faults."""
-        before = SaidBefore(sheet, self.case.targets, sorted(self.extra))
-        for at, result in enumerate(before.results()):
-            if len(self.findings) >= MOST_FAULTS:
-                self.findings.append(too_many(FILE_NAME, sheet.lines[at]))
-                return
-            if result is None and (result := self.result(sheet.row(at))):
+        faultless = FaultlessRows(sheet, self.case.targets, self._known, sorted(self.extra))
+        singly: list[Result] = []
+        end = len(sheet.lines)
+        for at in chain([-1], faultless.others):
+            if at >= 0 and (result := self.result(sheet.row(at))):
+                singly.append(result)
                 if self.odd_time:
                     self.odd_times.append((result, self.odd_time))
-                else:
-                    before.learn(at, result)
-            if result:
-                yield result
+            if len(self.findings) >= MOST_FAULTS and at + 1 < end:
+                end = at + 1
+                self.findings.append(too_many(FILE_NAME, sheet.lines[end]))
+                break
+        read = [*faultless.results(end), *singly]
+        return sorted(read, key=attrgetter("line")) if singly else read
 
     def result(self, row: Row) -> Result | None:
         """The row as a value, or None if anything in it is an error."""
@@ -302,8 +305,6 @@ class _RowReader:
         """None if a value is unknown; a person, place or set that the target does not vary is let through."""
         known = self._known(target)
         told = tuple(self.row.cells.get(name, "") for name in target.dimension_names)
-        if not self.extra and all(cell in values for cell, values in zip(told, known.values(), strict=True)):
-            return told
         faults = len(self.findings)
         for name, values in known.items():
             text = self.row.cells.get(name, "")
@@ -322,10 +323,10 @@ class _RowReader:
             return None
         return told
 
-    def _known(self, target: Target) -> Mapping[str, Iterable[str]]:
+    def _known(self, target: Target) -> Mapping[str, Collection[str]]:
         """What may stand in the columns of the target's dimensions."""
         if target.id not in self.known:
-            known: dict[str, Iterable[str]] = {d.name: d.values for d in target.dimensions}
+            known: dict[str, Collection[str]] = {d.name: d.values for d in target.dimensions}
             of_case = (self.case.adults, self.case.locations, self.case.material_sets)
             self.known[target.id] = known | dict(zip(BASE_DIMENSIONS, of_case, strict=True))
         return self.known[target.id]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from functools import cached_property
 from operator import attrgetter
 
-from genplan.case import Case, Combination
+from genplan.case import Case, Combination, Target
 from genplan.case.possible import Obstacle, Possible, age_that_settles, obstacle_to_any
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.log import Result, ResultKind
@@ -19,8 +19,9 @@ from genplan.findings import Finding, Severity
 from genplan.language import _
 from genplan.text.obstacles import obstacle_text
 
-SETTLED = -1
-"""In place of an age for which no rule asks any more."""
+Told = tuple[int, str, str, str, str]
+"""Line, key, what was found, what was expected, a hint."""
+_where = attrgetter("target", "combination")
 _where_and_when = attrgetter("time", "target", "combination")
 """Different for two rows of a day that do not say the same, in most of them."""
 
@@ -38,44 +39,64 @@ def rows_ahead(file: str, case: Case, results: Iterable[Result], now: datetime |
 
 
 def row_warnings(file: str, case: Case, results: list[Result]) -> list[Finding]:
-    """Warnings of rows twice, no reason given, impossible combinations, and teaching in what is held out."""
-    twice = _written_twice(results)
-    against, against_baseline = _Obstacles(case), _late_baselines(case, results)
-    found = []
+    """Warnings of rows twice, no reason given, impossible combinations, and teaching in what is held out. Each question
+    goes through all rows by itself: so what one row of a thousand is asked costs the others nothing."""
+    questions = (_twice, _without_reason, _second_persons, _impossible, _late, _held_out)
+    told = (Finding(file, *told, Severity.WARNING) for ask in questions for told in ask(case, results))
+    return sorted(told, key=attrgetter("line"))
 
-    def warn(result: Result, key: str, what: str, expected: str, hint: str = "") -> None:
-        found.append(Finding(file, result.line, key, what, expected, hint, Severity.WARNING))
 
-    for result in results:
-        if first := twice.get(result.line):
-            warn(
-                result,
-                "",
-                _("the same as line {first}", first=first),
-                _("one row a probe"),
-                _("if it was typed twice, delete one"),
-            )
-        if result.kind is ResultKind.NOT_RUN and not result.note:
-            warn(result, "note", _("an empty cell"), _("the reason why it was not run"))
-        target = case.targets[result.target]
-        if result.observer or result.steps_kept or result.observer_marks:
-            for told in about_the_second_person(target, result):
-                warn(result, *told)
-        if found_against := against.to(result):
-            what = _("this combination is not possible: {why}", why=obstacle_text(case, found_against))
-            warn(result, "", what, "", _("it is counted all the same"))
-        if result.kind is ResultKind.BASELINE and (why := against_baseline.get(result.line)):
-            warn(
-                result,
-                "kind",
-                why,
-                _("a probe of what nobody has taught or tested yet"),
-                _("it is kept apart all the same"),
-            )
-        if result.kind is ResultKind.TEACHING and target.is_held_out(result.combination):
+def _twice(case: Case, results: list[Result]) -> Iterator[Told]:
+    for line, first in _written_twice(results).items():
+        what, hint = _("the same as line {first}", first=first), _("if it was typed twice, delete one")
+        yield line, "", what, _("one row a probe"), hint
+
+
+def _without_reason(case: Case, results: list[Result]) -> Iterator[Told]:
+    not_run = ResultKind.NOT_RUN
+    for row in [r for r in results if r.kind is not_run and not r.note]:
+        yield row.line, "note", _("an empty cell"), _("the reason why it was not run"), ""
+
+
+def _second_persons(case: Case, results: list[Result]) -> Iterator[Told]:
+    for row in [r for r in results if r.observer or r.steps_kept or r.observer_marks]:
+        if row.steps_kept or row.observer_marks or row.is_watched_by_itself:
+            for key, what, expected, *hint in about_the_second_person(case.targets[row.target], row):
+                yield row.line, key, what, expected, "".join(hint)
+
+
+def _impossible(case: Case, results: list[Result]) -> Iterator[Told]:
+    """A combination is asked about once for all rows of a learner who was never so young that a rule asks for it."""
+    obstacles = _Obstacles(case)
+    first = min(map(attrgetter("date"), results), default=date.max)
+    young = {id_ for id_, target in case.targets.items() if obstacles.age(target, first) < obstacles.oldest}
+    possible = {
+        id_: Possible(case, target, first) for id_, target in case.targets.items() if id_ not in young
+    }
+    against = {
+        (id_, combination)
+        for id_, combination in set(map(_where, results))
+        if id_ in possible and not (case.targets[id_].varies(combination) and possible[id_](combination))
+    }
+    for row in [r for r in results if r.target in young or _where(r) in against] if young or against else ():
+        if found := obstacles.to(row.target, row.combination, row.date):
+            what = _("this combination is not possible: {why}", why=obstacle_text(case, found))
+            yield row.line, "", what, "", _("it is counted all the same")
+
+
+def _late(case: Case, results: list[Result]) -> Iterator[Told]:
+    for line, why in _late_baselines(case, results).items():
+        expected = _("a probe of what nobody has taught or tested yet")
+        yield line, "kind", why, expected, _("it is kept apart all the same")
+
+
+def _held_out(case: Case, results: list[Result]) -> Iterator[Told]:
+    held = {id_: target for id_, target in case.targets.items() if target.hold_out}
+    teaching = ResultKind.TEACHING
+    for row in [r for r in results if r.target in held and r.kind is teaching] if held else ():
+        if held[row.target].is_held_out(row.combination):
             what = _("teaching in a combination that 'hold_out' of the target keeps for probes")
-            warn(result, "kind", what, "", _("it is counted all the same"))
-    return found
+            yield row.line, "kind", what, "", _("it is counted all the same")
 
 
 def _is_ahead(result: Result, wall: datetime) -> bool:
@@ -98,7 +119,8 @@ def _written_twice(results: Iterable[Result]) -> dict[int, int]:
 
 def _late_baselines(case: Case, results: Sequence[Result]) -> dict[int, str]:
     """Line of a baseline probe -> why it is too late for one."""
-    of_target: dict[str, list[Result]] = {r.target: [] for r in results if r.kind is ResultKind.BASELINE}
+    baseline = ResultKind.BASELINE
+    of_target: dict[str, list[Result]] = {r.target: [] for r in results if r.kind is baseline}
     for row in results if of_target else ():
         if row.target in of_target:
             of_target[row.target].append(row)
@@ -119,42 +141,33 @@ def _too_late(before: Result | None) -> str:
 
 @dataclass
 class _Obstacles:
-    """The rule against a row's combination; asked once for each combination, and for each age that a rule asks for."""
+    """The rule against a combination; asked once for each combination, and for each age that a rule asks for."""
 
     case: Case
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
     possible: dict[tuple[str, int], Possible] = field(default_factory=dict)
-    of_age: dict[str, date] = field(default_factory=dict)
-    """Of a target the first day seen on which its learner was so old that no rule asks for the age any more."""
 
     @cached_property
     def oldest(self) -> int:
         return age_that_settles(self.case)
 
-    def to(self, result: Result) -> Obstacle | None:
-        age = self._age(result)
-        about = result.target, result.combination, age
+    def age(self, target: Target, on: date) -> int:
+        """In months, as far as a rule asks for it."""
+        born = self.case.learners[target.learner].born
+        return min(born.age_months(on), self.oldest) if born else self.oldest
+
+    def to(self, id_: str, combination: Combination, on: date) -> Obstacle | None:
+        target = self.case.targets[id_]
+        age = self.age(target, on)
+        about = id_, combination, age
         if about not in self.seen:
-            self.seen[about] = self._looked_for(result, age)
+            self.seen[about] = self._looked_for(target, combination, on, age)
         return self.seen[about]
 
-    def _age(self, result: Result) -> int:
-        """In months, where a rule asks for it."""
-        since = self.of_age.get(result.target)
-        if since and result.date >= since:
-            return SETTLED
-        born = self.case.learners[self.case.targets[result.target].learner].born
-        age = born.age_months(result.date) if born else self.oldest
-        if age < self.oldest:
-            return age
-        self.of_age[result.target] = result.date
-        return SETTLED
-
-    def _looked_for(self, result: Result, age: int) -> Obstacle | None:
-        target, combination = self.case.targets[result.target], result.combination
+    def _looked_for(self, target: Target, combination: Combination, on: date, age: int) -> Obstacle | None:
         possible = self.possible.get((target.id, age))
         if possible is None:
-            possible = self.possible[target.id, age] = Possible(self.case, target, result.date)
+            possible = self.possible[target.id, age] = Possible(self.case, target, on)
         if target.varies(combination) and possible(combination):
             return None
-        return obstacle_to_any(self.case, target, combination, result.date)
+        return obstacle_to_any(self.case, target, combination, on)

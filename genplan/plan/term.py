@@ -5,7 +5,8 @@ A week is its index in `Term.weeks`. A wish is named by its target and its place
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
@@ -46,6 +47,16 @@ class Unit(StrEnum):
     MINUTES = "minutes"
     SITTINGS = "sittings"
     PROBES = "probes"
+
+
+class NoWay(StrEnum):
+    """Why nothing can show a tuple before a date, whatever else is planned: one probe takes longer than a sitting of
+    the child may; it waits for teaching or a retest, and there is no time for it after that; child, adult, place and
+    things are never there together long enough."""
+
+    TOO_LONG = "too long"
+    WAITS = "waits"
+    NO_HOURS = "no hours together"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,7 +108,7 @@ class TermDate:
     - `promise`: whether the term keeps it
     - `shown`: of the tuples those that the term shows in time
     - `short`: of a date that is not kept what stands in the way
-    - `no_way`: tuples that nobody has an hour for before the date, whatever else is planned"""
+    - `no_way`: tuples that nothing can show before the date, whatever else is planned, each with the reason"""
 
     learner: str
     target: str
@@ -107,7 +118,7 @@ class TermDate:
     promise: Promise
     shown: frozenset[Tuple]
     short: tuple[Shortage, ...] = ()
-    no_way: tuple[Tuple, ...] = ()
+    no_way: Mapping[Tuple, NoWay] = field(default_factory=dict)
 
     @property
     def is_kept(self) -> bool:

@@ -70,6 +70,7 @@ def _date(case: Case, term: Term, found: TermDate) -> dict[str, Any]:
         "tuples": _tuples(found.tuples),
         "shown": _tuples(found.shown),
         "no_way": _tuples(frozenset(found.no_way)),
+        "no_way_why": [why.value for _, why in sorted(found.no_way.items())],
         "short": [
             {
                 "whose": s.whose.value,

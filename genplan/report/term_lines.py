@@ -17,6 +17,7 @@ from genplan.report.term_words import (
     bound_sentence,
     date_sentence,
     due_sentences,
+    free_sentence,
     load_name,
     most_used,
     nothing_sentence,
@@ -58,7 +59,8 @@ def _date(names: Names, term: Term, found: TermDate) -> str:
 
 def _loads(names: Names, term: Term, width: int | None) -> Iterator[str]:
     """A line for each adult and place that is used, the fullest first."""
-    for load in most_used(term):
+    loads = most_used(term)
+    for load in loads:
         weeks = ", ".join(
             _("{week} {used} of {free}", week=week_named(week), used=u, free=f)
             for week, u, f in zip(term.weeks, load.used, load.free, strict=False)
@@ -67,3 +69,5 @@ def _loads(names: Names, term: Term, width: int | None) -> Iterator[str]:
         yield from folded(
             _("{name}: minutes {weeks}.", name=load_name(names, load), weeks=weeks), width, "  "
         )
+    if loads:
+        yield from folded(free_sentence(), width, "  ")

@@ -23,6 +23,7 @@ from genplan.report.term_words import (
     bound_sentence,
     date_sentence,
     due_sentences,
+    free_sentence,
     load_name,
     most_used,
     nothing_sentence,
@@ -84,6 +85,7 @@ def shown(case: Case, term: Term, now: datetime, *, begun: bool) -> dict[str, An
         "due": Row(words="", cells=tuple(_due(term))),
         "due_words": tuple(due_sentences(names, term)),
         "loads": [_load(names, load, term) for load in most_used(term)],
+        "free": free_sentence(),
         "outside": tuple(outside_sentences(names, term)),
         "assumptions": tuple(assumption_sentences(case)),
     }

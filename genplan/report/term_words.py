@@ -9,7 +9,18 @@ from datetime import datetime
 from genplan.case import Case
 from genplan.language import _, and_list_of, ngettext
 from genplan.plan import StageStatus
-from genplan.plan.term import Promise, Shortage, Term, TermCheck, TermDate, TermLoad, TriedDate, Unit, Whose
+from genplan.plan.term import (
+    NoWay,
+    Promise,
+    Shortage,
+    Term,
+    TermCheck,
+    TermDate,
+    TermLoad,
+    TriedDate,
+    Unit,
+    Whose,
+)
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import as_read
 from genplan.report.value_words import value_word
@@ -173,11 +184,38 @@ def in_the_way_sentences(names: Names, term: Term, found: TermDate) -> Iterator[
         )
     elif found.promise is Promise.UNKNOWN:
         yield _("The search ended before it was known whether there is room for it.")
-    if found.no_way:
-        shown = [names.pattern(dict(t)) for t in found.no_way]
-        yield _("Nobody has an hour for this before the date: {what}.", what=and_list_of(shown, 3))
+    for why in NoWay:
+        if shown := [names.pattern(dict(t)) for t, reason in found.no_way.items() if reason is why]:
+            yield no_way_sentence(names, found, why, and_list_of(shown, 3))
     for short in found.short:
         yield shortage_sentence(names, term, short)
+
+
+def no_way_sentence(names: Names, found: TermDate, why: NoWay, what: str) -> str:
+    case, learner = names.case, names.learner(found.learner)
+    minutes = case.targets[found.target].minutes + case.policy.settle_minutes
+    match why:
+        case NoWay.WAITS:
+            return _(
+                "This waits for teaching or a retest, and after that there is no time for it before the date: {what}.",
+                what=what,
+            )
+        case NoWay.TOO_LONG:
+            return _(
+                "One probe of it with settling in takes {minutes} minutes, more than a sitting of {learner} may last:"
+                " {what}.",
+                minutes=minutes,
+                learner=learner,
+                what=what,
+            )
+        case NoWay.NO_HOURS:
+            return _(
+                "Before the date there are no {minutes} minutes in which {learner}, an adult who may run it, a place"
+                " and the things for it come together: {what}.",
+                minutes=minutes,
+                learner=learner,
+                what=what,
+            )
 
 
 def shortage_sentence(names: Names, term: Term, short: Shortage) -> str:
@@ -248,6 +286,14 @@ def outside_sentences(names: Names, term: Term) -> Iterator[str]:
         yield tried_sentence(names, tried)
     for place in term.later:
         yield _("After these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
+
+
+def free_sentence() -> str:
+    """Stands under the minutes of adults and places: they are fewer than those of a timetable."""
+    return _(
+        "Only minutes in which a child with something to check, an adult and an open place have time together for at"
+        " least one check count as free here; the timetable counts all hours of the adult."
+    )
 
 
 def tried_sentence(names: Names, tried: TriedDate) -> str:

@@ -82,8 +82,10 @@ class Filled:
         return True
 
     def tell(self, grid: Grid, row: int, column: int, found: str, expected: str, hint: str = "") -> None:
-        if len(self.findings) < MOST_FAULTS:
-            self.findings.append(grid.finding(row, column, found, expected, hint))
+        """Once of a cell, however many others ask for what it says."""
+        finding = grid.finding(row, column, found, expected, hint)
+        if len(self.findings) < MOST_FAULTS and finding not in self.findings:
+            self.findings.append(finding)
 
     def tell_of_gap(self, table: Table, row: int, column: int, found: str, expected: str) -> None:
         """A cell that is empty; where a heading is not known that is told, and not each row once more."""

@@ -92,7 +92,8 @@ _HEADINGS: Mapping[str, Words] = {
     ),
     "places.capacity": lambda: pgettext(
         "headings of columns, apart by commas",
-        "children at a time, children at once, how many at a time, how many at once",
+        "children at a time, children at once, how many at a time, how many at once, "
+        "no of children, number of children, max children, maximum of children",
     ),
     "things.name": lambda: pgettext(
         "headings of columns, apart by commas",
@@ -148,7 +149,8 @@ _HEADINGS: Mapping[str, Words] = {
         "headings of columns, apart by commas", "surname, last name, family name, second name"
     ),
     "notes": lambda: pgettext(
-        "headings of columns, apart by commas", "note, notes, comment, comments, remark, remarks"
+        "headings of columns, apart by commas",
+        "note, notes, comment, comments, remark, remarks, total, totals, total hours, sum",
     ),
 }
 """By sheet and heading; `surname` and `notes` may stand in any sheet."""
@@ -181,6 +183,16 @@ def headings_of(sheet: str, column: str) -> frozenset[str]:
 @lru_cache
 def headings_everywhere(column: str) -> frozenset[str]:
     return apart_in_every_language(_HEADINGS[column])
+
+
+@lru_cache
+def words_for_none() -> frozenset[str]:
+    """What people write where a child has no allergy."""
+    return apart_in_every_language(
+        lambda: pgettext(
+            "words for no allergy, apart by commas", "none, none known, no, no allergies, nil, nka, n/a"
+        )
+    )
 
 
 @lru_cache

@@ -127,6 +127,7 @@ class HoursSoFar:
         who, names = cells["who"][1], self.filled.names
         sections = [_section(cells["kind"][1])] if "kind" in cells else list(HOURS_IN)
         known = [s for s in sections if who in names.called[s] or names.ids_called(s, who)]
+        known = known or [s for s in sections if names.ids_meant(s, who)]
         if len(known) == 1:
             return (known[0], names.id_of(known[0], who), HOURS_IN[known[0]])
         if known:

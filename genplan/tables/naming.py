@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.domain_types import one_of
@@ -13,11 +15,20 @@ from genplan.casefile.scalar_types import ID
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
 from genplan.language import N_, _, and_list, or_list, said
+from genplan.language.every_language import in_every_language
 from genplan.tables.headings import plain
 
 SECTIONS = ("learners", "adults", "locations", "material_sets", "skills", "targets")
+PEOPLE = ("learners", "adults")
 WORDS = {"learners": "child", "adults": "adult", "locations": "place", "material_sets": "thing", "targets": "skill",
          "skills": "skill"}  # fmt: skip
+
+
+@lru_cache
+def _also() -> str:
+    """What stands before the last of several names: a sign, or the word in any language."""
+    words = (re.escape(word.strip()) for word in in_every_language(N_(" and ")))
+    return rf"\s*[&+/]\s*|\s+(?:{'|'.join(sorted(words))})\s+"
 
 
 class NoneThere(InvalidValue):
@@ -30,11 +41,13 @@ class NoneThere(InvalidValue):
 
 @dataclass
 class Names:
-    """Ids by section, each with its name, and the other way round; `groups` may stand in lists of ids."""
+    """Ids by section, each with its name, and the other way round; `groups` may stand in lists of ids. `by_first_name`
+    are the people who were called so, each with the whole name."""
 
     called: dict[str, dict[str, str]] = field(default_factory=lambda: {s: {} for s in SECTIONS})
     by_name: dict[str, dict[str, list[str]]] = field(default_factory=lambda: {s: {} for s in SECTIONS})
     groups: frozenset[str] = frozenset()
+    by_first_name: dict[str, str] = field(default_factory=dict)
 
     @staticmethod
     def of(tree: Mapping[str, Node]) -> Names:
@@ -57,11 +70,26 @@ class Names:
         wanted = plain(name)
         return [*self.by_name[section].get(wanted, ())] if wanted else []
 
+    def ids_meant(self, section: str, text: str) -> list[str]:
+        """The same, of people by the first name too: mostly one alone has it."""
+        found, first = self.ids_called(section, text), plain(text)
+        if found or not first or section not in PEOPLE:
+            return found
+        found = [
+            i for name, ids in self.by_name[section].items() if name.startswith(f"{first} ") for i in ids
+        ]
+        if len(found) == 1:
+            self.by_first_name[text] = self.called[section][found[0]]
+        return found
+
+    def is_known(self, section: str, text: str) -> bool:
+        return text in self.called[section] or bool(self.ids_meant(section, text))
+
     def id_of(self, section: str, text: str, *, groups: bool = False) -> str:
         """The id that a text stands for, which is an id, a name or, in a list, a group. Raises InvalidValue."""
         if text in self.called[section] or (groups and text in self.groups):
             return text
-        found = self.ids_called(section, text)
+        found = self.ids_meant(section, text)
         if len(found) == 1:
             return found[0]
         if found:
@@ -79,16 +107,24 @@ class Names:
         expected = _("a name or an id that has a row")
         raise InvalidValue(what, expected, hint) if known else NoneThere(section, what, expected, hint)
 
-    def ids_of(self, section: str, text: str) -> list[str]:
+    def ids_of(self, section: str, text: str, *, groups: bool = True) -> list[str]:
         """The ids that a text in a list stands for: the name of a skill for each child's target of that name. Raises
         InvalidValue."""
         called = self.ids_called(section, text) if section == "targets" else []
         is_one = text in self.called[section] or text in self.groups
-        return called if called and not is_one else [self.id_of(section, text, groups=True)]
+        if called and not is_one:
+            return called
+        parts = [] if is_one or self.is_known(section, text) else re.split(_also(), text)
+        if len(parts) > 1 and all(
+            self.is_known(section, part) or (groups and part in self.groups) for part in parts
+        ):
+            return [self.id_of(section, part, groups=True) for part in parts]
+        return [self.id_of(section, text, groups=groups)]
 
     def section_of(self, sections: Sequence[str], text: str) -> str:
         """The one of these sections that has something of that id or name. Raises InvalidValue."""
         holders = [s for s in sections if text in self.called[s] or self.ids_called(s, text)]
+        holders = holders or [s for s in sections if self.ids_meant(s, text)]
         if len(holders) == 1:
             return holders[0]
         words = or_list([said(one_of_either(s)) for s in sections])

@@ -1,4 +1,4 @@
-"""Rows of ways, changes and the case itself -> keys of a case."""
+"""Rows of changes and of the case itself -> keys of a case."""
 
 from __future__ import annotations
 
@@ -17,76 +17,11 @@ from genplan.tables.filled import TAKEN_OUT, Filled, stands
 from genplan.tables.meaning import key_at, means_the_same
 from genplan.tables.naming import SECTIONS
 from genplan.tables.sheets import IN_CASE
-from genplan.tables.thing_rows import Cells, with_ids
+from genplan.tables.thing_rows import with_ids
 from genplan.tables.understood import Table
 
-OTHERWISE = "otherwise"
 DEEPEST = 10
 """Keys of a path: more than any part of a case has below another."""
-
-
-def read_ways(tables: Sequence[Table], filled: Filled) -> None:
-    routes: list[Node] = []
-    first: dict[frozenset[str], tuple[str, SourceLocation]] = {}
-    for table, row, cells in ((one, *listed) for one in tables for listed in one.rows):
-        column, start = cells.get("from", (0, ""))
-        at, minutes = cells.get("minutes", (column, ""))
-        is_otherwise = start.lower() == OTHERWISE
-        ends = [OTHERWISE] if is_otherwise else _ends(table, filled, row, cells)
-        if not ends:
-            continue
-        place = table.grid.place(row, at)
-        there, stands_at = first.setdefault(frozenset(ends), (minutes, place))
-        if stands_at != place:
-            if there != minutes:
-                _contradiction(table, filled, row, at, minutes, there, stands(stands_at, place))
-        elif is_otherwise:
-            filled.put(("travel_minutes", OTHERWISE), Leaf(minutes, True), table.grid, row, column)
-        else:
-            routes.append({"between": [Leaf(end, True) for end in ends], "minutes": Leaf(minutes, True)})
-            filled.marks["travel_minutes", "routes", str(len(routes))] = table.grid.place(row, column)
-    if routes:
-        filled.values["travel_minutes", "routes"] = routes
-
-
-def _ends(table: Table, filled: Filled, row: int, cells: Cells) -> list[str]:
-    """The ids of the two places, or nothing where one cannot be read."""
-    ends = []
-    for name in ("from", "to"):
-        at, text = cells.get(name, (cells.get("from", (0, ""))[0], ""))
-        try:
-            if text:
-                ends.append(filled.names.id_of("locations", text))
-            else:
-                filled.tell_of_gap(
-                    table,
-                    row,
-                    at,
-                    _("no place under '{name}'", name=name),
-                    _("a name or an id that has a row, or the word otherwise for all ways that have none"),
-                )
-        except InvalidValue as problem:
-            filled.tell_problem(problem, table.grid, row, at)
-    return ends if len(ends) == 2 else []
-
-
-def _contradiction(
-    table: Table, filled: Filled, row: int, column: int, minutes: str, other: str, where: str
-) -> None:
-    found = _(
-        "{minutes} minutes, and {other} for the same way ({stands})",
-        minutes=quoted(minutes),
-        other=quoted(other),
-        stands=where,
-    )
-    filled.tell(
-        table.grid,
-        row,
-        column,
-        found,
-        _("one number: a way counts there and back"),
-        _("keep one of the two rows"),
-    )
 
 
 def read_changes(table: Table, filled: Filled) -> None:

@@ -15,7 +15,7 @@ from genplan.tables.grids import read_grids
 from genplan.tables.hours_rows import HoursSoFar
 from genplan.tables.naming import Names
 from genplan.tables.new_names import ask_of_new_names
-from genplan.tables.other_rows import groups_in, read_changes, read_the_case, read_ways
+from genplan.tables.other_rows import groups_in, read_changes, read_the_case
 from genplan.tables.sheets import (
     ADULTS,
     CHANGES,
@@ -33,6 +33,7 @@ from genplan.tables.skill_rows import skill_rows
 from genplan.tables.taught_columns import read_taught
 from genplan.tables.thing_rows import read_cells, thing_of_each_row
 from genplan.tables.understood import tables_of
+from genplan.tables.ways_rows import read_ways
 
 
 def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:

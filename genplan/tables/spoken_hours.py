@@ -96,7 +96,7 @@ def days_with_hours(text: str) -> dict[int, Windows]:
         match = re.match(words.days, part, re.IGNORECASE)
         if not match or not (hours := part[match.end() :].strip()):
             hint = (
-                _("write the days before the hours")
+                _("write the days before the hours, such as Mon-Fri {hours}", hours=part.strip())
                 if re.search(r"\d", part)
                 else _("write the hours behind the days")
             )

@@ -61,7 +61,8 @@ def _patterns(there: Cells, cells: Cells, filled: Filled) -> Node:
 def _ids(section: str, text: str, filled: Filled) -> list[str]:
     if filled.names.ids_called(section, text):
         return [filled.names.id_of(section, text)]
-    return [filled.names.id_of(section, part.strip()) for part in re.split("[,;\n]", text) if part.strip()]
+    parts = (part.strip() for part in re.split("[,;\n]", text) if part.strip())
+    return [id_ for part in parts for id_ in filled.names.ids_of(section, part, groups=False)]
 
 
 def _only(section: str, cells: Cells, filled: Filled) -> list[str]:

@@ -20,6 +20,7 @@ from genplan.language import _, and_list, said
 from genplan.tables.cells import Form, node_of
 from genplan.tables.days import day_first
 from genplan.tables.filled import TAKEN_OUT, Filled
+from genplan.tables.headings import plain, words_for_none
 from genplan.tables.naming import is_id, one_of_either
 from genplan.tables.sheets import HOURS_IN, TAUGHT, Column
 from genplan.tables.understood import Table
@@ -117,11 +118,16 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
                     filled.tell(table.grid, row, column, found, _("a skill of one child"), hint)
                 continue
             try:
-                node = TAKEN_OUT if text == "-" else cell_node(known, text, filled)
+                node = TAKEN_OUT if text == "-" or _is_none(known, text) else cell_node(known, text, filled)
                 if not filled.already(at, node, table.grid.place(row, column)):
                     filled.put(at, node, table.grid, row, column)
             except InvalidValue as problem:
                 filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
+
+
+def _is_none(column: Column, text: str) -> bool:
+    """`none` in the column of allergies."""
+    return column.path == ("allergens",) and plain(text) in words_for_none()
 
 
 def cell_node(column: Column, text: str, filled: Filled) -> Node:
@@ -215,4 +221,5 @@ def whom(text: str, filled: Filled) -> list[str]:
         return list(filled.names.called["learners"])
     if filled.names.ids_called("learners", text):
         return [filled.names.id_of("learners", text)]
-    return [filled.names.id_of("learners", part.strip()) for part in re.split("[,;\n]", text) if part.strip()]
+    parts = (part.strip() for part in re.split("[,;\n]", text) if part.strip())
+    return [id_ for part in parts for id_ in filled.names.ids_of("learners", part, groups=False)]

@@ -8,20 +8,23 @@ from itertools import chain, islice
 
 from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.findings import Finding, Severity, nearest
-from genplan.language import _, or_list
+from genplan.language import _, and_list, or_list
 from genplan.tables.grids import Grid, letters
 from genplan.tables.headings import headings_everywhere, plain, spoken_words_for
 from genplan.tables.kinds import FEWEST, MOST_TITLES, kinds_by_headings
-from genplan.tables.sheets import ABOUT, HOURS, REMARK, RESULTS, SHEETS, SURNAME, Column, SheetKind
+from genplan.tables.places_across import places_across
+from genplan.tables.sheets import ABOUT, HOURS, REMARK, RESULTS, SHEETS, SURNAME, WAYS, Column, SheetKind
 
 MOST_FAULTS = 200
+MOST_NAMED = 8
+"""Cells of a row that are named where none is known."""
 
 
 @dataclass(frozen=True)
 class Table:
     """A sheet with its headings understood. `columns` are by number; `rows` hold the cells of known columns that are
     filled in: the heading of a column -> its number and the text. `partly`: a heading is not known, so what a row lacks
-    may stand there."""
+    may stand there. `is_across`: of ways, places are the headings."""
 
     kind: SheetKind
     grid: Grid
@@ -29,6 +32,7 @@ class Table:
     columns: dict[int, Column]
     rows: tuple[tuple[int, dict[str, tuple[int, str]]], ...] = ()
     partly: bool = False
+    is_across: bool = False
 
 
 def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
@@ -40,7 +44,7 @@ def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
             continue
         kind = next((k for k in SHEETS if k.is_called(grid.name)), None)
         if kind is None:
-            guessed = kinds_by_headings(grid)
+            guessed = kinds_by_headings(grid) or ((WAYS,) if places_across(grid) else ())
             kind = guessed[0] if len(guessed) == 1 else None
             findings.append(_taken_for(kind, grid) if kind else _unknown_sheet(grid, guessed))
         if kind is RESULTS and (first := next((t.grid for t in tables if t.kind is kind), None)):
@@ -67,11 +71,16 @@ def _taken_for(kind: SheetKind, grid: Grid) -> Finding:
 def _unknown_sheet(grid: Grid, guessed: Sequence[SheetKind]) -> Finding:
     names = [kind.name for kind in SHEETS]
     if guessed:
-        what = _("its headings may be those of {names}: name it so", names=or_list([k.name for k in guessed]))
+        maybe = or_list([k.name for k in guessed])
+        hint = _(
+            "its headings may be those of {names}: name it so, or put {mark} before its name if it is not to be read",
+            names=maybe,
+            mark=REMARK,
+        )
+    elif near := nearest(plain(grid.name), chain(names, *map(spoken_words_for, names))):
+        hint = _("{question} If it is not to be read, put {mark} before its name", question=near, mark=REMARK)
     else:
-        near = nearest(plain(grid.name), chain(names, *map(spoken_words_for, names)))
-        what = near or _("rename it")
-    hint = _("{what}, or put {mark} before its name if it is not to be read", what=what, mark=REMARK)
+        hint = _("rename it, or put {mark} before its name if it is not to be read", mark=REMARK)
     found = _("the unknown sheet {name}", name=quoted(grid.name))
     return Finding(grid.file, 0, grid.name, found, _("one of {names}", names=", ".join(names)), hint)
 
@@ -88,17 +97,16 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
         return None, [
             grid.finding(beyond, MOST_COLUMNS, _("a cell far to the right"), expected, _("take it out"))
         ]
-    head = _headings(kind, grid)
-    if head is None:
-        row, cells = next((r, c) for r, c in grid.rows if any(c))
-        column = next(i for i, c in enumerate(cells) if c.strip())
-        expected = _("the headings, some of {headings}", headings=", ".join(c.heading for c in kind.columns))
-        hint = _("write them above the rows, or put {mark} before a title", mark=REMARK)
-        return None, [
-            grid.finding(row, column, _("{text} and no heading", text=quoted(cells[column])), expected, hint)
-        ]
-    number, cells = head
-    columns, findings = _columns(kind, grid, number, cells)
+    across = places_across(grid) if kind is WAYS else None
+    headed = None if across else _headings(kind, grid)
+    if across:
+        number, columns = across
+        findings = _beside_places(grid, number, columns)
+    elif headed:
+        number = headed[0]
+        columns, findings = _columns(kind, grid, *headed)
+    else:
+        return None, [_no_headings(kind, grid)]
     partly = any(f.severity is Severity.ERROR for f in findings)
     findings += islice(_merged_cells(grid, number), MOST_FAULTS)
     with_problems = {row for row, _column in grid.problems}
@@ -111,7 +119,25 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
                 findings.append(grid.finding(row, column, *problem))
         if filled := _cells(kind, columns, texts):
             rows.append((row, filled))
-    return Table(kind, grid, number, columns, tuple(rows), partly), findings
+    return Table(kind, grid, number, columns, tuple(rows), partly, across is not None), findings
+
+
+def _no_headings(kind: SheetKind, grid: Grid) -> Finding:
+    """Told at the row that looks most like one of headings: the first with several cells, where there is one."""
+    rows = [(row, {i: c.strip() for i, c in enumerate(cells) if c.strip()}) for row, cells in grid.rows]
+    row, cells = next((r for r in rows if len(r[1]) >= FEWEST), next(r for r in rows if r[1]))
+    named = [quoted(text) for text in cells.values()]
+    if len(named) > MOST_NAMED:
+        named = [*named[:MOST_NAMED], _("{number} more", number=len(named) - MOST_NAMED)]
+    known = [quoted(text) for text in cells.values() if kind.column(text)]
+    if known:
+        found = _("no known heading but {known} among {cells}", cells=and_list(named), known=known[0])
+    else:
+        found = _("no known heading among {cells}", cells=and_list(named))
+    others = ", ".join(c.heading for c in kind.columns if c.heading != kind.naming)
+    expected = _("the heading '{naming}', and beside it some of {others}", naming=kind.naming, others=others)
+    hint = _("write the headings above the rows, or put {mark} before a title", mark=REMARK)
+    return grid.finding(row, min(cells), found, expected, hint)
 
 
 def _cells(kind: SheetKind, columns: dict[int, Column], texts: Sequence[str]) -> dict[str, tuple[int, str]]:
@@ -171,9 +197,8 @@ def _columns(
             findings += wrong
             unknown += [i] if heading and any(f.severity is Severity.ERROR for f in wrong) else []
         elif column in columns.values():
-            first = letters(next(k for k, c in columns.items() if c == column))
-            found = _("{heading}, which column {first} holds already", heading=quoted(heading), first=first)
-            findings.append(grid.finding(number, i, found, _("each column once"), _("keep one of the two")))
+            first = next(k for k, c in columns.items() if c == column)
+            findings.append(_twice(grid, number, i, heading, first))
         else:
             columns[i] = column
     named = {column.heading for column in columns.values()} & {kind.naming, SURNAME.heading, "id"}
@@ -181,6 +206,11 @@ def _columns(
         # what names the rows is most likely the first: read so, all else that is wrong is told in the same round
         columns[unknown[0]] = next(c for c in kind.columns if c.heading == kind.naming)
     return columns, findings
+
+
+def _twice(grid: Grid, number: int, i: int, heading: str, first: int) -> Finding:
+    found = _("{heading}, which column {first} holds already", heading=quoted(heading), first=letters(first))
+    return grid.finding(number, i, found, _("each column once"), _("keep one of the two"))
 
 
 def _unread(kind: SheetKind, grid: Grid, number: int, i: int, heading: str) -> Iterator[Finding]:
@@ -204,12 +234,27 @@ def _unread(kind: SheetKind, grid: Grid, number: int, i: int, heading: str) -> I
         )
         yield replace(grid.finding(number, i, found, "", hint), severity=Severity.WARNING)
         return
-    hint = _(
-        "{what}, or put {mark} before it if it is not to be read",
-        what=nearest(plain(heading), kind.near_words()) or _("rename it"),
-        mark=REMARK,
-    )
+    if near := nearest(plain(heading), kind.near_words()):
+        hint = _("{question} If it is not to be read, put {mark} before it", question=near, mark=REMARK)
+    else:
+        hint = _("rename it, or put {mark} before it if it is not to be read", mark=REMARK)
     yield grid.finding(number, i, _("the unknown heading {heading}", heading=quoted(heading)), expected, hint)
+
+
+def _beside_places(grid: Grid, number: int, columns: dict[int, Column]) -> list[Finding]:
+    """What is wrong with a row of places: one that stands there twice, cells under none."""
+    findings: list[Finding] = []
+    texts = next(texts for row, texts in grid.rows if row == number)
+    first: dict[str, int] = {}
+    for i in range(max(len(cells) for row, cells in grid.rows if row >= number)):
+        heading = texts[i].strip() if i < len(texts) else ""
+        if i in columns and i > min(columns):
+            if (before := first.setdefault(plain(heading), i)) != i:
+                findings.append(_twice(grid, number, i, heading, before))
+                del columns[i]
+        elif i > min(columns) and not heading.startswith(REMARK):
+            findings += _unread(WAYS, grid, number, i, heading)
+    return findings
 
 
 def _merged_cells(grid: Grid, number: int) -> Iterator[Finding]:

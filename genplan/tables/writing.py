@@ -14,7 +14,7 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.language import N_, _, said
 from genplan.tables.cells import Form, cell_of
 from genplan.tables.changed import at
-from genplan.tables.other_rows import OTHERWISE, form_at
+from genplan.tables.other_rows import form_at
 from genplan.tables.sheets import (
     ABOUT,
     BY_SECTION,
@@ -29,6 +29,7 @@ from genplan.tables.sheets import (
     WAYS,
     SheetKind,
 )
+from genplan.tables.ways_rows import OTHERWISE
 
 Tree = Mapping[str, Node]
 KIND_OF = {"learners": "child", "adults": "adult", "locations": "place"}

@@ -261,6 +261,13 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
     return found
 
 
+def _by_first_name(filled: Filled) -> tuple[str, ...]:
+    called = [f"{first} ({whole})" for first, whole in sorted(filled.names.by_first_name.items())]
+    if not called:
+        return ()
+    return (_("Called by the first name, which nobody else has: {names}.", names=and_list(called)),)
+
+
 def _tabled(
     filled: Filled,
     told: list[Difference],
@@ -279,7 +286,7 @@ def _tabled(
     return Tabled(
         differences=tuple(told),
         made=tuple(filled.made),
-        assumed=assumed,
+        assumed=(*assumed, *_by_first_name(filled)),
         rows=len(rows.rows) if rows else 0,
         known=len(rows.known) if rows else 0,
         untouched=len(there - {path[:2] for path in filled.marks}),

@@ -9,7 +9,7 @@ import pytest
 
 from genplan.audit.term import audit_term
 from genplan.evidence.log import Log
-from genplan.plan.term import Promise, Term
+from genplan.plan.term import NoWay, Promise, Term
 from tests.fixtures.every_term import tiny_term
 from tests.fixtures.planning_cases import NOW
 from tests.fixtures.term_cases import the_term, therapist_case
@@ -50,7 +50,7 @@ def test_tiny_terms_are_sound(seed: int) -> None:
         (lambda t: date_(t, target="jon-skill", place=7), "has no date 8"),
         (lambda t: date_(t, shown=frozenset()), "0 are told"),
         (lambda t: date_(t, promise=Promise.GIVES_WAY), "told as gives way"),
-        (lambda t: date_(t, no_way=tuple(t.dates[0].tuples)), "what has no way"),
+        (lambda t: date_(t, no_way=dict.fromkeys(t.dates[0].tuples, NoWay.NO_HOURS)), "what has no way"),
         (lambda t: replace(t, probes=t.probes[1:]), "tuples are shown in time"),
         (lambda t: replace(t, bound=2), "the bound is 2"),
         (lambda t: replace(t, dates=t.dates[:2], bound=3), "the bound is 3"),

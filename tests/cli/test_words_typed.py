@@ -359,3 +359,35 @@ def test_no_option_of_any_command_drops_what_was_given_first(capsys: Capture) ->
             refused += 1
     assert several == {"--with"}
     assert refused > 100
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "a.xlsx b.xlsx CASE --write",
+        "a.xlsx b.xlsx --write CASE",
+        "a.xlsx --write b.xlsx CASE",
+        "--write a.xlsx b.xlsx CASE",
+        "--timezone Europe/Dublin a.xlsx --write b.xlsx --now 2026-11-29T12:00 CASE",
+    ],
+)
+def test_options_may_stand_between_the_files_of_a_list(typed: str) -> None:
+    words = read_words(["tables", "read", *typed.split()])
+    assert (words.files, words.folder, words.write) == ([Path("a.xlsx"), Path("b.xlsx")], Path("CASE"), True)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("a.xlsx", "The following arguments are required: CASE."),
+        ("a.xlsx --wite CASE", "'--wite' is not known here; did you mean '--write'?"),
+        ("a.xlsx --now 2026-11-29T12:00 b.xlsx --now 2026-11-30T12:00 CASE", "--now is given twice:"),
+    ],
+)
+def test_what_is_wrong_between_files_is_said_too(typed: str, said: str, capsys: Capture) -> None:
+    with pytest.raises(SystemExit) as ended:
+        read_words(["tables", "read", *typed.split()])
+    assert ended.value.code == 2
+    printed = capsys.readouterr().err
+    assert said in printed
+    assert "See 'genplan tables read --help'." in printed

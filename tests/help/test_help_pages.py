@@ -10,6 +10,7 @@ import pytest
 from genplan.casefile.record_types import KNOWN
 from genplan.cli.help_tables import MARKED, commands, with_tables
 from genplan.help.pages import ORDER, pages
+from genplan.tables.sheets import SHEETS
 from tests.fixtures.places import README, ROOT
 from tests.fixtures.reference import PAGES
 
@@ -62,3 +63,19 @@ def test_a_page_links_inside_the_package_only() -> None:
     for name, text in PAGES.items():
         files = {target.split("#")[0] for target in re.findall(r"\]\(([^)]+)\)", text)}
         assert files <= {"", *(f"{page}.md" for page in ORDER)}, name
+
+
+def test_the_headings_that_people_use_are_known_where_the_page_says_so() -> None:
+    rows = re.findall(r"^\| (\w+) \| (\*.*\*.*) \|$", PAGES["tables"], re.MULTILINE)
+    by_name = {kind.name: kind for kind in SHEETS}
+    told = [(sheet, word) for sheet, words in rows for word in re.findall(r"\*([^*]+)\*", words)]
+    assert {sheet for sheet, _ in told} == {
+        "children",
+        "adults",
+        "hours",
+        "places",
+        "ways",
+        "things",
+        "skills",
+    }
+    assert [(sheet, word) for sheet, word in told if by_name[sheet].column(word) is None] == []

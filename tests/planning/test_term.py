@@ -9,7 +9,7 @@ from genplan.audit.term import audit_term
 from genplan.case import Absence, Birth, LearnerLimits, WeeklyHours, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import StageStatus
-from genplan.plan.term import Promise, Whose
+from genplan.plan.term import NoWay, Promise, Whose
 from genplan.planning.budget import Budget
 from genplan.planning.term.building import problem_of
 from genplan.planning.term.following import following
@@ -46,12 +46,30 @@ def test_what_no_hours_are_left_for_cannot_be_kept() -> None:
     case = therapist_case({"ida": WEEK.sunday})
     (few,) = the_term(case).dates
     # two probes show two places and the set
-    assert (few.promise, len(few.shown), few.no_way) == (Promise.CANNOT, 3, ())
+    assert (few.promise, len(few.shown), few.no_way) == (Promise.CANNOT, 3, {})
     monday = datetime.combine(WEEK.monday, time())
     away = replace(case.adults[TESS], away=(Absence(monday, monday + timedelta(weeks=1)),))
     (found,) = the_term(replace(case, adults={**case.adults, TESS: away})).dates
     assert found.promise is Promise.CANNOT
-    assert set(found.no_way) == found.tuples
+    assert found.no_way == dict.fromkeys(found.tuples, NoWay.NO_HOURS)
+
+
+def test_what_has_no_way_says_what_is_the_matter() -> None:
+    """Tess is there as she always is: a probe that is too long for a sitting, a skill that waits for teaching."""
+    case = therapist_case({"ida": BY["ida"]})
+    short = replace(case.learners["ida"], limits=LearnerLimits(sitting_minutes=20))
+    (found,) = the_term(replace(case, learners={"ida": short})).dates
+    assert found.no_way == dict.fromkeys(found.tuples, NoWay.TOO_LONG)
+    case = with_rules(therapist_case({"ida": WEEK.sunday}), new_wait_after_lapse=True)
+    taught = replace(case.targets["ida-skill"], taught=({"adult": "idas-mum", "location": "gym"},))
+    day = NOW.date() - timedelta(days=9)
+    row = Result(
+        line=2, date=day, time=None, target="ida-skill", kind=ResultKind.PROBE,
+        combination=("idas-mum", "gym", "red"), trials=5, correct=0,
+    )  # fmt: skip
+    (found,) = the_term(replace(case, targets={"ida-skill": taught}), log=Log((row,))).dates
+    assert found.promise is Promise.CANNOT
+    assert found.no_way == dict.fromkeys(found.tuples, NoWay.WAITS)
 
 
 def test_a_date_in_the_middle_of_a_week_has_its_days_alone() -> None:

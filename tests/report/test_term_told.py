@@ -12,7 +12,7 @@ from genplan.case import Absence, Case, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
-from genplan.plan.term import Promise, Shortage, Term, TermCheck, Unit, Whose
+from genplan.plan.term import NoWay, Promise, Shortage, Term, TermCheck, Unit, Whose
 from genplan.report.frames import as_frame
 from genplan.report.term_document import term_json
 from genplan.report.term_lines import term_lines
@@ -155,9 +155,39 @@ def test_where_all_dates_have_room_it_is_said_that_no_week_is_planned_yet() -> N
 
 def test_every_date_that_is_not_kept_has_something_in_its_way_in_the_table() -> None:
     for promise in Promise:
-        bare = replace(TERM.dates[0], promise=promise, short=(), no_way=())
+        bare = replace(TERM.dates[0], promise=promise, short=(), no_way={})
         (row,) = as_frame(term_table(CASE, replace(TERM, dates=(bare,)))).to_dict("records")
         assert bool(row["in_the_way"]) == (promise is not Promise.KEPT)
+
+
+@pytest.mark.parametrize(
+    ("why", "words"),
+    [
+        (NoWay.TOO_LONG, "One probe of it with settling in takes 30 minutes, more than a sitting of Ida may last: "),
+        (NoWay.WAITS, "This waits for teaching or a retest, and after that there is no time for it before the date: "),
+        (NoWay.NO_HOURS, "Before the date there are no 30 minutes in which Ida, an adult who may run it, a place and"
+         " the things for it come together: "),
+    ],
+)  # fmt: skip
+def test_what_has_no_way_is_told_with_its_reason(why: NoWay, words: str) -> None:
+    first = TERM.dates[0]
+    one = min(first.tuples)
+    missed = replace(first, promise=Promise.CANNOT, short=(), no_way={one: why})
+    term = replace(TERM, dates=(missed,))
+    assert words in " ".join(said(CASE, term).split())
+    (told,) = json.loads(term_json(CASE, term, NOW))["dates"]
+    assert (told["no_way"], told["no_way_why"]) == ([dict(one)], [why.value])
+
+
+def test_free_minutes_say_what_they_are() -> None:
+    words = (
+        "Only minutes in which a child with something to check, an adult and an open place have time together"
+    )
+    assert words in " ".join(said(CASE, TERM).split())
+    assert words in term_page(CASE, TERM, NOW, begun=False)
+    bare = replace(TERM, loads=())
+    assert words not in " ".join(said(CASE, bare).split())
+    assert words not in term_page(CASE, bare, NOW, begun=False)
 
 
 @pytest.mark.parametrize(

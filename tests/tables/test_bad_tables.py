@@ -18,7 +18,7 @@ from genplan.evidence import workbook as reader
 from genplan.evidence.workbook import MOST_BYTES, sheets_for
 from genplan.language import Speech, speaking
 from genplan.tables import grids
-from tests.fixtures.given_tables import SHEETS, Sheets, csv_of
+from tests.fixtures.given_tables import SHEETS, Sheets, book_of, csv_of, packed_ods
 from tests.fixtures.random_cases import NOW
 
 
@@ -92,7 +92,7 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
          " no adult or learner; expected a name or an id that has a row. Did you mean 'Rosa'?"),
         ({**SHEETS, "places": [["name"], ["Room 1"], ["Yard"]], "ways": [["from", "to", "minutes"],
          ["Room 1", "Yard", "10"], ["Yard", "Room 1", "20"]]}, "ways.csv:3: column C: '20' minutes, and '10' for the"
-         " same way (line 2); expected one number: a way counts there and back. Keep one of the two rows."),
+         " same way (line 2); expected one number: a way counts there and back. Keep one of the two."),
         (with_cell("case", 2, 0, "time zone"), "case.csv:2: column A: the unknown key 'time zone'; expected one of"
          " case_id,"
          " timezone,"),
@@ -104,9 +104,14 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
          " adults.csv: line 2; expected one value. Make them the same, or empty one of the two cells."),
         ({**SHEETS, "rota": [["name", "mon"], ["Rosa", "9-4"]]}, "rota.csv:2: column A: another value than in"
          " hours.csv: line 4; expected one value."),
-        ({**SHEETS, "places": [["Our rooms", "where we work"], ["Room 1", "x"]]}, "places.csv:1: column A: 'Our"
-         " rooms' and no"
-         " heading; expected the headings, some of id, name,"),
+        ({**SHEETS, "places": [["Our rooms", "where we work"], ["Room 1", "x"]]}, "places.csv:1: column A: no"
+         " known heading among 'Our rooms' and 'where we work'; expected the heading 'name', and beside it some"
+         " of id,"),
+        ({**SHEETS, "places": [["Rooms of ours"], ["", "capacity", "what"], ["Hall", "5", "x"]]}, "places.csv:2:"
+         " column B: no known heading but 'capacity' among 'capacity' and 'what'; expected the heading 'name', and"
+         " beside it some of id,"),
+        ({**SHEETS, "adults": [["name", "rle"], ["Rosa", "aide"]]}, "adults.csv:1: column B: the unknown heading"
+         " 'rle'; expected one of id, name,"),
         ({k: v for k, v in SHEETS.items() if k not in ("places", "skills")}, "t: nothing that is filled in on a sheet"
          " of places or skills; expected children, adults, places and skills, which a new case needs. Name all"
          " files that make up the case at once: genplan tables read t OTHER.xlsx CASE."),
@@ -160,19 +165,6 @@ def test_encodings_and_separators_of_csv(tmp_path: Path, data: bytes, sentence: 
 def in_this_process(monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("python_calamine")
     monkeypatch.setattr(reader, "_ask", lambda path, data: sheets_for(data))
-
-
-def book_of(path: Path, sheets: Sheets, change: Callable[[Any], None] = lambda book: None) -> Path:
-    openpyxl = pytest.importorskip("openpyxl")
-    book = openpyxl.Workbook()
-    book.remove(book.active)
-    for name, rows in sheets.items():
-        sheet = book.create_sheet(name)
-        for row in rows:
-            sheet.append(row)
-    change(book)
-    book.save(path)
-    return path
 
 
 def merged(book: Any) -> None:
@@ -230,27 +222,17 @@ def test_times_dates_titles_and_empty_rows_of_a_workbook(tmp_path: Path) -> None
     assert "needs: 1.5" in text
 
 
-MANIFEST = """<?xml version="1.0"?>
-<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"><manifest:file-entry
- manifest:full-path="/" manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/></manifest:manifest>"""
-ODS = """<?xml version="1.0" encoding="UTF-8"?>
-<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
- xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
- xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"
- office:version="1.2"><office:body><office:spreadsheet><table:table table:name="children"><table:table-row>
+SPANNED = """<table:table table:name="children"><table:table-row>
 <table:table-cell office:value-type="string"><text:p>name</text:p></table:table-cell>
 <table:table-cell office:value-type="string"><text:p>born</text:p></table:table-cell></table:table-row><table:table-row>
 <table:table-cell office:value-type="string"><text:p>Ada</text:p></table:table-cell>
 <table:table-cell table:number-rows-spanned="2" office:value-type="string"><text:p>2020-05</text:p></table:table-cell>
-</table:table-row></table:table></office:spreadsheet></office:body></office:document-content>"""
+</table:table-row></table:table>"""
 
 
 @pytest.mark.usefixtures("in_this_process")
 def test_merged_cells_of_an_ods_file_are_told(tmp_path: Path) -> None:
-    with ZipFile(tmp_path / "t.ods", "w") as packed:
-        packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
-        packed.writestr("content.xml", ODS.replace("\n<", "<"))
-        packed.writestr("META-INF/manifest.xml", MANIFEST)
+    packed_ods(tmp_path / "t.ods", SPANNED)
     assert any(
         s.startswith("t.ods: children!B2: cells that are merged (B2:B3)")
         for s in told(tmp_path, tmp_path / "t.ods")

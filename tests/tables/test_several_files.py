@@ -260,3 +260,76 @@ def test_the_command_takes_several_files(tmp_path: Path, capsys: pytest.CaptureF
     assert "would be made. Add --write" in capsys.readouterr().out
     assert main([*words, "--write"]) == 0
     assert str(case_of(tmp_path).timezone) == "Europe/Berlin"
+
+
+def sloppy(whom: str, taught_by: str = "Orla", allergies: str = "none") -> tuple[Sheets, Sheets, Sheets]:
+    """First names where one person alone has them, an `&` before the last of several, a column of totals."""
+    staff: Sheets = {
+        "Staff": [["First name", "Surname", "Children"], ["Orla", "Finn", whom], ["Marek", "Dudek", "all"]],
+        "Rota": [
+            ["Name", "Mon", "Tue", "Total"],
+            ["Orla", "9-12 & 1-3", "off", "5"],
+            ["Marek", "9-5", "", "8"],
+        ],
+    }
+    rooms: Sheets = {"Rooms": [["Room", "No. of children"], ["Hall", "2"]]}
+    children: Sheets = {
+        "Children": [["Child", "Hours", "Allergies"], ["Ada", "Mon 9-12", allergies], ["Ben", "Mon 9-12", ""],
+                     ["Cleo", "Mon 9-12", "egg"]],
+        "Skills": [["Child", "Skill", "Correct when", "Taught by", "Staff"],
+                   [whom, "Pours", "No spill", taught_by, "Orla & Marek"]],
+    }  # fmt: skip
+    return staff, rooms, children
+
+
+@pytest.mark.parametrize(
+    "whom",
+    ["Ada, Ben", "Ada & Ben", "Ada and Ben", "Ada und Ben", "Ada + Ben", "ada; ben", "Ada, Ben & Cleo"],
+)
+def test_names_as_people_put_them_together(tmp_path: Path, whom: str) -> None:
+    done = read(tmp_path, *sloppy(whom))
+    case = case_of(tmp_path)
+    children = {"ada", "ben", "cleo"} if "Cleo" in whom else {"ada", "ben"}
+    assert case.adults["orla-finn"].learners == children
+    assert {t.learner for t in case.targets.values()} == children
+    pours = next(iter(case.targets.values()))
+    assert pours.dimensions[0].values == ("orla-finn", "marek-dudek")
+    assert pours.taught[0]["adult"] == "orla-finn"
+    assert case.locations["hall"].capacity == 2
+    assert [bool(case.learners[i].allergens) for i in ("ada", "ben", "cleo")] == [False, False, True]
+    assert (
+        "Called by the first name, which nobody else has: Marek (Marek Dudek) and Orla (Orla Finn)."
+        in done.assumed
+    )
+
+
+def test_a_first_name_that_two_have_is_asked_about(tmp_path: Path) -> None:
+    staff, rooms, children = sloppy("Ada")
+    staff["Staff"].append(["Orla", "Brady", "all"])
+    found = told(tmp_path, staff, rooms, children)
+    both = "'Orla', which orla-finn and orla-brady are both called"
+    assert any(f"Rota.csv:2: column A: {both}" in sentence for sentence in found), found
+    assert any(f"Skills.csv:2: column D: {both}" in sentence for sentence in found), found
+
+
+def test_a_new_row_with_a_first_name_alone_is_somebody_else(tmp_path: Path) -> None:
+    staff, rooms, children = sloppy("Ada", taught_by="Orla Finn")
+    staff["Staff"].append(["Orla", "", "all"])
+    read(tmp_path, staff, rooms, children)
+    assert {"orla", "orla-finn"} <= set(case_of(tmp_path).adults)
+
+
+def test_part_of_a_name_is_no_first_name(tmp_path: Path) -> None:
+    for wrong in ("Or", "Finn", "Ada & Bob"):
+        found = told(tmp_path, *sloppy("Ada", taught_by=wrong))
+        assert any(sentence.startswith("Skills.csv:2: column D: the unknown adult") for sentence in found), (
+            found
+        )
+
+
+def test_names_with_a_sign_in_them_stay_one_name(tmp_path: Path) -> None:
+    staff, rooms, children = sloppy("Ada")
+    rooms["Rooms"] += [["Hall & Yard", "1"], ["Yard", "1"]]
+    children["Skills"] = [[*children["Skills"][0], "Rooms"], [*children["Skills"][1], "Hall & Yard"]]
+    read(tmp_path, staff, rooms, children)
+    assert next(iter(case_of(tmp_path).targets.values())).dimensions[1].values == ("hall-and-yard",)

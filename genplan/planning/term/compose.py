@@ -10,6 +10,7 @@ from genplan.plan import StageStatus
 from genplan.plan.term import Promise, Term, TermCheck, TermDate, TermLoad, TermProbe, Whose
 from genplan.planning.jobs import Workers
 from genplan.planning.term.meetings import WeekOfTerm
+from genplan.planning.term.no_ways import without_a_way
 from genplan.planning.term.problem import TermAnswer, TermProblem
 from genplan.planning.term.searches import Searched, searched
 from genplan.planning.term.shortages import shortages_of, used_in
@@ -103,7 +104,7 @@ def _dates(facts: TermFacts, found: Searched) -> Iterator[TermDate]:
             short=()
             if promise is Promise.KEPT
             else shortages_of(problem, used, (way for t in missing for way in ways[t])),
-            no_way=tuple(t for t in missing if not ways[t]),
+            no_way=without_a_way(facts, wanted, (t for t in missing if not ways[t])),
         )
 
 

@@ -8,7 +8,7 @@ from itertools import product
 
 import pytest
 
-from genplan.evidence import results
+from genplan.evidence import delimited_text, results
 from genplan.evidence.log import Result
 from genplan.evidence.results import parse_results
 from genplan.findings import Finding
@@ -47,20 +47,7 @@ def test_a_row_is_read_behind_another_as_by_itself(first: str, second: str) -> N
     assert of_both == [*of_one, *((3, words) for _, words in of_two)]
 
 
-def test_what_rows_say_again_is_not_read_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    alone = results._RowReader.result
-    read_alone = []
-    monkeypatch.setattr(
-        results._RowReader, "result", lambda self, row: read_alone.append(row.line) or alone(self, row)
-    )
-    days = [ROWS[0].replace("2026-11-20", f"2026-11-{day}") for day in (20, 21, 22, 20, 21, 22, 20)]
-    found, _ = read([*days, *days])
-    assert (len(found), read_alone) == (14, [2, 3, 4])
-
-
-def test_cells_that_were_right_beside_a_target_before_are_right_together(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_only_rows_with_a_fault_are_read_by_themselves(monkeypatch: pytest.MonkeyPatch) -> None:
     alone = results._RowReader.result
     read_alone = []
     monkeypatch.setattr(
@@ -69,13 +56,31 @@ def test_cells_that_were_right_beside_a_target_before_are_right_together(
     places = (
         "mum,home,coats",
         "dad,park,jackets",
-        "mum,park,jackets",
-        "dad,home,coats",
         "dad,nowhere,coats",
+        "mum,park,jackets",
     )
     found, wrong = read([f"2026-11-20,16:30,zips,probe,{place},5,4,,,," for place in places])
-    assert [",".join(row.combination) for row in found] == list(places[:4])
-    assert (read_alone, [line for line, _ in wrong]) == ([2, 3, 6], [6])
+    assert [",".join(row.combination) for row in found] == [places[0], places[1], places[3]]
+    assert (read_alone, [line for line, _ in wrong]) == ([4], [4])
+
+
+def test_rows_block_by_block_are_the_rows_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Cells of several lines, empty lines and rows of separators alone, at the end of a block and elsewhere."""
+    cells = "zips,probe,mum,home,coats,5,4,1,ann,4"
+    odd = [f'2026-11-20,16:30,{cells},"two\nlines"', "", "," * 12, "  "]
+    plain = [f"2026-11-{day},16:30,{cells},note {day}" for day in range(10, 29)]
+    text = "\n".join((HEADER, *odd, *plain, *odd[::-1], *plain, *odd)) + "\n"
+    told = {}
+    for block in (1, 2, 3, 7, 2048):
+        monkeypatch.setattr(delimited_text, "BLOCK", block)
+        sheet, found = delimited_text.read_sheet("x.csv", text.encode(), HEADER.split(","), ("date",))
+        told[block] = sheet, found
+    monkeypatch.setattr(delimited_text, "_faultless", lambda *_: None)
+    sheet, found = delimited_text.read_sheet("x.csv", text.encode(), HEADER.split(","), ("date",))
+    assert all(one == (sheet, found) for one in told.values())
+    assert len(sheet.lines) == 41
+    assert sheet.lines[:2] == [2, 7]  # the first row has two lines
+    assert sheet.column("note")[:2] == ["two\nlines", "note 10"]
 
 
 def test_a_cell_that_was_right_beside_another_target_is_looked_at_again() -> None:
