@@ -8,7 +8,7 @@ from math import inf
 from genplan.planning.progress import Phase
 from genplan.planning.search import (
     bottleneck_days,
-    competitor_groups,
+    competitor_pairs,
     construction,
     displacement,
     finish,
@@ -34,12 +34,11 @@ OPERATORS = (
     Operator(
         "crowded days", bottleneck_days.scarce_days, bottleneck_days.share_out, passes=SETTINGS.day_passes
     ),
-    Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together, patience=2),
-    Operator("groups of 3", competitor_groups.triples, competitor_groups.plan_together, patience=1),
+    Operator("pairs", competitor_pairs.pairs, competitor_pairs.plan_together, patience=2),
     FINISHING,
 )
 WON_BACK = (
     Operator("one by one", finish.everybody, finish.settle_comfort, patience=inf),
-    Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together, patience=1),
+    Operator("pairs", competitor_pairs.pairs, competitor_pairs.plan_together, patience=1),
 )
 """Those that win back what was lost, where nothing else is planned."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from genplan.planning.openings import Opening
 from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.bottleneck_days import plan_anew
-from genplan.planning.search.competitor_groups import in_the_way
+from genplan.planning.search.competitor_pairs import in_the_way
 from genplan.planning.search.moves import Move
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting

@@ -20,13 +20,14 @@ def smallest_design(
 ) -> Design:
     """The fewest of the given combinations, each with the open tuples that it shows, that show all of these.
 
-    A set cover with one cut: as many as the fullest set of dimensions has tuples open. `work` is deterministic solver
-    work; where it or the budget runs out, the best design so far and the bound that is proven come back."""
+    A set cover with one cut: as many as the fullest set of dimensions has tuples open; a greedy design of that size
+    needs no search. `work` is deterministic solver work; where it or the budget runs out, the best design so far and
+    the bound that is proven come back."""
     if not columns:
         return Design((), 0)
     sets = Counter(dimensions_of(t) for t in sorted({t for _, shows in columns for t in shows}))
     fullest, picks = max(sets.values()), greedy_design(columns)
-    if budget.is_over:
+    if len(picks) == fullest or budget.is_over:
         return Design(tuple(c for i, (c, _) in enumerate(columns) if i in picks), fullest)
     model = cp_model.CpModel()
     chosen = [model.new_bool_var(" ".join(combination)) for combination, _ in columns]

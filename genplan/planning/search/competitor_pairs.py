@@ -1,6 +1,6 @@
-"""Small groups of learners who want the same adult or place: their sittings are given up and planned again together.
+"""Two learners who want the same adult or place: their sittings are given up and planned again together.
 
-A group is one learner who has fewer new tuples than it could, and those whose sittings lie most in its way.
+One has fewer new tuples than it could, and the other's sittings lie most in its way.
 """
 
 from __future__ import annotations
@@ -16,18 +16,16 @@ from genplan.planning.search.moves import Move
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
-Group = tuple[str, ...]
+Pair = tuple[str, str]
 
 
-def pairs(best: BestSoFar) -> list[Group]:
-    return _groups(best, 2)
+def pairs(best: BestSoFar) -> list[Pair]:
+    """One for each learner who has less than it could and has a rival, who has least first. None twice."""
+    rivals = ((i, _rival(best, i)) for i in best.short_of_new)
+    return list(dict.fromkeys((min(i, other), max(i, other)) for i, other in rivals if other))
 
 
-def triples(best: BestSoFar) -> list[Group]:
-    return _groups(best, 3)
-
-
-def plan_together(best: BestSoFar, group: Group) -> Move:
+def plan_together(best: BestSoFar, group: Pair) -> Move:
     """The share of the learner worst off can rise only where all who have so little are in the group; else it is no
     objective."""
     load, least = best.load, min(map(best.share, best.load.learners))
@@ -43,22 +41,15 @@ def plan_together(best: BestSoFar, group: Group) -> Move:
     return Move(subject=group, group=group, free=load.free, solves=(job,))
 
 
-def _groups(best: BestSoFar, size: int) -> list[Group]:
-    """A group for each learner who has less than it could, who has least first. None twice."""
-    found = dict.fromkeys(tuple(sorted((i, *_rivals(best, i)[: size - 1]))) for i in best.short_of_new)
-    # a smaller one, where there are no more rivals, is tried as such
-    return [g for g in found if len(g) == size]
-
-
-def _rivals(best: BestSoFar, learner: str) -> list[str]:
-    """The other learners who have sittings in this one's openings, who has most of them first."""
+def _rival(best: BestSoFar, learner: str) -> str | None:
+    """Of the other learners who have sittings in this one's openings who has most of them."""
     openings = best.load.openings[learner]
     counts = {
         other: sum(in_the_way(seat, openings) for seat in best.seats[other])
         for other in best.load.learners
         if other != learner
     }
-    return sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
+    return min((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i), default=None)
 
 
 def in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
