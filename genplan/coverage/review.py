@@ -17,6 +17,7 @@ from genplan.coverage.dates_ahead import DateAhead, dates_ahead
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import wished_tuples
+from genplan.coverage.unplanned import Unplanned, unplanned
 from genplan.coverage.wishes_tried import WishTried, wishes_tried
 from genplan.evidence.agreement import Agreement, agreement
 from genplan.evidence.baseline import late_baselines
@@ -107,6 +108,11 @@ class TargetReview:
     @cached_property
     def criterion(self) -> Criterion:
         return criterion_of(self.tally)
+
+    @cached_property
+    def unplanned(self) -> tuple[Unplanned, ...]:
+        """What the criterion lacks and no plan will probe."""
+        return unplanned(self.span.case, self.tally, self.span.known, self.span.last)
 
     @cached_property
     def before(self) -> Criterion:

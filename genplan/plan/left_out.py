@@ -51,6 +51,7 @@ class NoteKind(StrEnum):
     NO_FREE_HOURS = "no free hours"
     MAINTENANCE_GAVE_WAY = "maintenance gave way"
     NOT_PROBED = "not probed"
+    UNPLANNED = "criterion without probes"
     CRITERION_MET = "criterion met"
     TAUGHT_IN_PLACE = "taught in place of another"
     FELL_THROUGH = "fell through"
@@ -87,7 +88,7 @@ class Note:
     - `unwritten`: these sittings, in order of time
     - `seen`: the lapse, or since when the criterion of mastery is met
     - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is; or
-      what was planned on the day `on` and not run
+      what was planned on the day `on` and not run; or what the criterion lacks and no plan will probe
     - `limit`: why that is not in the week, where it is known
     - `kept`, `most`: so many of the `of` dates of a term have room, and no plan of its weeks keeps more than `most`
     - `early`, `of`: so many of the wished tuples with their last chance come while another day is left for them"""

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from genplan.case import Target
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
-from genplan.language import _, and_list, ngettext
+from genplan.coverage.unplanned import Unplanned
+from genplan.language import _, and_list, ngettext, or_list
 from genplan.language.sentences import capital
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.text.dimension_words import counted_values, dimension_words
 
 
-def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
+def criterion_sentences(
+    names: Names, criterion: Criterion, unplanned: Sequence[Unplanned] = ()
+) -> Iterator[str]:
     """Whether what the case asks for is met, and first of all what it names and is not; then each part with what is met
-    of it, what without teaching, what was tested only, what is missing."""
+    of it, what without teaching, what was tested only, what is missing; last what of that no plan will probe."""
     if not criterion.is_set:
         yield _("The case does not say when this counts as generalised.")
         return
@@ -36,6 +40,8 @@ def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
             yield _(
                 "Asked for and met: {together} ({how}).", together=_together(names, asked.values), how=how
             )
+    for one in unplanned:
+        yield _unplanned_sentence(names, names.case.targets[criterion.target], one)
 
 
 def generalised_words(names: Names, criterion: Criterion) -> str:
@@ -145,6 +151,16 @@ def _part_sentence(names: Names, part: CriterionPart, criterion: Criterion) -> s
             ". No more than {in_reach} can be reached while the case stays as it is", in_reach=part.in_reach
         )
     return text + "."
+
+
+def _unplanned_sentence(names: Names, target: Target, one: Unplanned) -> str:
+    values = [names.value(*value) for value in one.values]
+    return _(
+        "No plan holds a probe that would count with {values}, since all that has to be seen together there was tested"
+        " or taught. A probe that is run beside the plan and recorded counts, such as {example}.",
+        values=or_list(values) if one.dimension else _together(names, one.values),
+        example=names.combination(target, one.example),
+    )
 
 
 def _untaught_of(part: CriterionPart) -> str:

@@ -164,6 +164,7 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         **({"seen": _seen(note.seen)} if note.seen else {}),
         **(_in_place(case, note) if note.instead_of else {}),
         **(_not_run(case, note) if note.on else {}),
+        **(_unplanned(case, note) if note.kind is NoteKind.UNPLANNED else {}),
         **({"kept": note.kept, "most": note.most} if note.kind is NoteKind.TERM else {}),
         **({"early": note.early} if note.of and not note.weeks else {}),
         **({"of": note.of} if note.of else {}),
@@ -182,6 +183,10 @@ def _not_run(case: Case, note: Note) -> dict[str, Any]:
         "on": note.on.isoformat(),
         **({} if note.days else {"limit": note.limit.document() if note.limit else None}),
     }
+
+
+def _unplanned(case: Case, note: Note) -> dict[str, Any]:
+    return {"combination": _named(case, note.target, note.combination)}
 
 
 def _in_place(case: Case, note: Note) -> dict[str, Any]:

@@ -133,7 +133,7 @@ def _target(names: Names, found: TargetReview) -> Iterator[str]:
     yield from (f"    {s}" for s in mastery_sentences(names, found))
     yield f"    {figures_sentence(found)}"
     yield f"    {teaching_sentence(found.teaching)} {mark_sentence(found.target)}"
-    yield from (f"    {s}" for s in criterion_sentences(names, found.criterion))
+    yield from (f"    {s}" for s in criterion_sentences(names, found.criterion, found.unplanned))
     yield from (f"    {s}" for s in baseline_sentences(names, found))
     if found.maintenance:
         yield _("    Maintenance. {remark}", remark=said(INTERVALS_ARE_CUSTOM))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from genplan.case import Case, Target
 from genplan.language import _, and_list, and_list_of, ngettext
 from genplan.language.sentences import capital
-from genplan.plan import LeftOut, Plan, ProbeKind
+from genplan.plan import LeftOut, NoteKind, Plan, ProbeKind
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.plain_characters import as_read, ended
 from genplan.rules.limits import Limit
@@ -191,6 +191,15 @@ def why_empty(case: Case, plan: Plan, learner: str | None = None) -> tuple[str, 
         )
     left = [item for item in plan.left_out if item.learner in learners]
     if not left and not any(c.open for c in plan.coverage if c.learner in learners):
+        if any(
+            n.kind is NoteKind.UNPLANNED and case.targets[n.target].learner in learners for n in plan.notes
+        ):
+            return (
+                _(
+                    "The plan has nothing to hold this week; its notes name what is lacking and is not planned."
+                ),
+                _("What to do: run what the notes name beside the plan, and record it."),
+            )
         waits = _("no retest and no teaching waits") if case.policy.plan_teaching else _("no retest waits")
         return (
             _(

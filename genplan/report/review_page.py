@@ -151,7 +151,7 @@ def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
         ),
         (
             *mastery_sentences(names, found),
-            *criterion_sentences(names, found.criterion),
+            *criterion_sentences(names, found.criterion, found.unplanned),
             teaching_sentence(found.teaching),
             mark_sentence(found.target),
             *baseline_sentences(names, found),

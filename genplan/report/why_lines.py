@@ -47,9 +47,13 @@ def why_lines(
         width,
     )
     whole = details or len(learners) == 1
-    if before := list(_came_before(case, plan, learners, target)):
+    came_before = (NoteKind.FELL_THROUGH, NoteKind.CATCH_UP)
+    if before := list(_notes_of(case, plan, learners, target, *came_before)):
         lines = (line for one in before for line in _folded(f"- {one}", width, "  "))
         yield from _section(_("What was not run before, and what can be caught up"), lines)
+    if beyond := list(_notes_of(case, plan, learners, target, NoteKind.UNPLANNED)):
+        lines = (line for one in beyond for line in _folded(f"- {one}", width, "  "))
+        yield from _section(_("What is lacking, and no plan holds"), lines)
     yield from _section(_("What would help most"), _gains(names, why.gains, width, whole=whole))
     if target is not None:
         yield from _section(
@@ -75,10 +79,12 @@ def why_lines(
         )
 
 
-def _came_before(case: Case, plan: Plan, learners: tuple[str, ...], target: str | None) -> Iterator[str]:
-    """What the plan says of what fell through, and of days left to catch up on, for those who are asked about."""
+def _notes_of(
+    case: Case, plan: Plan, learners: tuple[str, ...], target: str | None, *kinds: NoteKind
+) -> Iterator[str]:
+    """What the plan remarks, of these kinds, for those who are asked about."""
     for note in plan.notes:
-        if note.kind not in (NoteKind.FELL_THROUGH, NoteKind.CATCH_UP):
+        if note.kind not in kinds:
             continue
         if target in (None, note.target) and case.targets[note.target].learner in learners:
             yield clean(note_text(case, note))

@@ -91,6 +91,16 @@ def _not_probed(case: Case, note: Note) -> str:
     return f"{told}."
 
 
+def _unplanned(case: Case, note: Note) -> str:
+    target = case.targets[note.target]
+    return _(
+        "{target} is not generalised yet, and no plan holds the probe that is lacking, such as {where}, since all that"
+        " has to be seen together there was tested or taught. A probe that is run beside the plan and recorded counts.",
+        target=target_named(case, target.id),
+        where=combination_words(case, target, note.combination),
+    )
+
+
 def _taught_in_place(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     where = combination_words(case, target, note.combination)
@@ -236,6 +246,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     ),
     NoteKind.MAINTENANCE_GAVE_WAY: _gave_way,
     NoteKind.NOT_PROBED: _not_probed,
+    NoteKind.UNPLANNED: _unplanned,
     NoteKind.CLOSED: _closed,
     NoteKind.TOLD_AS_MET: lambda case, note: _(
         "The probes that people were told of for the days from now until this week are counted as met."

@@ -18,6 +18,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     from genplan.casefile import load
     from genplan.casefile.identity import about_twins
     from genplan.casefile.unlikely_dates import about_dates
+    from genplan.coverage.unplanned import about_unplanned
     from genplan.evidence.nothing_to_repeat import nothing_to_repeat
     from genplan.evidence.results import read_results
     from genplan.evidence.teaching_owed import about_mastery, about_teaching
@@ -31,6 +32,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))
+    about_case = (*about_case, *about_unplanned(loaded, loaded.case, log, moment.date()))
     about_busy = busy_of(loaded, loaded.case, week or Week.of(moment.date()))[1]
     about_weeks = about_kept(folder, loaded.case, moment)
     if not errors_of(about_weeks):

@@ -73,6 +73,23 @@ def mastery_notes(opened: Opened) -> tuple[tuple[Note, ...], tuple[Note, ...]]:
     )
 
 
+def unplanned_notes(opened: Opened, log: Log, plan: Plan) -> Iterator[Note]:
+    """What the criterion of a target lacks and neither this plan nor a later one probes; `log` is what the week is
+    planned from."""
+    from genplan.coverage.tally import tally
+    from genplan.coverage.unplanned import unplanned
+    from genplan.plan import Note, NoteKind
+
+    case, on = opened.case, max(opened.now.date(), plan.week.monday)
+    for target in case.mastered:
+        if not (target.generalised_when or target.generalised_with):
+            continue
+        held = {p.combination for s in plan.sittings for p in s.probes if p.target == target.id}
+        lacking = unplanned(case, tally(case, target, log, on), log, on, held)
+        for combination in dict.fromkeys(one.example for one in lacking):
+            yield Note(kind=NoteKind.UNPLANNED, target=target.id, combination=combination)
+
+
 def closed_notes(case: Case, week: Week) -> Iterator[Note]:
     """A note for each place and reason that closes it on whole days of the week, such as a public holiday."""
     from genplan.case.dated_facts import closed_days

@@ -22,6 +22,7 @@ from genplan.workflow.notes_of_plan import (
     closed_notes,
     left_unwritten,
     mastery_notes,
+    unplanned_notes,
     unwritten_notes,
 )
 from genplan.workflow.opened_case import Opened, Progress, open_case, wanted_week
@@ -141,7 +142,8 @@ def plan_opened(
     before = kept_week.told if kept_week else ()
     lapsed, met = mastery_notes(opened)
     before_it_too = (*about_told(facts.told_before), *unwritten_notes(opened, week))
-    notes = (*found.plan.notes, *about_term(term), *met, *closed_notes(case, week), *before_it_too)
+    lacking = unplanned_notes(opened, log, found.plan)
+    notes = (*found.plan.notes, *lacking, *about_term(term), *met, *closed_notes(case, week), *before_it_too)
     week_plan = replace(
         found.plan,
         notes=(*lapsed, *about_its_end(found.plan), *notes),

@@ -1,0 +1,156 @@
+"""What the criterion of generalisation lacks and no plan will probe. A plan holds new probes for open tuples alone, and
+what was taught counts as shown: so a value that was only taught may be asked for, and have nothing open."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+
+from genplan.case import Case, Combination, Target, TargetState, Week
+from genplan.case.targets import STRENGTHS
+from genplan.casefile.diagnostics import Diagnostics
+from genplan.casefile.domain_types import SECTION_OF
+from genplan.casefile.lint import tell
+from genplan.casefile.loading import Loaded
+from genplan.coverage.criterion import Value, criterion_from, criterion_of, may_count, possible_some_day
+from genplan.coverage.tally import Tally, tally
+from genplan.coverage.tuples import tuples_of, tuples_of_all
+from genplan.evidence.effective_rows import log_until
+from genplan.evidence.log import Log
+from genplan.evidence.maintenance import CheckState, maintenance_checks, to_repeat
+from genplan.findings import Finding
+from genplan.language import _
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unplanned:
+    """One thing that could be met, and that no plan holds a probe for while the case and its results stay as they are.
+
+    dimension  of which more values are asked for; empty where values are asked for by name
+    wanted     how many of it are
+    planned    how many are met, or may come to be by what plans hold
+    values     any of which would count; where they are asked for by name, all of them together
+    example    a combination whose probe would count
+    """
+
+    dimension: str
+    wanted: int
+    planned: int
+    values: tuple[Value, ...]
+    example: Combination
+
+
+def unplanned(
+    case: Case, count: Tally, log: Log, on: date, held: Collection[Combination] = ()
+) -> tuple[Unplanned, ...]:
+    """What is so as of the day `on`, first counts and then what is asked for by name; `held` is what a plan holds. Only
+    what no plan can bring is told: whatever a plan may hold some day is taken to be planned, and to be met."""
+    target, criterion = count.target, criterion_of(count)
+    if target.state is not TargetState.MASTERED or not criterion.is_set or criterion.is_met:
+        return ()
+    ahead = {*_planned_some_day(case, count, log, on), *held}
+    counting = [c for c in possible_some_day(count) if may_count(target, c, count.standing(c))]
+    now = frozenset(count.possible_combinations)
+    beside = [c for c in counting if c not in ahead and c in now]
+    found = []
+    for part in criterion.parts:
+        at = target.dimension_names.index(part.dimension)
+        reached = {*part.met, *(c[at] for c in counting if c in ahead)}
+        more = {c[at]: c for c in reversed(beside) if c[at] not in reached}
+        if len(reached) < part.wanted <= len(reached) + len(more):
+            order = next(d.values for d in target.dimensions if d.name == part.dimension)
+            values = [v for v in order if v in more]
+            found.append(
+                Unplanned(
+                    dimension=part.dimension,
+                    wanted=part.wanted,
+                    planned=len(reached),
+                    values=tuple((part.dimension, v) for v in values),
+                    example=more[values[0]],
+                )
+            )
+    by_plans = criterion_from(target, count.standings, ahead)
+    for asked in by_plans.asked_out_of_reach:
+        example = next((c for c in beside if target.matches(c, dict(asked.values))), None)
+        if example:
+            found.append(Unplanned(dimension="", wanted=1, planned=0, values=asked.values, example=example))
+    return tuple(found)
+
+
+def _planned_some_day(case: Case, count: Tally, log: Log, on: date) -> Iterator[Combination]:
+    """What some plan may still hold a probe of: what comes again, what shows an open tuple, what maintenance may
+    repeat. The same as `planning.needs` makes choices of, this week or later."""
+    target, some_day = count.target, possible_some_day(count)
+    still_open = tuples_of_all(target, some_day) - count.shown
+    for combination in some_day:
+        standing = count.standing(combination)
+        new = not standing.tested and not still_open.isdisjoint(tuples_of(target, combination))
+        if new or standing.comes_again:
+            yield combination
+    checks = maintenance_checks(target, log, on, case.policy)
+    if any(c.state in (CheckState.DUE, CheckState.AHEAD) for c in checks):
+        yield from to_repeat(target, count.standings, count.possible_combinations, Week.of(on).monday)
+
+
+def about_unplanned(loaded: Loaded, case: Case, log: Log, today: date) -> tuple[Finding, ...]:
+    """A warning for each, at what asks for it."""
+    notes, known = Diagnostics(str(loaded.folder), dict(loaded.marks)), log_until(log, today)
+    for target in case.mastered:
+        if not (target.generalised_when or target.generalised_with):
+            continue
+        if lacking := unplanned(case, tally(case, target, known, today), known, today):
+            cover = _cover_that_helps(case, target, known, today)
+            for one in lacking:
+                _warn(target, one, cover, notes)
+    return tuple(notes.findings)
+
+
+def _warn(target: Target, one: Unplanned, cover: str, notes: Diagnostics) -> None:
+    key, example = SECTION_OF.get(one.dimension, one.dimension), ", ".join(one.example)
+    values = ", ".join(value for _name, value in one.values)
+    if cover:
+        hint = _(
+            "run such a probe beside the plan, for example {example}, and record it; or ask to see more together, such"
+            " as with 'cover: {cover}'",
+            example=example,
+            cover=cover,
+        )
+    elif one.dimension:
+        hint = _(
+            "run such a probe beside the plan, for example {example}, and record it; or ask for fewer {key}",
+            example=example,
+            key=key,
+        )
+    else:
+        hint = _(
+            "run such a probe beside the plan, for example {example}, and record it; or do not ask for it",
+            example=example,
+        )
+    if one.dimension:
+        found = _(
+            "{wanted} {key} wanted by 'generalised_when', and plans reach no more than {planned}: none holds a probe"
+            " that would count with {values}, since all that 'cover' asks for there was tested or taught",
+            wanted=one.wanted,
+            key=key,
+            planned=one.planned,
+            values=values,
+        )
+        tell([target], "generalised_when", key, found, hint, notes)
+        return
+    found = _(
+        "{values}, and no plan holds a probe of it that would count, since all that 'cover' asks for there was tested"
+        " or taught",
+        values=values,
+    )
+    number = 1 + [tuple(p.items()) for p in target.generalised_with].index(one.values)
+    notes.warning(("targets", target.id, "generalised_when", "with", str(number)), found, "", hint)
+
+
+def _cover_that_helps(case: Case, target: Target, log: Log, on: date) -> str:
+    """The weakest `cover` with which plans may bring all that is lacking; empty if none does."""
+    for cover in STRENGTHS:
+        more = replace(target, cover=cover)
+        if more.strength > target.strength and not unplanned(case, tally(case, more, log, on), log, on):
+            return cover
+    return ""
