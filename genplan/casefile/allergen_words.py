@@ -74,6 +74,8 @@ LONG_ENOUGH = 3
 """Letters of a word that is looked for anywhere in a longer one: an `ei` stands within too many, and is looked for at
 the ends alone."""
 LONG_COMPOUND = 5
+LONG_IN_A_NAME = 4
+"""Letters of a word at the beginning or the end of a longer one in the name of a thing, which may be of any kind."""
 ENDINGS = ("", "e", "n", "en")
 """What a German compound drops from its first word: `Muschelallergie`."""
 
@@ -132,6 +134,22 @@ def _within(word: str) -> tuple[str, ...]:
     return tuple(found)
 
 
+def named_in(name: str) -> tuple[str, ...]:
+    """The known allergens that the name of a thing says it holds: `Egg sandwich`, `Milchreis`, `cheese`. A short word
+    has to stand by itself: there is no egg in leggings."""
+    words = id_from(name, (), "")
+    for other in sorted(_others(), key=len, reverse=True):
+        words = words.replace(other, "")
+    found: dict[str, None] = {}
+    for word in filter(None, words.split("-")):
+        found |= dict.fromkeys(_made_of().get(word, ()))
+        for called, allergens in _by_name().items():
+            is_long = len(called) >= LONG_IN_A_NAME
+            if word == called or (is_long and (word.startswith(called) or word.endswith(called))):
+                found |= dict.fromkeys(allergens)
+    return tuple(found)
+
+
 def is_another(name: str) -> bool:
     """A name that is known to be of something else, although it holds the word for a known allergen."""
     return name in _others()
@@ -144,7 +162,8 @@ def _others() -> frozenset[str]:
 
 def _other_things() -> str:
     return pgettext(
-        "typed, several words with blanks between them", "coconut nutmeg buckwheat butternut eggplant"
+        "typed, several words with blanks between them",
+        "coconut-milk coconut nutmeg buckwheat butternut eggplant rice-flour corn-flour maize-flour",
     )
 
 

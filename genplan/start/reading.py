@@ -18,7 +18,7 @@ from genplan.language.dates import date_words
 from genplan.language.sentences import capital
 from genplan.language.typed import date_of, month_of
 from genplan.language.typed_numbers import amount_of, number_of
-from genplan.start.allergies import read_allergies
+from genplan.start.allergies import named_and_not_chosen, read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.hours_text import read_hours
@@ -98,6 +98,8 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
         value = value_of(question, entry, answers)
     except InvalidValue as problem:
         return sentence_of(problem)
+    if question.key == "holds":
+        return named_and_not_chosen(entry, answers, value)
     if question.key == "minutes" and value is not None:
         return too_short(group, entry, answers, value)
     return _not_yet(question, text, value, today)

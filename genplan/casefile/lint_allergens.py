@@ -1,0 +1,41 @@
+"""Warnings of a thing whose name says what a child must not have, and that is not said to hold it."""
+
+from __future__ import annotations
+
+from genplan.case import Case, Target
+from genplan.case.safety import avoided_allergens
+from genplan.case.targets import MATERIAL_SET
+from genplan.casefile.allergen_words import named_in
+from genplan.casefile.diagnostics import Diagnostics
+from genplan.language import _, and_list
+
+
+def names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
+    """`Egg sandwich` without `allergens: [egg]` would be planned for a child who must not have any."""
+    for thing in case.material_sets.values():
+        named = frozenset(named_in(thing.name)) - thing.allergens
+        if not named:
+            continue
+        for learner in case.learners.values():
+            kept = sorted(named & avoided_allergens(learner.allergens))
+            if kept and any(_may_use(t, thing.id) for t in case.targets_of(learner.id)):
+                notes.warning(
+                    ("material_sets", thing.id),
+                    _(
+                        "'{name}', which is not said to hold {allergens} and may be planned for {learner}, who must "
+                        "not have any",
+                        name=thing.name,
+                        allergens=and_list([f"'{a}'" for a in kept]),
+                        learner=learner.id,
+                    ),
+                    "",
+                    _(
+                        "add 'allergens: [{allergens}]'; if there is none in it, give it another 'name'",
+                        allergens=", ".join(kept),
+                    ),
+                )
+                break
+
+
+def _may_use(target: Target, thing: str) -> bool:
+    return any(thing in d.values for d in target.dimensions if d.name == MATERIAL_SET)
