@@ -80,7 +80,12 @@ def term(words: Namespace) -> int:
         return 0
     from genplan.report.term_lines import term_lines
 
-    output.show_lines(term_lines(view.case, view.term, view.now, begun=view.begun, width=output.width()))
+    width = output.width()
+    output.show_lines(
+        term_lines(
+            view.case, view.term, view.now, begun=view.begun, not_counted=view.not_counted, width=width
+        )
+    )
     if words.out is not None:
         output.show("\n" + _("Written to {folder}: term.html, term.csv and term.json.", folder=words.out))
     return 0

@@ -41,7 +41,7 @@ from genplan.forecast.values import (
 )
 from genplan.keeping.optimistic_log import optimistic_log
 from genplan.language import _
-from genplan.plan import Sitting
+from genplan.plan import Note, Sitting
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.progress import Say
 
@@ -64,14 +64,16 @@ def forecast(
     seed: int,
     courses: int = COURSES,
     told: Sequence[Sitting] = (),
+    not_counted: tuple[Note, ...] = (),
     rates: Mapping[str, Drawn] | None = None,
     budget: Budget = ENDLESS,
 ) -> Forecast:
     """What is ahead for each mastered target in these weeks, which follow each other.
 
     `log` holds what was run. `told` are sittings ahead of the weeks that people were told of: the weeks are planned as
-    if they were met, but of how often probes are met they say nothing. `rates` (target id -> rate) take the place of
-    what the log says of that. Raises SolverError and AuditError."""
+    if they were met, but of how often probes are met they say nothing. `not_counted` is said of others, which can no
+    longer be held. `rates` (target id -> rate) take the place of what the log says of how often they are met. Raises
+    SolverError and AuditError."""
     expected, line_budget = optimistic_log(log, told), budget.keeping(KEPT_SHARE, KEPT_SECONDS)
     line = baseline_projection(
         case, expected, weeks, now, facts, executor, progress, teaching_weeks, line_budget
@@ -123,6 +125,7 @@ def forecast(
         courses=run,
         seed=seed,
         told_before=bool(told),
+        not_counted=not_counted,
         unwritten=unwritten,
         teaching_planned=case.policy.plan_teaching,
         sittings=sittings,

@@ -9,6 +9,7 @@ from enum import StrEnum
 from genplan.case import Combination, Week, Wish
 from genplan.forecast.rates import Rate
 from genplan.forecast.sittings_that_fall_through import SittingsSoFar
+from genplan.plan import Note
 from genplan.rules.limits import Limit
 
 BEFORE = -1
@@ -221,12 +222,14 @@ class Assumptions:
     - `courses`: how many were simulated
     - `seed`: of the draws
     - `told_before`: people were told of sittings before the first week, which are counted as met
+    - `not_counted`: of others, which can no longer be held
     - `unwritten`: so are probes of the first week that have begun and of which nobody wrote anything down"""
 
     teaching_weeks: int
     courses: int
     seed: int
     told_before: bool
+    not_counted: tuple[Note, ...] = ()
     unwritten: bool = False
     teaching_planned: bool = False
     sittings: SittingsSoFar | None = None

@@ -59,10 +59,16 @@ class NoteKind(StrEnum):
     TERM = "term"
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
+    TOLD_NOT_HELD = "told can no longer be held"
+    TOLD_HELD_IN_PART = "told can be held in part"
     PLANNED_AS_MET = "planned counted as met"
     UNWRITTEN_AS_MET = "unwritten counted as met"
     UNWRITTEN_AS_NOT_RUN = "unwritten counted as not run"
     HALF_WRITTEN = "half written, the rest counted as not run"
+
+    @property
+    def is_of_told_not_counted(self) -> bool:
+        return self in (NoteKind.TOLD_NOT_HELD, NoteKind.TOLD_HELD_IN_PART)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,7 +90,8 @@ class Note:
     - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it, or
       those on which it comes again
     - `why`: the reason of that
-    - `weeks`: those whose probes are counted as met, or of whose sittings `of` are over and not written down
+    - `weeks`: those whose probes are counted as met, or of whose sittings `of` are over and not written down, or can no
+      longer be held
     - `unwritten`: these sittings, in order of time
     - `seen`: the lapse, or since when the criterion of mastery is met
     - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is; or

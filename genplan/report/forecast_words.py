@@ -18,6 +18,7 @@ from genplan.language.numbers import number_words
 from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, tuple_word
 from genplan.text.held_up import held_up_text
+from genplan.text.notes import note_text
 from genplan.text.week_words import week_end, week_named
 
 VERDICT_WORDS = {
@@ -342,12 +343,10 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
         yield _(
             "The probes that people were told of for the days from now until the first week are counted as met."
         )
+    yield from (note_text(case, note) for note in taken.not_counted)
     if taken.unwritten:
-        yield (
-            _(
-                "Probes of the first week that have begun, and of which nothing is written down yet, are"
-                " counted as met."
-            )
+        yield _(
+            "Probes of the first week that have begun, and of which nothing is written down yet, are counted as met."
         )
     if not forecast.repeatable:
         yield _("A search was ended by the clock, so a second run may find other weeks.")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from genplan.case import Case
 from genplan.language import _
 from genplan.language.sentences import capital
+from genplan.plan import Note
 from genplan.plan.term import Term, TermDate
 from genplan.report.folded_lines import folded, section
 from genplan.report.names_and_words import Names
@@ -26,17 +27,27 @@ from genplan.report.term_words import (
     span_sentence,
     worst_first,
 )
+from genplan.text.notes import note_text
 from genplan.text.week_words import week_named
 
 
 def term_lines(
-    case: Case, term: Term, now: datetime, *, begun: bool, width: int | None = None
+    case: Case,
+    term: Term,
+    now: datetime,
+    *,
+    begun: bool,
+    not_counted: Sequence[Note] = (),
+    width: int | None = None,
 ) -> Iterator[str]:
-    """All of it. `begun`: the first week has begun. `width` is the terminal's; None: lines are as long as they are."""
+    """All of it. `begun`: the first week has begun. `not_counted` is said of what was told before it. `width` is the
+    terminal's; None: lines are as long as they are."""
     names = Names(case)
     yield from folded(span_sentence(term, now), width)
     if begun:
         yield from folded(begun_sentence(term), width)
+    for note in not_counted:
+        yield from folded(note_text(case, note), width)
     outside = [line for s in outside_sentences(names, term) for line in folded(s, width, "  ")]
     if not term.dates:
         yield from (*folded(nothing_sentence(case, term), width), *outside)

@@ -13,6 +13,7 @@ from genplan.case import Case, Week
 from genplan.language import _
 from genplan.language.dates import month_short
 from genplan.language.sentences import capital
+from genplan.plan import Note
 from genplan.plan.term import Term, TermDate, TermLoad
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import in_order
@@ -32,6 +33,7 @@ from genplan.report.term_words import (
     span_sentence,
     worst_first,
 )
+from genplan.text.notes import note_text
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,16 +62,19 @@ class Row:
     at_risk: bool = False
 
 
-def term_page(case: Case, term: Term, now: datetime, *, begun: bool) -> str:
-    return render("term.html", found=shown(case, term, now, begun=begun))
+def term_page(case: Case, term: Term, now: datetime, *, begun: bool, not_counted: Sequence[Note] = ()) -> str:
+    return render("term.html", found=shown(case, term, now, begun=begun, not_counted=not_counted))
 
 
-def shown(case: Case, term: Term, now: datetime, *, begun: bool) -> dict[str, Any]:
-    """All that the page says, in words and cells."""
+def shown(
+    case: Case, term: Term, now: datetime, *, begun: bool, not_counted: Sequence[Note] = ()
+) -> dict[str, Any]:
+    """All that the page says, in words and cells; `not_counted` is said of what was told before the term."""
     names = Names(case)
     return {
         "span": span_sentence(term, now),
         "begun": begun_sentence(term) if begun else "",
+        "not_counted": [note_text(case, note) for note in not_counted],
         "bound": bound_sentence(term) if term.dates else nothing_sentence(case, term),
         "at_risk": [
             (capital(promise_words(d.promise)), date_sentence(names, term, d))

@@ -46,6 +46,9 @@ def why_lines(
         ),
         width,
     )
+    for note in plan.notes:
+        if note.kind.is_of_told_not_counted:
+            yield from _folded(note_text(case, note), width)
     whole = details or len(learners) == 1
     came_before = (NoteKind.FELL_THROUGH, NoteKind.CATCH_UP)
     if before := list(_notes_of(case, plan, learners, target, *came_before)):

@@ -60,6 +60,27 @@ def _planned_as_met(case: Case, note: Note) -> str:
     return _("The probes planned for {span} are counted as met.", span=span)
 
 
+def _not_held(case: Case, note: Note) -> str:
+    return ngettext(
+        "{n} sitting of {week} can no longer be held and is not counted; 'genplan replan' plans the rest of that week.",
+        "{n} sittings of {week} can no longer be held and are not counted; 'genplan replan' plans the rest of that"
+        " week.",
+        note.of,
+        week=week_named(note.weeks[0]),
+    )
+
+
+def _held_in_part(case: Case, note: Note) -> str:
+    return ngettext(
+        "{n} sitting of {week} can only be held without some of its probes, which are not counted; 'genplan replan'"
+        " plans the rest of that week.",
+        "{n} sittings of {week} can only be held without some of their probes, which are not counted; 'genplan replan'"
+        " plans the rest of that week.",
+        note.of,
+        week=week_named(note.weeks[0]),
+    )
+
+
 def _gave_way(case: Case, note: Note) -> str:
     earlier, later = (day_name(n) for n in note.days)
     return _(
@@ -251,6 +272,8 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.TOLD_AS_MET: lambda case, note: _(
         "The probes that people were told of for the days from now until this week are counted as met."
     ),
+    NoteKind.TOLD_NOT_HELD: _not_held,
+    NoteKind.TOLD_HELD_IN_PART: _held_in_part,
     NoteKind.PLANNED_AS_MET: _planned_as_met,
     NoteKind.UNWRITTEN_AS_MET: lambda case, note: _(
         "So are the probes of {weeks} that have begun and of which nothing is written down yet.",

@@ -22,7 +22,8 @@ from genplan.web.endpoints import Answers, sentences_of
 from genplan.web.templating import redirect, screen
 from genplan.workflow.alternatives import alternatives_in
 from genplan.workflow.opened_case import kept_ahead
-from genplan.workflow.told_week import ToldSitting, ToldWeek, told_week_of
+from genplan.workflow.told_sittings import ToldSitting
+from genplan.workflow.told_week import ToldWeek, told_week_of
 
 
 @dataclass(frozen=True)

@@ -80,4 +80,4 @@ def _chosen(opened: workflow.Opened, search: Search | None, linked: str) -> Mapp
 def _found(view: workflow.TermView) -> Mapping[str, object]:
     from genplan.report.term_page import shown
 
-    return shown(view.case, view.term, view.now, begun=view.begun)
+    return shown(view.case, view.term, view.now, begun=view.begun, not_counted=view.not_counted)

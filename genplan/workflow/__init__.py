@@ -89,7 +89,7 @@ from genplan.workflow.term_ahead import term as term
 from genplan.workflow.timetabling import TimetableView as TimetableView
 from genplan.workflow.timetabling import timetable as timetable
 from genplan.workflow.timetabling import timetable_of as timetable_of
-from genplan.workflow.told_week import ToldSitting as ToldSitting
+from genplan.workflow.told_sittings import ToldSitting as ToldSitting
 from genplan.workflow.told_week import ToldWeek as ToldWeek
 from genplan.workflow.told_week import told_week as told_week
 from genplan.workflow.told_week import told_weeks as told_weeks

@@ -75,7 +75,8 @@ def forecast(
             watch,
             teaching_weeks,
             seed,
-            told=told,
+            told=told.sittings,
+            not_counted=told.not_counted,
             budget=budget,
         )
     if learner is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from genplan.evidence.log import Log
     from genplan.plan import Note, Plan, Probe, Sitting
     from genplan.plan.term import Term
+    from genplan.workflow.facts_to_plan_by import ToldBefore
 
 
 FORTNIGHT = timedelta(days=14)
@@ -118,7 +119,8 @@ def about_term(term: Term | None) -> tuple[Note, ...]:
     return (Note(kind=NoteKind.TERM, weeks=weeks, kept=term.kept, most=term.bound, of=len(term.dates)),)
 
 
-def about_told(told: Sequence[Sitting]) -> tuple[Note, ...]:
+def about_told(told: ToldBefore) -> tuple[Note, ...]:
     from genplan.plan import Note, NoteKind
 
-    return (Note(kind=NoteKind.TOLD_AS_MET),) if told else ()
+    as_met = (Note(kind=NoteKind.TOLD_AS_MET),) if told.sittings else ()
+    return (*as_met, *told.not_counted)

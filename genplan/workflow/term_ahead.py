@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
     from datetime import datetime
 
+    from genplan.plan import Note
     from genplan.plan.term import Term
     from genplan.planning.budget import Budget
     from genplan.planning.progress import Say
@@ -31,7 +32,7 @@ FOLLOWED_SHARE = 0.3
 @dataclass(frozen=True)
 class TermView:
     """The term of a case, made at `now`, and the warnings on the way. `begun`: its first week has begun, and only what
-    is still ahead of that is counted."""
+    is still ahead of that is counted. `not_counted`: what people were told of before it and cannot be held any more."""
 
     case: Case
     term: Term
@@ -39,6 +40,7 @@ class TermView:
     begun: bool
     findings: tuple[Finding, ...]
     about_week: tuple[Finding, ...] = ()
+    not_counted: tuple[Note, ...] = ()
 
 
 def term(
@@ -63,7 +65,8 @@ def term(
         found = term_of_facts(opened, facts, ahead, executor, watch, budget)
     begun = first.monday <= opened.now.date()
     findings = (*opened.findings, *facts.findings)
-    view = TermView(opened.case, found, opened.now, begun, findings, facts.findings)
+    lost = facts.told_before.not_counted
+    view = TermView(opened.case, found, opened.now, begun, findings, facts.findings, lost)
     if out is not None:
         _write(out, view)
     return view
@@ -111,7 +114,9 @@ def _write(out: Path, view: TermView) -> None:
 
     files = {
         "term.csv": csv_bytes(term_table(view.case, view.term)),
-        "term.html": term_page(view.case, view.term, view.now, begun=view.begun).encode(),
+        "term.html": term_page(
+            view.case, view.term, view.now, begun=view.begun, not_counted=view.not_counted
+        ).encode(),
         "term.json": term_json(view.case, view.term, view.now),
     }
     write_folder(out, files)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -14,40 +13,11 @@ from genplan.findings import Finding
 from genplan.language import _
 from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
+from genplan.workflow.told_sittings import ToldSitting, as_it_stands
 
 if TYPE_CHECKING:
-    from genplan.plan import Sitting
-    from genplan.planning.still_held import Against
     from genplan.planning.week_context import WeekContext
     from genplan.rules.placed_sittings import PlacedSitting
-
-
-@dataclass(frozen=True)
-class ToldSitting:
-    """A sitting as people were told of it. Of one that is ahead `left` is what of it can still be held, None for
-    nothing, and `against` what stands against the rest; one that has begun is not looked at any more."""
-
-    sitting: Sitting
-    begun: bool
-    left: PlacedSitting | None
-    against: tuple[Against, ...] = ()
-
-    @property
-    def fell_through(self) -> bool:
-        """It can no longer be held at all."""
-        return not self.begun and self.left is None
-
-    @property
-    def is_gone(self) -> bool:
-        """It names what the case does not have any more."""
-        from genplan.planning.still_held import AgainstKind
-
-        return any(a.kind is AgainstKind.GONE for a in self.against)
-
-    @property
-    def is_otherwise(self) -> bool:
-        """It can no longer be held as people were told."""
-        return bool(self.against)
 
 
 @dataclass(frozen=True)
@@ -127,27 +97,3 @@ def told_week_of(opened: Opened, week: Week) -> ToldWeek:
     found = as_it_stands(context, facts.kept_week.sittings, strange)
     in_order = tuple(sorted(found, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult)))
     return ToldWeek(opened, week, facts, context, in_order)
-
-
-def as_it_stands(
-    context: WeekContext, sittings: Sequence[Sitting], strange: Mapping[Sitting, str]
-) -> tuple[ToldSitting, ...]:
-    """What of each sitting can still be held; `strange` are those that name what the case does not have any more."""
-    from genplan.planning.assemble import seat_of
-    from genplan.planning.still_held import Against, AgainstKind, still_held
-
-    ahead = {
-        s: seat_of(context.case, context.week, s)
-        for s in sittings
-        if s.start >= context.now and s not in strange
-    }
-    held = {one.seat: one for one in still_held(context, ahead.values())}
-
-    def stands(s: Sitting) -> ToldSitting:
-        if s in ahead:
-            return ToldSitting(s, False, held[ahead[s]].left, held[ahead[s]].against)
-        if s in strange:
-            return ToldSitting(s, False, None, (Against(AgainstKind.GONE, strange[s]),))
-        return ToldSitting(s, True, None)
-
-    return tuple(map(stands, sittings))

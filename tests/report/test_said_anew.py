@@ -47,6 +47,8 @@ NOTES = (
     Note(kind=NoteKind.TERM, weeks=(BEFORE, LATER), kept=2, most=3, of=4),
     Note(kind=NoteKind.CLOSED, location="school", days=(0,), why=Reason(AbsenceKind.CLOSED, "painting")),
     Note(kind=NoteKind.TOLD_AS_MET),
+    Note(kind=NoteKind.TOLD_NOT_HELD, weeks=(BEFORE,), of=2),
+    Note(kind=NoteKind.TOLD_HELD_IN_PART, weeks=(BEFORE,), of=1),
     Note(kind=NoteKind.PLANNED_AS_MET, weeks=(BEFORE,)),
     Note(kind=NoteKind.UNWRITTEN_AS_MET, weeks=(BEFORE,)),
     Note(
