@@ -63,7 +63,8 @@ def plan(words: Namespace) -> int:
     _warn_of_plan(words.folder, outcome)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     if outcome.kept is not None:
-        from genplan.report.week_changes import changes_summary, told_lines
+        from genplan.report.people_told import told_lines
+        from genplan.report.week_changes import changes_summary
 
         output.show(f"\n{_('What changes for people who were told of this week')}")
         output.show_lines(told_lines(outcome.case, outcome.plan))

@@ -55,8 +55,9 @@ def change(words: Namespace) -> int:
 
 def replan(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.report.people_told import told_lines
     from genplan.report.terminal import run_line, week_summary
-    from genplan.report.week_changes import changes_summary, deeper_lines, told_lines
+    from genplan.report.week_changes import changes_summary, deeper_lines
 
     with best_so_far(words) as before:
         outcome, kept = workflow.replan(

@@ -9,6 +9,7 @@ from itertools import chain
 from genplan.plan import Beside, LeftOut, Plan
 from genplan.planning.assemble import seat_of
 from genplan.planning.budget import Budget
+from genplan.planning.due_beside_wishes import with_wishes_named
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.opportunity_costs import opportunity_costs, with_cost
@@ -62,7 +63,7 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
         clear=clear,
         told_anew=anew,
     )
-    found = left_out(owed, workers.budget, answers)
+    found = with_wishes_named(ground, asking, ahead, left_out(owed, workers.budget, answers))
     helpful = what_if_gains(ground.caseload, workers, ahead, list(relaxation_groups(ground, learners)))
     return Why(found, len(weak) - sum(cost.asked for cost in prices), helpful)
 

@@ -15,6 +15,7 @@ from genplan.plan.term import Term
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
+from genplan.planning.due_beside_wishes import with_wishes_named
 from genplan.planning.first_week import FirstWeek
 from genplan.planning.greedy_design import greedy_design
 from genplan.planning.jobs import Workers, run_designs
@@ -111,6 +112,7 @@ def plan_week(
             case=case, free=free, needs=needs, seats=everything, begun=seats, clear=clear, told_anew=anew
         )
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
+        omitted = with_wishes_named(ground, workers, outcome.seats, omitted)
     plan = Plan(
         week=week,
         now=now,

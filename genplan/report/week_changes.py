@@ -11,9 +11,8 @@ from genplan.case import Case, Week
 from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
-from genplan.language import N_, _, and_list, ngettext, pgettext, said
-from genplan.language.numbers import number_words
-from genplan.plan import ObjectiveName, Plan, Probe, Sitting
+from genplan.language import N_, _, ngettext, pgettext, said
+from genplan.plan import Probe, Sitting
 from genplan.report.names_and_words import (
     Names,
     day_words,
@@ -23,6 +22,7 @@ from genplan.report.names_and_words import (
     probes_words,
     set_of,
 )
+from genplan.report.people_told import bringer
 from genplan.report.plain_characters import clock
 from genplan.text.tuple_words import common_words
 
@@ -38,42 +38,6 @@ NAMED = N_(
 def changes_summary(case: Case, differences: Sequence[Difference]) -> str:
     """A heading for each person who has to be told something, adults first, and a line for each change."""
     return "\n".join(change_lines(case, differences)) + "\n"
-
-
-def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
-    """How many people have to be told something, and what is proven of that; nothing where nobody has to."""
-    if not plan.people_told:
-        return ()
-    names = Names(case)
-    called = [
-        names.adult(i) if kind == "adult" else bringer(names.learner(i)) for kind, i in plan.people_told
-    ]
-    least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
-    return (told_sentence(called, least),)
-
-
-def bringer(child: str) -> str:
-    """Who is told what changes for a child: a child of five is told nothing."""
-    return _("whoever brings {child}", child=child)
-
-
-def told_sentence(called: Sequence[str], least: float | None) -> str:
-    """Who has to be told, for each child whoever brings it; `least` is how many are proven to be the fewest, where that
-    was looked for."""
-    # an alias may end in a full stop
-    people = ngettext(
-        "1 person has to be told ({called}).",
-        "{n} people have to be told ({called}).",
-        len(called),
-        called=and_list(called),
-    )
-    if least is None:
-        return people
-    if len(called) <= least:
-        fewest = _("Fewer cannot be, with all that is due.")
-    else:
-        fewest = _("Fewer than {least} cannot be, with all that is due.", least=number_words(least))
-    return f"{people} {fewest}"
 
 
 def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
@@ -264,7 +228,15 @@ def _what(before: Sitting, after: Sitting) -> str:
         return pgettext("of a change", "Another place")
     if before.end != after.end:
         return _("Longer") if before.end < after.end else _("Shorter")
-    return _other(before, after) if before.probes != after.probes else _("Another beside")
+    return _other(before, after) if before.probes != after.probes else _other_beside(before, after)
+
+
+def _other_beside(before: Sitting, after: Sitting) -> str:
+    if not after.beside:
+        return _("Nobody beside any more")
+    if not before.beside:
+        return _("Somebody beside now")
+    return _("Another beside") if before.beside != after.beside else _("Another task beside")
 
 
 def _other(before: Sitting, after: Sitting) -> str:

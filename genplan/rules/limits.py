@@ -94,6 +94,7 @@ class Kind(StrEnum):
     WORTH_LESS_BESIDE = "worth less beside the others", 12, "worth less"
     WORTH_LESS_AS_FOUND = "worth less, as far as was found", 12, "worth less"
     AS_GOOD = "as good", 12, "as good"
+    WISHED_BEFORE = "wished before what is due", 12, "wish", "adult"
     # why people and place of a combination never meet, the parts of `HOURS`
     LEARNER_NOT_FREE = "learner not free", 0, "hours", "learner"
     ADULT_NOT_FREE = "adult not free", 0, "hours", "adult"
@@ -119,7 +120,7 @@ class Limit:
     Of where it breaks `value` is the dimension and the value.
 
     Of what is wished apart `value` holds target, adult and learner of the one, then of the other. Of what is not
-    possible it holds the combination, of what is not wished the day (`figure`).
+    possible it holds the combination. Of what is not wished, and of what is wished before it, `figure` is the day.
 
     Of what is too soon: `figure` is the first day of the week that counts (0 is Monday).
 

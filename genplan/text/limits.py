@@ -181,6 +181,10 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.AS_GOOD: N_(
         "{it} could be run in the place of another of the same worth; the plan chose between equals"
     ),
+    Kind.WISHED_BEFORE: N_(
+        "{child} is with {person} on {weekday} as somebody wishes, and a wish comes before what is due: without this"
+        " one it could be run"
+    ),
     Kind.LEARNER_NOT_FREE: N_("{child} is not free {when} {takes}{other_days}"),
     Kind.ADULT_NOT_FREE: N_("{person} is not free {when} {takes}{other_days}"),
     Kind.LOCATION_SHUT: N_("{place} is not open {when} {takes}{shut}{other_days}"),

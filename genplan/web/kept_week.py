@@ -13,9 +13,9 @@ from genplan.case import Case, Week
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.language import _
 from genplan.report.names_and_words import Names
+from genplan.report.people_told import bringer
 from genplan.report.told_week_lines import told_amount
 from genplan.report.week_changes import FOLDER as CHANGES
-from genplan.report.week_changes import bringer
 from genplan.report.week_picture import week_picture
 from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState

@@ -18,14 +18,15 @@ from genplan.keeping.saved_plan import SavedPlan
 from genplan.keeping.store import kept_weeks, read_kept, sitting_from
 from genplan.keeping.told import KeptWeek
 from genplan.language import _, ngettext, said
-from genplan.plan import LeftOut, ObjectiveName, Sitting
+from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting
 from genplan.report.compared_lines import cost_sentences
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
+from genplan.report.people_told import comes_before, told_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import notes_anew, observed_anew, wishes_anew
-from genplan.report.week_changes import NAMED, changes_of_people, told_sentence
+from genplan.report.week_changes import NAMED, changes_of_people
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.progress import shown_text
@@ -180,6 +181,8 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
     changed = differences(kept.told, sittings, opened.now, case.wishes) if kept else ()
     left = _left_out(document, case)
     names = Names(case)
+    kinds = (ProbeKind(item["kind"]) for item in document["left_out"])
+    before = comes_before(kinds, any(w["kept"] for w in document.get("wishes", ())))
     return {
         "word": draft.word,
         "outdated": site.is_outdated(draft),
@@ -188,7 +191,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "kept": kept is not None,
         "changes": (people := changes_of_people(case, changed)),
         "cost": _cost(opened, week, kept, sittings) if kept else (),
-        "told": told_sentence([p.whom for p in people], _least(document)) if people else "",
+        "told": told_sentence([p.whom for p in people], _least(document), before) if people else "",
         "left_out": [
             (names.learner(i), groups)
             for i in in_order(case.learners)

@@ -12,7 +12,8 @@ from genplan.case import Absence, Case, SolverLimits, TargetState
 from genplan.evidence.log import Log
 from genplan.keeping.deeper import Deeper, deeper_of
 from genplan.plan import Plan, ProbeKind, Sitting
-from genplan.report.week_changes import deeper_lines, told_lines
+from genplan.report.people_told import comes_before, told_lines, told_sentence
+from genplan.report.week_changes import deeper_lines
 from tests.fixtures.monday_cases import holding, limited, monday, monday_case, skill
 from tests.fixtures.planning_cases import plan_one
 from tests.fixtures.random_cases import now_of, random_case
@@ -67,6 +68,21 @@ def test_one_adult_ill_tells_only_those_of_the_sittings_that_are_lost(
         assert (found["people told"].bound, found["otherwise"].bound) == (len(people), len(lost))
         assert f"{len(people)} people have to be told (" in told_lines(case, plan)[0]
         assert "Fewer cannot be" in told_lines(case, plan)[0]
+
+
+def test_all_that_is_due_is_claimed_only_where_it_is_there() -> None:
+    due, new = ProbeKind.MAINTENANCE, ProbeKind.NEW
+    assert told_sentence(["Ann"], 1, comes_before([new], wishes_kept=False)) == (
+        "1 person has to be told (Ann). Fewer cannot be, with all that is due."
+    )
+    assert told_sentence(["Ann", "Ben"], 1, comes_before([new, due], wishes_kept=False)) == (
+        "2 people have to be told (Ann and Ben). Fewer than 1 cannot be, with as much of what is due as there is"
+        " room for."
+    )
+    assert told_sentence(["Ann"], 1, comes_before([due], wishes_kept=True)).endswith(
+        "Fewer cannot be, with what people wish and as much of what is due as there is room for."
+    )
+    assert comes_before([new], wishes_kept=True) == "what people wish and all that is due"
 
 
 def test_other_trials_have_to_be_told() -> None:

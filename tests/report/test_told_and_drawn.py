@@ -178,6 +178,17 @@ def test_who_has_to_be_told_of_another_observer() -> None:
     assert "beside Ann with W. at Home: Cat observes and counts too." in found["Cat"][0]
 
 
+def test_the_heading_says_whether_somebody_else_is_beside_or_nobody() -> None:
+    alone = tuple(replace(s, beside="", beside_as=Beside.NOBODY) for s in BEN)
+    assert words_of(BEN, CAT)["W."][0].strip().startswith("- Another beside: ")
+    gone = words_of(BEN, alone)["W."][0].strip()
+    assert gone.startswith("- Nobody beside any more: ")
+    assert gone.endswith("Ben is not beside any more.")
+    assert words_of(alone, BEN)["W."][0].strip().startswith("- Somebody beside now: ")
+    needed = tuple(replace(s, beside_as=Beside.COMPANION) if s.beside else s for s in BEN)
+    assert words_of(BEN, needed)["W."][0].strip().startswith("- Another task beside: ")
+
+
 def test_an_observer_is_told_of_a_moved_and_of_a_dropped_sitting() -> None:
     later = replace(BEN[0], start=BEN[0].start + timedelta(hours=1), end=BEN[0].end + timedelta(hours=1))
     assert words_of(BEN, (later, BEN[1]))["Ben"][0].strip().startswith("- Moved: ")

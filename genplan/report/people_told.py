@@ -1,0 +1,60 @@
+"""How many people a new plan tells something, and what is proven of that."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from genplan.case import Case
+from genplan.language import _, and_list, ngettext
+from genplan.language.numbers import number_words
+from genplan.plan import ObjectiveName, Plan, ProbeKind
+from genplan.report.names_and_words import Names
+
+
+def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
+    """How many people have to be told something, and what is proven of that; nothing where nobody has to."""
+    if not plan.people_told:
+        return ()
+    names = Names(case)
+    called = [
+        names.adult(i) if kind == "adult" else bringer(names.learner(i)) for kind, i in plan.people_told
+    ]
+    least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
+    before = comes_before((item.kind for item in plan.left_out), any(a.kept for a in plan.wishes))
+    return (told_sentence(called, least, before),)
+
+
+def bringer(child: str) -> str:
+    """Who is told what changes for a child: a child of five is told nothing."""
+    return _("whoever brings {child}", child=child)
+
+
+def comes_before(left_out: Iterable[ProbeKind], wishes_kept: bool) -> str:
+    """What is looked for before few are told something; `left_out` are the kinds of what is not in the plan."""
+    all_due = not any(kind.is_due for kind in left_out)
+    if wishes_kept:
+        return (
+            _("what people wish and all that is due")
+            if all_due
+            else _("what people wish and as much of what is due as there is room for")
+        )
+    return _("all that is due") if all_due else _("as much of what is due as there is room for")
+
+
+def told_sentence(called: Sequence[str], least: float | None, before: str) -> str:
+    """Who has to be told, for each child whoever brings it; `least` is how many are proven to be the fewest, where that
+    was looked for, `before` what `comes_before` says."""
+    # an alias may end in a full stop
+    people = ngettext(
+        "1 person has to be told ({called}).",
+        "{n} people have to be told ({called}).",
+        len(called),
+        called=and_list(called),
+    )
+    if least is None:
+        return people
+    if len(called) <= least:
+        fewest = _("Fewer cannot be, with {before}.", before=before)
+    else:
+        fewest = _("Fewer than {least} cannot be, with {before}.", least=number_words(least), before=before)
+    return f"{people} {fewest}"
