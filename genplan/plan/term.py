@@ -146,17 +146,32 @@ class TriedDate:
 @dataclass(frozen=True, kw_only=True)
 class TermLoad:
     """Minutes of an adult or a location in each week: `used` by the probes of the term and the settling in before them,
-    of `free`, in which some child could meet them for a date or for what is due."""
+    of `free`, in which some child could meet them for a date or for what is due; of an adult no more than the limit of
+    the week leaves. `sittings` are those of the term, of the `most_sittings` that the limit of the week leaves the
+    adult; empty where there is no such limit."""
 
     whose: Whose
     name: str
     used: tuple[int, ...]
     free: tuple[int, ...]
+    sittings: tuple[int, ...] = ()
+    most_sittings: tuple[int, ...] = ()
+
+    @property
+    def shares(self) -> tuple[float, ...]:
+        """Of each week, of what there is in minutes or in sittings: the larger share."""
+        minutes = [_share(u, f) for u, f in zip(self.used, self.free, strict=True)]
+        counts = [_share(u, m) for u, m in zip(self.sittings, self.most_sittings, strict=True)]
+        return tuple(map(max, minutes, counts)) if counts else tuple(minutes)
 
     @property
     def fullest(self) -> float:
         """The largest share of a week."""
-        return max((u / f for u, f in zip(self.used, self.free, strict=True) if f), default=0.0)
+        return max(self.shares, default=0.0)
+
+
+def _share(used: int, of: int) -> float:
+    return used / of if of else 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -112,4 +112,11 @@ def _probe(case: Case, term: Term, probe: TermProbe) -> dict[str, Any]:
 
 
 def _load(load: TermLoad) -> dict[str, Any]:
-    return {"whose": load.whose.value, "id": load.name, "used": list(load.used), "free": list(load.free)}
+    return {
+        "whose": load.whose.value,
+        "id": load.name,
+        "used": list(load.used),
+        "free": list(load.free),
+        "sittings": list(load.sittings),
+        "most_sittings": list(load.most_sittings),
+    }

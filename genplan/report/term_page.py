@@ -134,8 +134,8 @@ FULL = 0.9
 
 
 def _load(names: Names, load: TermLoad, term: Term) -> Row:
-    """Of the minutes of each week the share that is used, in percent."""
-    shares = [u / f if f else 0.0 for u, f in zip(load.used, load.free, strict=True)]
+    """Of the minutes of each week, or of the sittings that its limit allows, the share that is used, in percent."""
+    shares = list(load.shares)
     shares += [0.0] * (len(term.weeks) - len(shares))
     cells = tuple(Cell(text=f"{round(100 * s)}" if s else "", full=s >= FULL) for s in shares)
     return Row(words=load_name(names, load), cells=cells)

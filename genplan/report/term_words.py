@@ -292,7 +292,8 @@ def free_sentence() -> str:
     """Stands under the minutes of adults and places: they are fewer than those of a timetable."""
     return _(
         "Only minutes in which a child with something to check, an adult and an open place have time together for at"
-        " least one check count as free here; the timetable counts all hours of the adult."
+        " least one check count as free here, and no more than the adult's limit leaves of the week; the timetable"
+        " counts all hours of the adult."
     )
 
 

@@ -8,7 +8,7 @@ from datetime import datetime, time, timedelta
 
 import pytest
 
-from genplan.case import Absence, Case, Wish
+from genplan.case import Absence, AdultLimits, Case, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
@@ -249,3 +249,21 @@ def test_a_date_that_was_tried_and_not_met_says_what_it_waits_for() -> None:
 
 def test_a_date_of_which_all_was_met_is_not_told_as_tried() -> None:
     assert the_term(CASE).tried == ()
+
+
+def test_who_is_used_up_by_a_limit_of_the_week_comes_first_and_the_limit_is_told() -> None:
+    """Tess has an hour a week, of which the limit leaves half; the places are open all day."""
+    case = therapist_case({"ida": BY["ida"]})
+    limits = AdultLimits(minutes_per_week=45, sittings_per_week=1)
+    case = replace(case, adults={**case.adults, TESS: replace(case.adults[TESS], limits=limits)})
+    term = the_term(case)
+    loads = said(case, term).split("needed most\n")[1].splitlines()[1:]
+    assert (
+        loads[0]
+        == "Tess: minutes " + ", ".join(f"2026-W{n} 30 of 45 (1 of 1 sitting)" for n in (49, 50, 51)) + "."
+    )
+    assert not any("sitting" in line for line in loads[1:3])
+    (told,) = (x for x in json.loads(term_json(case, term, NOW))["loads"] if x["id"] == TESS)
+    assert (told["free"], told["sittings"], told["most_sittings"]) == ([45] * 3, [1] * 3, [1] * 3)
+    (row, *_others) = shown(case, term, NOW, begun=False)["loads"]
+    assert [(cell.text, cell.full) for cell in row.cells[:3]] == [("100", True)] * 3
