@@ -11,6 +11,7 @@ from genplan.language.sentences import capital
 from genplan.plan.term import Term, TermDate, TermLoad
 from genplan.report.folded_lines import folded, section
 from genplan.report.names_and_words import Names
+from genplan.report.term_promises import verdict_words
 from genplan.report.term_words import (
     assumption_sentences,
     begun_sentence,
@@ -22,7 +23,6 @@ from genplan.report.term_words import (
     most_used,
     nothing_sentence,
     outside_sentences,
-    promise_words,
     span_sentence,
     worst_first,
 )
@@ -54,7 +54,7 @@ def term_lines(
 
 
 def _date(names: Names, term: Term, found: TermDate) -> str:
-    return f"{capital(promise_words(found.promise))}: {date_sentence(names, term, found)}"
+    return f"{capital(verdict_words(found))}: {date_sentence(names, term, found)}"
 
 
 def _of_week(term: Term, load: TermLoad, i: int) -> str:

@@ -17,6 +17,7 @@ from genplan.plan.term import Term, TermDate, TermLoad
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import in_order
 from genplan.report.render import render
+from genplan.report.term_promises import verdict_words
 from genplan.report.term_words import (
     assumption_sentences,
     begun_sentence,
@@ -28,7 +29,6 @@ from genplan.report.term_words import (
     most_used,
     nothing_sentence,
     outside_sentences,
-    promise_words,
     span_sentence,
     worst_first,
 )
@@ -72,9 +72,9 @@ def shown(case: Case, term: Term, now: datetime, *, begun: bool) -> dict[str, An
         "begun": begun_sentence(term) if begun else "",
         "bound": bound_sentence(term) if term.dates else nothing_sentence(case, term),
         "at_risk": [
-            (capital(promise_words(d.promise)), date_sentence(names, term, d))
+            (capital(verdict_words(d)), date_sentence(names, term, d))
             for d in worst_first(term)
-            if not d.is_kept
+            if not d.is_sure
         ],
         "months": _months(term.weeks),
         "weeks": [(week.number, _week(week)) for week in term.weeks],
@@ -114,8 +114,8 @@ def _row(names: Names, term: Term, found: TermDate) -> Row:
             wanted=names.pattern(wish.pattern),
             date=long_date(found.by),
         ),
-        verdict=promise_words(found.promise),
-        at_risk=not found.is_kept,
+        verdict=verdict_words(found),
+        at_risk=not found.is_sure,
         cells=tuple(
             Cell(text=str(count[i]) if count[i] else "", until=i == last, after=i > last)
             for i in range(len(term.weeks))

@@ -10,6 +10,7 @@ from genplan.case.windows import merge
 from genplan.plan import StageStatus
 from genplan.plan.term import Promise, Term, TermCheck, TermDate, TermLoad, TermProbe, Whose
 from genplan.planning.jobs import Workers
+from genplan.planning.term.hanging import what_it_hangs_on
 from genplan.planning.term.meetings import WeekOfTerm
 from genplan.planning.term.no_ways import without_a_way
 from genplan.planning.term.problem import TermAnswer, TermProblem
@@ -108,6 +109,14 @@ def _dates(facts: TermFacts, found: Searched) -> Iterator[TermDate]:
             if promise is Promise.KEPT
             else shortages_of(problem, used, (way for t in missing for way in ways[t])),
             no_way=without_a_way(facts, wanted, (t for t in missing if not ways[t])),
+            hangs_on=what_it_hangs_on(
+                facts,
+                wanted.target,
+                (
+                    problem.columns[n].combination
+                    for n, _ in held & {w for some in ways.values() for w in some}
+                ),
+            ),
         )
 
 
