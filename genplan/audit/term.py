@@ -19,7 +19,7 @@ from genplan.case import Absence, Case, Target
 from genplan.case.dated_facts import in_week
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting, StageStatus
-from genplan.plan.term import Promise, Term, TermDate, TermProbe, Whose
+from genplan.plan.term import Promise, Term, TermDate, TermLoad, TermProbe, Whose
 
 Minutes = bytearray
 
@@ -208,13 +208,29 @@ def _free(matter: TermMatter, week: int, adult: str) -> int:
 
 
 def _loads_are_counted(matter: TermMatter) -> Iterator[str]:
-    """What is told as used holds the probes, and is no more than there is."""
+    """What is told as used holds the probes, and is no more than there is; what is free of an adult, or may be held, is
+    no more than the limits of the week."""
     for load in matter.term.loads:
         place = 0 if load.whose is Whose.ADULT else 1
         for n, (used, free) in enumerate(zip(load.used, load.free, strict=True)):
             own = [p for p in matter.everything if p.week == n and p.combination[place] == load.name]
             if not sum(matter.case.targets[p.target].minutes for p in own) <= used <= free:
                 yield f"Week {matter.term.weeks[n]}: {used} of {free} minutes are told of {load.name}."
+        yield from _within_limits(matter, load)
+
+
+def _within_limits(matter: TermMatter, load: TermLoad) -> Iterator[str]:
+    if load.whose is not Whose.ADULT:
+        return
+    for n, free in enumerate(load.free):
+        limits = matter.weeks[n].case.adults[load.name].limits
+        if limits.minutes_per_week is not None and free > limits.minutes_per_week:
+            yield f"Week {matter.term.weeks[n]}: {free} free minutes are told of {load.name}, against the limit."
+        if limits.sittings_per_week is None:
+            continue
+        held, most = load.sittings[n : n + 1], load.most_sittings[n : n + 1]
+        if not held or not most or not held[0] <= most[0] <= limits.sittings_per_week:
+            yield f"Week {matter.term.weeks[n]}: {held} of {most} sittings are told of {load.name}."
 
 
 CHECKS = (

@@ -45,6 +45,7 @@ _HOLDERS = {
     "target": BottleneckKind.PROBES_OF_A_SKILL,
 }
 """Whom or what a limit is of -> what holds up."""
+_NEW_WAIT = (Kind.LAPSED, Kind.BREAKS)
 _OTHERS_FIRST = (Kind.ADULT_TIME, Kind.LESS_URGENT)
 
 
@@ -167,6 +168,7 @@ class BottleneckAnalysis:
                 yield NOBODY_TEACHES if item.combination in self._beyond else TEACHING
                 return
         if not choices:
+            yield from self._waits(index, item)
             return
         ways = InsertionFinder(week.case, week.free, week.seats)
         blocked = [limits for choice in choices for limits in ways.of(choice)]
@@ -178,6 +180,12 @@ class BottleneckAnalysis:
             yield from sorted(alone, key=lambda limit: limit.order)
         else:
             yield reason_for(ways, self.target, choices)
+
+    def _waits(self, index: int, item: Item) -> Iterator[Limit]:
+        """What the new probes wait for that would show the item, where all that would show it wait."""
+        if not isinstance(item, Choice):
+            held = {why for c, why in self._need(index).held_back if item in c.shows}
+            yield from sorted((why for why in held if why.kind in _NEW_WAIT), key=lambda limit: limit.order)
 
     def _days_not_used(self, week: BaselineWeek, choices: Sequence[Choice]) -> tuple[int, ...]:
         """Days that the policy does not use, where the people and the place meet on no others."""
@@ -283,6 +291,8 @@ def _holder(limit: Limit) -> BottleneckKind:
         return BottleneckKind.TEACHING
     if limit.kind is Kind.NOBODY_TEACHES:
         return BottleneckKind.NOBODY_TEACHES
+    if limit.kind in _NEW_WAIT:
+        return BottleneckKind.NEW_WAIT
     return (
         BottleneckKind.OTHERS_FIRST
         if limit.kind in _OTHERS_FIRST

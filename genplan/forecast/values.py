@@ -47,6 +47,7 @@ class BottleneckKind(StrEnum):
     NOBODY_TEACHES = "nobody teaches"
     OTHERS_FIRST = "others first"
     RETESTS = "retests"
+    NEW_WAIT = "new probes wait"
     OUT_OF_REACH = "out of reach"
     NOT_PLANNED = "not planned"
     TOO_YOUNG = "too young"

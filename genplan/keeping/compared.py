@@ -56,10 +56,18 @@ class Compared:
     objectives: tuple[tuple[Objective | None, Objective | None], ...]
 
     @property
+    def is_counted_alike(self) -> bool:
+        """Whether the figures of both are of the same stretch of the week: a plan made within it counts what is ahead
+        of its moment alone."""
+        made = sorted((self.first.made, self.second.made))
+        return made[0] == made[1] or made[1].date() < self.first.week.monday
+
+    @property
     def decides(self) -> tuple[Objective, Objective] | None:
         """The first objective, in the order in which they count, of which the two have different values; None where a
-        plan has none, all are equal, or the sittings are the same: then only what they were counted by differs."""
-        if not self.differences:
+        plan has none, all are equal, or the sittings are the same: then only what they were counted by differs. None
+        too where the two were counted from different moments of the week."""
+        if not self.differences or not self.is_counted_alike:
             return None
         for one, other in self.objectives:
             if one is None or other is None:

@@ -14,6 +14,7 @@ from genplan.case import Combination, Week
 from genplan.coverage.tuples import Tuple
 from genplan.plan.objectives import StageStatus
 from genplan.plan.sittings import ProbeKind
+from genplan.rules.limits import Limit
 
 
 class Promise(StrEnum):
@@ -99,6 +100,16 @@ class Shortage:
 
 
 @dataclass(frozen=True, kw_only=True)
+class HangsOn:
+    """What new probes of a date wait for, which the term takes to come about: `limit` says why they wait. Of a lapse
+    `lapsed` is what was taught and is not met any more; `to_teach`: some of it waits for teaching first."""
+
+    limit: Limit
+    lapsed: tuple[Combination, ...] = ()
+    to_teach: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
 class TermDate:
     """One dated wish in the term.
 
@@ -108,7 +119,8 @@ class TermDate:
     - `promise`: whether the term keeps it
     - `shown`: of the tuples those that the term shows in time
     - `short`: of a date that is not kept what stands in the way
-    - `no_way`: tuples that nothing can show before the date, whatever else is planned, each with the reason"""
+    - `no_way`: tuples that nothing can show before the date, whatever else is planned, each with the reason
+    - `hangs_on`: what probes of it in the term wait for, each once"""
 
     learner: str
     target: str
@@ -119,10 +131,16 @@ class TermDate:
     shown: frozenset[Tuple]
     short: tuple[Shortage, ...] = ()
     no_way: Mapping[Tuple, NoWay] = field(default_factory=dict)
+    hangs_on: tuple[HangsOn, ...] = ()
 
     @property
     def is_kept(self) -> bool:
         return self.promise is Promise.KEPT
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it is kept and hangs on nothing of which nobody knows yet."""
+        return self.is_kept and not self.hangs_on
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,17 +164,32 @@ class TriedDate:
 @dataclass(frozen=True, kw_only=True)
 class TermLoad:
     """Minutes of an adult or a location in each week: `used` by the probes of the term and the settling in before them,
-    of `free`, in which some child could meet them for a date or for what is due."""
+    of `free`, in which some child could meet them for a date or for what is due; of an adult no more than the limit of
+    the week leaves. `sittings` are those of the term, of the `most_sittings` that the limit of the week leaves the
+    adult; empty where there is no such limit."""
 
     whose: Whose
     name: str
     used: tuple[int, ...]
     free: tuple[int, ...]
+    sittings: tuple[int, ...] = ()
+    most_sittings: tuple[int, ...] = ()
+
+    @property
+    def shares(self) -> tuple[float, ...]:
+        """Of each week, of what there is in minutes or in sittings: the larger share."""
+        minutes = [_share(u, f) for u, f in zip(self.used, self.free, strict=True)]
+        counts = [_share(u, m) for u, m in zip(self.sittings, self.most_sittings, strict=True)]
+        return tuple(map(max, minutes, counts)) if counts else tuple(minutes)
 
     @property
     def fullest(self) -> float:
         """The largest share of a week."""
-        return max((u / f for u, f in zip(self.used, self.free, strict=True) if f), default=0.0)
+        return max(self.shares, default=0.0)
+
+
+def _share(used: int, of: int) -> float:
+    return used / of if of else 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

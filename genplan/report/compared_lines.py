@@ -53,7 +53,7 @@ def compared_lines(
         (_("Minutes of each adult"), _minutes(names, found)),
         (
             _("What the search counted, in the order in which it counts"),
-            _objectives(found) if figures else list(_counted(found)),
+            _figures_of(found) if figures else list(_counted(found)),
         ),
     ):
         if lines:
@@ -177,8 +177,31 @@ def _pair(both: Both) -> list[str]:
     return [number_words(both.first), number_words(both.second)]
 
 
+def _counted_from(found: Compared) -> str:
+    """Why the figures of two plans made at different moments of the week do not stand side by side."""
+    return _(
+        "A counts from {one} on, B from {other} on: each leaves out what lay before, so their figures do not compare"
+        " and are not shown. The sentences above compare the sittings that each holds.",
+        one=_moment(found.first),
+        other=_moment(found.second),
+    )
+
+
+def _moment(plan: SavedPlan) -> str:
+    return _("{day}, {time}", day=day_words(plan.made.date()), time=clock(plan.made))
+
+
+def _figures_of(found: Compared) -> list[str]:
+    if found.first.objectives and found.second.objectives and not found.is_counted_alike:
+        return [_counted_from(found)]
+    return _objectives(found)
+
+
 def _counted(found: Compared) -> Iterator[str]:
     """What differs, in sentences."""
+    if found.first.objectives and found.second.objectives and not found.is_counted_alike:
+        yield _counted_from(found)
+        return
     for one, other in found.objectives:
         if one is None or other is None or one.value == other.value:
             continue

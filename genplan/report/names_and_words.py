@@ -266,14 +266,18 @@ def meeting_words(names: Names, sitting: Sitting) -> str:
     return f"{hours(sitting)}  {who}, {names.location(sitting.location)}"
 
 
-def coverage_sentences(target: Target, cover: TargetCoverage) -> tuple[str, str, str]:
-    """Three sentences: tried and met before, new this week, still open and the probes that would finish it."""
+def coverage_sentences(target: Target, cover: TargetCoverage, *, begun: bool = False) -> tuple[str, str, str]:
+    """Three sentences: tried and met before, new this week, still open and the probes that would finish it. `begun`:
+    the plan was made in its week, so what is written down of that counts as tried before."""
     possible = counted_tuples(target, cover.possible)
     figures = three_figures(cover.tested_before, cover.met_before, cover.met_untaught_before, possible)
     if only := cover.shown_before - cover.tested_before:
-        before = _("Before this week {figures}; {only} taught and not tried.", figures=figures, only=only)
-    else:
-        before = _("Before this week {figures}.", figures=figures)
+        figures = _("{figures}; {only} taught and not tried", figures=figures, only=only)
+    before = (
+        _("So far {figures}.", figures=figures)
+        if begun
+        else _("Before this week {figures}.", figures=figures)
+    )
     adds = _("This week adds {tuples}.", tuples=counted_tuples(target, cover.new))
     return before, adds, _still_open(cover)
 

@@ -11,6 +11,7 @@ from genplan.plan import StageStatus
 from genplan.plan.term import Term, TermCheck, TermDate, TermLoad, TermProbe
 from genplan.report.document import FORMAT, encoded
 from genplan.report.names_and_words import Names
+from genplan.report.term_promises import hanging_sentences
 from genplan.report.term_words import bound_sentence, shortage_sentence, tried_sentence
 
 STATUS = {
@@ -70,6 +71,8 @@ def _date(case: Case, term: Term, found: TermDate) -> dict[str, Any]:
         "tuples": _tuples(found.tuples),
         "shown": _tuples(found.shown),
         "no_way": _tuples(frozenset(found.no_way)),
+        "hangs_on": [one.limit.kind.value for one in found.hangs_on],
+        "hangs_on_words": list(hanging_sentences(names, found)),
         "no_way_why": [why.value for _, why in sorted(found.no_way.items())],
         "short": [
             {
@@ -112,4 +115,11 @@ def _probe(case: Case, term: Term, probe: TermProbe) -> dict[str, Any]:
 
 
 def _load(load: TermLoad) -> dict[str, Any]:
-    return {"whose": load.whose.value, "id": load.name, "used": list(load.used), "free": list(load.free)}
+    return {
+        "whose": load.whose.value,
+        "id": load.name,
+        "used": list(load.used),
+        "free": list(load.free),
+        "sittings": list(load.sittings),
+        "most_sittings": list(load.most_sittings),
+    }

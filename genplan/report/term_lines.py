@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.language import _
+from genplan.language import _, ngettext
 from genplan.language.sentences import capital
 from genplan.plan import Note
-from genplan.plan.term import Term, TermDate
+from genplan.plan.term import Term, TermDate, TermLoad
 from genplan.report.folded_lines import folded, section
 from genplan.report.names_and_words import Names
+from genplan.report.term_promises import verdict_words
 from genplan.report.term_words import (
     assumption_sentences,
     begun_sentence,
@@ -23,7 +24,6 @@ from genplan.report.term_words import (
     most_used,
     nothing_sentence,
     outside_sentences,
-    promise_words,
     span_sentence,
     worst_first,
 )
@@ -65,18 +65,31 @@ def term_lines(
 
 
 def _date(names: Names, term: Term, found: TermDate) -> str:
-    return f"{capital(promise_words(found.promise))}: {date_sentence(names, term, found)}"
+    return f"{capital(verdict_words(found))}: {date_sentence(names, term, found)}"
+
+
+def _of_week(term: Term, load: TermLoad, i: int) -> str:
+    """What is used of the minutes of a week, and of its sittings where a limit counts them."""
+    minutes = _(
+        "{week} {used} of {free}", week=week_named(term.weeks[i]), used=load.used[i], free=load.free[i]
+    )
+    if not load.sittings:
+        return minutes
+    most = load.most_sittings[i]
+    return ngettext(
+        "{minutes} ({used} of {n} sitting)",
+        "{minutes} ({used} of {n} sittings)",
+        most,
+        minutes=minutes,
+        used=load.sittings[i],
+    )
 
 
 def _loads(names: Names, term: Term, width: int | None) -> Iterator[str]:
     """A line for each adult and place that is used, the fullest first."""
     loads = most_used(term)
     for load in loads:
-        weeks = ", ".join(
-            _("{week} {used} of {free}", week=week_named(week), used=u, free=f)
-            for week, u, f in zip(term.weeks, load.used, load.free, strict=False)
-            if u
-        )
+        weeks = ", ".join(_of_week(term, load, i) for i, used in enumerate(load.used) if used)
         yield from folded(
             _("{name}: minutes {weeks}.", name=load_name(names, load), weeks=weeks), width, "  "
         )

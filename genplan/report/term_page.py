@@ -18,6 +18,7 @@ from genplan.plan.term import Term, TermDate, TermLoad
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import in_order
 from genplan.report.render import render
+from genplan.report.term_promises import verdict_words
 from genplan.report.term_words import (
     assumption_sentences,
     begun_sentence,
@@ -29,7 +30,6 @@ from genplan.report.term_words import (
     most_used,
     nothing_sentence,
     outside_sentences,
-    promise_words,
     span_sentence,
     worst_first,
 )
@@ -77,9 +77,9 @@ def shown(
         "not_counted": [note_text(case, note) for note in not_counted],
         "bound": bound_sentence(term) if term.dates else nothing_sentence(case, term),
         "at_risk": [
-            (capital(promise_words(d.promise)), date_sentence(names, term, d))
+            (capital(verdict_words(d)), date_sentence(names, term, d))
             for d in worst_first(term)
-            if not d.is_kept
+            if not d.is_sure
         ],
         "months": _months(term.weeks),
         "weeks": [(week.number, _week(week)) for week in term.weeks],
@@ -119,8 +119,8 @@ def _row(names: Names, term: Term, found: TermDate) -> Row:
             wanted=names.pattern(wish.pattern),
             date=long_date(found.by),
         ),
-        verdict=promise_words(found.promise),
-        at_risk=not found.is_kept,
+        verdict=verdict_words(found),
+        at_risk=not found.is_sure,
         cells=tuple(
             Cell(text=str(count[i]) if count[i] else "", until=i == last, after=i > last)
             for i in range(len(term.weeks))
@@ -139,8 +139,8 @@ FULL = 0.9
 
 
 def _load(names: Names, load: TermLoad, term: Term) -> Row:
-    """Of the minutes of each week the share that is used, in percent."""
-    shares = [u / f if f else 0.0 for u, f in zip(load.used, load.free, strict=True)]
+    """Of the minutes of each week, or of the sittings that its limit allows, the share that is used, in percent."""
+    shares = list(load.shares)
     shares += [0.0] * (len(term.weeks) - len(shares))
     cells = tuple(Cell(text=f"{round(100 * s)}" if s else "", full=s >= FULL) for s in shares)
     return Row(words=load_name(names, load), cells=cells)

@@ -8,6 +8,7 @@ from genplan.case import Case
 from genplan.plan.term import Term, TermDate, TriedDate
 from genplan.report.names_and_words import Names
 from genplan.report.tables import Table
+from genplan.report.term_promises import hanging_sentences
 from genplan.report.term_words import in_the_way_sentences, tried_sentence
 
 NOT_MET = "not met"
@@ -40,7 +41,7 @@ def _row(case: Case, term: Term, found: TermDate) -> Iterator[object]:
     yield " ".join(f"{name}={value}" for name, value in pattern.items())
     yield from (found.by.isoformat(), found.promise.value, len(found.tuples), len(found.shown), len(probes))
     yield " ".join(str(term.weeks[p.week]) for p in probes)
-    yield " ".join(in_the_way_sentences(names, term, found))
+    yield " ".join([*hanging_sentences(names, found), *in_the_way_sentences(names, term, found)])
 
 
 def _not_met(case: Case, tried: TriedDate) -> list[object]:

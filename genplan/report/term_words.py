@@ -23,6 +23,7 @@ from genplan.plan.term import (
 )
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import as_read
+from genplan.report.term_promises import hanging_sentences
 from genplan.report.value_words import value_word
 from genplan.text.tuple_words import counted_tuples
 from genplan.text.week_words import week_named
@@ -68,22 +69,17 @@ def begun_sentence(term: Term) -> str:
     return _("The week {week} has begun: of it only what is still ahead is counted.", week=term.weeks[0])
 
 
-def promise_words(promise: Promise) -> str:
-    return {
-        Promise.KEPT: _("there is room"),
-        Promise.GIVES_WAY: _("gives way"),
-        Promise.GIVES_WAY_TO_DUE: _("gives way to what is due"),
-        Promise.CANNOT: _("cannot be kept"),
-        Promise.UNKNOWN: _("no room was found"),
-    }[promise]
-
-
 def bound_sentence(term: Term) -> str:
     """For how many dates there is room, and what is proven of all others: the most expensive sentence here. What is
     counted leaves out the grid of starts, ways and second adults, so the number is proven from above alone."""
-    return f"{_bound(term)} " + _(
-        "Whether each week finds room for its part only the plan of that week shows."
+    waiting = sum(d.is_kept and not d.is_sure for d in term.dates)
+    hangs = ngettext(
+        "Of these {n} holds only if what it waits for is met again in time.",
+        "Of these {n} hold only if what they wait for is met again in time.",
+        waiting,
     )
+    room = _("Whether each week finds room for its part only the plan of that week shows.")
+    return " ".join([_bound(term), *([hangs] if waiting else []), room])
 
 
 def _bound(term: Term) -> str:
@@ -151,7 +147,9 @@ def check_sentence(names: Names, check: TermCheck) -> str:
 def date_sentence(names: Names, term: Term, found: TermDate) -> str:
     """What is wanted and by when, where its probes lie, and what stands in the way if it does not hold."""
     head = _wanted(names, found.target, found.place)
-    return " ".join([head, *_where(term, found), *_why_not(names, term, found)])
+    return " ".join(
+        [head, *_where(term, found), *hanging_sentences(names, found), *_why_not(names, term, found)]
+    )
 
 
 def _where(term: Term, found: TermDate) -> Iterator[str]:
@@ -292,7 +290,8 @@ def free_sentence() -> str:
     """Stands under the minutes of adults and places: they are fewer than those of a timetable."""
     return _(
         "Only minutes in which a child with something to check, an adult and an open place have time together for at"
-        " least one check count as free here; the timetable counts all hours of the adult."
+        " least one check count as free here, and no more than the adult's limit leaves of the week; the timetable"
+        " counts all hours of the adult."
     )
 
 

@@ -8,11 +8,12 @@ from dataclasses import replace
 import pytest
 
 from genplan.audit.term import audit_term
+from genplan.case import AdultLimits
 from genplan.evidence.log import Log
 from genplan.plan.term import NoWay, Promise, Term
 from tests.fixtures.every_term import tiny_term
 from tests.fixtures.planning_cases import NOW
-from tests.fixtures.term_cases import the_term, therapist_case
+from tests.fixtures.term_cases import TESS, WEEKS, the_term, therapist_case
 
 CASE = therapist_case()
 TERM = the_term(CASE)
@@ -67,3 +68,18 @@ def test_tiny_terms_are_sound(seed: int) -> None:
 )
 def test_one_change(change: Callable[[Term], Term], words: str) -> None:
     assert any(words in complaint for complaint in said(change(TERM)))
+
+
+def test_what_is_told_as_free_against_a_limit_of_the_week() -> None:
+    case = therapist_case({"ida": WEEKS[2].sunday})
+    limits = AdultLimits(minutes_per_week=45, sittings_per_week=1)
+    case = replace(case, adults={**case.adults, TESS: replace(case.adults[TESS], limits=limits)})
+    term = the_term(case)
+    assert audit_term(case, Log(), term, NOW, {}) == ()
+    for fields, words in (
+        ({"free": (60,) * 3}, "60 free minutes are told of tess, against the limit"),
+        ({"most_sittings": (2,) * 3}, "(2,) sittings are told of tess"),
+        ({"sittings": (), "most_sittings": ()}, "() of () sittings are told of tess"),
+    ):
+        loads = tuple(replace(x, **fields) if x.name == TESS else x for x in term.loads)
+        assert any(words in c for c in audit_term(case, Log(), replace(term, loads=loads), NOW, {}))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, datetime
+from itertools import product
 
 import pytest
 
@@ -301,3 +302,20 @@ def test_a_course_keeps_the_rest_over_midnight() -> None:
     found = room.beside((evening,), Choice("skill", second, ProbeKind.NEW))
     assert found is not None
     assert [s.start - day for s in found] == [-20, 30]
+
+
+def test_new_probes_that_wait_for_a_lapse() -> None:
+    """What was taught is not met any more, and is taught in three weeks: until then nothing new is probed."""
+    case = product_case((2, 2, 1))
+    case = replace(case, policy=replace(case.policy, new_wait_after_lapse=True))
+    (target,) = case.targets.values()
+    adult, place = next(iter(case.adults)), next(iter(case.locations))
+    case = with_target(case, taught=({"adult": adult, "location": place},))
+    lapse = next(c for c in product(*(d.values for d in target.dimensions)) if c[:2] == (adult, place))
+    log = Log.of([row(target, lapse, False, BEFORE)])
+    waiting = only(look_ahead(case, log, rate=1.0, courses=1, weeks=2))
+    assert waiting.coverage.line is None
+    assert waiting.held_up.by is BottleneckKind.NEW_WAIT
+    assert "not met any more where it was taught, and new combinations wait" in told(case, waiting.held_up)
+    free = replace(case, policy=replace(case.policy, new_wait_after_lapse=False))
+    assert only(look_ahead(free, log, rate=1.0, courses=1, weeks=2)).coverage.line is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from math import inf
 from pathlib import Path
 
@@ -207,3 +207,20 @@ def test_a_plan_of_another_case_is_said(folder: Path) -> None:
 def test_adults_of_the_case_alone_have_minutes() -> None:
     case = replace(CASE, adults={**CASE.adults, "cy": Adult(id="cy", name="Cy")})
     assert "cy" not in dict(of(saved(FIRST), saved(OTHER), case).minutes)
+
+
+def test_figures_counted_from_different_moments_of_the_week_are_not_set_side_by_side() -> None:
+    tuesday = NOW + timedelta(days=2)
+    assert tuesday.date() >= WEEK.monday
+    figures = [(objective(ObjectiveName.NEW_TUPLES, n),) for n in (84, 50)]
+    first = saved(FIRST, objectives=figures[0])
+    second = replace(saved(OTHER, objectives=figures[1]), made=tuesday)
+    found = of(first, second)
+    assert found.decides is None
+    for some in (True, False):
+        text = "\n".join(compared_lines(CASE, ("a", "b"), found, figures=some))
+        assert "each leaves out what lay before, so their figures do not compare" in text
+        assert "84" not in text
+    alike = of(replace(first, made=tuesday), second)
+    assert alike.decides is not None
+    assert "84" in "\n".join(compared_lines(CASE, ("a", "b"), alike))

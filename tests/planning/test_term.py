@@ -6,16 +6,19 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from genplan.audit.term import audit_term
-from genplan.case import Absence, Birth, LearnerLimits, WeeklyHours, Wish
+from genplan.case import Absence, AdultLimits, Birth, LearnerLimits, WeeklyHours, Wish
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import StageStatus
+from genplan.plan import Probe, ProbeKind, StageStatus
 from genplan.plan.term import NoWay, Promise, Whose
-from genplan.planning.budget import Budget
+from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.jobs import Workers
 from genplan.planning.term.building import problem_of
+from genplan.planning.term.compose import term_of
 from genplan.planning.term.following import following
 from genplan.planning.term.wanted import TermFacts, dates_of
 from genplan.planning.week_context import week_context_of
-from tests.fixtures.planning_cases import NOW, WEEK
+from tests.fixtures import builders as b
+from tests.fixtures.planning_cases import NOW, WEEK, Inline
 from tests.fixtures.term_cases import BY, TESS, WEEKS, sunday_before, the_term, therapist_case, with_rules
 
 
@@ -184,3 +187,43 @@ def test_a_term_that_keeps_nothing_has_no_say_in_the_week() -> None:
     ground = week_context_of(case, Log(), WEEK, NOW, {}, ())
     assert the_term(case).kept == 0
     assert following(ground, the_term(case)) is ground
+
+
+def test_what_is_free_of_an_adult_is_what_the_limits_of_the_week_leave() -> None:
+    case = therapist_case({"ida": BY["ida"]})
+    for limits, free, sittings, most, fullest in (
+        (AdultLimits(minutes_per_week=30), (30, 30, 30), (), (), 1.0),
+        (AdultLimits(sittings_per_week=1), (60, 60, 60), (1, 1, 1), (1, 1, 1), 1.0),
+        (AdultLimits(minutes_per_week=500, sittings_per_week=3), (60, 60, 60), None, (3, 3, 3), 1.0),
+    ):
+        limited = replace(case.adults[TESS], limits=limits)
+        changed = replace(case, adults={**case.adults, TESS: limited})
+        term = the_term(changed)
+        (tess,) = (load for load in term.loads if load.name == TESS)
+        assert (tess.free, tess.most_sittings, tess.fullest) == (free, most, fullest)
+        assert sum(tess.used) == 90
+        if sittings is not None:
+            assert tess.sittings == sittings
+        assert not audit_term(changed, Log(), term, NOW, {})
+
+
+def test_a_sitting_that_has_begun_takes_of_what_the_limits_leave() -> None:
+    """Tess's half an hour of Monday has begun: of 45 minutes and two sittings 15 minutes and one sitting are left."""
+    case = therapist_case({"ida": BY["ida"]})
+    limited = replace(case.adults[TESS], limits=AdultLimits(minutes_per_week=45, sittings_per_week=2))
+    case = replace(case, adults={**case.adults, TESS: limited})
+    monday = datetime.combine(WEEK.monday, time(10), NOW.tzinfo)
+    probe = Probe(
+        target="ida-skill", combination=(TESS, "hall", "red"), kind=ProbeKind.NEW, trials=5, new_tuples=1
+    )
+    begun = replace(
+        b.a_sitting("ida", TESS, "hall", monday, [probe]), end=monday + timedelta(minutes=30), begun=True
+    )
+    ground = week_context_of(case, Log(), WEEK, monday + timedelta(hours=2), {}, (begun,))
+    facts = TermFacts(case=case, ground=ground, weeks=WEEKS, busy={})
+    term = term_of(facts, Workers(Inline(), lambda _: None, ENDLESS))
+    (tess,) = (load for load in term.loads if load.name == TESS)
+    # on Wednesday she has half an hour, of which the limit leaves 15 minutes
+    assert (tess.free, tess.most_sittings) == ((15, 45, 45), (1, 2, 2))
+    assert tess.used == (0, 30, 30)
+    assert (tess.sittings, tess.shares) == ((0, 1, 1), (0.0, 30 / 45, 30 / 45))

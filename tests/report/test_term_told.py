@@ -8,7 +8,7 @@ from datetime import datetime, time, timedelta
 
 import pytest
 
-from genplan.case import Absence, Case, Wish
+from genplan.case import Absence, AdultLimits, Case, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
@@ -18,8 +18,9 @@ from genplan.report.term_document import term_json
 from genplan.report.term_lines import term_lines
 from genplan.report.term_page import shown, term_page
 from genplan.report.term_table import term_table
+from genplan.rules.limits import Kind
 from tests.fixtures.planning_cases import NOW
-from tests.fixtures.term_cases import BY, PLACES, TESS, WEEKS, the_term, therapist_case
+from tests.fixtures.term_cases import BY, PLACES, TESS, WEEKS, the_term, therapist_case, with_rules
 
 
 def short_of_a_week() -> Case:
@@ -249,3 +250,64 @@ def test_a_date_that_was_tried_and_not_met_says_what_it_waits_for() -> None:
 
 def test_a_date_of_which_all_was_met_is_not_told_as_tried() -> None:
     assert the_term(CASE).tried == ()
+
+
+def test_who_is_used_up_by_a_limit_of_the_week_comes_first_and_the_limit_is_told() -> None:
+    """Tess has an hour a week, of which the limit leaves half; the places are open all day."""
+    case = therapist_case({"ida": BY["ida"]})
+    limits = AdultLimits(minutes_per_week=45, sittings_per_week=1)
+    case = replace(case, adults={**case.adults, TESS: replace(case.adults[TESS], limits=limits)})
+    term = the_term(case)
+    loads = said(case, term).split("needed most\n")[1].splitlines()[1:]
+    assert (
+        loads[0]
+        == "Tess: minutes " + ", ".join(f"2026-W{n} 30 of 45 (1 of 1 sitting)" for n in (49, 50, 51)) + "."
+    )
+    assert not any("sitting" in line for line in loads[1:3])
+    (told,) = (x for x in json.loads(term_json(case, term, NOW))["loads"] if x["id"] == TESS)
+    assert (told["free"], told["sittings"], told["most_sittings"]) == ([45] * 3, [1] * 3, [1] * 3)
+    (row, *_others) = shown(case, term, NOW, begun=False)["loads"]
+    assert [(cell.text, cell.full) for cell in row.cells[:3]] == [("100", True)] * 3
+
+
+@pytest.mark.parametrize("taught", [False, True])
+def test_a_date_whose_probes_wait_for_a_lapse_says_that_it_hangs_on_it(taught: bool) -> None:
+    """What Mum taught at the gym is not met any more, and new probes wait for it: Tess's three come after that."""
+    case = with_rules(therapist_case({"ida": BY["ida"]}), new_wait_after_lapse=True)
+    lapsed = {"adult": "idas-mum", "location": "gym"}
+    case = replace(
+        case, targets={"ida-skill": replace(case.targets["ida-skill"], taught=(lapsed,), retest_after_days=0)}
+    )
+    day = NOW.date() - timedelta(days=9)
+    rows = [
+        Result(
+            line=2, date=day, time=None, target="ida-skill", kind=ResultKind.PROBE,
+            combination=("idas-mum", "gym", "red"), trials=5, correct=0,
+        )
+    ]  # fmt: skip
+    if taught:
+        rows += [
+            replace(rows[0], line=n, date=day + timedelta(days=n), kind=ResultKind.TEACHING, correct=5)
+            for n in (3, 4, 5)
+        ]
+    term = the_term(case, log=Log.of(rows))
+    (found,) = term.dates
+    assert {p.week for p in term.probes} <= {1, 2}
+    ((limit, combinations, to_teach),) = ((h.limit, h.lapsed, h.to_teach) for h in found.hangs_on)
+    assert (limit.kind, combinations, to_teach) == (Kind.LAPSED, (("idas-mum", "gym", "red"),), not taught)
+    text = said(case, term)
+    again = "probed again and met." if taught else "taught again, and met when it is probed after that."
+    assert f"It hangs on idas-mum + {case.locations['gym'].name} + Red blocks, which was taught" in text
+    assert f"new combinations wait until that is {again}" in text
+    (row,) = (r for r in as_frame(term_table(case, term)).to_dict("records") if r["wanted"] == "adult=tess")
+    assert "It hangs on idas-mum" in row["in_the_way"]
+    (told,) = json.loads(term_json(case, term, NOW))["dates"]
+    assert told["hangs_on"] == ["lapsed where it was taught"]
+    page = shown(case, term, NOW, begun=False)
+    assert any("It hangs on idas-mum" in sentence for _verdict, sentence in page["at_risk"])
+
+
+def test_a_date_that_hangs_on_nothing_says_nothing_of_it() -> None:
+    assert not any(d.hangs_on for d in TERM.dates)
+    assert "hangs on" not in said(CASE, TERM)
+    assert "holds only if" not in said(CASE, TERM)

@@ -119,6 +119,9 @@ def test_coverage_in_words(numbers: tuple[int, ...], said: str) -> None:
     figures = f"{tested} of {possible} pairs tried, {met} met, 2 met without teaching"
     assert sentences[0] == f"Before this week {figures}{only}."
     assert sentences[1] == f"This week adds {new} pairs."
+    # in its week what was run of it until now is among what was tried
+    so_far = coverage_sentences(b.a_target(), cover, begun=True)
+    assert so_far == (f"So far {figures}{only}.", *sentences[1:])
 
 
 def test_equal_reasons_are_one_group_and_its_parts_add_up() -> None:
