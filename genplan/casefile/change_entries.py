@@ -142,6 +142,17 @@ def _adding(facts: Sequence[Entry]) -> Callable[[str, bytes | None], bytes]:
 
 def put_wish(folder: Path, *wishes: PlannersWish, instead_of: Sequence[PlannersWish] = ()) -> str:
     """Adds wishes, in the place of others that they contradict, in one write. Gives back and raises as `add_change`."""
+    return _change(folder, _wishing(folder, wishes, instead_of), WishEntry(wishes[0]), NOT_ADDED)
+
+
+def file_with_wish(folder: Path, wish: PlannersWish, instead_of: Sequence[PlannersWish]) -> tuple[str, bytes]:
+    """As `file_with`, of a wish."""
+    return _file_changed(folder, _wishing(folder, [wish], instead_of), WishEntry(wish), NOT_ADDED)
+
+
+def _wishing(
+    folder: Path, wishes: Sequence[PlannersWish], instead_of: Sequence[PlannersWish]
+) -> Callable[[str, bytes | None], bytes]:
     entries = [WishEntry(w) for w in wishes]
 
     def changed(name: str, old: bytes | None) -> bytes:
@@ -153,7 +164,7 @@ def put_wish(folder: Path, *wishes: PlannersWish, instead_of: Sequence[PlannersW
             return fresh
         return with_thing(name, fresh, ("changes",), [n for i, n in enumerate(listed, 1) if i not in gone])
 
-    return _change(folder, changed, entries[0], NOT_ADDED)
+    return changed
 
 
 def take_back(folder: Path, wish: PlannersWish) -> str:

@@ -38,6 +38,11 @@ def _of_a_number(one: str, many: str, number: int) -> str:
     return said(one) if number == 1 else said(many)
 
 
+def is_excluded(message: str) -> bool:
+    """Whether argparse says that two options do not stand beside each other."""
+    return _("not allowed with argument %s").partition("%s")[0] in message
+
+
 def misses_its_value(message: str, option: str) -> bool:
     """Whether argparse says that nothing stands behind the option."""
     parts = {"argument_name": option, "message": _("expected one argument")}

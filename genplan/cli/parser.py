@@ -29,7 +29,7 @@ from genplan.cli import (
     week_parser,
     why_command,
 )
-from genplan.cli.argparse_words import misses_its_value, speak_for_argparse
+from genplan.cli.argparse_words import is_excluded, misses_its_value, speak_for_argparse
 from genplan.cli.common import (
     add_language,
     add_now,
@@ -101,6 +101,12 @@ class _Parser(argparse.ArgumentParser):
                     text=message,
                     option=option,
                 )
+        if self.get_default("one_a_command") and is_excluded(message):
+            message = _(
+                "{text}: one command takes one fact or wish. Give each a command of its own, or write several into a"
+                " sheet of changes and read it: 'genplan tables read changes.csv CASE'",
+                text=message,
+            )
         sentence = capital(message)
         end = "" if sentence.endswith((".", "?")) else "."
         see = _("See '{program} --help'.", program=self.prog)

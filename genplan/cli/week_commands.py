@@ -29,14 +29,6 @@ def change(words: Namespace) -> int:
     from genplan.cli.wish_commands import tell, wish_of
 
     if wanted := wish_of(words):
-        if words.tried:
-            raise UsageError(
-                _(
-                    "--try tells what a fact would do, and this is a wish. Write it "
-                    "down: 'genplan replan' without --keep tells what it does, and "
-                    "--take-back takes it out again. Nothing was written."
-                )
-            )
         return tell(words, wanted)
     what, id_, hours = _fact(words)
     request = workflow.ChangeRequest(

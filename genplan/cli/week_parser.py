@@ -29,6 +29,7 @@ def _keep(listed: Any) -> Any:
 
 def _change(listed: Any) -> Any:
     parser = command_of_case(listed, pages.CHANGE, commands.change)
+    parser.set_defaults(one_a_command=True)
     what = parser.add_mutually_exclusive_group(required=True)
     what.add_argument("--away", metavar="ID", help=_("the adult or learner who is away"))
     what.add_argument("--closed", metavar="ID", help=_("the location that is closed"))

@@ -131,6 +131,20 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
     from genplan import workflow
     from genplan.text.wishes import answer_text
 
+    if words.tried:
+        if words.take_back:
+            raise UsageError(_("--try says nothing beside --take-back. Leave one of them out."))
+        tried = workflow.try_wish(words.folder, wanted, words.now)
+        output.show(tried.said)
+        output.show(
+            answer_text(tried.case, tried.answer)
+            if tried.answer
+            else _(
+                "Whether it is kept only a plan tells. Write it down: 'genplan replan' without --keep tells what it"
+                " does, and --take-back takes it out again."
+            )
+        )
+        return 0
     if words.take_back:
         output.show(workflow.take_back(words.folder, wanted, words.now))
     else:

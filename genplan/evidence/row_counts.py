@@ -11,7 +11,7 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.evidence.log import ResultKind
 from genplan.evidence.marks import MARKS, against_counts, filled_by_marks, read_marks
 from genplan.evidence.procedure import STEPS_KEPT, read_steps_kept
-from genplan.evidence.sheet_faults import quoted
+from genplan.evidence.sheet_faults import of_a_date, quoted
 from genplan.language import Speech, _, speech
 
 Fault = tuple[str, str, str, str]
@@ -94,7 +94,8 @@ class _Reader:
             return None
         if text.isascii() and text.isdecimal() and len(text) <= 4:
             return int(text)
-        self._complain(name, _("found {text}", text=quoted(text)), _("a whole number from 0 to 9999"))
+        found, expected = _("found {text}", text=quoted(text)), _("a whole number from 0 to 9999")
+        self._complain(name, found, expected, of_a_date(text))
         return None
 
     def _compare(self, counts: Mapping[str, int | None]) -> None:

@@ -25,6 +25,20 @@ def quoted(text: str) -> str:
     return f"'{cut(text)}'" if text else _("an empty cell")
 
 
+def of_a_date(text: str) -> str:
+    """What to do where a count or a mark was typed and the cell is a day; else nothing. A spreadsheet takes 4/5 for the
+    4th of May or the 5th of April."""
+    if not (day := re.match(r"[0-9]{4}-([0-9]{2})-([0-9]{2})", text)):
+        return ""
+    part, whole = sorted(map(int, day.groups()))
+    return _(
+        "the spreadsheet took it for a date, and it was probably typed as {part}/{whole}: set the column to text and"
+        " type it again",
+        part=part,
+        whole=whole,
+    )
+
+
 def too_many(file: str, line: int) -> Finding:
     """Says that no more faults are looked for from this line on."""
     what = _("more than {most} faults; the rows from here on were not looked at", most=MOST_FAULTS)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
@@ -16,7 +16,7 @@ from genplan.case import Case, Week
 from genplan.case.targets import ADULT
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.sittings_written import sittings_written
-from genplan.keeping.told import KeptWeek
+from genplan.keeping.told import KeptWeek, Told, Withdrawn
 from genplan.plan import ProbeKind, Sitting, ToldLately, minutes_of
 
 
@@ -47,6 +47,9 @@ class PastSitting:
     became: Became
     told: Sitting | None = None
     rows: tuple[Result, ...] = ()
+    is_released: bool = False
+    """Only the second adult of `told` is meant: that one was told, and later that the sitting does without. It may have
+    been held, and is a sitting of its own."""
 
 
 Meeting = tuple[date, str, str]
@@ -56,6 +59,33 @@ Meeting = tuple[date, str, str]
 def told_in(kept: Iterable[KeptWeek]) -> tuple[ToldLately, ...]:
     """All that people were told of these weeks."""
     return tuple(ToldLately(one.sitting, one.cancelled) for week in kept for one in week.told)
+
+
+def released_lately(kept: Iterable[KeptWeek]) -> tuple[PastSitting, ...]:
+    """What second adults were told of and are not asked for any more, each as it was told to that adult, in order."""
+    found = [_released(one, away) for week in kept for one in week.told for away in one.released]
+    return tuple(sorted(found, key=lambda p: (p.day, p.learner, p.adults, p.minutes)))
+
+
+def _released(one: Told, away: Withdrawn) -> PastSitting:
+    """At the place where it was to be then: the first of those that it was moved away from since, or the last."""
+    left = sorted((x for x in one.left if x.changed >= away.changed), key=lambda x: x.changed)
+    told = replace(
+        one.sitting,
+        start=away.start,
+        end=away.end,
+        location=left[0].id if left else one.sitting.location,
+        beside=away.id,
+    )
+    return PastSitting(
+        day=told.start.date(),
+        learner=told.learner,
+        adults=(away.id,),
+        minutes=told.minutes,
+        became=Became.CANCELLED,
+        told=told,
+        is_released=True,
+    )
 
 
 def sittings_lately(

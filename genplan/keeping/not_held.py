@@ -43,7 +43,8 @@ class NotHeld:
     - `at`: when it was to begin, as far as that is known
     - `told`: as people were told of it; None: they were not
     - `reason`: what the row says, in its writer's words; may be empty
-    - `whose`, `id`: whose absence it was"""
+    - `whose`, `id`: whose absence it was
+    - `released`: the second adult, where it was cancelled for that one alone; `adult` runs it without"""
 
     day: date
     at: time | None
@@ -54,21 +55,27 @@ class NotHeld:
     reason: str = ""
     whose: Whose = Whose.NOBODYS
     id: str = ""
+    released: str = ""
 
 
 def not_held(
     case: Case, log: Log, past: Iterable[PastSitting], weeks: Collection[Week]
 ) -> tuple[tuple[NotHeld, ...], Counts]:
     """Of these weeks in order of time: each sitting of which rows say that it was not run, counted as `progress` counts
-    them, and each that was cancelled. And the counts of what is written down of each adult."""
+    them, and each that was cancelled, be it for its second adult alone. And the counts of what is written down of each
+    adult."""
     past = list(past)
     told = {row.line: p.told for p in past for row in p.rows}
     written = [w for w in sittings_written(case, log) if Week.of(w.day) in weeks]
     found = [
         *(_not_run(case, w, told.get(w.rows[0].line)) for w in written if w.count.not_run),
-        *(_cancelled(case, p.told) for p in past if p.told and p.became is Became.CANCELLED and not p.rows),
+        *(
+            _cancelled(case, p, p.told)
+            for p in past
+            if p.told and p.became is Became.CANCELLED and not p.rows
+        ),
     ]
-    ordered = sorted(found, key=lambda n: (n.day, n.at or time(), n.learner, n.adult))
+    ordered = sorted(found, key=lambda n: (n.day, n.at or time(), n.learner, n.adult, n.released))
     return tuple(ordered), sittings_of_adults(written)
 
 
@@ -90,7 +97,7 @@ def _not_run(case: Case, written: WrittenSitting, told: Sitting | None) -> NotHe
     return _with_absence(case, one)
 
 
-def _cancelled(case: Case, told: Sitting) -> NotHeld:
+def _cancelled(case: Case, past: PastSitting, told: Sitting) -> NotHeld:
     one = NotHeld(
         day=told.start.date(),
         at=told.start.time(),
@@ -98,6 +105,7 @@ def _cancelled(case: Case, told: Sitting) -> NotHeld:
         adult=told.adult,
         became=Became.CANCELLED,
         told=told,
+        released=told.beside if past.is_released else "",
     )
     return _with_absence(case, one)
 
@@ -108,6 +116,8 @@ def _with_absence(case: Case, one: NotHeld) -> NotHeld:
         return one
     start, end = (m.replace(tzinfo=None) for m in (one.told.start, one.told.end))
     for whose, id_, absences in _absences(case, one.told):
+        if one.released and id_ != one.released:
+            continue  # it does without that adult alone
         if any(a.start < end and start < a.end for a in absences):
             return replace(one, whose=whose, id=id_)
     return one

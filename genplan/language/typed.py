@@ -156,7 +156,9 @@ def _spoken_first(language: str) -> Iterator[str]:
 
 
 def _english_day(typed: str) -> int | None:
-    """`tues`, `thur`: so many letters as it takes."""
+    """`tues`, `thur`: so many letters as it takes; `weds` leaves some out."""
+    if typed == "weds":
+        return 2
     found = [
         n for n, name in enumerate(DAYS) if len(typed) >= SHORTEST and f"{name.lower()}s".startswith(typed)
     ]

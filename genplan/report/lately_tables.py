@@ -15,7 +15,19 @@ LOAD_COLUMNS = (
     *("adult", "week", "told_minutes", "told_sittings", "held_minutes", "held_sittings"),
     *("not_held_minutes", "not_held_sittings", "open_minutes", "open_sittings"),
 )
-NOT_HELD_COLUMNS = ("date", "time", "learner", "adult", "location", "told", "became", "reason", "whose", "id")
+NOT_HELD_COLUMNS = (
+    "date",
+    "time",
+    "learner",
+    "adult",
+    "location",
+    "told",
+    "became",
+    "reason",
+    "whose",
+    "id",
+    "released",
+)
 
 
 def lately_tables(
@@ -49,4 +61,5 @@ def _cells(one: NotHeld) -> list[str]:
         one.reason,
         one.whose.value,
         one.id,
+        one.released,
     ]

@@ -35,6 +35,13 @@ def not_held_sentences(names: Names, missed: Sequence[NotHeld]) -> Iterator[str]
     for one in missed:
         when = f"{day_words(one.day)}, {one.at:%H:%M}" if one.at else day_words(one.day)
         what = names.meeting(one.learner, one.adult)
+        if one.released:
+            what = _(
+                "{adult} beside {other} with {learner}",
+                adult=names.adult(one.released),
+                other=names.adult(one.adult),
+                learner=names.learner(one.learner),
+            )
         became = _("cancelled") if one.became is Became.CANCELLED else _("not run")
         yield f"{when}: {what}, {became}. {why_words(names, one)}"
 

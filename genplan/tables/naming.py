@@ -42,12 +42,14 @@ class NoneThere(InvalidValue):
 @dataclass
 class Names:
     """Ids by section, each with its name, and the other way round; `groups` may stand in lists of ids. `by_first_name`
-    are the people who were called so, each with the whole name."""
+    are the people who were called so, each with the whole name; `same` are names that several rows have, which have no
+    id and were told, each with the rows."""
 
     called: dict[str, dict[str, str]] = field(default_factory=lambda: {s: {} for s in SECTIONS})
     by_name: dict[str, dict[str, list[str]]] = field(default_factory=lambda: {s: {} for s in SECTIONS})
     groups: frozenset[str] = frozenset()
     by_first_name: dict[str, str] = field(default_factory=dict)
+    same: dict[tuple[str, str], list[str]] = field(default_factory=dict)
 
     @staticmethod
     def of(tree: Mapping[str, Node]) -> Names:
@@ -75,12 +77,16 @@ class Names:
         found, first = self.ids_called(section, text), plain(text)
         if found or not first or section not in PEOPLE:
             return found
-        found = [
-            i for name, ids in self.by_name[section].items() if name.startswith(f"{first} ") for i in ids
-        ]
+        found = self.by_first_names(section, text)
         if len(found) == 1:
             self.by_first_name[text] = self.called[section][found[0]]
         return found
+
+    def by_first_names(self, section: str, text: str) -> list[str]:
+        """Who has the first name that a text is."""
+        first = plain(text)
+        names = self.by_name[section].items()
+        return [i for name, ids in names if first and name.startswith(f"{first} ") for i in ids]
 
     def is_known(self, section: str, text: str) -> bool:
         return text in self.called[section] or bool(self.ids_meant(section, text))
@@ -99,6 +105,7 @@ class Names:
                 expected,
                 _("write the id"),
             )
+        self._refuse_same(section, text)
         known = {*self.called[section], *self.called[section].values(), *(self.groups if groups else ())}
         hint = nearest(text, known) or _(
             "add a row for it to the sheet of {sheet}, or mend the name", sheet=SHEET_OF[section]
@@ -106,6 +113,19 @@ class Names:
         what = _("the unknown {kind} '{text}'", kind=said(one_of_either(section)), text=text)
         expected = _("a name or an id that has a row")
         raise InvalidValue(what, expected, hint) if known else NoneThere(section, what, expected, hint)
+
+    def _refuse_same(self, section: str, text: str) -> None:
+        """Raises InvalidValue for a name, or a first name, that several rows have, of which none has an id."""
+        called = plain(text)
+        of_name = {n: rows for (s, n), rows in self.same.items() if s == section}
+        meant = {n: rows for n, rows in of_name.items() if called in (plain(n), plain(n).split(" ")[0])}
+        if called and meant:
+            rows = and_list([f"{name} ({row})" for name, rows in meant.items() for row in rows])
+            raise InvalidValue(
+                _("'{text}', which may be {rows}", text=text, rows=rows),
+                _("a name that one {kind} alone has, or an id", kind=said(one_of_either(section))),
+                _("give each of these rows an id, and write it here"),
+            )
 
     def ids_of(self, section: str, text: str, *, groups: bool = True) -> list[str]:
         """The ids that a text in a list stands for: the name of a skill for each child's target of that name. Raises

@@ -199,7 +199,10 @@ RESULTS = SheetKind(
 CHANGES = SheetKind(
     "changes",
     N_("dated facts and wishes"),
-    tuple(Column(name, partial(_words, key), (name,), key, Form.VALUE) for name, key in CHANGE.items()),
+    tuple(
+        Column(name, partial(_words, key), (name,), key, Form.WORDS if name == "apart" else Form.VALUE)
+        for name, key in CHANGE.items()
+    ),
 )
 IN_CASE = tuple(k for k in CASE if k not in {*SECTIONS, "format", "skills", "travel_minutes", "changes"})
 THE_CASE = SheetKind(

@@ -35,7 +35,7 @@ _WORDS = {"noon": "12pm", "midday": "12pm", "midnight": "12am"}
 _SPANS = {"daily": "mon-sun", "weekdays": "mon-fri", "weekend": "sat-sun"}
 """The days that words of `typed` stand for."""
 _ENGLISH_DAY = (
-    r"mon(?:day)?|mo|tue(?:s|sday)?|tu|wed(?:s|nesday)?|we|thu(?:r|rs|rsday)?|th|fri(?:day)?|fr|sat(?:urday)?|sa"
+    r"mon(?:day)?|mo|tue(?:s|sday)?|tu|wed(?:s|nes(?:day)?)?|we|thu(?:r|rs|rsday)?|th|fri(?:day)?|fr|sat(?:urday)?|sa"
     r"|sun(?:day)?|su"
 )
 _MOMENT = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?(?::00)?\s*([ap])?\.?\s*(?:m\.?)?", re.IGNORECASE)

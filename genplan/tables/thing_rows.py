@@ -13,15 +13,14 @@ from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Key
 from genplan.casefile.scalar_types import AN_ID, id_hint
-from genplan.casefile.time_texts import A_DAY
 from genplan.casefile.tree import Leaf, Node
-from genplan.evidence.sheet_faults import quoted
-from genplan.language import _, and_list, said
+from genplan.evidence.sheet_faults import of_a_date, quoted
+from genplan.language import _, and_list, or_list, said
 from genplan.tables.cells import Form, node_of
 from genplan.tables.days import day_first
 from genplan.tables.filled import TAKEN_OUT, Filled
 from genplan.tables.headings import plain, words_for_none
-from genplan.tables.naming import is_id, one_of_either
+from genplan.tables.naming import PEOPLE, is_id, one_of_either
 from genplan.tables.sheets import HOURS_IN, TAUGHT, Column
 from genplan.tables.understood import Table
 
@@ -87,15 +86,34 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
             _("{name}, a name that more than one have", name=quoted(name)),
             _("names that are told apart"),
         )
+        filled.names.same.setdefault((section, name), []).append(
+            _("row {row} of {sheet}", row=row, sheet=quoted(grid.name))
+        )
         filled.tell(
             grid, row, column, found, expected, _("fill in the column id for each of them, such as ada-b")
         )
         return ""
     if there:
         return there[0]
+    if whole := _first_name_of(filled, section, name):
+        found, expected = (
+            _("{name}, the first name of {whole}", name=quoted(name), whole=or_list(whole)),
+            _("the whole name"),
+        )
+        hint = _("is it {whole}? Write the whole name; a new person needs another name", whole=or_list(whole))
+        filled.tell(grid, row, column, found, expected, hint)
+        return ""
     id_ = filled.names.fresh_id(section, name)
     filled.made.append((section, id_))
     return id_
+
+
+def _first_name_of(filled: Filled, section: str, name: str) -> list[str]:
+    """The people of the case, not of these tables, who have the first name that a row of a new one would have."""
+    there = filled.tree.get(section)
+    if section not in PEOPLE or not isinstance(there, dict):
+        return []
+    return [filled.names.called[section][i] for i in filled.names.by_first_names(section, name) if i in there]
 
 
 def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
@@ -134,8 +152,7 @@ def cell_node(column: Column, text: str, filled: Filled) -> Node:
     """Raises InvalidValue."""
     key = column.key
     assert key is not None
-    if re.match(A_DAY, text) and _is_mark(key):
-        hint = _("the spreadsheet took it for a date: set the column to text and type it again, such as 4/5")
+    if (hint := of_a_date(text)) and _is_mark(key):
         raise InvalidValue(quoted(text), key.kind.expects, hint)
     if column.path == ("learner",):
         return Leaf(whom(text, filled)[0], True)

@@ -99,5 +99,6 @@ from genplan.workflow.trying import try_change as try_change
 from genplan.workflow.wishing import Wished as Wished
 from genplan.workflow.wishing import answers_in as answers_in
 from genplan.workflow.wishing import take_back as take_back
+from genplan.workflow.wishing import try_wish as try_wish
 from genplan.workflow.wishing import wish as wish
 from genplan.workflow.writing import write_plan as write_plan

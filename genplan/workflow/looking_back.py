@@ -55,7 +55,7 @@ def loads(folder: Path, count: int | None, now: datetime | None, out: Path | Non
 def loads_of(opened: Opened, count: int) -> LatelyView:
     """`loads` of a case that was read already."""
     from genplan.evidence.log import Log
-    from genplan.keeping.lately import sittings_lately, told_in
+    from genplan.keeping.lately import released_lately, sittings_lately, told_in
     from genplan.keeping.loads_lately import loads_lately
     from genplan.keeping.not_held import not_held
     from genplan.keeping.store import read_kept
@@ -65,7 +65,10 @@ def loads_of(opened: Opened, count: int) -> LatelyView:
     kept = [k for w in weeks if (k := read_kept(opened.folder, w, opened.case))]
     first, last = weeks[0].monday, weeks[-1].sunday
     log = Log(tuple(r for r in opened.log.results if first <= r.date <= last))
-    past = sittings_lately(opened.case, log, told_in(kept), weeks, opened.now)
+    past = (
+        *sittings_lately(opened.case, log, told_in(kept), weeks, opened.now),
+        *released_lately(kept),
+    )
     missed, counts = not_held(opened.case, log, past, weeks)
     table = loads_lately(opened.case, past, weeks)
     return LatelyView(opened.case, opened.now, weeks, table, missed, counts, opened.findings)

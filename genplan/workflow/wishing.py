@@ -36,6 +36,27 @@ class Wished:
     unknown: str = ""
 
 
+def try_wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
+    """What would become of a wish; nothing is written. Raises as `wish`."""
+    from genplan.casefile.change_entries import file_with_wish
+
+    opened = open_case(folder, now)
+    wanted, before = _made_whole(opened, wanted)
+    name, fresh = file_with_wish(folder, wanted, before)
+    after = open_case(folder, now, instead={name: fresh})
+    said = _("Nothing was written. With {line}:", line=_line(wanted))
+    return Wished(said, in_words(after.case, wanted), after.case, answer_to(after, wanted))
+
+
+def _made_whole(opened: Opened, wanted: PlannersWish) -> tuple[PlannersWish, list[PlannersWish]]:
+    """The wish with what the kept weeks say of its sitting, and what else is wished of that one."""
+    wanted = _ahead(opened, wanted)
+    if wanted.kind not in OF_A_SITTING:
+        return wanted, []
+    wanted = _as_told(opened, wanted)
+    return wanted, list(_of_the_same(opened, wanted))
+
+
 def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     """Adds a wish to `changes.yaml`, or where `changes` stand; one about the same sitting goes. Raises CaseError,
     UsageError or FileError with the file as it was."""
@@ -43,9 +64,7 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     from genplan.casefile.earlier import undoable
 
     opened = open_case(folder, now)
-    wanted = _ahead(opened, wanted)
-    wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else wanted
-    before = list(_of_the_same(opened, wanted)) if wanted.kind in OF_A_SITTING else []
+    wanted, before = _made_whole(opened, wanted)
     with undoable(folder, _("wished: {wish}", wish=in_words(opened.case, wanted)), opened.wall):
         file = put_wish(folder, wanted, instead_of=before)
     line, words = _line(wanted), in_words(opened.case, wanted)

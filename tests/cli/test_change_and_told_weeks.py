@@ -54,3 +54,28 @@ def test_a_wish_waits_for_no_calendar(folder: Path, capsys: pytest.CaptureFixtur
     first, *rest = capsys.readouterr().err.splitlines()
     assert first == "Whether it can be kept cannot be told:"
     assert "gran.ics" in rest[0]
+
+
+@pytest.mark.parametrize(
+    ("wish", "answer"),
+    [
+        (("--hold", "2026-W49-thu-gran-c89"), "stays as it is: kept."),
+        (("--not", "2026-W49-thu-gran-c89"), ": kept."),
+        (("--rather", "gran", "--from", "2026-12-03"), "Whether it is kept only a plan tells."),
+    ],
+)
+def test_a_wish_that_is_tried_says_what_becomes_of_it_and_writes_nothing(
+    wish: tuple[str, ...], answer: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    assert main(["change", str(folder), *wish, "--try", "--now", "2026-12-02T12:00"]) == 0
+    first, second = capsys.readouterr().out.splitlines()
+    assert first.startswith(f"Nothing was written. With {{{wish[0].removeprefix('--')}: {wish[1]}, ")
+    assert answer in second
+    assert {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()} == before
+
+
+def test_try_takes_no_wish_back(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("--not", "2026-W49-thu-gran-c89", "--try", "--take-back", "--now", "2026-12-02T12:00")
+    assert main(["change", str(folder), *words]) == 2
+    assert "--try says nothing beside --take-back." in capsys.readouterr().err

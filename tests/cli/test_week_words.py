@@ -149,6 +149,12 @@ def test_a_change_is_one_fact(
     [
         (["change", "c"], "required"),
         (["change", "c", "--away", "mum", "--closed", "park"], "not allowed with"),
+        (
+            ["change", "c", "--hold", "a", "--not", "b", "--rather", "mum"],
+            "Argument --not: not allowed with argument --hold: one command takes one fact or wish. Give each a command"
+            " of its own, or write several into a sheet of changes and read it: 'genplan tables read changes.csv CASE'."
+            " See 'genplan change --help'.",
+        ),
         (["change", "c", "--away", "mum", "--from", "soon"], "is not a date such as 2026-12-01"),
         (
             ["change", "c", "--extra-hour", "mum", "tue 16:00-17:00", "--to", "2026-12-03"],

@@ -225,7 +225,8 @@ def test_cells_of_a_spreadsheet_that_are_no_count(tmp_path: Path, cell: object, 
     workbook(tmp_path / "f.xlsx", HEADER.split(","), rows)
     with pytest.raises(CaseError) as error:
         read_filled(tmp_path / "f.xlsx", CASE, Log())
-    assert (2, where) in {(f.line, f.key) for f in error.value.findings}
+    found = {(f.line, f.key): f for f in error.value.findings}
+    assert ("probably typed as 4/5" in found[2, where].sentence()) == isinstance(cell, date)
 
 
 def test_without_the_extra_library_a_sentence_says_what_to_do(

@@ -9,9 +9,10 @@ from datetime import date, datetime, time, timedelta
 from genplan.case import Absence, Case, Week
 from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.keeping.lately import Became, PastSitting, sittings_lately
+from genplan.keeping.lately import Became, PastSitting, released_lately, sittings_lately
 from genplan.keeping.loads_lately import Amount, loads_lately
 from genplan.keeping.not_held import Whose, not_held
+from genplan.keeping.told import KeptWeek, Told, Withdrawn
 from genplan.plan import Probe, ProbeKind, Sitting, ToldLately
 from genplan.report.lately import lately_page
 from genplan.report.lately_lines import lately_lines
@@ -186,3 +187,68 @@ def test_where_nothing_is_known_nothing_is_said() -> None:
     lines = list(lately_lines(CASE, WEEKS[1:], loads_lately(CASE, (), WEEKS[1:]), (), {}))
     assert lines[0] == "This week, 2026-W48"
     assert lines[-1] == "No sitting fell through."
+
+
+def released(*left: tuple[str, int], sitting_cancelled: bool = False) -> tuple[PastSitting, ...]:
+    """Ben was to be beside Ann for 30 minutes on the 17th and is released at noon on the 14th; `left` are places that
+    the sitting was moved away from, with the day of that."""
+    sitting = told(17).sitting
+    until = sitting.end
+    changed = datetime(2026, 11, 14, 12, tzinfo=ZONE)
+    one = Told(
+        sitting,
+        sitting.id,
+        3,
+        changed,
+        3,
+        changed,
+        until,
+        settled=True,
+        cancelled=sitting_cancelled,
+        left=tuple(
+            Withdrawn(id_, sitting.start, sitting.end, until, 3, changed.replace(day=day))
+            for id_, day in left
+        ),
+        released=(Withdrawn("ben", sitting.start, sitting.start + timedelta(minutes=30), until, 3, changed),),
+    )
+    return released_lately([KeptWeek(Week(2026, 47), changed, (one,))])
+
+
+def test_a_second_adult_who_is_not_needed_any_more_was_told_of_it_and_told_that_it_is_cancelled() -> None:
+    past = (*lately([row(2, 17)], told(17)), *released())
+    ann, ben = loads_lately(CASE, past, WEEKS)
+    assert (ann.sum.told, ann.sum.held, ann.sum.not_held) == (Amount(20, 1), Amount(20, 1), Amount())
+    assert (ben.sum.told, ben.sum.held, ben.sum.not_held) == (Amount(30, 1), Amount(), Amount(30, 1))
+    (one,) = not_held(CASE, Log.of([row(2, 17)]), past, WEEKS)[0]
+    assert (one.adult, one.released, one.became, one.whose) == ("ann", "ben", Became.CANCELLED, Whose.NOBODYS)
+    assert list(not_held_sentences(Names(CASE), [one])) == [
+        "Tuesday 17 November, 09:00: ben beside ann with wren, cancelled. No reason is written down."
+    ]
+    (cells,) = lately_tables(WEEKS, (), [one])["not-held.csv"].rows
+    assert cells[-1] == "ben"
+
+
+def test_what_a_second_adult_was_released_from_is_that_adult_s_absence_and_no_one_else_s() -> None:
+    gone = {a: replace(CASE.adults[a], away=(away(17),)) for a in ("ann", "ben")}
+    for who, whose in (("ann", Whose.NOBODYS), ("ben", Whose.ADULT)):
+        case = replace(CASE, adults={**CASE.adults, who: gone[who]})
+        (one,) = not_held(case, Log.of(()), released(), WEEKS)[0]
+        assert one.whose is whose
+
+
+def test_a_second_adult_is_told_of_both_where_the_sitting_is_cancelled_later() -> None:
+    past = (*lately([], told(17, cancelled=True)), *released(sitting_cancelled=True))
+    ann, ben = loads_lately(CASE, past, WEEKS)
+    assert (ann.sum.not_held, ben.sum.not_held) == (Amount(20, 1), Amount(30, 1))
+
+
+def test_it_was_to_be_where_the_second_adult_was_told() -> None:
+    """A place that was left before is not where it was then; that of the next move away is."""
+    for left, place in (
+        ((), "home"),
+        ((("shed", 13),), "home"),
+        ((("shed", 13), ("hall", 15), ("loft", 16)), "hall"),
+    ):
+        (one,) = released(*left)
+        assert one.told is not None
+        assert one.told.location == place

@@ -67,7 +67,8 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
          " that has a row. Did you mean 'Rosa'?"),
         (with_cell("skills", 2, 3, "2026-05-04"), "skills.csv:2: column D: '2026-05-04'; expected the correct of the"
          " trials,"
-         " such as 4/5. The spreadsheet took it for a date: set the column to text and type it again, such as 4/5."),
+         " such as 4/5. The spreadsheet took it for a date, and it was probably typed as 4/5: set the column to"
+         " text and type it again."),
         (with_cell("skills", 2, 3, "007"), "skills.csv:2: column D: '007'; expected the correct of the trials, such"
          " as 4/5."),
         (with_cell("skills", 1, 3, "passmark"), "skills.csv:1: column D: the unknown heading 'passmark'; expected"

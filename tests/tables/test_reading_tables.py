@@ -316,3 +316,15 @@ def test_a_folder_with_other_files_becomes_no_case(tmp_path: Path) -> None:
 def test_the_name_of_a_group_is_no_free_id() -> None:
     names = Names(groups=frozenset({"staff", "staff-2"}))
     assert names.fresh_id("adults", "Staff") == "staff-3"
+
+
+@pytest.mark.parametrize("cell", ["pours-ada, stacks", "Pours; Stacks", "[pours-ada, stacks]"])
+def test_two_that_are_apart_need_no_brackets(folder: Path, cell: str) -> None:
+    sheets: Sheets = {
+        "skills": [["name", "learner"], ["Stacks", "Ben"]],
+        "changes": [["apart", "from"], [cell, "2026-12-03"]],
+    }
+    read(folder, sheets)
+    (one,) = case_of(folder).wishes
+    assert set(one.two) == {"pours-ada", "stacks"}
+    assert read(folder, sheets).differences == ()

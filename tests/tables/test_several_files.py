@@ -224,7 +224,19 @@ def test_a_column_of_remarks_is_passed_over_and_said(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("heading", "day"), [("Mon", 0), ("Montag", 0), ("Mi.", 2), ("Thursdays", 3), ("So", 6)]
+    ("heading", "day"),
+    [
+        ("Mon", 0),
+        ("Montag", 0),
+        ("Mi.", 2),
+        ("Weds", 2),
+        ("Weds.", 2),
+        ("Wednes.", 2),
+        ("Tue.", 1),
+        ("Thur", 3),
+        ("Thursdays", 3),
+        ("So", 6),
+    ],
 )
 def test_days_above_columns(heading: str, day: int) -> None:
     assert day_headed(heading) == DAY_NAMES[day]
@@ -333,3 +345,29 @@ def test_names_with_a_sign_in_them_stay_one_name(tmp_path: Path) -> None:
     children["Skills"] = [[*children["Skills"][0], "Rooms"], [*children["Skills"][1], "Hall & Yard"]]
     read(tmp_path, staff, rooms, children)
     assert next(iter(case_of(tmp_path).targets.values())).dimensions[1].values == ("hall-and-yard",)
+
+
+def test_a_first_name_of_somebody_who_is_there_makes_no_second_person(tmp_path: Path) -> None:
+    read(tmp_path, *sloppy("Ada", taught_by="Orla Finn"))
+    before = (tmp_path / "case" / "case.yaml").read_bytes()
+    for more in ({"Staff": [["Name", "sittings_per_day"], ["Orla", "2"]]}, {"Staff": [["Name"], ["ORLA"]]}):
+        (sentence,) = told(tmp_path, more)
+        assert "the first name of Orla Finn; expected the whole name" in sentence
+        assert sentence.endswith("Is it Orla Finn? Write the whole name; a new person needs another name.")
+    assert (tmp_path / "case" / "case.yaml").read_bytes() == before
+    read(tmp_path, {"Staff": [["Name", "sittings_per_day"], ["Orla Finn", "2"], ["Orlagh", ""]]})
+    assert {"orla-finn", "orlagh"} <= set(case_of(tmp_path).adults)
+    assert "orla" not in case_of(tmp_path).adults
+
+
+def test_a_name_that_two_rows_have_says_which_they_are_where_it_is_used(tmp_path: Path) -> None:
+    children: Sheets = {
+        "Pupils": [["First name", "Surname"], ["Fenn", "Archer"], ["Della", "Roos"], ["Fenn", "Archer"]],
+        "Skills": [["Skill", "Child"], ["Asks", "Fenn, Della"], ["Waits", "Fenn Archer"], ["Sits", "Fen"]],
+    }
+    staff, rooms, _ = sloppy("Ada")
+    found = told(tmp_path, staff, rooms, children)
+    two = "which may be Fenn Archer (row 2 of 'Pupils') and Fenn Archer (row 4 of 'Pupils')"
+    assert any(s.startswith(f"Skills.csv:2: column B: 'Fenn', {two}") for s in found), found
+    assert any(s.startswith(f"Skills.csv:3: column B: 'Fenn Archer', {two}") for s in found), found
+    assert any(s.startswith("Skills.csv:4: column B: the unknown learner 'Fen'") for s in found), found
