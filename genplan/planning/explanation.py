@@ -62,6 +62,7 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
         begun=tuple(begun & {*seats}),
         clear=clear,
         told_anew=anew,
+        rather=ground.caseload.rather,
     )
     found = with_wishes_named(ground, asking, ahead, left_out(owed, workers.budget, answers))
     helpful = what_if_gains(ground.caseload, workers, ahead, list(relaxation_groups(ground, learners)))

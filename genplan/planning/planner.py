@@ -109,7 +109,14 @@ def plan_week(
         clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)
         everything = (*seats, *outcome.seats)
         owed = Owed(
-            case=case, free=free, needs=needs, seats=everything, begun=seats, clear=clear, told_anew=anew
+            case=case,
+            free=free,
+            needs=needs,
+            seats=everything,
+            begun=seats,
+            clear=clear,
+            told_anew=anew,
+            rather=load.rather,
         )
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
         omitted = with_wishes_named(ground, workers, outcome.seats, omitted)

@@ -13,13 +13,15 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target
+from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.only_failed import holds
 from genplan.evidence.standing import Standing
-from genplan.plan import COVERAGE, LeftOut, Objective, ProbeKind, StageStatus
+from genplan.plan import COVERAGE, LeftOut, Objective, ProbeKind, StageStatus, minutes_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.exemplars import exemplars
+from genplan.planning.figures import is_held
 from genplan.planning.insertion_finder import Alike, InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
@@ -40,7 +42,8 @@ class Owed:
     - `seats`: all sittings of the week
     - `begun`: those of them that have begun; the needs have counted what was taught in them
     - `clear`: what is told where nothing stands in some way
-    - `told_anew`: where the fewest people are told, who is"""
+    - `told_anew`: where the fewest people are told, who is
+    - `rather`: what somebody would rather have"""
 
     case: Case
     free: Hours
@@ -49,6 +52,23 @@ class Owed:
     begun: tuple[PlacedSitting, ...] = ()
     clear: Limit = LESS_URGENT
     told_anew: ToldAnew | None = None
+    rather: tuple[Rather, ...] = ()
+
+    @property
+    def before_new(self) -> tuple[PlacedSitting, ...]:
+        """The seats without what gives way to something due: with what is due alone, but as they are where somebody
+        wished or decided them, or they have begun."""
+        found = []
+        for seat in self.seats:
+            due = tuple(p for p in seat.probes if ProbeKind(p.kind).is_due)
+            if seat in self.begun or any(is_held(r, [seat]) for r in self.rather):
+                found.append(seat)
+            elif due:
+                less = sum(
+                    minutes_of(self.case.targets[p.target], p.kind) for p in seat.probes if p not in due
+                )
+                found.append(replace(seat, end=seat.end - less, probes=due))
+        return tuple(found)
 
     @property
     def ahead(self) -> tuple[PlacedSitting, ...]:
@@ -75,11 +95,12 @@ def left_out(
     there; once the budget is over, with the word that none was looked for."""
     seats = owed.seats
     ways = InsertionFinder(owed.case, owed.free, seats)
+    before_new = InsertionFinder(owed.case, owed.free, owed.before_new)
     found: list[LeftOut] = []
     for need in owed.needs:
         planned = {p.combination for s in seats for p in s.probes if p.target == need.id and p.is_test}
-        found += _maintenance(owed, ways, need, budget)
-        found += _retests(owed, ways, need, planned, budget)
+        found += _maintenance(owed, before_new, need, budget)
+        found += _retests(owed, before_new, need, planned, budget)
         found += _waiting(owed, need) if need.is_probed else ()
         found += teachings_left_out(ways, need, owed.ahead, owed.clear, budget, owed.told_anew)
         found += _baseline(owed, ways, need, budget)
@@ -92,9 +113,7 @@ def _maintenance(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Bu
         return
     choices = need.of_kind(ProbeKind.MAINTENANCE)
     nothing = Limit(Kind.NOTHING_TO_REPEAT)
-    limit = (
-        _reason(ways, need.target, choices, {}, owed.clear, budget, owed.told_anew) if choices else nothing
-    )
+    limit = _reason(ways, need.target, choices, {}, owed.clear, budget, None) if choices else nothing
     yield replace(_left_out(need, ProbeKind.MAINTENANCE, limit), due=need.maintenance.due)
 
 
@@ -103,7 +122,7 @@ def _retests(
 ) -> Iterator[LeftOut]:
     for choice in need.of_kind(ProbeKind.RETEST):
         if choice.combination not in planned:
-            limit = _reason(ways, need.target, (choice,), {}, owed.clear, budget, owed.told_anew)
+            limit = _reason(ways, need.target, (choice,), {}, owed.clear, budget, None)
             yield _retest(need, choice.combination, limit)
 
 

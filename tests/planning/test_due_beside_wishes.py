@@ -7,7 +7,8 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from genplan.case import Case
+from genplan.audit import audit
+from genplan.case import Case, WeeklyHours
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.evidence.log import Log
 from genplan.plan import Plan, ProbeKind
@@ -109,3 +110,23 @@ def test_a_wish_is_not_blamed_where_there_are_no_hours() -> None:
     case = replace(case, adults={**case.adults, "ann": gone}, wishes=(WITH_BEN,))
     (limit,) = of_due(plan_one(case))
     assert limit.kind is Kind.HOURS
+
+
+def test_what_gives_way_to_something_due_is_no_reason() -> None:
+    # Ann has room on Monday for one of two that are due. The other is new with Ben on Tuesday, its one probe a week:
+    # that would give way, so it is Monday that is full
+    two_days = WeeklyHours((monday(60).days[0], monday(60).days[0], *[()] * 5))
+    case = monday_case(
+        {"wren": two_days},
+        {"ann": monday(60), "ben": WeeklyHours(((), monday(60).days[0], *[()] * 5))},
+        skill("a", "wren", "ann ben", taught=(taught("a"),), **DUE),
+        skill("c", "wren", "ann ben", taught=(taught("c"),), **DUE),
+        probes_per_target_per_week=1,
+    )
+    case = limited(case, "wren", sittings_per_day=1, probes_per_sitting=1)
+    plan = plan_one(case)
+    assert audit(case, Log(), plan, {}) == ()
+    assert len({p.target for s in plan.sittings for p in s.probes}) == 2
+    (limit,) = of_due(plan)
+    assert limit.kind in (Kind.SITTINGS_PER_DAY, Kind.SEVERAL)
+    assert Kind.TARGET_WEEK not in {part.kind for part in limit.parts}
