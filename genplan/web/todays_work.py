@@ -18,6 +18,7 @@ from genplan.language import N_, _, ngettext, said
 from genplan.language.lists import and_list
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.asked_words import asked_sentence
+from genplan.report.day_cards import mind_what_is_brought
 from genplan.report.first_things import date_sentence
 from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import clock, in_order
@@ -76,7 +77,12 @@ def _child(
 
 def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
     place = facts.case.locations[sitting.location]
-    return NextSitting(_when(sitting, facts.now), sheet_of(names, sitting), clean(place.address))
+    return NextSitting(
+        _when(sitting, facts.now),
+        sheet_of(names, sitting),
+        clean(place.address),
+        mind_what_is_brought(names, sitting),
+    )
 
 
 def _when(sitting: Sitting, now: datetime) -> str:
