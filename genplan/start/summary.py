@@ -25,8 +25,10 @@ def hours_words(week: Week) -> str:
     parts = []
     for first, last in runs(days):
         name = day_name(first)
-        if first != last:
-            name = _("{first} to {last}", first=day_name(first), last=day_name(last))
+        if last > first + 1:
+            name = _("{first} to {last}", first=name, last=day_name(last))
+        if last == first + 1:
+            name = and_list([day_name(first), day_name(last)])
         parts.append(f"{name} {days[first]}")
     return "; ".join(parts)
 

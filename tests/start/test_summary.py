@@ -72,3 +72,10 @@ def test_the_zone_is_asked_openly_where_the_system_names_no_region(
         system if folded else "Europe/London",
         not folded,
     )
+
+
+def test_two_days_are_joined_by_and() -> None:
+    child = {"name": "Lia", "hours": "mon-tue 3-5pm, thu-sat 10-12"}
+    assert lines("children", children=[child]) == (
+        "Lia: Monday and Tuesday 15:00–17:00; Thursday to Saturday 10:00–12:00",
+    )

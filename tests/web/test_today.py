@@ -129,6 +129,11 @@ def test_the_whole_week_is_that_of_the_next_sitting() -> None:
     assert day(now=week_before, sittings=()).week == Week(2026, 48)
 
 
+def test_nothing_is_said_to_be_written_down_before_anything_was_to_be() -> None:
+    early = day(now=FIRST.start - timedelta(hours=20), kept=frozenset([b.WEEK, b.WEEK.next()]))
+    assert early.step.why == "The week is planned, and nothing is to be written down yet."
+
+
 def test_the_button_says_which_week_it_plans() -> None:
     sunday = date(2026, 12, 6)
     assert plan_words(Week(2026, 50), sunday) == "Plan the week of Monday 7 December"

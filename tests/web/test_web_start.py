@@ -164,6 +164,14 @@ def test_the_first_week_is_planned_at_the_end(
     assert load(folder).case is not None
     assert local.post("/start/make").headers["location"] == "/"
     # then there is nothing more to ask
-    assert local.get("/start").headers["location"].startswith("/?said=")
+    assert local.get("/start").headers["location"].startswith("/case?said=")
     assert local.post("/start/children/keep", {"children.keys": "c1"}).status == 422
     assert local.get("/start/nothing").status == 404
+
+
+def test_once_the_case_is_made_its_questions_lead_to_it(local: Local, tmp_path: Path) -> None:
+    workflow.case_of_answers(tmp_path / "our-case", answered(), local.site.now)
+    for path in ("/start", "/start/skills", "/start/ready"):
+        answer = local.get(path)
+        assert answer.status == 303
+        assert answer.headers["location"].startswith("/case?said=")
