@@ -9,6 +9,7 @@ from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.lint import possible_at_any_age, tell
 from genplan.language import _
+from genplan.text.dimension_words import counted_values, dimension_words
 
 
 def lint_generalised(case: Case, notes: Diagnostics) -> None:
@@ -37,12 +38,16 @@ def _there_are_as_many_values(case: Case, notes: Diagnostics) -> None:
     for (name, wanted, there), targets in sorted(short.items()):
         key = SECTION_OF.get(name, name)
         found = _(
-            "{wanted} {key} wanted by 'generalised_when', and only {there} to vary",
-            wanted=wanted,
+            "it is to be met with {values} before it counts as generalised, and the target has only {there}",
+            values=counted_values(wanted, name),
+            there=there,
+        )
+        hint = _(
+            "add {values}, or write 'generalised_when: {{{key}: {there}}}' at this target",
+            values=dimension_words(name),
             key=key,
             there=there,
         )
-        hint = _("add {key}, or give the target a lower number of its own", key=key)
         tell(targets, "generalised_when", key, found, hint, notes)
 
 

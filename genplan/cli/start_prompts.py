@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from genplan.language import N_, _, said
 from genplan.language.every_language import in_every_language
 from genplan.start.asked_about_places import NONE_OF_THESE
-from genplan.start.questions import Kind, Options, Question
+from genplan.start.questions import NOBODY, Kind, Options, Question
 
 ANEW, OUT, BACK, HELP, STOP = "again", "out", "back", "help", "stop"
 ALL, NOTHING, UNKNOWN = N_("all"), N_("nothing"), N_("I do not know")
@@ -76,6 +76,8 @@ def shown_of(question: Question, there: str, choices: dict[str, str]) -> str:
         return said(ALL)
     if question.kind is Kind.TICKS and not there:
         return said(UNKNOWN if NONE_OF_THESE in choices else NOTHING)
+    if there == NOBODY:
+        return said(NOTHING)
     return ", ".join(choices.get(part, part) for part in there.split("\n"))
 
 

@@ -30,8 +30,8 @@ from genplan.language import _, said
 from genplan.language.typed import meant_by
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
-from genplan.start.questions import Group, Kind, Options, Question
-from genplan.start.reading import NOBODY, problem_of, value_of, worded
+from genplan.start.questions import NOBODY, Group, Kind, Options, Question
+from genplan.start.reading import problem_of, value_of, worded
 from genplan.start.summary import allergies_words, hours_words
 
 
@@ -103,7 +103,7 @@ class Asking:
                 output.show(none_of_them(typed))
                 continue
             if typed.lower() in (ALL, said(ALL)) and question.kind is Kind.SOME_OF:
-                return ""
+                return "\n".join(dict(choices)) if question.default else ""
             if meant_by(typed) in ("no", "nothing"):
                 if question.kind is Kind.SOME_OF:
                     return NOBODY

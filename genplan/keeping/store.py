@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.case import Case, Week
+from genplan.casefile.domain_types import SECTION_OF
 from genplan.errors import CaseError, unreadable
 from genplan.files import held, read_file
 from genplan.findings import Finding
@@ -126,7 +127,9 @@ def strange_things(sitting: Sitting, case: Case) -> Iterator[str]:
         else:
             for dimension, value in zip(target.dimensions, probe.combination, strict=True):
                 if value not in dimension.values:
-                    yield _("'{value}', which '{id}' does not vary", value=value, id=target.id)
+                    known = getattr(case, SECTION_OF.get(dimension.name, ""), {})
+                    name = case.called(dimension.name, value) if value in known else value
+                    yield _("'{value}' for '{target}'", value=name, target=target.name)
 
 
 def kept_bytes(kept: KeptWeek, case: Case) -> bytes:

@@ -10,8 +10,8 @@ from genplan.case.cautions import Caution, cautions_for
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
-from genplan.report.names_and_words import Names, hours, kind_words, measure_words, set_of
-from genplan.text.cautions import caution_text
+from genplan.report.names_and_words import Names, clean, hours, kind_words, measure_words, set_of
+from genplan.text.cautions import allergy_caution, caution_text
 from genplan.text.tuple_words import counted_tuples
 
 
@@ -30,7 +30,7 @@ ProbeCard = Callable[[Names, Sitting, Probe], ProbeLine]
 @dataclass(frozen=True)
 class SittingCard:
     """`who` is the other person: on a learner's page the adult, on an adult's the learner. `beside` says who sits
-    beside, and is empty if nobody does. `id` is the sitting's."""
+    beside, and is empty if nobody does. `id` is the sitting's, `mind` what to keep from what is brought."""
 
     hours: str
     who: str
@@ -41,6 +41,7 @@ class SittingCard:
     begun: bool
     probes: tuple[ProbeLine, ...]
     id: str
+    mind: str
 
 
 @dataclass(frozen=True)
@@ -93,7 +94,15 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
         sitting.begun,
         tuple(probe_card(names, sitting, p) for p in sitting.probes),
         sitting.id,
+        mind_what_is_brought(names, sitting),
     )
+
+
+def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
+    """The child's allergens, where anything is brought; else nothing."""
+    if not names.sets_of(sitting):
+        return ""
+    return clean(allergy_caution(names.case, sitting.learner, names.learner(sitting.learner)))
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:

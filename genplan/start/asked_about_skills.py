@@ -5,8 +5,9 @@ from __future__ import annotations
 from genplan.case import PassMark, Policy
 from genplan.language import N_
 from genplan.start.answers import Answers
+from genplan.start.asked_about_places import SMALL
 from genplan.start.defaults import policy_of
-from genplan.start.questions import Group, Kind, Question
+from genplan.start.questions import NOBODY, Group, Kind, Question
 
 DONE, LEARNING = "mastered", "teaching"
 STATES = (
@@ -17,6 +18,12 @@ STATES = (
 
 def several_children(answers: Answers) -> bool:
     return len(answers.entries("children")) > 1
+
+
+def things_to_try(answers: Answers) -> str:
+    """All but what could be swallowed: whether such a thing fits this skill and this child somebody has to say."""
+    fine = [e.key for e in answers.entries("things") if SMALL not in e.get("cautions").split("\n")]
+    return "\n".join(fine) or NOBODY
 
 
 def some_things(answers: Answers) -> bool:
@@ -75,7 +82,13 @@ SKILLS = Group(
             "things",
             N_("With what?"),
             Kind.SOME_OF,
+            N_(
+                "Only what fits this skill, besides what it was learned with. "
+                "What is small enough to be swallowed is not chosen before you choose it."
+            ),
             of="things",
+            default=things_to_try,
+            may_be_none=True,
             asked_if=some_things,
             told=N_("to be tried using {}"),
         ),

@@ -25,6 +25,7 @@ from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
+from genplan.start.tried import tried
 
 HEAD = f"# yaml-language-server: $schema={SCHEMA_FILE}"
 LINES = 2
@@ -203,21 +204,15 @@ class _Writer:
         ]
         there = {
             ADULT: sum(child in self._said("helpers", e, "children") for e in helpers),
-            LOCATION: len(self._tried(entry, "places")),
-            MATERIAL_SET: max(1, len(self._tried(entry, "things"))),
+            LOCATION: len(tried(self.answers, entry, "places")),
+            MATERIAL_SET: max(1, len(tried(self.answers, entry, "things"))),
         }
         if all(there.get(name, count) >= count for name, count in wanted.items()):
             return None
         return {SECTION_OF.get(n, n): _some(_word(min(c, there.get(n, c)))) for n, c in wanted.items()}
 
-    def _tried(self, entry: Entry, group: str) -> list[str]:
-        """What a skill is tried out with; what it was learned with is part of it."""
-        there = self.answers.entries(group)
-        learned = self._said("skills", entry, _LEARNED[group]) if there else ""
-        return [e.key for e in there if e.key == learned or e.key in self._said("skills", entry, group)]
-
     def _varied(self, entry: Entry, group: str) -> list[Node] | None:
-        keys = self._tried(entry, group)
+        keys = [e.key for e in tried(self.answers, entry, group)]
         return None if len(keys) == len(self.answers.entries(group)) else [self._id(group, k) for k in keys]
 
     def _chosen(self, group: str, entry: Entry, question: str, of: str) -> list[Node] | None:
@@ -230,7 +225,6 @@ class _Writer:
 
 
 _EMPTY: list[Node] = []
-_LEARNED = {"helpers": "by", "places": "at", "things": "with"}
 _VARIED = {"adults": "helpers", "locations": "places", "material_sets": "things"}
 
 

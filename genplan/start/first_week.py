@@ -15,10 +15,9 @@ from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
+from genplan.start.tried import tried
 from genplan.start.visit_lengths import arriving, check_minutes
 from genplan.text.obstacles import allergens_text
-
-LEARNED = {"helpers": "by", "places": "at", "things": "with"}
 
 
 def remarks(answers: Answers) -> tuple[str, ...]:
@@ -37,9 +36,9 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
     name = skill.get("name").strip()
     if _said(answers, "skills", skill, "state") == LEARNING:
         return
-    helpers = [e for e in _tried(answers, skill, "helpers") if child.key in _children_of(answers, e)]
-    places = _tried(answers, skill, "places")
-    things = _tried(answers, skill, "things")
+    helpers = [e for e in tried(answers, skill, "helpers") if child.key in _children_of(answers, e)]
+    places = tried(answers, skill, "places")
+    things = tried(answers, skill, "things")
     for thing in things:
         if why := _kept_from(answers, child, thing):
             yield _(
@@ -124,15 +123,6 @@ def _common(hours: list[Windows]) -> Windows:
     for other in others:
         first = intersect(first, other)
     return first
-
-
-def _tried(answers: Answers, skill: Entry, group: str) -> list[Entry]:
-    """What a skill is tried out with; what it was learned with is part of it."""
-    there = answers.entries(group)
-    if not there:
-        return []
-    chosen = (_said(answers, "skills", skill, LEARNED[group]), *_said(answers, "skills", skill, group))
-    return [e for e in there if e.key in chosen]
 
 
 def _children_of(answers: Answers, helper: Entry) -> tuple[str, ...]:

@@ -11,6 +11,8 @@ from genplan.language import said
 from genplan.language.marked import Marked
 from genplan.start.answers import Answers
 
+NOBODY = "-"
+"""What stands where none of several was chosen."""
 Options = tuple[tuple[str, str], ...]
 
 
@@ -33,7 +35,7 @@ class Kind(Enum):
     ONE_OF = auto()
     """An entry of another group."""
     SOME_OF = auto()
-    """Entries of another group; nothing said is all of them."""
+    """Entries of another group; nothing said is the default, or else all of them."""
 
 
 def always(answers: Answers) -> bool:
@@ -45,7 +47,8 @@ class Question:
     """`words` may hold {name}, of the entry that is asked about. `of` is the group whose entries can be chosen,
     `needed` what is said where an answer is missing that cannot be. `under` is a heading that begins with this
     question. One that is `more` can be left alone where `waits_if` holds. `told` is how the summary says an answer,
-    with {} in its place. `default` is a value, or made from the answers so far."""
+    with {} in its place. `default` is a value, or made from the answers so far. Of some of several that `may_be_none`
+    none may be chosen."""
 
     key: str
     words: Marked = Marked()
@@ -58,6 +61,7 @@ class Question:
     needed: Marked = Marked()
     under: Marked = Marked()
     more: bool = False
+    may_be_none: bool = False
     told: Marked = Marked()
     most: int = 0
     asked_if: Callable[[Answers], bool] = always

@@ -22,12 +22,10 @@ from genplan.start.allergies import named_and_not_chosen, read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.hours_text import read_hours
-from genplan.start.questions import Group, Kind, Question, Screen
+from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
 from genplan.start.time_zone import country
 from genplan.start.visit_lengths import too_short
 
-NOBODY = "-"
-"""What stands where none of several was chosen."""
 LONGEST_LINE = 120
 OLDEST = 100
 """Years of whoever learns: what is more is a slip."""
@@ -267,12 +265,12 @@ def _ticks(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
 
 
 def _some_of(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
-    """The keys that were chosen: all, where nothing is said."""
+    """The keys that were chosen: all, where neither anybody nor a default says anything."""
     keys = [key for key, _words in question.choices(answers)]
     if not text:
         return tuple(keys)
     chosen = tuple(key for key in keys if key in text.split("\n"))
-    if keys and not chosen:
+    if keys and not chosen and not question.may_be_none:
         raise InvalidValue(_("none of these"), _("one of them at least"))
     return chosen
 

@@ -14,6 +14,8 @@ from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import Week
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import value_of
+from genplan.start.screens import group_of
+from genplan.start.tried import tried
 from genplan.text.obstacles import allergens_text
 
 
@@ -23,8 +25,10 @@ def hours_words(week: Week) -> str:
     parts = []
     for first, last in runs(days):
         name = day_name(first)
-        if first != last:
-            name = _("{first} to {last}", first=day_name(first), last=day_name(last))
+        if last > first + 1:
+            name = _("{first} to {last}", first=name, last=day_name(last))
+        if last == first + 1:
+            name = and_list([day_name(first), day_name(last)])
         parts.append(f"{name} {days[first]}")
     return "; ".join(parts)
 
@@ -63,15 +67,31 @@ def _line(group: Group, entry: Entry, answers: Answers) -> str:
 
 def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> str:
     """An answer in words; what was left alone is not repeated but where it decides."""
-    decides = question.kind in (Kind.ONE_OF, Kind.CHOICE, Kind.ZONE) or not group.several
+    decides = question.kind in (Kind.ONE_OF, Kind.SOME_OF, Kind.CHOICE, Kind.ZONE) or not group.several
     if not entry.get(question.key).strip() and (question.more or not decides):
         return ""
     try:
         value = value_of(question, entry, answers)
     except InvalidValue:
         return entry.get(question.key)
-    text = _worded(question, value, answers)
+    if group.key == "skills" and question.kind is Kind.SOME_OF:
+        text = _tried(answers, entry, question.key)
+    else:
+        text = _worded(question, value, answers)
     return question.told.replace("{}", text) if text and question.told else text
+
+
+def _tried(answers: Answers, skill: Entry, group: str) -> str:
+    """All of it, also what nobody chose: it is what will be planned."""
+    try:
+        found = tried(answers, skill, group)
+        if group == "helpers":
+            child = value_of(group_of("skills").question("child"), skill, answers)
+            whose = group_of("helpers").question("children")
+            found = [e for e in found if child in value_of(whose, e, answers)]
+    except InvalidValue:
+        return ""
+    return ", ".join(e.get("name") for e in found)
 
 
 def _worded(question: Question, value: object, answers: Answers) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Mapping
 
 from genplan.case import Case
 from genplan.case.cautions import Caution, CautionKind
-from genplan.case.safety import SMALL_PARTS_MONTHS
+from genplan.case.safety import SMALL_PARTS_MONTHS, avoided_allergens
 from genplan.case.targets import LOCATION, MATERIAL_SET
 from genplan.language import N_, _, said
 from genplan.text.obstacles import HAZARDS, allergens_text
@@ -57,6 +57,16 @@ def caution_text(case: Case, caution: Caution, called: str, locations: Collectio
     return _TEXTS[caution.kind](caution, called, f"'{name}'", at)
 
 
+def allergy_caution(case: Case, learner: str, called: str) -> str:
+    """In few words, beside what is brought to a sitting; empty where nothing has to be kept away."""
+    avoided = sorted(avoided_allergens(case.learners[learner].allergens))
+    if not avoided:
+        return ""
+    return _(
+        "{called} must not meet {found}: check what is brought.", called=called, found=allergens_text(avoided)
+    )
+
+
 def _of_age(caution: Caution, called: str) -> str:
     if not caution.age_unknown:
         return ""
@@ -69,7 +79,7 @@ def _of_age(caution: Caution, called: str) -> str:
 
 _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
     CautionKind.AVOID: lambda c, called, name, at: _(
-        "{called} must not meet {found}: check food, creams and materials{at}.",
+        "{called} must not meet {found}: check what is brought, food, creams and materials{at}.",
         called=called,
         found=allergens_text(c.found),
         at=at,

@@ -16,7 +16,11 @@ def not_run_row_text(case: Case, row: Result) -> str:
     learner = case.learners[case.targets[row.target].learner].alias
     reason = childs_reason(row.note)
     if reason and not row.note.casefold().startswith((reason, said(reason).casefold())):
-        return _("It counts as '{reason}', {learner}'s own reason.", reason=said(reason), learner=learner)
+        return _(
+            "The reason was {learner}'s own, so it counts as '{reason}'.",
+            reason=said(reason),
+            learner=learner,
+        )
     if is_known_reason(row.note):
         return ""
     ill, refused = map(said, CHILDS_REASONS)

@@ -59,6 +59,7 @@ class NextSitting:
     when: str
     sheet: SittingSheet
     address: str
+    mind: str
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from genplan.language import N_, _, ngettext, said
 from genplan.language.lists import and_list
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.asked_words import asked_sentence
+from genplan.report.day_cards import mind_what_is_brought
 from genplan.report.first_things import date_sentence
 from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import clock, in_order
@@ -31,6 +32,7 @@ AHEAD = timedelta(days=7)
 """So far ahead somebody who is away is spoken of."""
 FRIDAY = 4
 UP_TO_DATE = N_("Everything is written down, and the week is planned.")
+NOTHING_YET = N_("The week is planned, and nothing is to be written down yet.")
 
 
 def today_of(facts: Facts) -> Today:
@@ -76,7 +78,12 @@ def _child(
 
 def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
     place = facts.case.locations[sitting.location]
-    return NextSitting(_when(sitting, facts.now), sheet_of(names, sitting), clean(place.address))
+    return NextSitting(
+        _when(sitting, facts.now),
+        sheet_of(names, sitting),
+        clean(place.address),
+        mind_what_is_brought(names, sitting),
+    )
 
 
 def _when(sitting: Sitting, now: datetime) -> str:
@@ -248,9 +255,11 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
         return Step(_("Plan this week"), f"/plan/{week}", _("Nobody was told of a plan of this week."))
     if following not in facts.kept and (facts.now.weekday() >= FRIDAY or not ahead):
         return Step(_("Plan next week"), f"/plan/{following}", _("Nobody was told of a plan of next week."))
+    begun = any(s.start <= facts.now for s in facts.sittings)
+    why = said(UP_TO_DATE if begun else NOTHING_YET)
     if ahead:
-        return Step(_("Print the sheets"), f"/week/{_week_of(ahead[0])}/files/sheets.html", said(UP_TO_DATE))
-    return Step(_("Look at the week"), f"/week/{week}", said(UP_TO_DATE))
+        return Step(_("Print the sheets"), f"/week/{_week_of(ahead[0])}/files/sheets.html", why)
+    return Step(_("Look at the week"), f"/week/{week}", why)
 
 
 def _week_of(sitting: Sitting) -> Week:

@@ -87,13 +87,37 @@ def _refuse_broken(opened: Opened, plan: SavedPlan) -> None:
     # what had begun when it was planned is held already
     ahead = tuple(s for s in plan.sittings if s.start >= plan.made)
     if broken := broken_rules(case, Plan.of_sittings(plan.week, plan.made, ahead), busy):
+        why = _why_not_held(opened, plan.week, ahead) or broken
         raise UsageError(
             _(
-                "That plan cannot be held any more, since the case has changed: {broken} Plan the week again, "
-                "and keep that plan.",
-                broken=" ".join(broken[:MOST_TOLD]),
+                "That plan cannot be held any more, since the case was changed after it was planned: {broken} "
+                "Plan the week again, and keep that plan.",
+                broken=" ".join(why[:MOST_TOLD]),
             )
         )
+
+
+def _why_not_held(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> tuple[str, ...]:
+    """A sentence for each sitting that cannot be held by itself or beside the ones before it, with names."""
+    from genplan.keeping.store import strange_things
+    from genplan.planning.week_context import week_context_of
+    from genplan.report.names_and_words import Names, day_words, meeting_words
+    from genplan.report.told_week_lines import why_words
+    from genplan.workflow.told_week import as_it_stands
+
+    # with the results, which say what is still owed
+    facts = facts_of(open_case(opened.folder, opened.now), week)
+    without = replace(opened.case, wishes=())
+    context = week_context_of(without, facts.log, week, opened.now, facts.busy, ())
+    strange = {s: next(strange_things(s, facts.case), None) for s in sittings}
+    standing = as_it_stands(context, sittings, {s: what for s, what in strange.items() if what})
+    names = Names(facts.case)
+    return tuple(
+        f"{day_words(t.sitting.start.date())}, {meeting_words(names, t.sitting)}: "
+        f"{why_words(facts.case, t.against)}."
+        for t in sorted(standing, key=lambda t: t.sitting.start)
+        if t.against
+    )
 
 
 def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> Kept:

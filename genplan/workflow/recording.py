@@ -97,7 +97,7 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     values = combination_words(opened.case, target, result.combination)
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
-    named = f"{where}: {target.name}, {values}: {counted}."
+    named = f"{_('Written down')}: {target.name}, {values}: {counted}."
     told = (*added.said, *_whose_reasons(opened, added.results))
     return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)))
 

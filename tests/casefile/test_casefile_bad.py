@@ -115,7 +115,7 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> Non
             "trials: 5",
             "generalised_when: {adults: 2}",
             "targets.zips.generalised_when.adults",
-            "only 1 to vary",
+            "and the target has only 1",
         ),
         ("trials: 5", "first: [{location: park}]", "targets.zips.first.1", "no possible combination"),
         (
@@ -184,7 +184,7 @@ def test_what_comes_from_the_policy_is_told_once_for_all_targets(tmp_path: Path)
         (
             line,
             "targets.claps",
-            "2 adults wanted by 'generalised_when', and only 1 to vary"
+            "it is to be met with 2 adults before it counts as generalised, and the target has only 1"
             " (target claps and 1 more; by the policy's 'generalised_when')",
         ),
         (

@@ -169,7 +169,7 @@ def test_a_day_that_is_none_or_may_be_two_is_refused(case: Path, typed: str, cap
 @pytest.mark.parametrize(
     ("note", "told"),
     [
-        ("didn't want to", "It counts as 'refused', I.'s own reason."),
+        ("didn't want to", "The reason was I.'s own, so it counts as 'refused'."),
         ("a fire drill", "If it was, correct it to 'refused: a fire drill' or 'ill: a fire drill'."),
         ("refused", ""),
         ("adult away", ""),

@@ -34,7 +34,7 @@ def test_a_message_holds_the_own_sittings_with_what_to_bring_and_what_counts() -
         "Please bring: The fleece; Three winter coats",
         "Say “Zip it up”.",
         "It counts when: Starts and closes the zip",
-        "Mind: W. must not meet egg",
+        "Mind: W. must not meet egg: check what is brought, food, creams and materials at ",
         "If W. says no, walks away or is distressed, stop.",
     ):
         assert said in text

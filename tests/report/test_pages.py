@@ -316,7 +316,9 @@ def test_a_caution_of_several_places_is_told_once() -> None:
     assert [s.location for s in plan.sittings] == ["park", "home"]
     told = [li.words for li in read(week_page(case, plan)).all("li")]
     egg = [t for t in told if "egg" in t]
-    assert egg == ["W. must not meet egg: check food, creams and materials at The park; at Home."]
+    assert egg == [
+        "W. must not meet egg: check what is brought, food, creams and materials at The park; at Home."
+    ]
     assert len([t for t in told if "goes round no neck" in t]) == 1
     one = read(week_page(case, b.a_plan(case, sittings=plan.sittings[:1])))
     assert "materials at The park." in one.words

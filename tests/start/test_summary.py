@@ -25,8 +25,23 @@ def test_a_skill_is_told_in_words_that_say_what_is_what() -> None:
     skill = {"name": "Coat on", "correct": "Both arms in.", "things": "m1\nm2", "places": "l2"}
     things = [{"name": "Red coat"}, {"name": "Rain jacket"}]
     assert lines("skills", skills=[skill], things=things) == (
-        "Coat on: Both arms in; learned with Mum; at Home; using Red coat; to be tried at Park;"
-        " to be tried using Red coat, Rain jacket",
+        "Coat on: Both arms in; learned with Mum; at Home; using Red coat; to be tried with Mum, Dad;"
+        " to be tried at Home, Park; to be tried using Red coat, Rain jacket",
+    )
+
+
+def test_what_a_skill_will_be_tried_with_is_told_where_nothing_was_chosen() -> None:
+    things = [{"name": "Fork"}, {"name": "Spoon"}, {"name": "Marbles", "cautions": "small"}]
+    skills = [{"name": "Eats", "correct": "a"}, {"name": "Sorts", "correct": "b", "with": "m3"}]
+    helpers = [{"name": "Mum", "hours": HOURS}, {"name": "Lee", "hours": HOURS, "children": "c2"}]
+    children = [{"name": "Ada", "hours": HOURS}, {"name": "Bo", "hours": HOURS}]
+    eats, sorts = lines("skills", skills=skills, things=things, helpers=helpers, children=children)
+    assert eats.endswith("; to be tried with Mum; to be tried at Home, Park; to be tried using Fork, Spoon")
+    assert sorts.endswith("; to be tried using Fork, Spoon, Marbles")
+    small = [{"name": "Beads", "cautions": "small"}, {"name": "Marbles", "cautions": "small"}]
+    (eats,) = lines("skills", skills=skills[:1], things=small)
+    assert eats.endswith(
+        "; using Beads; to be tried with Mum, Dad; to be tried at Home, Park; to be tried using Beads"
     )
 
 
@@ -56,4 +71,11 @@ def test_the_zone_is_asked_openly_where_the_system_names_no_region(
         folded,
         system if folded else "Europe/London",
         not folded,
+    )
+
+
+def test_two_days_are_joined_by_and() -> None:
+    child = {"name": "Lia", "hours": "mon-tue 3-5pm, thu-sat 10-12"}
+    assert lines("children", children=[child]) == (
+        "Lia: Monday and Tuesday 15:00–17:00; Thursday to Saturday 10:00–12:00",
     )

@@ -80,7 +80,7 @@ def test_an_allergen_of_the_set_is_told_only_to_a_learner_who_avoids_it() -> Non
     avoiding = cautions(b.a_learner(allergens=frozenset({"gluten"})), oats)
     assert "'Dough' holds wheat: do not use it with W." in avoiding
     other = cautions(b.a_learner(allergens=frozenset({"egg"})), oats)
-    assert "W. must not meet egg: check food, creams and materials at The park." in other
+    assert "W. must not meet egg: check what is brought, food, creams and materials at The park." in other
     assert "'Dough' holds" not in other
 
 

@@ -10,6 +10,7 @@ from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Sitting
 from genplan.web.params import plan_words
+from genplan.web.sitting_cards import days
 from genplan.web.today_values import Facts, Fallen, Today
 from genplan.web.todays_work import today_of
 from tests.fixtures import builders as b
@@ -54,10 +55,25 @@ def test_the_next_sitting_says_who_where_what_to_bring_and_what_counts() -> None
     assert first.sheet.sitting == LATER[0].id
     assert first.address == "2 Mill Lane"
     assert first.sheet.bring
+    assert first.mind == "W. must not meet egg: check what is brought."
     assert first.sheet.probes[0].correct_when == case.targets["zips-jacket"].correct_when
     early = day(now=FIRST.start + timedelta(minutes=1))
     assert early.next[0].when == f"now, until {FIRST.end:%H:%M}"
     assert day(now=FIRST.start - timedelta(hours=20)).next[0].when.startswith("tomorrow, ")
+
+
+def test_an_allergy_is_said_only_beside_what_is_brought() -> None:
+    case = b.a_case()
+    nothing = {i: replace(x, bring=False) for i, x in case.material_sets.items()}
+    assert {one.mind for one in day(case=replace(case, material_sets=nothing)).next} == {""}
+    fine = {i: replace(x, allergens=frozenset()) for i, x in case.learners.items()}
+    assert {one.mind for one in day(case=replace(case, learners=fine)).next} == {""}
+
+
+def test_the_days_of_a_plan_say_the_allergy_at_each_sitting() -> None:
+    case = b.a_case()
+    shown = [s.mind for d in days(case, b.a_log(), HELD, WEDNESDAY) for s in d.sittings]
+    assert shown == ["W. must not meet egg: check what is brought."] * len(HELD)
 
 
 def test_what_has_begun_is_asked_for_until_a_row_speaks_of_it() -> None:
@@ -111,6 +127,11 @@ def test_the_whole_week_is_that_of_the_next_sitting() -> None:
     week_before = datetime(2026, 11, 27, 10, tzinfo=b.ZONE)
     assert day(now=week_before).week == b.WEEK
     assert day(now=week_before, sittings=()).week == Week(2026, 48)
+
+
+def test_nothing_is_said_to_be_written_down_before_anything_was_to_be() -> None:
+    early = day(now=FIRST.start - timedelta(hours=20), kept=frozenset([b.WEEK, b.WEEK.next()]))
+    assert early.step.why == "The week is planned, and nothing is to be written down yet."
 
 
 def test_the_button_says_which_week_it_plans() -> None:

@@ -94,7 +94,7 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         four.tap()
         screen.checked("a row")
         page.get_by_role("button", name="Add it").tap()
-        page.get_by_text("Added to results.csv, line 2").wait_for()
+        page.get_by_text("Written down: ").wait_for()
         screen.checked("a day")
         rows = (tmp_path / "case" / "results.csv").read_text("utf-8").splitlines()
         assert len(rows) == 2
@@ -155,7 +155,7 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
         page.get_by_label("Not run").check()
         page.get_by_label("Note").fill("Tired; <b>asleep</b>")
         page.get_by_role("button", name="Add it").press("Enter")
-        page.get_by_text("Added to results.csv").wait_for()
+        page.get_by_text("Written down: ").wait_for()
         sheet = tmp_path / "filled.csv"
         sheet.write_text(SHEET, "utf-8")
         page.get_by_label("CSV or spreadsheet file").set_input_files(sheet)

@@ -91,6 +91,22 @@ def test_a_default_that_was_only_shown_is_not_an_answer(local: Local, tmp_path: 
     assert {k for k, v in skill.texts.items() if v} == {"name", "correct", "by", "at", "with"}
 
 
+def test_what_could_be_swallowed_is_not_ticked_before_somebody_ticks_it(local: Local, tmp_path: Path) -> None:
+    folder = tmp_path / "our-case"
+    things = [{"name": "Fork"}, {"name": "Marbles", "cautions": "small"}]
+    workflow.keep_answers(folder, answered(things=things))
+    form = local.form("/start/skills")
+    assert form["skills.s1.things"] == ["m1"]
+    local.post("/start/skills", form)
+    assert workflow.answers_so_far(folder).one("skills", "things") == ""
+    for ticked, kept in ((["m1", "m2"], "m1\nm2"), (["m2"], "m2"), ([], "-")):
+        local.post("/start/skills", form | {"skills.s1.things": ticked})
+        assert workflow.answers_so_far(folder).one("skills", "things") == kept
+        assert local.form("/start/skills").get("skills.s1.things", []) == ticked
+    local.post("/start/skills", form)
+    assert "to be tried using Fork<" in local.get("/start/ready").text
+
+
 def test_a_longest_visit_in_which_no_check_fits_is_refused(local: Local) -> None:
     child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "minutes": "2"}
     answer = local.post("/start/children", typed("children", child))
@@ -148,6 +164,14 @@ def test_the_first_week_is_planned_at_the_end(
     assert load(folder).case is not None
     assert local.post("/start/make").headers["location"] == "/"
     # then there is nothing more to ask
-    assert local.get("/start").headers["location"].startswith("/?said=")
+    assert local.get("/start").headers["location"].startswith("/case?said=")
     assert local.post("/start/children/keep", {"children.keys": "c1"}).status == 422
     assert local.get("/start/nothing").status == 404
+
+
+def test_once_the_case_is_made_its_questions_lead_to_it(local: Local, tmp_path: Path) -> None:
+    workflow.case_of_answers(tmp_path / "our-case", answered(), local.site.now)
+    for path in ("/start", "/start/skills", "/start/ready"):
+        answer = local.get(path)
+        assert answer.status == 303
+        assert answer.headers["location"].startswith("/case?said=")

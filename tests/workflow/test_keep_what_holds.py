@@ -31,8 +31,26 @@ def test_a_plan_with_somebody_who_is_away_by_now_is_not_kept(planned: tuple[Path
     case, out = planned
     gone = ChangeRequest("away", "mum", datetime(2026, 11, 30), datetime(2026, 12, 7), note="a cold")
     workflow.change(case, gone, NOW)
-    with pytest.raises(UsageError, match=r"not inside the free hours of adult mum.*Plan the week again"):
+    with pytest.raises(
+        UsageError, match=r" with Mum, [^:]*: Mum is not free then\..*Plan the week again"
+    ) as refused:
         workflow.keep(case, None, out, NOW, lambda _: None)
+    assert "2026-W49" not in str(refused.value)
     assert not list(case.glob("weeks/*/told.json"))
     (case / "changes.yaml").unlink()
     assert workflow.keep(case, None, out, NOW, lambda _: None).first
+
+
+def test_a_thing_that_was_taken_from_a_skill_is_told_by_its_name(planned: tuple[Path, Path]) -> None:
+    case, out = planned
+    before = (case / "case.yaml").read_text("utf-8")
+    after = before.replace("material_sets: [two-cups, lunch-box]", "material_sets: [two-cups]")
+    after = after.replace("locations: 2, material_sets: 2}", "locations: 2, material_sets: 1}")
+    (case / "case.yaml").write_text(after, "utf-8")
+    with pytest.raises(UsageError) as refused:
+        workflow.keep(case, None, out, NOW, lambda _: None)
+    (case / "case.yaml").write_text(before, "utf-8")
+    told = str(refused.value)
+    assert "the case does not have 'Lunch box with a beaker' for 'Waits for a turn' any more." in told
+    assert "since the case was changed after it was planned" in told
+    assert not [word for word in ("2026-W49", "lunch-box", "waits-for-turn", "material_set") if word in told]

@@ -98,7 +98,7 @@ MATERIAL_SET: Shape = {
         yes_no(),
         N_("whether a piece is, or may be, a small part"),
         copy=AS_IS,
-        form=Field(N_("Is or may a piece be a small part?"), "yes or no"),
+        form=Field(N_("Could a piece be swallowed (a small part)?"), "yes or no"),
         default=N_("not known"),
     ),
     "dimensions_mm": Key(

@@ -9,8 +9,8 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import N_, said
 from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
 from genplan.start.hours_text import read_hours
-from genplan.start.questions import Group, Kind, Question, Screen
-from genplan.start.reading import NOBODY, Problem
+from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
+from genplan.start.reading import Problem
 from genplan.start.summary import hours_words
 from genplan.web.endpoints import Answers as Typed
 
@@ -103,7 +103,7 @@ def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, pro
 
 
 def _choices(question: Question, text: str, answers: Answers) -> tuple[tuple[str, str, bool], ...]:
-    parts = (text or question.otherwise(answers)).split("\n")
+    parts = (text := text or question.otherwise(answers)).split("\n")
     every = question.kind is Kind.SOME_OF and not text
     return tuple((key, said(words), every or key in parts) for key, words in question.choices(answers))
 
@@ -142,7 +142,8 @@ def _text(name: str, question: Question, answers: Answers, typed: Typed) -> str:
     ticked = [key for key in known if key in typed.all(name)]
     if question.kind is Kind.TICKS:
         return "\n".join(ticked)
-    return "" if ticked == known else "\n".join(ticked) or NOBODY
+    chosen = "\n".join(ticked) or NOBODY
+    return "" if chosen == (question.otherwise(answers) or "\n".join(known)) else chosen
 
 
 def _is_blank(group: Group, entry: Entry, answers: Answers) -> bool:

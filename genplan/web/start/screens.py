@@ -36,15 +36,21 @@ NEXT, MORE, OUT = "next", "more", "out"
 def begin(site: AppState, request: Request) -> Response:
     """The first screen that was not answered, or a look at all that was."""
     if has_case(site.folder):
-        return redirect(site, "/", _("There is a case in this folder already."))
+        return _made_already(site)
     answers = workflow.answers_so_far(site.folder)
     left = [s for s in _asked(answers) if s.key not in answers.done]
     return redirect(site, f"{PLACE}/{left[0].key if left else REVIEW}")
 
 
+def _made_already(site: AppState) -> Response:
+    return redirect(site, "/case", _("The case is there already. Here it can be changed."))
+
+
 def show(site: AppState, request: Request) -> Response:
-    answers = workflow.answers_so_far(site.folder)
-    return _screen(site, request, _found(request), answers)
+    asked = _found(request)
+    if has_case(site.folder):
+        return _made_already(site)
+    return _screen(site, request, asked, workflow.answers_so_far(site.folder))
 
 
 def save(site: AppState, request: Request, typed: Typed) -> Response:
@@ -84,6 +90,8 @@ def hours(site: AppState, request: Request) -> Response:
 
 
 def ready(site: AppState, request: Request) -> Response:
+    if has_case(site.folder):
+        return _made_already(site)
     return _ready(site, request, workflow.answers_so_far(site.folder))
 
 
