@@ -103,7 +103,7 @@ def _why_not_held(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> tu
     from genplan.planning.week_context import week_context_of
     from genplan.report.names_and_words import Names, day_words, meeting_words
     from genplan.report.told_week_lines import why_words
-    from genplan.workflow.told_week import as_it_stands
+    from genplan.workflow.told_sittings import as_it_stands
 
     # with the results, which say what is still owed
     facts = facts_of(open_case(opened.folder, opened.now), week)
