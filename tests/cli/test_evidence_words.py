@@ -225,13 +225,13 @@ def test_back_asks_the_question_before_and_help_says_how(
 ) -> None:
     kept(case)
     asked = asked_in_german(
-        "zurück", "1", "ja", "2", "Hilfe", "zurück", "3", "1", "", "zurück", "", "calm", ""
+        "zurück", "1", "ja", "2", "Hilfe", "zurück", "1", "1", "", "zurück", "", "calm", ""
     )
     told = capsys.readouterr().out
     assert "Vor dieser Frage kommt keine andere." in told
     assert "von einem Namen genügt der Anfang" in told
     assert asked[3] == asked[6]
-    assert rows(case)[-1] == "2026-11-29,10:00,coat-on,probe,theo,home,borrowed-fleece,3,3,1,,,calm"
+    assert rows(case)[-1] == "2026-11-29,10:00,coat-on,probe,theo,home,borrowed-fleece,3,1,1,,,calm"
 
 
 ONE = ["--target", "coat-on", "--adult", "mum", "--location", "home", "--material-set", "rain-jacket"]
