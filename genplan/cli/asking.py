@@ -2,30 +2,48 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import TypeVar
 
 from genplan.case import Target
-from genplan.casefile.diagnostics import InvalidValue
 from genplan.cli import output
+from genplan.cli.recorded_answers import (
+    Refused,
+    Row,
+    count_of,
+    counts_or_marks,
+    is_nothing,
+    observer_of,
+    one_of,
+    row_words,
+    seen_by_observer,
+    some_of,
+    steps_of,
+    text_of,
+    time_of,
+    yes_or_no,
+)
+from genplan.cli.start_prompts import Back, none_of_them
 from genplan.errors import CaseError, UsageError
 from genplan.evidence.log import ResultKind
-from genplan.evidence.marks import filled_by_marks, read_marks
 from genplan.evidence.planned_probes import PlannedProbe
-from genplan.evidence.procedure import as_written, read_steps_kept
 from genplan.evidence.sittings_written import CHILDS_REASONS, REASONS, childs_reason, is_known_reason
 from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.language.typed import is_word
-from genplan.language.typed_numbers import share_of
 from genplan.report.names_and_words import Names, long_date
+from genplan.start.questions import Options
+from genplan.text.dimension_words import dimension_word
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
 KINDS = (N_("probe"), N_("maintenance"), N_("teaching"), N_("baseline"))
+HELP = N_("""\
+Answer in your own words or with a number; of a name its beginning is enough. Enter alone leaves open what may be left
+open. 'back' asks the question before once more. Nothing is written down before you have said yes to the whole row.""")
 
-Row = dict[str, str]
+Found = TypeVar("Found")
 
 
 def sure(doubts: Doubts, *, ahead: bool) -> bool:
@@ -50,12 +68,16 @@ def sure(doubts: Doubts, *, ahead: bool) -> bool:
         return False
 
 
-@dataclass(frozen=True)
+@dataclass
 class Questions:
     """`ask` shows a question and gives back the answer; it raises EOFError where no more answers come."""
 
     proposed: Proposed
     ask: Callable[[str], str]
+    _given: list[str] = field(default_factory=list, init=False)
+    """The answers about the row that is asked for."""
+    _again: list[str] = field(default_factory=list, init=False)
+    """Those that were given before 'back', and are taken once more."""
 
     @property
     def names(self) -> Names:
@@ -65,36 +87,53 @@ class Questions:
         """Asks until an empty answer or the end of the answers. Returns how many rows were added."""
         added, left = 0, list(self.proposed.probes)
         try:
-            while (chosen := self._next(left)) is not None:
-                row, probe = chosen
-                done = self._add(row)
+            while (done := self._row(left)) is not None:
                 added += done
-                if done and probe:
-                    left.remove(probe)
         except EOFError:
             output.show("")
         output.show(rows_added(added))
         return added
 
+    def _row(self, left: list[PlannedProbe]) -> int | None:
+        """Asks for one row; the probe that it answers is taken out of those that are left. None at the end."""
+        self._given = []
+        while True:
+            try:
+                if (chosen := self._next(left)) is None:
+                    return None
+                row, probe = chosen
+                done = self._add(row)
+            except Back:
+                if not self._given:
+                    output.show(_("There is no question before this one."))
+                self._again, self._given = self._given[:-1], []
+                continue
+            if done and probe:
+                left.remove(probe)
+            return done
+
     def _next(self, left: Sequence[PlannedProbe]) -> tuple[Row, PlannedProbe | None] | None:
         """The cells of the next result, and the planned probe that it answers."""
-        for number, probe in enumerate(left, 1):
-            output.show(f"{number}. {probe.start:%H:%M} {self._words(probe)}")
+        if not self._again:
+            for number, probe in enumerate(left, 1):
+                output.show(f"{number}. {probe.start:%H:%M} {self._words(probe)}")
         question = (
-            _("Which one? Its number, 'other', or nothing to end: ")
+            _("Which one? Its number, 'other', or Enter alone to end: ")
             if left
-            else _("'other', or nothing to end: ")
+            else _("'other', or Enter alone to end: ")
         )
-        while True:
-            answer = self._answer(question)
-            if not answer:
-                return None
-            if is_word(answer, "other"):
-                return self._rest(self._other(), None), None
+
+        def read(answer: str) -> PlannedProbe | str:
             if answer.isdecimal() and 1 <= int(answer) <= len(left):
-                probe = left[int(answer) - 1]
-                return self._rest(_cells(self.proposed, probe), probe), probe
-            output.show(_("'{answer}' is none of them.", answer=answer))
+                return left[int(answer) - 1]
+            if not is_nothing(answer) and not is_word(answer, "other"):
+                raise Refused(none_of_them(answer))
+            return "other" if is_word(answer, "other") else ""
+
+        found = self._answer(question, read)
+        if isinstance(found, PlannedProbe):
+            return self._rest(_cells(self.proposed, found), found), found
+        return (self._rest(self._other(), None), None) if found else None
 
     def _words(self, probe: PlannedProbe) -> str:
         target = self.proposed.opened.case.targets[probe.target]
@@ -102,22 +141,20 @@ class Questions:
         return f"{self.names.target(target.id)}: {self.names.combination(target, probe.combination)}{kind}"
 
     def _other(self) -> Row:
-        case = self.proposed.opened.case
+        case, names = self.proposed.opened.case, self.names
         known = tuple(t.id for t in case.planned) or tuple(case.targets)
-        target = case.targets[self._one_of(_("Target"), known)]
-        kind = self._one_of(_("What was it"), KINDS, said)
+        target = case.targets[self._one_of(_("Target"), tuple((id_, names.target(id_)) for id_ in known))]
+        kind = self._one_of(_("What was it"), tuple((kind, said(kind)) for kind in KINDS))
         values = {
-            d.name: self._one_of(capital(said(d.name.replace("_", " "))), d.values) for d in target.dimensions
+            d.name: self._one_of(
+                capital(dimension_word(d.name)),
+                tuple((value, names.value(d.name, value)) for value in d.values),
+            )
+            for d in target.dimensions
         }
         cells = {"date": self.proposed.day.isoformat(), "target": target.id, "kind": kind, **values}
-        return cells | {"time": self._time(), "trials": str(target.trials)}
-
-    def _time(self) -> str:
-        while True:
-            answer = self._answer(_("When did it begin, such as 16:30? Nothing if not known: "))
-            if not answer or re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", answer, re.ASCII):
-                return answer
-            output.show(_("'{answer}' is not a time such as 16:30.", answer=answer))
+        asked = _("When did it begin, such as 16:30? Enter alone if not known: ")
+        return cells | {"time": self._answer(asked, time_of), "trials": str(target.trials)}
 
     def _rest(self, cells: Row, planned: PlannedProbe | None) -> Row:
         """Whether it was run, the counts, the observer, the note. A lesson has no observer, and needs no count."""
@@ -130,166 +167,120 @@ class Questions:
         return self._taught(cells) if lesson else self._tested(cells, planned.observer if planned else "")
 
     def _taught(self, cells: Row) -> Row:
-        found = self._count(int(cells["trials"]))
+        trials = int(cells["trials"])
+        asked = _(
+            "Correct without help, of {trials} trials ('3 of 4' if it "
+            "was another number), Enter alone if not counted: ",
+            trials=trials,
+        )
+        found = self._answer(asked, lambda answer: count_of(answer, trials))
         counts = {"trials": ""}
         if found:
-            prompted = self._some(_("Correct with help? Nothing if not counted: "), found[1])
-            counts = {"correct": str(found[0]), "trials": str(found[1]), "prompted": prompted}
-        return cells | counts | {"note": self._answer(_("A word on it? Nothing if none: "))}
+            counts = {
+                "correct": str(found[0]),
+                "trials": str(found[1]),
+                "prompted": self._prompted(found[1]),
+            }
+        return cells | counts | {"note": self._answer(_("A word on it? Enter alone if none: "), text_of)}
 
     def _tested(self, cells: Row, planned: str) -> Row:
         """`planned` is who was to observe."""
-        cells = cells | self._counted(int(cells["trials"]))
         trials = int(cells["trials"])
+        asked = _(
+            "Correct without help, of {trials} trials ('3 of 4' if it was "
+            "another number), or a sign a trial such as ++-p+: ",
+            trials=trials,
+        )
+        cells = cells | self._answer(asked, lambda answer: counts_or_marks(answer, trials))
+        run = int(cells["trials"])
         if "marks" not in cells:
-            cells["prompted"] = self._some(_("Correct with help? Nothing if not counted: "), trials)
+            cells["prompted"] = self._prompted(run)
         if observer := self._observer(planned):
-            cells |= {"observer": observer, **self._seen(trials)}
+            asked = _("And counted as correct, or a sign a trial such as ++-p+: ")
+            seen = self._answer(asked, lambda answer: seen_by_observer(answer, run))
+            cells |= {"observer": observer, **seen}
             if self.proposed.opened.case.targets[cells["target"]].steps:
-                cells["steps_kept"] = self._steps()
-        return cells | {"note": self._answer(_("A note? Nothing if none: "))}
+                asked = _("Steps kept, such as 7/8? Enter alone if not marked: ")
+                cells["steps_kept"] = self._answer(asked, steps_of)
+        return cells | {"note": self._answer(_("A note? Enter alone if none: "), text_of)}
 
-    def _counted(self, trials: int) -> Row:
-        """The counts, or the marks and what they say."""
-        while True:
-            answer = self._answer(
-                _(
-                    "Correct without help, of {trials} trials ('3 of 4' if it was "
-                    "another number), or a sign a trial such as ++-p+: ",
-                    trials=trials,
-                )
-            )
-            if signs := _signs(answer, trials):
-                return filled_by_marks({"marks": signs})
-            if found := _of(answer, trials):
-                return {"correct": str(found[0]), "trials": str(found[1])}
-            output.show(
-                _(
-                    "'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4', nor {trials} "
-                    "signs. If it was another number of trials, say of how many: '++-p of 4'.",
-                    answer=answer,
-                    trials=trials,
-                )
-            )
-
-    def _seen(self, trials: int) -> Row:
-        """The observer's count, or marks of as many trials."""
-        while True:
-            answer = self._answer(_("And counted as correct, or a sign a trial such as ++-p+: "))
-            signs = _signs(answer, trials)
-            if len(signs) == trials:
-                filled = filled_by_marks({"observer_marks": signs})
-                return {name: filled[name] for name in ("observer_marks", "observer_correct")}
-            if not answer or (re.fullmatch(r"\d{1,4}", answer, re.ASCII) and int(answer) <= trials):
-                return {"observer_correct": answer}
-            output.show(
-                _(
-                    "'{answer}' is not a number from 0 to {trials}, nor {trials} signs.",
-                    answer=answer,
-                    trials=trials,
-                )
-            )
-
-    def _steps(self) -> str:
-        while True:
-            answer = self._answer(_("Steps kept, such as 7/8? Nothing if not marked: "))
-            try:
-                return as_written(read_steps_kept(answer)) if answer else ""
-            except InvalidValue as problem:
-                found = capital(problem.found)
-                output.show(_("{found}; expected {expected}.", found=found, expected=problem.expected))
+    def _prompted(self, most: int) -> str:
+        asked = _("Correct with help? Enter alone if not counted: ")
+        return self._answer(asked, lambda answer: some_of(answer, most))
 
     def _observer(self, planned: str) -> str:
-        if not planned:
-            return self._answer(_("Who else counted? Nothing if nobody: "))
-        name = self.names.adult(planned)
-        answer = self._answer(
-            _("Did {name} count too? 'yes', who else did, or nothing if nobody: ", name=name)
+        adults = tuple((id_, self.names.adult(id_)) for id_ in self.proposed.opened.case.adults)
+        question = (
+            _(
+                "Did {name} count too? 'yes', who else did, or Enter alone if nobody: ",
+                name=self.names.adult(planned),
+            )
+            if planned
+            else _("Who else counted? Enter alone if nobody: ")
         )
-        return planned if is_word(answer, "yes") else "" if is_word(answer, "no") else answer
+
+        def read(answer: str) -> str:
+            if planned and is_word(answer, "yes"):
+                return planned
+            if is_word(answer, "yes"):
+                raise Refused(_("Who was it? Type the name."))
+            named = text_of(answer)
+            return observer_of(named, adults) if named else ""
+
+        return self._answer(question, read)
 
     def _reason(self, target: Target, asked: str) -> str:
         """Why it was not run; empty if it was."""
         listed = ", ".join(f"{number} {said(reason)}" for number, reason in enumerate(REASONS, 1))
         question = _("{asked} 'yes', or why not: {listed}, or your own words: ", asked=asked, listed=listed)
-        while True:
-            answer = self._answer(question)
+        once_more = _(
+            "Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) ",
+            listed=listed,
+            learner=self.names.learner(target.learner),
+        )
+
+        def read(answer: str) -> str:
             if is_word(answer, "yes"):
                 return ""
             if answer.isdecimal() and 1 <= int(answer) <= len(REASONS):
                 return REASONS[int(answer) - 1]
-            if answer and not is_word(answer, "no") and not answer.isdecimal():
-                return answer if is_known_reason(answer) else self._whose(target, answer)
-            learner = self.names.learner(target.learner)
-            question = _(
-                "Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) ",
-                listed=listed,
-                learner=learner,
-            )
+            if is_nothing(answer) or is_word(answer, "no") or answer.isdecimal():
+                raise Refused
+            return answer
+
+        reason = self._answer(question, read, once_more)
+        return reason if not reason or is_known_reason(reason) else self._whose(target, reason)
 
     def _whose(self, target: Target, reason: str) -> str:
         """The reason, marked as the child's own if it was: of words nobody can tell."""
-        own = {said(one): one for one in CHILDS_REASONS}
-        listed = ", ".join(f"{number} {word}" for number, word in enumerate(own, 1))
+        listed = ", ".join(f"{number} {said(word)}" for number, word in enumerate(CHILDS_REASONS, 1))
         learner = self.names.learner(target.learner)
-        while True:
-            answer = self._answer(
-                _("Did it lie with {learner}? {listed}, or nothing if not: ", learner=learner, listed=listed)
-            )
-            if not answer or is_word(answer, "no"):
+        question = _(
+            "Did it lie with {learner}? {listed}, or Enter alone if not: ", learner=learner, listed=listed
+        )
+
+        def read(answer: str) -> str:
+            if not text_of(answer):
                 return reason
             one = CHILDS_REASONS[int(answer) - 1] if answer in ("1", "2") else childs_reason(answer)
             if one:
                 return f"{one}: {reason}"
-            output.show(_("'{answer}' is none of them.", answer=answer))
+            raise Refused(none_of_them(answer))
 
-    def _count(self, trials: int) -> tuple[int, int] | None:
-        """How many were correct, of how many; None for no answer."""
-        while True:
-            answer = self._answer(
-                _(
-                    "Correct without help, of {trials} trials ('3 of 4' if it "
-                    "was another number), nothing if not counted: ",
-                    trials=trials,
-                )
-            )
-            if not answer:
-                return None
-            if found := _of(answer, trials):
-                return found
-            output.show(
-                _(
-                    "'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4'.",
-                    answer=answer,
-                    trials=trials,
-                )
-            )
+        return self._answer(question, read)
 
-    def _some(self, question: str, most: int) -> str:
-        while True:
-            answer = self._answer(question)
-            if not answer or (re.fullmatch(r"\d{1,4}", answer, re.ASCII) and int(answer) <= most):
-                return answer
-            output.show(_("'{answer}' is not a number from 0 to {most}.", answer=answer, most=most))
-
-    def _one_of(self, what: str, values: Sequence[str], shown: Callable[[str], str] = str) -> str:
-        if len(values) == 1:
-            return values[0]
-        listed = ", ".join(f"{number} {shown(value)}" for number, value in enumerate(values, 1))
-        while True:
-            answer = self._answer(f"{what}? {listed}: ")
-            if answer in values:
-                return answer
-            if answer.isdecimal() and 1 <= int(answer) <= len(values):
-                return values[int(answer) - 1]
-            output.show(_("'{answer}' is none of them.", answer=answer))
+    def _one_of(self, what: str, choices: Options) -> str:
+        if len(choices) == 1:
+            return choices[0][0]
+        shown = ", ".join(f"{number} {words}" for number, (_key, words) in enumerate(choices, 1))
+        return self._answer(f"{what}? {shown}: ", one_of(choices))
 
     def _add(self, row: Row) -> int:
         """Adds one row, if it is confirmed and can be read. Returns how many were added."""
-        told = ", ".join(f"{name} {value}" for name, value in row.items() if value)
         for sentence in to_ask(self.proposed.opened, [row]).sentences:
             output.show(sentence)
-        if (answer := self._answer(_("Add: {told}? ", told=told))) and not is_word(answer, "yes"):
+        told = row_words(self.names, row)
+        if not self._answer(_("Add this? {told}. Enter alone for yes, or 'no': ", told=told), yes_or_no):
             output.show(_("Not added."))
             return 0
         try:
@@ -302,24 +293,24 @@ class Questions:
         output.show(" ".join((_("Added as line {line}.", line=added.results[0].line), *added.said)))
         return 1
 
-    def _answer(self, question: str) -> str:
-        return self.ask(question).strip()
-
-
-def _of(answer: str, trials: int) -> tuple[int, int] | None:
-    """`3`, `3/4` and `3 of 4` as a count and the trials it is of."""
-    return share_of(f"{answer}/{trials}" if re.fullmatch("[0-9]{1,4}", answer) else answer)
-
-
-def _signs(answer: str, trials: int) -> str:
-    """The marks that were typed, one for each of the trials or of those named behind them (`++-p of 4`); empty for
-    anything else."""
-    found = re.fullmatch(r"(.+?)(?:\s*(?:/|[^\W\d_]+)\s*(\d{1,4}))?", answer, re.ASCII)
-    try:
-        signs = read_marks(found[1]) if found else ""
-    except InvalidValue:
-        return ""
-    return signs if found and len(signs) == int(found[2] or trials) else ""
+    def _answer(self, question: str, read: Callable[[str], Found], once_more: str = "") -> Found:
+        """Asked until `read` takes the answer; `once_more` is the question after one that was refused. Raises Back."""
+        while True:
+            answer = self._again.pop(0) if self._again else self.ask(question).strip()
+            if is_word(answer, "back"):
+                raise Back
+            if is_word(answer, "help"):
+                output.show(said(HELP))
+                continue
+            try:
+                found = read(answer)
+            except Refused as refused:
+                if str(refused):
+                    output.show(str(refused))
+                question = once_more or question
+                continue
+            self._given.append(answer)
+            return found
 
 
 def _cells(proposed: Proposed, probe: PlannedProbe) -> Row:

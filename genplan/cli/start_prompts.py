@@ -7,6 +7,8 @@ from collections.abc import Mapping
 
 from genplan.language import N_, _, said
 from genplan.language.every_language import in_every_language
+from genplan.language.lists import or_list
+from genplan.language.typed import SHORTEST
 from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.questions import NOBODY, Kind, Options, Question
 
@@ -49,10 +51,24 @@ def listed(choices: Options) -> str:
 
 
 def picked(typed: str, choices: Options) -> str:
-    """The choice that a number or its words stand for; nothing for none."""
+    """The choice that a number, its words or a beginning of them that no other has stand for; nothing for none."""
     if typed.isdecimal() and 1 <= int(typed) <= len(choices):
         return choices[int(typed) - 1][0]
-    return next((key for key, words in choices if typed.lower() == words.lower()), "")
+    found = [key for key, words in choices if typed.casefold() == words.casefold()] or begun(typed, choices)
+    return found[0] if len(found) == 1 else ""
+
+
+def begun(typed: str, choices: Options, *, whole_words: bool = False) -> list[str]:
+    """The choices that begin so: with that word, or unless only whole words count, with these letters."""
+    word = typed.casefold()
+    if not word or word.isdecimal():
+        return []
+    enough = len(word) >= SHORTEST and not whole_words
+    return [
+        key
+        for key, words in choices
+        if (rest := words.casefold()).startswith(word) and (enough or not rest[len(word) :][:1].isalnum())
+    ]
 
 
 def picked_all(typed: str, choices: Options) -> tuple[tuple[str, ...], str]:
@@ -92,5 +108,8 @@ def about(question: Question, screen: str) -> str:
     return " ".join(filter(None, (screen, said(question.hint), said(HOW[question.kind]))))
 
 
-def none_of_them(part: str) -> str:
+def none_of_them(part: str, choices: Options = ()) -> str:
+    """Of a beginning that several have, which ones."""
+    if len(several := [dict(choices)[key] for key in begun(part, choices)]) > 1:
+        return _("'{typed}' may be {several}: type more of it.", typed=part, several=or_list(several))
     return _("'{typed}' is none of them.", typed=part)

@@ -100,7 +100,7 @@ class Asking:
             if question.kind in (Kind.CHOICE, Kind.ONE_OF):
                 if found := picked(typed, choices):
                     return found
-                output.show(none_of_them(typed))
+                output.show(none_of_them(typed, choices))
                 continue
             if typed.lower() in (ALL, said(ALL)) and question.kind is Kind.SOME_OF:
                 return "\n".join(dict(choices)) if question.default else ""
@@ -120,7 +120,7 @@ class Asking:
             if some:
                 output.show(f"  {', '.join(dict(choices)[key] for key in some)}")
                 return "\n".join(some)
-            output.show(none_of_them(unknown))
+            output.show(none_of_them(unknown, choices))
         there = entry.get(question.key)
         # what the machine or the language says may be another answer the next time
         return there or (question.otherwise(self.answers) if question.kind is Kind.ZONE else "")

@@ -161,7 +161,7 @@ class Walk(Asking):
                 return typed
             if found := picked(typed, choices):
                 return found
-            output.show(none_of_them(typed))
+            output.show(none_of_them(typed, choices))
 
     def _one_more_look(self, group: Group, entry: Entry) -> None:
         """An entry from before: what it lacks is asked for; one that is whole can be left, done anew or taken out."""

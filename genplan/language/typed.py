@@ -26,7 +26,7 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "back": lambda: pgettext("typed, several words with blanks between them", "back undo"),
     "help": lambda: pgettext("typed, several words with blanks between them", "help ? ??"),
     "stop": lambda: pgettext("typed, several words with blanks between them", "stop quit exit"),
-    "nothing": lambda: pgettext("typed, several words with blanks between them", "nothing none"),
+    "nothing": lambda: pgettext("typed, several words with blanks between them", "nothing none nobody"),
     "to": lambda: pgettext("typed, several words with blanks between them", "to till til until"),
     "same": lambda: pgettext("typed, several words with blanks between them", "same"),
     "as": lambda: pgettext("typed, several words with blanks between them", "as"),

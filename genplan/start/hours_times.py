@@ -90,6 +90,12 @@ def with_times(tokens: Sequence[Token]) -> Iterator[Time | Token]:
     yield from filter(None, (last, *waiting))
 
 
+def one_time(text: str) -> Time | None:
+    """The time that is all of the text, beside words that only fill; None for anything else. Raises InvalidValue."""
+    found = [i for i in with_times(tokens_of(text)) if isinstance(i, Time) or meant_by(i[1]) != ""]
+    return found[0] if len(found) == 1 and isinstance(found[0], Time) else None
+
+
 def in_digits(text: str) -> str:
     """`Mon half past 3 to 5pm` -> `mon 3:30 to 5pm`; a text without such words as it is."""
     tokens = tokens_of(text)

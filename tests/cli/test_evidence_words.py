@@ -101,8 +101,9 @@ def test_another_probe_than_the_planned_ones(
         "mum",
         "1",
         "rain-jacket",
+        "half 9",
+        "soon",
         "9.30",
-        "09:30",
         "yes",
         "5",
         "2 of 4",
@@ -114,7 +115,8 @@ def test_another_probe_than_the_planned_ones(
     assert main(["record", str(case), "--ask", *NOW]) == 0
     told = capsys.readouterr().out
     assert "no plan of this week is kept" in told
-    assert "'9.30' is not a time" in told
+    assert "It may mean 08:30 or 09:30" in told
+    assert "'soon' is not a time" in told
     assert "'5' is not a number from 0 to 3" in told
     assert rows(case)[-1] == "2026-11-29,09:30,coat-on,probe,mum,home,rain-jacket,4,2,,,,"
 
@@ -132,8 +134,104 @@ def test_other_is_asked_for_and_understood_in_german(
 
     monkeypatch.setattr(builtins, "input", ask)
     assert main(["record", str(case), "--ask", "--language", "de", *NOW]) == 0
-    assert asked[0] == "Welche? Ihre Nummer, „andere“, oder nichts, um zu enden: "
+    assert asked[0] == "Welche? Ihre Nummer, „andere“, oder nur die Eingabetaste, um zu enden: "
     assert rows(case)[-1].startswith("2026-11-29,,coat-on,probe,mum,home,rain-jacket,3,3")
+
+
+@pytest.fixture
+def asked_in_german(case: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
+    def run(*given: str) -> list[str]:
+        asked: list[str] = []
+        left = iter(given)
+
+        def ask(question: str) -> str:
+            asked.append(question)
+            if len(asked) > 40:
+                raise EOFError
+            return next(left, "")
+
+        monkeypatch.setattr(builtins, "input", ask)
+        assert main(["record", str(case), "--ask", "--language", "de", *NOW]) == 0
+        return asked
+
+    return run
+
+
+@pytest.mark.parametrize(
+    ("typed", "written"),
+    [
+        ("9:30", "09:30"),
+        ("9.30", "09:30"),
+        ("halb 10", "09:30"),
+        ("9 Uhr", "09:00"),
+        ("half past 9", "09:30"),
+        ("9.30am", "09:30"),
+        ("16:30", "16:30"),
+        ("nichts", ""),
+    ],
+)
+def test_when_it_began_is_read_as_people_write_it(
+    case: Path, asked_in_german: Callable[..., list[str]], typed: str, written: str
+) -> None:
+    asked_in_german("andere", "coat-on", "probe", "mum", "1", "rain-jacket", typed, "ja", "3")
+    assert rows(case)[-1].startswith(f"2026-11-29,{written},coat-on,")
+
+
+def test_a_time_before_six_may_be_in_the_afternoon(
+    case: Path, asked_in_german: Callable[..., list[str]], capsys: Capture
+) -> None:
+    asked_in_german("andere", "coat-on", "probe", "mum", "1", "rain-jacket", "halb 4", "15:30", "ja", "3")
+    assert "Schreiben Sie 15:30 oder 03:30." in capsys.readouterr().out
+    assert rows(case)[-1].startswith("2026-11-29,15:30,coat-on,")
+
+
+def test_nothing_and_nobody_in_words_are_empty(case: Path, asked_in_german: Callable[..., list[str]]) -> None:
+    kept(case)
+    asked = asked_in_german("1", "ja", "3", "nichts", "niemand", "nichts", "")
+    assert "Nur die Eingabetaste, wenn niemand" in asked[4]
+    assert rows(case)[-1] == "2026-11-29,10:00,coat-on,probe,theo,home,borrowed-fleece,3,3,,,,"
+
+
+def test_a_slip_where_a_row_is_to_be_added_loses_nothing(
+    case: Path, asked_in_german: Callable[..., list[str]], capsys: Capture
+) -> None:
+    kept(case)
+    before = rows(case)
+    asked = asked_in_german("1", "2", "2", "")
+    assert (
+        asked[2]
+        == asked[3]
+        == (
+            "Soll das so eingetragen werden? Sonntag, 29. November 2026, 10:00; Puts on a coat: nicht durchgeführt; "
+            "erwachsene Person: Theo; Ort: Home; Materialsatz: A cousin's fleece, a size too big; Notiz: abgelehnt. "
+            "Nur die Eingabetaste für Ja, oder „nein“: "
+        )
+    )
+    assert "„2“ ist weder Ja noch Nein." in capsys.readouterr().out
+    assert len(rows(case)) == len(before) + 1
+
+
+def test_names_ids_and_beginnings_of_names_are_understood(
+    case: Path, asked_in_german: Callable[..., list[str]]
+) -> None:
+    asked = asked_in_german("andere", "puts on a COAT", "probe", "MUM", "hom", "A cousin's", "", "ja", "3")
+    assert "Puts on a coat" in asked[1]
+    assert "coat-on" not in asked[1]
+    assert rows(case)[-1].startswith("2026-11-29,,coat-on,probe,mum,home,borrowed-fleece,3,3")
+
+
+def test_back_asks_the_question_before_and_help_says_how(
+    case: Path, asked_in_german: Callable[..., list[str]], capsys: Capture
+) -> None:
+    kept(case)
+    asked = asked_in_german(
+        "zurück", "1", "ja", "2", "Hilfe", "zurück", "1", "1", "", "zurück", "", "calm", ""
+    )
+    told = capsys.readouterr().out
+    assert "Vor dieser Frage kommt keine andere." in told
+    assert "von einem Namen genügt der Anfang" in told
+    assert asked[3] == asked[6]
+    assert rows(case)[-1] == "2026-11-29,10:00,coat-on,probe,theo,home,borrowed-fleece,3,1,1,,,calm"
 
 
 ONE = ["--target", "coat-on", "--adult", "mum", "--location", "home", "--material-set", "rain-jacket"]
