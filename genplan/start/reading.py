@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -27,6 +26,9 @@ from genplan.start.time_zone import country
 from genplan.start.visit_lengths import too_short
 
 LONGEST_LINE = 120
+MONTHS_OF_A_YEAR = 12
+SHORT_YEAR = 99
+"""Up to here a year was typed with its last two figures: whoever learns was born in this century."""
 OLDEST = 100
 """Years of whoever learns: what is more is a slip."""
 
@@ -183,20 +185,28 @@ def _month(question: Question, text: str, answers: Answers) -> str:
     """`2020-04`, `04/2020`, `April 2020`; empty if it is not known."""
     if not text:
         return ""
-    with suppress(ValueError):
+    try:
         if found := date_of(text):  # the whole birthday
-            return f"{found:%Y-%m}"
+            return f"{found.year + (0 if found.year > SHORT_YEAR else 2000)}-{found.month:02d}"
+    except ValueError:
+        raise InvalidValue(_("'{text}', which no calendar has", text=text[:30])) from None
     year = re.search(r"\b[12][0-9]{3}\b", text)
     rest = text[: year.start()] + text[year.end() :] if year else ""
     word, numbers = re.search(r"[^\W\d_]+", rest), re.findall(r"[0-9]+", rest)
     named = month_of(word[0]) if word else None
     one = len(numbers) == 1 or bool(re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text))
-    month = named or (int(numbers[0]) if one else 0)
+    month = named or (int(numbers[0]) if one else _month_beside_a_day(numbers))
     if not year or not 1 <= month <= 12:
         expected = _("a year and a month, such as 2020-04 or April 2020")
         age = _("If that is the age, write when the birthday was.") if number_of(text) else ""
         raise InvalidValue(f"'{text[:30]}'", expected, age)
     return f"{year[0]}-{month:02d}"
+
+
+def _month_beside_a_day(numbers: Sequence[str]) -> int:
+    """Of a day and a month in either order, where only one can be the month; else 0."""
+    months = {int(n) for n in numbers if int(n) <= MONTHS_OF_A_YEAR}
+    return months.pop() if len(numbers) == 2 and len(months) == 1 else 0
 
 
 def _day(question: Question, text: str, answers: Answers) -> str:
