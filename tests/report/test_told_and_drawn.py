@@ -316,9 +316,9 @@ def test_the_questions_ask_for_the_planned_observer(plan_file: Path, answer: str
     opened = Opened(plan_file.parent, None, CASE, NOTHING_RUN, SUNDAY, ())  # type: ignore[arg-type]
     probes = read_planned(plan_file, CASE)
     Questions(Proposed(opened, date(2026, 12, 1), probes, plan_file), ask).run()
-    assert "Did Ben count too? 'yes', who else did, or nothing if nobody: " in asked
-    (confirm,) = [q for q in asked if q.startswith("Add: ")]
-    assert (f"observer {observer}, observer_correct 3" in confirm) is bool(observer)
+    assert "Did Ben count too? 'yes', who else did, or Enter alone if nobody: " in asked
+    (confirm,) = [q for q in asked if q.startswith("Add this? ")]
+    assert (f": {observer.capitalize()}; " in confirm and ": 3" in confirm) is bool(observer), confirm
 
 
 def test_the_local_page_fills_in_the_observer() -> None:
