@@ -123,14 +123,9 @@ def _clear_unfinished(place: Path) -> None:
 
 def _rehearse(folder: Path, before: Mapping[str, bytes]) -> None:
     """Puts the whole case aside and takes it away again. Raises FileError where that fails."""
-    unfinished = folder / FOLDER / _UNFINISHED
-    made: list[Path] = []
     try:
-        make_folders(unfinished, made)
-        if unfinished not in made:  # it could not be cleared away, and may lead elsewhere
-            raise FileExistsError(EEXIST, os.strerror(EEXIST))
-        for name, data in before.items():
-            write_new(unfinished / name, data)
+        with _unfinished(folder / FOLDER, before):
+            pass
     except OSError as problem:
         raise FileError(
             _(
@@ -141,8 +136,23 @@ def _rehearse(folder: Path, before: Mapping[str, bytes]) -> None:
                 problem=reason_of(problem),
             )
         ) from problem
+
+
+@contextmanager
+def _unfinished(place: Path, held: Mapping[str, bytes]) -> Iterator[Path]:
+    """A folder with these files, which is taken away again unless it gets another name within. Raises OSError."""
+    unfinished = place / _UNFINISHED
+    _clear_unfinished(place)
+    made: list[Path] = []
+    try:
+        make_folders(unfinished, made)
+        if unfinished not in made:  # it could not be cleared away, and may lead elsewhere
+            raise FileExistsError(EEXIST, os.strerror(EEXIST))
+        for name, data in held.items():
+            write_new(unfinished / name, data)
+        yield unfinished
     finally:
-        _clear_unfinished(folder / FOLDER)
+        _clear_unfinished(place)
         remove_empty(made)
 
 
@@ -164,19 +174,8 @@ def _put_aside(
     }
     held = {name: data for name, data in changed.items() if data is not None}
     held[ABOUT] = (json.dumps(about, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
-    _clear_unfinished(place)
-    made: list[Path] = []
-    try:
-        make_folders(place / _UNFINISHED, made)
-        if place / _UNFINISHED not in made:  # it could not be cleared away, and may lead elsewhere
-            return
-        for name, data in held.items():
-            write_new(place / _UNFINISHED / name, data)
-        os.rename(place / _UNFINISHED, place / f"{max(numbers, default=0) + 1:06d}")
-    except BaseException:
-        _clear_unfinished(place)
-        remove_empty(made)
-        raise
+    with _unfinished(place, held) as unfinished:
+        os.rename(unfinished, place / f"{max(numbers, default=0) + 1:06d}")
     for number in numbers[: max(0, len(numbers) + 1 - MOST)]:
         os.rename(place / f"{number:06d}", place / _UNFINISHED)
         _clear_unfinished(place)

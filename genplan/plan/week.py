@@ -96,6 +96,11 @@ class Plan:
         return frozenset(w.sitting for w in self.wishes if w.sitting and w.wish.kind in DECIDING)
 
     @property
+    def begun(self) -> bool:
+        """Whether it was made in its week, so that what is written down of that counts as tried before."""
+        return self.now.date() >= self.week.monday
+
+    @property
     def interrupted(self) -> bool:
         """Whether a person ended the search: the best week found by then."""
         return any(n.kind is NoteKind.INTERRUPTED for n in self.notes)

@@ -17,9 +17,9 @@ from genplan.planning.counted_bounds import counted_bounds
 from genplan.planning.figures import coverage_values, rather_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import Choice, TargetNeed
-from genplan.planning.openings import Opening
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.planning.rivals import rivals
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.told_anew import ToldAnew
 from genplan.rules.placed_sittings import Person, PlacedSitting, of_learner, people_in
@@ -57,8 +57,8 @@ def opened_up(load: Caseload, workers: Workers, stay: Sequence[PlacedSitting], *
     most = counted | {i: tuple(o.bound(name) for name in FIRST) for i, o in alone.items()}
     short = [i for i in lacking if _first(load, i, seats[i]) < most[i]]
     left = list(short)
-    for rivals in (0, *SETTINGS.opened_up_rivals):
-        for group in _groups(load, left, seats, rivals):
+    for beside in (0, *SETTINGS.opened_up_rivals):
+        for group in _groups(load, left, seats, beside):
             if not workers.budget.is_over and any(_first(load, i, seats[i]) < most[i] for i in group):
                 seats = _planned_anew(load, workers, group, seats)
         left = [i for i in left if _first(load, i, seats[i]) < most[i]]
@@ -198,26 +198,11 @@ def _worth(load: Caseload, group: tuple[str, ...], seats: Seats) -> tuple[float,
     return (*map(sum, zip(*own, strict=True)), -len(anew.people), -anew.otherwise)
 
 
-def _groups(load: Caseload, short: Sequence[str], seats: Seats, rivals: int) -> Iterator[tuple[str, ...]]:
-    """Those who are short, several at once; with `rivals` each with so many of those who are most in its way."""
-    if rivals:
+def _groups(load: Caseload, short: Sequence[str], seats: Seats, beside: int) -> Iterator[tuple[str, ...]]:
+    """Those who are short, several at once; with `beside` each with so many of those who are most in its way."""
+    if beside:
         for learner in short:
-            yield tuple(sorted({learner, *_in_the_way(load, learner, seats)[:rivals]}))
+            yield tuple(sorted({learner, *rivals(load, learner, seats)[:beside]}))
         return
     for at in range(0, len(short), SETTINGS.opened_up_at_once):
         yield tuple(short[at : at + SETTINGS.opened_up_at_once])
-
-
-def _in_the_way(load: Caseload, learner: str, seats: Seats) -> list[str]:
-    """The other learners with sittings in this one's openings, who has most of them first."""
-    counts = {
-        other: sum(any(_meets(s, o) for o in load.openings[learner]) for s in own)
-        for other, own in seats.items()
-        if other != learner
-    }
-    return sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
-
-
-def _meets(seat: PlacedSitting, opening: Opening) -> bool:
-    shared = opening.adult in seat.adults or opening.location == seat.location
-    return shared and opening.start < seat.end and seat.start < opening.end

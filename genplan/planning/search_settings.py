@@ -60,6 +60,7 @@ class SearchSettings:
     alone_effort: float = (
         0.1  # effort of each learner alone; measured: with more only what comes after new tuples is better
     )
+    turn_effort: float = 0.1  # effort of each learner on what the others left
     highest_price: int = (
         10  # tenths: the price of a minute that every learner but one would find taken comes near it
     )
@@ -87,8 +88,6 @@ class SearchSettings:
         4,
     )  # then those who are in the way of one who is still short, so many at a time
 
-    turn_effort: float = 0.1  # effort of each learner on what the others left
-
     # bettering what the turns gave
     give_way_at_most: int = (
         3  # learners who may have to give way for one; with more the week is taken as it is
@@ -100,12 +99,15 @@ class SearchSettings:
     day_passes: int = 2  # times that all scarce days are shared out; fewer where one gains nothing
     day_rivals: int = 3  # learners in the way of one who falls short who take part in planning a day of it
     day_effort: float = 0.05  # effort of sharing out one day
-    group_effort: float = (
-        0.03  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof
+    pair_effort: float = (
+        0.03  # effort of a pair: it is better soon, or hardly ever; that it cannot be needs no proof
     )
     fruitless_rounds: int = (
         4  # rounds of an operator without a better week after which what promises less is left
     )
+    give_way_rounds: int = 1  # the same of giving way; measured: hardly a move of it is kept
+    pair_rounds: int = 2  # the same of pairs
+    won_back_rounds: int = 1  # the same of pairs where nothing but what was lost is won back
 
     # the weeks ahead of a forecast
     ahead_effort: float = 0.15  # effort of each learner's search: no comfort and no proof is needed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import isfinite
 
 from genplan.case import Case
@@ -53,7 +53,7 @@ def compared_lines(
         (_("Minutes of each adult"), _minutes(names, found)),
         (
             _("What the search counted, in the order in which it counts"),
-            _figures_of(found) if figures else list(_counted(found)),
+            list(_counted(found, figures)),
         ),
     ):
         if lines:
@@ -191,17 +191,14 @@ def _moment(plan: SavedPlan) -> str:
     return _("{day}, {time}", day=day_words(plan.made.date()), time=clock(plan.made))
 
 
-def _figures_of(found: Compared) -> list[str]:
+def _counted(found: Compared, figures: bool) -> Iterable[str]:
     if found.first.objectives and found.second.objectives and not found.is_counted_alike:
         return [_counted_from(found)]
-    return _objectives(found)
+    return _objectives(found) if figures else _in_sentences(found)
 
 
-def _counted(found: Compared) -> Iterator[str]:
-    """What differs, in sentences."""
-    if found.first.objectives and found.second.objectives and not found.is_counted_alike:
-        yield _counted_from(found)
-        return
+def _in_sentences(found: Compared) -> Iterator[str]:
+    """What differs."""
     for one, other in found.objectives:
         if one is None or other is None or one.value == other.value:
             continue

@@ -133,7 +133,7 @@ def _coverage(names: Names, plan: Plan) -> Iterator[str]:
             yield names.learner(learner)
         for cover in own:
             target = names.case.targets[cover.target]
-            before, adds, left = coverage_sentences(target, cover, begun=plan.now.date() >= plan.week.monday)
+            before, adds, left = coverage_sentences(target, cover, begun=plan.begun)
             yield f"  {names.target(cover.target)}"
             yield f"    {adds} {before}"
             yield f"    {left}"

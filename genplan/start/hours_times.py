@@ -16,11 +16,12 @@ NOON = 12 * 60
 HOUR, HALF, QUARTER = 60, 30, 15
 WORD, TIME = "word", "time"
 HALVES = {"morning": "a", "afternoon": "p"}
+UHR_AND_MINUTES = r"\s*uhr\s*(?=(?:00|2[5-9]|[3-5]\d)\b)"
+"""Behind 'uhr' only minutes that can be no hour: `15-17 uhr 18-19 uhr` are two stretches."""
 _WORDS = re.compile(
-    r"(?P<time>\d{1,2}(?:[:.h]\d{2}|\s*uhr\s*(?:00|2[5-9]|[3-5]\d)\b)?\s*(?:[ap]\.?m\b\.?)?)"
+    rf"(?P<time>\d{{1,2}}(?:[:.h]\d{{2}}|{UHR_AND_MINUTES}\d{{2}})?\s*(?:[ap]\.?m\b\.?)?)"
     r"|(?P<word>[^\W\d]+)|(?P<sign>\S)"
 )
-"""Behind 'uhr' only minutes that can be no hour: `15-17 uhr 18-19 uhr` are two stretches."""
 _TIME = re.compile(r"(\d{1,2})(?:(?:[:.h]|\s*uhr\s*)(\d{2}))?\s*([ap]?)")
 
 Token = tuple[str, str]

@@ -141,6 +141,13 @@ class Names:
             return [self.id_of(section, part, groups=True) for part in parts]
         return [self.id_of(section, text, groups=groups)]
 
+    def ids_in(self, section: str, text: str) -> list[str]:
+        """The ids that a cell names, apart by commas or lines; groups may not stand there. Raises InvalidValue."""
+        if self.ids_called(section, text):
+            return [self.id_of(section, text)]
+        parts = (part.strip() for part in re.split("[,;\n]", text) if part.strip())
+        return [id_ for part in parts for id_ in self.ids_of(section, part, groups=False)]
+
     def section_of(self, sections: Sequence[str], text: str) -> str:
         """The one of these sections that has something of that id or name. Raises InvalidValue."""
         holders = [s for s in sections if text in self.called[s] or self.ids_called(s, text)]

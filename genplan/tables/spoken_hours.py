@@ -19,7 +19,7 @@ from genplan.casefile.time_texts import windows_text
 from genplan.casefile.weekly_hours import key_of, runs
 from genplan.language import N_, _, every_language, pgettext, said
 from genplan.language.typed import WORDS, day_names, day_of, words_in_every_language
-from genplan.start.hours_times import in_digits
+from genplan.start.hours_times import UHR_AND_MINUTES, in_digits
 from genplan.tables.headings import apart_in_every_language, plain
 
 SOME_HOURS = N_("hours such as 15:00-17:30, 3-5pm or 9-12, 13-15")
@@ -141,7 +141,7 @@ def window_from(start: str, end: str) -> Window:
 def _in_digits(text: str) -> str:
     """Times that are said in words are understood as where hours are typed; `15-17 Uhr` without the word."""
     lines = "\n".join(map(in_digits, text.split("\n")))
-    with_minutes = re.sub(r"(?<=\d)\s*uhr\s*(00|2[5-9]|[3-5]\d)\b", r":\1", lines, flags=re.IGNORECASE)
+    with_minutes = re.sub(rf"(?<=\d){UHR_AND_MINUTES}", ":", lines, flags=re.IGNORECASE)
     return re.sub(r"(?<=\d)\s*uhr\b", "", with_minutes, flags=re.IGNORECASE)
 
 

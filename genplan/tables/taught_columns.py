@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from itertools import product
 
 from genplan.casefile.diagnostics import InvalidValue
@@ -37,7 +36,7 @@ def _patterns(there: Cells, cells: Cells, filled: Filled) -> Node:
     for heading, dimension in TAUGHT.items():
         section = SECTION_OF[dimension]
         if heading in there:
-            ids[dimension] = _ids(section, there[heading][1], filled)
+            ids[dimension] = filled.names.ids_in(section, there[heading][1])
         elif len(only := _only(section, cells, filled)) == 1:
             ids[dimension] = only
     if lacking := [heading for heading, dimension in TAUGHT.items() if dimension not in ids]:
@@ -58,14 +57,7 @@ def _patterns(there: Cells, cells: Cells, filled: Filled) -> Node:
     ]
 
 
-def _ids(section: str, text: str, filled: Filled) -> list[str]:
-    if filled.names.ids_called(section, text):
-        return [filled.names.id_of(section, text)]
-    parts = (part.strip() for part in re.split("[,;\n]", text) if part.strip())
-    return [id_ for part in parts for id_ in filled.names.ids_of(section, part, groups=False)]
-
-
 def _only(section: str, cells: Cells, filled: Filled) -> list[str]:
     """What the skill is probed with at all: where that is one, it was taught with it too."""
     text = cells.get(section, (0, "all"))[1]
-    return [*filled.names.called[section]] if text == "all" else _ids(section, text, filled)
+    return [*filled.names.called[section]] if text == "all" else filled.names.ids_in(section, text)

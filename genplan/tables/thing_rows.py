@@ -236,7 +236,4 @@ def whom(text: str, filled: Filled) -> list[str]:
     """The ids of the children that a cell names, apart by commas or lines; all of them. Raises InvalidValue."""
     if text.lower() == "all":
         return list(filled.names.called["learners"])
-    if filled.names.ids_called("learners", text):
-        return [filled.names.id_of("learners", text)]
-    parts = (part.strip() for part in re.split("[,;\n]", text) if part.strip())
-    return [id_ for part in parts for id_ in filled.names.ids_of("learners", part, groups=False)]
+    return filled.names.ids_in("learners", text)

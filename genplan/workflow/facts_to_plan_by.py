@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from genplan.case import Absence, Case, Week
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, known_busy
-from genplan.workflow.told_sittings import ToldSitting, as_it_stands
+from genplan.workflow.told_sittings import ToldSitting, as_it_stands, context_of_told
 
 if TYPE_CHECKING:
     from genplan.evidence.log import Log
@@ -115,13 +115,10 @@ def _still_told(opened: Opened, week: Week, kept: KeptWeek, log: Log) -> tuple[T
     from genplan.case.dated_facts import in_week
     from genplan.keeping.past_of_week import to_plan_from
     from genplan.keeping.store import unknown_ids
-    from genplan.planning.week_context import week_context_of
 
     busy, _about = known_busy(opened.loaded, in_week(opened.case, week), week)
     sittings = to_plan_from(kept, opened.case, log, opened.now)
-    # a wish makes no sitting impossible: it says what the next plan is to hold
-    without = replace(opened.case, wishes=())
-    context = week_context_of(without, log, week, opened.now, busy, sittings)
+    context = context_of_told(opened, week, log, busy, sittings)
     ahead = [s for s in kept.sittings if s.start >= opened.now]
     return as_it_stands(context, ahead, dict(unknown_ids(kept, opened.case)))
 

@@ -100,15 +100,13 @@ def _refuse_broken(opened: Opened, plan: SavedPlan) -> None:
 def _why_not_held(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> tuple[str, ...]:
     """A sentence for each sitting that cannot be held by itself or beside the ones before it, with names."""
     from genplan.keeping.store import strange_things
-    from genplan.planning.week_context import week_context_of
     from genplan.report.names_and_words import Names, day_words, meeting_words
     from genplan.report.told_week_lines import why_words
-    from genplan.workflow.told_sittings import as_it_stands
+    from genplan.workflow.told_sittings import as_it_stands, context_of_told
 
     # with the results, which say what is still owed
     facts = facts_of(open_case(opened.folder, opened.now), week)
-    without = replace(opened.case, wishes=())
-    context = week_context_of(without, facts.log, week, opened.now, facts.busy, ())
+    context = context_of_told(opened, week, facts.log, facts.busy)
     strange = {s: next(strange_things(s, facts.case), None) for s in sittings}
     standing = as_it_stands(context, sittings, {s: what for s, what in strange.items() if what})
     names = Names(facts.case)

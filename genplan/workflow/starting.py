@@ -63,9 +63,8 @@ def case_of_answers(folder: Path, answers: Answers, now: datetime | None) -> Sta
     text = case_text(answers, drawn())
     with TemporaryDirectory() as room:
         Path(room, CASE_FILE).write_text(text, encoding="utf-8")
-        with speaking(
-            speech_of(Path(room), speech().language)
-        ):  # a parent reads what is odd in it in plain words
+        # a parent reads what is odd in it in plain words
+        with speaking(speech_of(Path(room), speech().language)):
             loaded = load(Path(room))
     if loaded.case is None:
         raise CaseError(errors_of(loaded.findings))

@@ -7,10 +7,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from genplan.case import Absence, Week
+    from genplan.evidence.log import Log
     from genplan.plan import Sitting
     from genplan.planning.still_held import Against
     from genplan.planning.week_context import WeekContext
     from genplan.rules.placed_sittings import PlacedSitting
+    from genplan.workflow.opened_case import Opened
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,21 @@ class ToldSitting:
         held = {(p.target, p.combination, p.kind) for p in self.left.probes}
         probes = tuple(p for p in self.sitting.probes if (p.target, p.combination, p.kind.value) in held)
         return replace(self.sitting, probes=probes, beside=self.left.beside, beside_as=self.left.beside_as)
+
+
+def context_of_told(
+    opened: Opened,
+    week: Week,
+    log: Log,
+    busy: Mapping[str, tuple[Absence, ...]],
+    kept: tuple[Sitting, ...] = (),
+) -> WeekContext:
+    """What sittings of the week are held against. A wish makes none impossible: it says what the next plan is to
+    hold."""
+    from genplan.planning.week_context import week_context_of
+
+    without = replace(opened.case, wishes=())
+    return week_context_of(without, log, week, opened.now, busy, kept)
 
 
 def as_it_stands(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +13,7 @@ from genplan.findings import Finding
 from genplan.language import _
 from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
-from genplan.workflow.told_sittings import ToldSitting, as_it_stands
+from genplan.workflow.told_sittings import ToldSitting, as_it_stands, context_of_told
 
 if TYPE_CHECKING:
     from genplan.planning.week_context import WeekContext
@@ -79,7 +79,6 @@ def told_weeks(folder: Path, now: datetime | None) -> tuple[ToldWeek, ...]:
 def told_week_of(opened: Opened, week: Week) -> ToldWeek:
     """Raises UsageError for a week that was not kept, CaseError."""
     from genplan.keeping.store import unknown_ids
-    from genplan.planning.week_context import week_context_of
 
     facts = facts_of(opened, week)
     if facts.kept_week is None:
@@ -90,9 +89,7 @@ def told_week_of(opened: Opened, week: Week) -> ToldWeek:
                 week=week,
             )
         )
-    # a wish makes no sitting impossible: it says what the next plan is to hold
-    without = replace(opened.case, wishes=())
-    context = week_context_of(without, facts.log, week, opened.now, facts.busy, facts.kept)
+    context = context_of_told(opened, week, facts.log, facts.busy, facts.kept)
     strange = dict(unknown_ids(facts.kept_week, facts.case))
     found = as_it_stands(context, facts.kept_week.sittings, strange)
     in_order = tuple(sorted(found, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult)))

@@ -5,24 +5,22 @@ One has fewer new tuples than it could, and the other's sittings lie most in its
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.jobs import SolveJob
-from genplan.planning.openings import Opening
+from genplan.planning.rivals import rivals
 from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.moves import Move
 from genplan.planning.search_settings import SETTINGS
-from genplan.rules.placed_sittings import PlacedSitting
 
 Pair = tuple[str, str]
 
 
 def pairs(best: BestSoFar) -> list[Pair]:
     """One for each learner who has less than it could and has a rival, who has least first. None twice."""
-    rivals = ((i, _rival(best, i)) for i in best.short_of_new)
-    return list(dict.fromkeys((min(i, other), max(i, other)) for i, other in rivals if other))
+    found = ((i, next(iter(rivals(best.load, i, best.seats)), None)) for i in best.short_of_new)
+    return list(dict.fromkeys((min(i, other), max(i, other)) for i, other in found if other))
 
 
 def plan_together(best: BestSoFar, group: Pair) -> Move:
@@ -36,24 +34,6 @@ def plan_together(best: BestSoFar, group: Pair) -> Move:
         problem=replace(problem, proven=best.proven_of(group)),
         goals=load.objectives(*goals),
         start=tuple(s for i in group for s in best.seats[i]),
-        effort=SETTINGS.group_effort,
+        effort=SETTINGS.pair_effort,
     )
     return Move(subject=group, group=group, free=load.free, solves=(job,))
-
-
-def _rival(best: BestSoFar, learner: str) -> str | None:
-    """Of the other learners who have sittings in this one's openings who has most of them."""
-    openings = best.load.openings[learner]
-    counts = {
-        other: sum(in_the_way(seat, openings) for seat in best.seats[other])
-        for other in best.load.learners
-        if other != learner
-    }
-    return min((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i), default=None)
-
-
-def in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
-    return any(
-        (o.adult in seat.adults or o.location == seat.location) and o.start < seat.end and seat.start < o.end
-        for o in openings
-    )

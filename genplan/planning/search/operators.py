@@ -30,15 +30,22 @@ OPERATORS = (
         "in turn", construction.without_seats, construction.give_a_turn, patience=inf, phase=Phase.IN_TURN
     ),
     Operator("days of who falls short", short_days.days_of_the_short, short_days.make_room),
-    Operator("giving way", displacement.worst_off, displacement.give_what_is_wanted, patience=1),
+    Operator(
+        "giving way",
+        displacement.worst_off,
+        displacement.give_what_is_wanted,
+        patience=SETTINGS.give_way_rounds,
+    ),
     Operator(
         "crowded days", bottleneck_days.scarce_days, bottleneck_days.share_out, passes=SETTINGS.day_passes
     ),
-    Operator("pairs", competitor_pairs.pairs, competitor_pairs.plan_together, patience=2),
+    Operator("pairs", competitor_pairs.pairs, competitor_pairs.plan_together, patience=SETTINGS.pair_rounds),
     FINISHING,
 )
 WON_BACK = (
     Operator("one by one", finish.everybody, finish.settle_comfort, patience=inf),
-    Operator("pairs", competitor_pairs.pairs, competitor_pairs.plan_together, patience=1),
+    Operator(
+        "pairs", competitor_pairs.pairs, competitor_pairs.plan_together, patience=SETTINGS.won_back_rounds
+    ),
 )
 """Those that win back what was lost, where nothing else is planned."""

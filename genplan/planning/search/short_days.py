@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from genplan.planning.openings import Opening
+from genplan.planning.rivals import rivals
 from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.bottleneck_days import plan_anew
-from genplan.planning.search.competitor_pairs import in_the_way
 from genplan.planning.search.moves import Move
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
@@ -34,12 +34,6 @@ def days_of_the_short(best: BestSoFar) -> list[ShortDay]:
 
 def make_room(best: BestSoFar, short: ShortDay) -> Move | None:
     """Those with most sittings in the way there take part. None: the learner has the day to itself."""
-    openings = [o for o in best.load.openings[short.learner] if short.has(o)]
-    counts = {
-        other: sum(short.has(s) and in_the_way(s, openings) for s in seats)
-        for other, seats in best.seats.items()
-        if other != short.learner
-    }
-    rivals = sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
-    group = tuple(sorted((short.learner, *rivals[: SETTINGS.day_rivals])))
-    return plan_anew(best, short, group, short.has, short.has) if rivals else None
+    others = rivals(best.load, short.learner, best.seats, short.has)[: SETTINGS.day_rivals]
+    group = tuple(sorted((short.learner, *others)))
+    return plan_anew(best, short, group, short.has, short.has) if others else None

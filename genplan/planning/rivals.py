@@ -1,0 +1,33 @@
+"""Whose sittings are in the way of a learner: those with its adults, or at its places, while it could be there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from genplan.planning.caseload_problem import Caseload, Seats
+from genplan.planning.openings import Opening
+from genplan.rules.placed_sittings import PlacedSitting
+
+
+def rivals(
+    load: Caseload,
+    learner: str,
+    seats: Seats,
+    counts: Callable[[PlacedSitting | Opening], bool] = lambda thing: True,
+) -> list[str]:
+    """The other learners with sittings in this one's openings, who has most of them first. Of sittings and openings
+    only those that `counts` are looked at."""
+    openings = [o for o in load.openings[learner] if counts(o)]
+    found = {
+        other: sum(counts(s) and _is_in_the_way(s, openings) for s in own)
+        for other, own in seats.items()
+        if other != learner
+    }
+    return sorted((i for i, n in found.items() if n), key=lambda i: (-found[i], i))
+
+
+def _is_in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
+    return any(
+        (o.adult in seat.adults or o.location == seat.location) and o.start < seat.end and seat.start < o.end
+        for o in openings
+    )
