@@ -23,12 +23,13 @@ def against(version: str, learners: int, targets: int, seed: int, run: str, vers
     """This version and another, one after the other. Raises NotThere where the other cannot be had."""
     with TemporaryDirectory() as folder:
         here = Path(folder).resolve()
-        other = unpacked(version, here / "other")
+        files = {AS_IT_IS: this_version(here / "this"), Path(version).name: unpacked(version, here / "other")}
         case = write_whole_case(learners, targets, seed, here / "case")
-        found = {
-            AS_IT_IS: plan_of(this_version(here / "this"), case, here / "new"),
-            Path(version).name: plan_of(other, case, here / "old"),
-        }
+        small = write_whole_case(1, 1, seed, here / "small")
+        # what a version makes once, and keeps beside its files, is there for whoever plans each week
+        for name, there in files.items():
+            plan_of(there, small, here / f"small of {name}")
+        found = {name: plan_of(there, case, here / f"week of {name}") for name, there in files.items()}
     size = {"learners": learners, "targets": targets, "seed": seed}
     return [_row(plan, VERSION, name, run, versions, size) for name, plan in found.items()]
 

@@ -49,12 +49,20 @@ class Block(StrEnum):
     PEOPLE = "what people asked for and were told"
     WEEK = "what the week shows"
     TEACHING = "what is taught"
+    COST = "what it costs"
     COMFORT = "how it can be lived with"
 
 
-BLOCK_EFFORTS = {Block.PEOPLE: 1.0, Block.WEEK: 0.2, Block.TEACHING: 1.0, Block.COMFORT: 0.05}
+BLOCK_EFFORTS = {
+    Block.PEOPLE: 1.0,
+    Block.WEEK: 0.2,
+    Block.TEACHING: 1.0,
+    Block.COST: 0.05,
+    Block.COMFORT: 0.05,
+}
 """The part of a stage's work that a block is worth, 0 to 1. Measured: what a week shows is seldom better with more, and
-of comfort the proof alone takes longer. What is due in a block of its own took half as much work again for the same."""
+of what it costs, and of comfort, the proof alone takes longer. What is due in a block of its own took half as much work
+again for the same."""
 
 
 @dataclass(frozen=True)
@@ -96,10 +104,10 @@ _GOALS = (
     Goal(ObjectiveName.PEOPLE, FEWEST, people_told, Block.PEOPLE),
     Goal(ObjectiveName.OTHERWISE, FEWEST, sittings_otherwise, Block.PEOPLE),
     Goal(ObjectiveName.TOLD, MOST, as_told, None),
-    Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes, Block.WEEK),
-    Goal(ObjectiveName.FELL_THROUGH, FEWEST, not_again, Block.WEEK),
-    Goal(ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, Block.WEEK),
-    Goal(ObjectiveName.PROBES, FEWEST, probes, Block.WEEK),
+    Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes, Block.COST),
+    Goal(ObjectiveName.FELL_THROUGH, FEWEST, not_again, Block.COST),
+    Goal(ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, Block.COST),
+    Goal(ObjectiveName.PROBES, FEWEST, probes, Block.COST),
     Goal(ObjectiveName.CATCH_UP, FEWEST, too_late_to_catch_up, Block.COMFORT),
     Goal(ObjectiveName.LOADS, FEWEST, largest_load, Block.COMFORT),
     Goal(ObjectiveName.SPREAD, FEWEST, fullest_days, Block.COMFORT),
@@ -112,14 +120,16 @@ OBJECTIVES: Mapping[ObjectiveName, Goal] = {g.name: g for g in _GOALS}
 
 def block_at(goals: Sequence[Goal]) -> list[Goal]:
     """The first of these goals, and those after it that are searched for with it. Teachings are searched for with what
-    the week shows, but not with the share of the worst off: together the proof took twice the work of both apart."""
+    the week shows, but not with the share of the worst off: together the proof took twice the work of both apart. What a week costs is searched for
+    with what it shows, too, as far as one sum has room for both."""
     first, *others = goals
     block = [first]
     for goal in others:
         if goal.block is Block.TEACHING:
             joins = all(g.name is not ObjectiveName.SHARES for g in block)
         else:
-            joins = goal.block in (None, first.searched_in)
+            at_its_cost = (first.searched_in, goal.block) == (Block.WEEK, Block.COST)
+            joins = goal.block in (None, first.searched_in) or at_its_cost
         if not joins:
             break
         block.append(goal)
