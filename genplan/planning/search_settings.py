@@ -65,7 +65,7 @@ class SearchSettings:
         10  # tenths: the price of a minute that every learner but one would find taken comes near it
     )
     finish_effort: float = (
-        0.2  # effort of the comfort of each learner: of comfort the whole is not proven anyway
+        0.4  # effort of the comfort of each learner: of comfort the whole is not proven anyway
     )
     by_itself_effort: float = (
         0.01  # effort of bounding one objective with no other before it; measured: 0.05 gives the same bounds

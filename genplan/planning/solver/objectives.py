@@ -57,7 +57,7 @@ BLOCK_EFFORTS = {
     Block.PEOPLE: 1.0,
     Block.WEEK: 0.2,
     Block.TEACHING: 1.0,
-    Block.COST: 0.05,
+    Block.COST: 0.1,
     Block.COMFORT: 0.05,
 }
 """The part of a stage's work that a block is worth, 0 to 1. Measured: what a week shows is seldom better with more, and
