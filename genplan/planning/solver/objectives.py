@@ -120,8 +120,8 @@ OBJECTIVES: Mapping[ObjectiveName, Goal] = {g.name: g for g in _GOALS}
 
 def block_at(goals: Sequence[Goal]) -> list[Goal]:
     """The first of these goals, and those after it that are searched for with it. Teachings are searched for with what
-    the week shows, but not with the share of the worst off: together the proof took twice the work of both apart. What a week costs is searched for
-    with what it shows, too, as far as one sum has room for both."""
+    the week shows, but not with the share of the worst off: together the proof took twice the work of both apart. What
+    a week costs is searched for with what it shows, too, as far as one sum has room for both."""
     first, *others = goals
     block = [first]
     for goal in others:
