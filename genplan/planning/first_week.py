@@ -1,5 +1,5 @@
-"""A week without a search: probes inserted one by one, within a second or a few. It is what is shown while the search
-begins, and what there is at the least where that ends before it found anything."""
+"""A week without a search: what people were told of, and probes inserted one by one, within a second or a few. It is
+what is shown while the search begins, and what there is at the least where that ends before it found anything."""
 
 from __future__ import annotations
 
@@ -27,5 +27,16 @@ class FirstWeek:
 
         with self._lock:
             if self._found is None:
-                self._found = insert_probes(self._load, {}, budget, {})
+                self._found = insert_probes(self._load, _as_told(self._load), budget, {})
             return self._found
+
+
+def _as_told(load: Caseload) -> dict[str, tuple[PlacedSitting, ...]]:
+    """What of the sittings told can still be held, each learner's, without its observer: those are put in at the end of
+    a search."""
+    from genplan.planning.search.best_so_far import by_learner
+    from genplan.planning.still_possible import held_together
+    from genplan.planning.told_anew import as_run
+
+    stay, _ = held_together(load)
+    return dict(by_learner(load.learners, [as_run(s) for s in stay]))

@@ -18,7 +18,7 @@ from genplan import workflow
 from genplan.audit import audit
 from genplan.case import Case, SolverLimits
 from genplan.evidence.log import Log
-from genplan.plan import Objective, Plan, StageStatus
+from genplan.plan import COVERAGE, Objective, Plan, Sitting, StageStatus
 from genplan.planning import budget as budgets
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.explanation import why
@@ -47,10 +47,12 @@ class Ticking:
         return STEP * self.looks
 
 
-def planned(case: Case, log: Log, looks: float | None, now: Any = NOW) -> Plan:
+def planned(
+    case: Case, log: Log, looks: float | None, now: Any = NOW, told: tuple[Sitting, ...] = ()
+) -> Plan:
     """The plan with a clock that is up after so many looks; None: never."""
     within = ENDLESS if looks is None else Budget(STEP * looks, Ticking())
-    return plan_week(case, log, WEEK, now, {}, (), Inline(), lambda _: None, within).plan
+    return plan_week(case, log, WEEK, now, {}, told, Inline(), lambda _: None, within).plan
 
 
 def three_learners(seed: int = 5, work: float = 0.5) -> tuple[Case, Log, Any]:
@@ -80,6 +82,29 @@ def test_a_plan_for_everybody_comes_out_whenever_the_clock_strikes(
         assert first.value <= proven.bound <= first.bound
         struck += not plan.repeatable
     assert struck >= 4
+
+
+@pytest.mark.parametrize("joint", [0, 4000])
+@pytest.mark.parametrize("observed", [0.0, 0.5])
+def test_a_week_that_people_were_told_of_never_gets_worse_by_a_search_that_is_ended(
+    joint: int, observed: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    search_with(monkeypatch, "caseload", joint_variables=joint)
+    case, log, now = three_learners()
+    case = replace(case, policy=replace(case.policy, observed_share=observed))
+    told = planned(case, log, None, now)
+    for looks in LOOKS:
+        plan = planned(case, log, looks, now, told.sittings)
+        assert audit(case, log, plan, {}, told.sittings) == ()
+        assert _worth(plan) >= _worth(told), looks
+    at_once = planned(case, log, 0, now, told.sittings)
+    assert {s.start for s in told.sittings} <= {s.start for s in at_once.sittings}
+    assert {s.start for s in planned(case, log, 0, now).sittings} != {s.start for s in at_once.sittings}
+
+
+def _worth(plan: Plan) -> list[float]:
+    """What it shows; a share is one of what each could have alone, which is not known at once."""
+    return [o.value for o in plan.objectives if o.name in COVERAGE and o.name != "shares"]
 
 
 def test_the_same_strike_gives_the_same_plan_and_none_the_usual_one() -> None:
