@@ -98,8 +98,13 @@ def test_a_week_that_people_were_told_of_never_gets_worse_by_a_search_that_is_en
         assert audit(case, log, plan, {}, told.sittings) == ()
         assert _worth(plan) >= _worth(told), looks
     at_once = planned(case, log, 0, now, told.sittings)
-    assert {s.start for s in told.sittings} <= {s.start for s in at_once.sittings}
-    assert {s.start for s in planned(case, log, 0, now).sittings} != {s.start for s in at_once.sittings}
+    assert _people(told) <= _people(at_once)
+    assert not _people(told) <= _people(planned(case, log, 0, now))
+
+
+def _people(plan: Plan) -> set[Any]:
+    """Who meets when, observers too."""
+    return {(s.learner, s.adults, s.location, s.start) for s in plan.sittings}
 
 
 def _worth(plan: Plan) -> list[float]:

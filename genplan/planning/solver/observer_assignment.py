@@ -17,7 +17,7 @@ def assign_observers(watch: ObserverOptions, budget: Budget = ENDLESS) -> tuple[
     """Numbers of visits, ascending. The aims one after the other: as few probes as can be lack an observer, learner by
     learner; fewest visits; most of those that people were told of; as few probes as can be lack one target by
     target; nobody observes more often than must be; the earlier ones. Once the budget is over, those found by then, or
-    else the first that go together."""
+    else the first that go together, of which people were told before others."""
     found: tuple[int, ...] | None = None
     model = cp_model.CpModel()
     chosen = [model.new_bool_var(f"{v.adult} observes {v.seat.learner} {v.seat.start}") for v in watch.visits]
@@ -40,15 +40,16 @@ def assign_observers(watch: ObserverOptions, budget: Budget = ENDLESS) -> tuple[
 
 
 def first_that_go_together(watch: ObserverOptions) -> tuple[int, ...]:
-    """One visit after the other, each if its learner still lacks one and nothing stands against it."""
+    """One visit after the other, those that people were told of first, each if its learner still lacks one and nothing
+    stands against it."""
     found: list[int] = []
     lacking, clashes = dict(watch.missing), set(watch.clashes)
-    for number, visit in enumerate(watch.visits):
-        clear = clashes.isdisjoint((i, number) for i in found)
+    for number, visit in sorted(enumerate(watch.visits), key=lambda v: not v[1].told):
+        clear = clashes.isdisjoint((min(i, number), max(i, number)) for i in found)
         if lacking[visit.seat.learner] > 0 and clear and _is_within(watch, (*found, number)):
             found.append(number)
             lacking[visit.seat.learner] -= len(visit.seat.tests)
-    return tuple(found)
+    return tuple(sorted(found))
 
 
 def _is_within(watch: ObserverOptions, numbers: tuple[int, ...]) -> bool:
