@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, partial
-from itertools import chain
 
 from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
@@ -23,7 +22,6 @@ from genplan.rules.teaching import taught_before, teachers_wanted
 from genplan.rules.together import can_sit_beside, is_barred_from
 from genplan.rules.wishes import wished_apart
 
-OfPeopleAndPlace = Callable[[PlacedSitting, PlacedSitting | None], Iterable[Limit]]
 Alike = tuple[object, ...]
 """What decides the ways of a choice: two with the same have the same limits in their ways."""
 
@@ -77,17 +75,19 @@ class InsertionFinder:
 
     def each(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, frozenset[Limit]]]:
         """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""
-        return ((old, new, frozenset(limits)) for old, new, limits in self._ways(choice, self._remembered))
+        for old, new, first in self._ways(choice):
+            shared = self._remembered(new, old)
+            own = (*first, *self._of_what_is_run(choice.target, new, old))
+            yield old, new, shared.union(own) if own else shared
 
     def clear(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting]]:
         """The ways in which nothing stands; of the others no more is looked for than one limit."""
-        ways = self._ways(choice, self._of_people_and_place)
-        return ((old, new) for old, new, limits in ways if next(limits, None) is None)
+        for old, new, first in self._ways(choice):
+            if not first and next(self._in_the_way(choice.target, new, old), None) is None:
+                yield old, new
 
-    def _ways(
-        self, choice: Choice, shared: OfPeopleAndPlace
-    ) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, Iterator[Limit]]]:
-        """`shared` gives what of the limits in a way many choices have in common."""
+    def _ways(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, Sequence[Limit]]]:
+        """Each way, and the limits in it whatever else is planned."""
         target, policy = self.case.targets[choice.target], self.case.policy
         adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
         probe = PlacedProbe(choice.target, choice.combination, choice.kind)
@@ -102,26 +102,27 @@ class InsertionFinder:
                     longer = replace(seat, end=seat.end + takes, probes=(*seat.probes, probe))
                     late = [Limit(Kind.END_OF_HOURS)] if longer.end > opening.end else []
                     late += [Limit(Kind.DECIDED)] if seat in self.free.decided else []
-                    limits = self._in_the_way(choice.target, longer, shared, seat)
-                    yield seat, longer, chain(soon, late, limits)
+                    yield seat, longer, soon + late
             minutes = policy.settle_minutes + takes
             for start in starts_in(opening, minutes, policy.start_every_minutes):
                 own = PlacedSitting(target.learner, adult, location, start, start + minutes, (probe,))
-                yield None, own, chain(soon, self._in_the_way(choice.target, own, shared))
+                yield None, own, soon
 
     def in_the_way(self, seat: PlacedSitting) -> Iterator[Limit]:
         """What keeps a seat with all that is in it from being held beside the others."""
         for target in sorted({p.target for p in seat.probes}):
-            yield from self._in_the_way(target, seat, self._of_people_and_place)
+            yield from self._in_the_way(target, seat)
 
     def _in_the_way(
-        self, target: str, seat: PlacedSitting, shared: OfPeopleAndPlace, old: PlacedSitting | None = None
+        self, target: str, seat: PlacedSitting, old: PlacedSitting | None = None
     ) -> Iterator[Limit]:
         """What keeps the seat, with a probe more of the target, from its place; `old`: the seat that it replaces."""
+        yield from self._of_people_and_place(seat, old)
+        yield from self._of_what_is_run(target, seat, old)
+
+    def _of_what_is_run(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
+        """What depends on the target and on the set."""
         case, free = self.case, self.free
-        if self._is_barred(seat):
-            yield Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
-        yield from shared(seat, old)
         yield from self._of_target(target, seat, old)
         if (target, seat.day) in self._taught or not seat.probes[-1].is_probe:
             own, taught = self._own(seat, old), free.recorded_teachings.get(target, ())
@@ -135,8 +136,6 @@ class InsertionFinder:
             apart = [o for o in users if o.learner != seat.learner and seat.adult not in o.adults]
             if apart and (limit := set_in_use(case, name, seat, apart)):
                 yield limit
-        if case.apart and (limit := wished_apart(case, seat, _without(self.seats, old))):
-            yield limit
         if limit := self._second_adult(seat, old):
             yield limit
 
@@ -151,7 +150,7 @@ class InsertionFinder:
     def _own(self, seat: PlacedSitting, old: PlacedSitting | None) -> Sequence[PlacedSitting]:
         return _without(self._seated.by_learner.get(seat.learner, ()), old)
 
-    def _of_target(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> tuple[Limit, ...]:
+    def _of_target(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> frozenset[Limit]:
         """How much of a target a day and the week hold, which is the same at each hour of the day."""
         probes = tuple(p.is_probe for p in seat.probes if p.target == target)
         run, taught = (days.get(target, ()) for days in (self.free.recorded, self.free.recorded_teachings))
@@ -160,7 +159,7 @@ class InsertionFinder:
             lambda: target_amounts(self.case, target, seat, self._own(seat, old), run, taught),
         )
 
-    def _of_learner(self, seat: PlacedSitting, old: PlacedSitting | None) -> tuple[Limit, ...]:
+    def _of_learner(self, seat: PlacedSitting, old: PlacedSitting | None) -> frozenset[Limit]:
         """The same of a learner."""
         kinds = tuple(p.kind for p in seat.probes)
         return self._once(
@@ -168,7 +167,7 @@ class InsertionFinder:
             lambda: learner_amounts(self.case, seat, self._own(seat, old)),
         )
 
-    def _of_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> tuple[Limit, ...]:
+    def _of_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> frozenset[Limit]:
         """The same of an adult."""
         hers = self._seated.by_adult.get(seat.adult, ())
         return self._once(
@@ -176,16 +175,17 @@ class InsertionFinder:
             lambda: adult_amounts(self.case, seat.adult, seat, _without(hers, old)),
         )
 
-    def _once(self, key: tuple[object, ...], find: Callable[[], Iterable[Limit]]) -> tuple[Limit, ...]:
-        if key not in self._known:
-            self._known[key] = tuple(find())
-        return self._known[key]
+    def _once(self, key: tuple[object, ...], find: Callable[[], Iterable[Limit]]) -> frozenset[Limit]:
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = frozenset(find())
+        return found
 
     @cached_property
-    def _known(self) -> dict[tuple[object, ...], tuple[Limit, ...]]:
+    def _known(self) -> dict[tuple[object, ...], frozenset[Limit]]:
         return {}
 
-    def _remembered(self, seat: PlacedSitting, old: PlacedSitting | None) -> Iterable[Limit]:
+    def _remembered(self, seat: PlacedSitting, old: PlacedSitting | None) -> frozenset[Limit]:
         """What is told of people and place does not depend on the target nor on the set: of all choices of a learner
         with one adult at one place it is found once."""
         kinds = tuple(p.kind for p in seat.probes)
@@ -195,6 +195,8 @@ class InsertionFinder:
     def _of_people_and_place(self, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
         """What is soon looked at comes first."""
         case = self.case
+        if self._is_barred(seat):
+            yield Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
         own = self._own(seat, old)
         if limit := learner_time(case, seat, own):
             yield limit
@@ -208,6 +210,8 @@ class InsertionFinder:
         # and what the adult's own take as that adult's time alone
         apart = [o for o in theirs if seat.adult not in o.adults]
         if any(o.location == seat.location for o in apart) and (limit := room(case, seat, others)):
+            yield limit
+        if case.apart and (limit := wished_apart(case, seat, _without(self.seats, old))):
             yield limit
 
     def _is_barred(self, seat: PlacedSitting) -> bool:

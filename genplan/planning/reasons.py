@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import chain
 from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target
@@ -268,25 +270,33 @@ Blocks = dict[Alike, "Block"]
 
 @dataclass(frozen=True)
 class Block:
-    """The limits in the ways of one choice: those that stand in `every` way, and in how many ways each stands. `clear`:
-    nothing stands in one of them; `ways` is 0 where people and place never meet."""
+    """The limits in the ways of one choice, up to the first way in which nothing stands; none where people and place
+    never meet."""
 
-    ways: int
-    clear: bool
-    every: frozenset[Limit]
-    often: Counter[Limit]
+    ways: tuple[frozenset[Limit], ...]
+
+    @property
+    def clear(self) -> bool:
+        return bool(self.ways) and not self.ways[-1]
+
+    @cached_property
+    def every(self) -> frozenset[Limit]:
+        """Those that stand in every way."""
+        return frozenset.intersection(*self.ways) if self.ways else frozenset()
+
+    @cached_property
+    def often(self) -> Counter[Limit]:
+        """In how many ways each stands."""
+        return Counter(chain.from_iterable(self.ways))
 
 
 def block_of(ways: InsertionFinder, choice: Choice) -> Block:
-    """Up to the first way that is clear."""
     found: list[frozenset[Limit]] = []
     for limits in ways.of(choice):
         found.append(limits)
         if not limits:
             break
-    every = frozenset.intersection(*found) if found else frozenset()
-    clear = bool(found) and not found[-1]
-    return Block(len(found), clear, every, Counter(limit for limits in found for limit in limits))
+    return Block(tuple(found))
 
 
 def reason_for(
