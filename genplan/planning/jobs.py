@@ -344,8 +344,12 @@ def leave_interrupts_to_the_parent() -> None:
 def _end_at_once(pool: ProcessPoolExecutor) -> None:
     """Ends workers in the middle of a solve: waiting for them could take as long as a stage may work."""
     workers = list((pool._processes or {}).values())  # public only from Python 3.14 on, as kill_workers
+    manager: Thread | None = pool._executor_manager_thread  # type: ignore[assignment]
     # a job half sent to a worker that is no more would be waited for when Python ends
     pool._call_queue.cancel_join_thread()  # type: ignore[attr-defined]
     pool.shutdown(wait=False)
     for worker in workers:
         worker.terminate()
+    if manager is not None:
+        # Python wakes it at its own end without asking whether it is just closing what it is woken through
+        manager.join(timeout=1.0)
