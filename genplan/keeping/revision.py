@@ -6,7 +6,7 @@ was told, and once kept two, since its status changes again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import NamedTuple
@@ -46,8 +46,9 @@ def revise(
     was."""
     step = 2 if settled else 1
     partner = pairs(before, sittings, now, wishes)
+    moved = _wished(before, sittings, wishes)
     told = [
-        _again(partner[s.id], s, now, settled, step)
+        _again(partner[s.id], _with_way(partner[s.id].sitting, s, moved), now, settled, step)
         if s.id in partner
         else _first(before, s, now, settled, step, case_id)
         for s in _as_begun(sittings, partner, now)
@@ -67,7 +68,7 @@ def pairs(
     nothing differs, else the one that somebody wished to move there, else the one that starts at the same time, else
     that of the same id, since an id only counts the sittings of a day, else the nearest in time. What had begun by
     `now` is only ever the same as itself."""
-    wished = moves(wishes, [t.sitting for t in before if not t.cancelled], sittings)
+    wished = _wished(before, sittings, wishes)
     near = sorted(
         (
             _likeness(t.sitting, s, (t.sitting.id, s.id) in wished),
@@ -87,6 +88,19 @@ def pairs(
             found[id_] = told
             taken.add(event)
     return found
+
+
+def _wished(
+    before: Iterable[Told], sittings: Sequence[Sitting], wishes: Sequence[PlannersWish]
+) -> set[tuple[str, str]]:
+    return moves(wishes, [t.sitting for t in before if not t.cancelled], sittings)
+
+
+def _with_way(told: Sitting, sitting: Sitting, wished: Collection[tuple[str, str]]) -> Sitting:
+    """With where it was before it moved as somebody wished, now or some time before: two that change places are known
+    apart by that alone."""
+    moved = (told.id, sitting.id) in wished
+    return replace(sitting, moved_from=(told.id, told.start) if moved else told.moved_from)
 
 
 def _likeness(before: Sitting, after: Sitting, moved: bool) -> int:

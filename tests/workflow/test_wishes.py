@@ -136,6 +136,47 @@ def test_a_sitting_that_moves_into_the_place_of_another_that_moves_is_told_so_on
     assert told(case) == known
 
 
+TWO_ON_MONDAY = """\
+format: 1
+timezone: Europe/Dublin
+policy: {like: none, probes_per_target_per_day: 2}
+learners:
+  lark: {name: Lark, alias: L., free: {mon: ["10:00-11:00", "16:00-17:00"]}, limits: {probes_per_sitting: 1}}
+adults: {mum: {name: Mum, free: {mon: "09:00-20:00"}}}
+locations: {home: {name: Home}}
+material_sets: {boots: {name: Boots}, hats: {name: Hats}}
+targets: {puts-on: {learner: lark, name: Puts it on, correct_when: It is on, cover: all}}
+"""
+
+
+@pytest.mark.parametrize("noted", [True, False])
+@pytest.mark.parametrize("to", [None, datetime(2026, 11, 30, 16)])
+def test_two_sittings_of_one_day_place_and_adult_change_places_once(
+    tmp_path: Path, to: datetime | None, noted: bool
+) -> None:
+    """The second to the hour of the first, and that to the hour of the second or to another. `noted`: the lines say
+    when each was to begin, as `genplan change` writes them; by hand nobody does."""
+    (tmp_path / "case.yaml").write_text(TWO_ON_MONDAY, encoding="utf-8")
+    workflow.keep(tmp_path, WEEK, None, SUNDAY, silent)
+    one, other = told(tmp_path)
+    goal = {one.probes: to or naive(other.start), other.probes: naive(one.start)}
+    if noted:
+        for sitting in (one, other):
+            wish(tmp_path, MOVE, sitting=sitting.id, start=goal[sitting.probes])
+    else:
+        lines = (f'{{move: {s.id}, to: "{goal[s.probes]:%Y-%m-%d %H:%M}"}}' for s in (one, other))
+        (tmp_path / "changes.yaml").write_text(f"changes: [{', '.join(lines)}]\n", encoding="utf-8")
+    outcome, _ = workflow.replan(tmp_path, WEEK, SUNDAY, None, True, silent)
+    assert [a.kept for a in outcome.plan.wishes] == [True, True]
+    assert {s.probes: naive(s.start) for s in told(tmp_path)} == goal
+    known = read_kept(tmp_path, WEEK, workflow.open_case(tmp_path, SUNDAY).case)
+    for _ in range(2):
+        outcome, _ = workflow.replan(tmp_path, WEEK, SUNDAY, None, True, silent)
+        assert [a.kept for a in outcome.plan.wishes] == [True, True]
+        assert not outcome.differences
+        assert read_kept(tmp_path, WEEK, workflow.open_case(tmp_path, SUNDAY).case) == known
+
+
 @pytest.mark.parametrize("kind", [HOLD, NOT, MOVE])
 def test_a_wish_of_a_sitting_that_moved_and_was_told_so_stands_in_the_place_of_the_move(
     case: Path, kind: WishKind
