@@ -151,7 +151,11 @@ def _came(matter: AuditContext) -> tuple[list[PlannersWish], list[Sitting]]:
                 if (_sign(s.learner), s.adult, s.start.replace(tzinfo=None)) == place
                 and wish.location in ("", s.location)
             ]
-            led = bool(there) and there != before and (_is_known(wish, there[0]) or all(s in came for s in before))
+            led = (
+                bool(there)
+                and there != before
+                and (_is_known(wish, there[0]) or all(s in came for s in before))
+            )
             if wish not in done and led:
                 done.append(wish)
                 came.append(there[0])

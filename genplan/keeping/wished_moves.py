@@ -54,8 +54,8 @@ def put_in(wish: PlannersWish, sittings: Iterable[Sitting]) -> Sitting | None:
 
 def arrived(wishes: Iterable[PlannersWish], told: Sequence[Sitting]) -> dict[PlannersWish, Sitting]:
     """The moves that people were told of already, and what was put in, each with the sitting it led to: one stands
-    there, and either it is known to have come from there, or where it came from none stands, or only one that came there
-    in such a way itself."""
+    there, and it is known to have come from there; or where it came from none stands, or only one that came there in
+    such a way itself."""
     wishes = list(wishes)
     added = ((w, put_in(w, told)) for w in wishes if w.kind is WishKind.ADD)
     found = {wish: there for wish, there in added if there}
