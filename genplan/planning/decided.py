@@ -141,7 +141,7 @@ class WishesOfWeek:
 
     def _hold(self, wish: PlannersWish, told: Sitting) -> Claim:
         if told.start < self.now:
-            return Claim(wish)
+            return Claim(wish, told=told.id)
         seat, missing = self._by_hand.as_told(told)
         if missing:
             return Claim(wish, why=Unkept.RULES, limits=missing)
@@ -157,6 +157,8 @@ class WishesOfWeek:
 
     def _add(self, wish: PlannersWish) -> Claim:
         assert wish.start is not None
+        if (there := self._arrived.get(wish)) and there.start < self.now:
+            return Claim(wish, told=there.id)
         start = self.week.minute_of(wish.start)
         seat, why = self._by_hand.added(wish, start)
         if seat is None:
@@ -286,7 +288,7 @@ class WishesOfWeek:
     ) -> WishAnswer:
         wish = claim.wish
         if claim in chosen:
-            return WishAnswer(wish=wish, kept=True)
+            return WishAnswer(wish=wish, kept=True, sitting=claim.told)
         if claim not in able:
             near = self._nearest(wish) if claim.why is Unkept.UNKNOWN else ""
             return WishAnswer(wish=wish, kept=False, why=claim.why, limits=claim.limits, nearest=near)

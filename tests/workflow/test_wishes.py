@@ -59,6 +59,33 @@ def test_a_sitting_that_is_held_stays_whatever_comes(case: Path) -> None:
     assert [content(s) for s in plan.sittings if s.id == first.id] == [content(first)]
 
 
+@pytest.mark.parametrize("kind", [HOLD, MOVE, ADD])
+def test_a_wish_that_was_kept_is_kept_once_its_sitting_has_begun(tmp_path: Path, kind: WishKind) -> None:
+    """Monday's sitting stays, moves by an hour or is put in an hour later by hand; on Wednesday it is over."""
+    case = told_twice_on_monday(tmp_path)
+    first = told(case)[0]
+    later = datetime(2026, 11, 30, 16)
+    probe = first.probes[0]
+    by_hand = {
+        "learner": first.learner,
+        "adult": first.adult,
+        "location": first.location,
+        "target": probe.target,
+        "values": (("material_set", probe.combination[2]),),
+    }
+    more = {HOLD: {}, MOVE: {"start": later}, ADD: {"start": later, **by_hand}}[kind]
+    wish(case, kind, **(more if kind is ADD else {"sitting": first.id, **more}))
+    for now in (SUNDAY, WEDNESDAY):
+        outcome, _ = workflow.replan(case, WEEK, now, None, True, silent)
+        (answer,) = outcome.plan.wishes
+        assert answer.kept
+        (there,) = [s for s in outcome.plan.sittings if s.id == answer.sitting]
+        assert (naive(there.start), there.begun) == (
+            naive(first.start) if kind is HOLD else later,
+            now is WEDNESDAY,
+        )
+
+
 def test_a_sitting_that_is_not_wished_is_gone_and_stays_gone_once_the_week_is_told(case: Path) -> None:
     first = told(case)[0]
     wish(case, NOT, sitting=first.id)
@@ -149,6 +176,12 @@ targets: {puts-on: {learner: lark, name: Puts it on, correct_when: It is on, cov
 """
 
 
+def told_twice_on_monday(folder: Path) -> Path:
+    (folder / "case.yaml").write_text(TWO_ON_MONDAY, encoding="utf-8")
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    return folder
+
+
 @pytest.mark.parametrize("noted", [True, False])
 @pytest.mark.parametrize("to", [None, datetime(2026, 11, 30, 16)])
 def test_two_sittings_of_one_day_place_and_adult_change_places_once(
@@ -156,9 +189,7 @@ def test_two_sittings_of_one_day_place_and_adult_change_places_once(
 ) -> None:
     """The second to the hour of the first, and that to the hour of the second or to another. `noted`: the lines say
     when each was to begin, as `genplan change` writes them; by hand nobody does."""
-    (tmp_path / "case.yaml").write_text(TWO_ON_MONDAY, encoding="utf-8")
-    workflow.keep(tmp_path, WEEK, None, SUNDAY, silent)
-    one, other = told(tmp_path)
+    one, other = told(told_twice_on_monday(tmp_path))
     goal = {one.probes: to or naive(other.start), other.probes: naive(one.start)}
     if noted:
         for sitting in (one, other):
