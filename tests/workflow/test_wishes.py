@@ -19,6 +19,7 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.terminal import week_summary
+from genplan.rules.limits import Kind
 from genplan.workflow.wishing import answers_in
 from tests.fixtures.places import ROOT
 from tests.fixtures.small_case import SUNDAY, TEXT, WEDNESDAY, WEEK, silent, small_case
@@ -84,6 +85,22 @@ def test_a_wish_that_was_kept_is_kept_once_its_sitting_has_begun(tmp_path: Path,
             naive(first.start) if kind is HOLD else later,
             now is WEDNESDAY,
         )
+
+
+@pytest.mark.parametrize("kind", [HOLD, MOVE])
+def test_of_a_sitting_that_was_not_run_it_is_not_said_that_nobody_was_told_of_it(
+    tmp_path: Path, kind: WishKind
+) -> None:
+    case = told_twice_on_monday(tmp_path)
+    first = told(case)[0]
+    wish(case, kind, sitting=first.id, **({"start": datetime(2026, 11, 30, 16)} if kind is MOVE else {}))
+    workflow.replan(case, WEEK, SUNDAY, None, True, silent)
+    probe = first.probes[0]
+    row = f"2026-11-30,{probe.target},not run,{','.join(probe.combination)},,,ill"
+    head = "date,target,kind,adult,location,material_set,trials,correct,note"
+    (case / "results.csv").write_text(f"{head}\n{row}\n", encoding="utf-8")
+    (answer,) = planned(case, WEDNESDAY).wishes
+    assert (answer.kept, answer.why, [x.kind for x in answer.limits]) == (False, Unkept.RULES, [Kind.PAST])
 
 
 def test_a_sitting_that_is_not_wished_is_gone_and_stays_gone_once_the_week_is_told(case: Path) -> None:
