@@ -103,6 +103,14 @@ def has_retests_later(matter: AuditContext, target: Target) -> bool:
     return any(k.retest_due and not is_due_by(k, matter.sunday) for k in known)
 
 
+def has_new_later(matter: AuditContext, target: Target) -> bool:
+    """Whether something may be probed for the first time in another week only, since it waits."""
+    past, waiting = matter.past[target.id], waits(matter, target) - held_in_begun(matter, target)
+    still_open = past.possible - shown_before(past)
+    new = (c for c in past.possible_combinations if c in waiting and not past.of(c).tested)
+    return any(shown_by(target, c) & still_open for c in new)
+
+
 def combinations_to_teach(matter: AuditContext, target: Target) -> tuple[Combination, ...]:
     """Where the week may teach the target: of what failed what the plan names, be it planned or left out."""
     if not matter.case.policy.plan_teaching:

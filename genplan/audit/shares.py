@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import floor
 
-from genplan.audit.choices_left import has_retests_later, owed_targets
+from genplan.audit.choices_left import has_new_later, has_retests_later, owed_targets
 from genplan.audit.context import AuditContext
 from genplan.audit.looking_back import tuples_before
 from genplan.audit.shown_tuples import fresh_in_plan
@@ -35,7 +35,8 @@ def alone_is_possible(matter: AuditContext) -> Iterator[str]:
     new ones beside it. One learner has none."""
     left = list(owed_targets(matter))
     learners = {own.target.learner for own in left}
-    learners |= {t.learner for t in matter.case.mastered if has_retests_later(matter, t)}
+    later = (has_retests_later, has_new_later)
+    learners |= {t.learner for t in matter.case.mastered if any(has(matter, t) for has in later)}
     alone, shown = matter.plan.alone, _shown(matter)
     if not matter.plan.objectives or (len(learners) < 2 and not alone):
         return

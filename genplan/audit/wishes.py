@@ -112,8 +112,13 @@ def _missing(matter: AuditContext, answer: WishAnswer) -> str:
 
 def _is_barred(matter: AuditContext, wish: PlannersWish, s: Sitting) -> bool:
     """Whether a sitting of the day lies outside what else was told of that day, learner and adult; what somebody
-    decided only where it is in the very place of the one that is not to be."""
+    decided only where it is in the very place of the one that is not to be; where that moves away, one that moves there
+    may be."""
     if s.id in matter.plan.decided:
+        if wish.kind.value == "move" and s.id in {
+            a.sitting for a in matter.plan.wishes if a.kept and a.wish.kind.value == "move"
+        }:
+            return False
         return any(_is_meant(matter, wish, o) and _place(o) == _place(s) for o in matter.kept)
     others = [o for o in _family(matter, wish.sitting, matter.kept) if not _is_meant(matter, wish, o)]
     return not any(o.start <= s.start and s.end <= o.end for o in others)
@@ -146,10 +151,23 @@ def _came(matter: AuditContext) -> tuple[list[PlannersWish], list[Sitting]]:
                 if (_sign(s.learner), s.adult, s.start.replace(tzinfo=None)) == place
                 and wish.location in ("", s.location)
             ]
-            if wish not in done and there and there != before and all(s in came for s in before):
+            led = (
+                bool(there)
+                and there != before
+                and (_is_known(wish, there[0]) or all(s in came for s in before))
+            )
+            if wish not in done and led:
                 done.append(wish)
                 came.append(there[0])
     return done, came
+
+
+def _is_known(wish: PlannersWish, there: Sitting) -> bool:
+    """Whether the sitting is written down as the one that moved from there."""
+    if not there.moved_from:
+        return False
+    id_, start = there.moved_from
+    return start.replace(tzinfo=None) == wish.at if wish.at else id_ == wish.sitting
 
 
 def _is_named(wish: PlannersWish, s: Sitting) -> bool:

@@ -90,7 +90,7 @@ class BottleneckAnalysis:
     def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
         """What stood in the way of the items in the weeks before the one of index `end`."""
         weeks: dict[tuple[Kind, str], Counter[Limit]] = defaultdict(Counter)
-        held: dict[tuple[Kind, str], list[Week]] = defaultdict(list)
+        held: dict[Limit, list[tuple[Week, Limit]]] = defaultdict(list)
         for index in range(end):
             found = {
                 (limit.kind, limit.subject): limit
@@ -98,15 +98,17 @@ class BottleneckAnalysis:
                 for limit in self._in_the_way(index, item)
             }
             for about, limit in found.items():
-                weeks[about][limit] += 1
-                held[about].append(self.line.weeks[index].week)
+                weeks[about][_of_any_week(limit)] += 1
+                held[_of_any_week(limit)].append((self.line.weeks[index].week, limit))
         if not weeks:
             return HeldUp(by=BottleneckKind.NOTHING)
-        # of limits of one kind and subject the one of most weeks is told, of equals the latest
+        # of limits of one kind and subject the one of most weeks is told, of equals the latest, and of its own weeks:
+        # hours that do not meet may be those of others in other weeks
         limits = min(weeks.values(), key=lambda c: (-c.total(), next(iter(c)).order))
         often = max(reversed(limits), key=limits.__getitem__)
-        found_up = self._told(often, limits.total(), end)
-        return replace(found_up, held_in=tuple(held[often.kind, often.subject]))
+        in_the_way = held[often]
+        said = often if len(in_the_way) > 1 else in_the_way[0][1]
+        return replace(self._told(said, len(in_the_way), end), held_in=tuple(week for week, _ in in_the_way))
 
     @cached_property
     def covered_in(self) -> int | None:
@@ -279,6 +281,11 @@ class BottleneckAnalysis:
                 )
         in_reach = sum(p.in_reach for p in parts)
         return HeldUp(by=BottleneckKind.OUT_OF_REACH, lacking=wanted, asked=asked, in_reach=in_reach)
+
+
+def _of_any_week(limit: Limit) -> Limit:
+    """The same whether its week has begun or not."""
+    return replace(limit, begun=False, parts=tuple(map(_of_any_week, limit.parts)))
 
 
 def _later(one: int | None, other: int | None) -> bool:

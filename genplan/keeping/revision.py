@@ -6,7 +6,7 @@ was told, and once kept two, since its status changes again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import NamedTuple
@@ -39,21 +39,22 @@ def revise(
 ) -> tuple[Told, ...]:
     """What is told once `sittings` take the place of what was told before, in order of time.
 
-    What is unchanged stays as it was told, what had begun by `now` stays whatever the plan says; a dropped
-    sitting is cancelled, and forgotten when no calendar can still expect it. A new event is named after the case too,
-    if that has an id; one that was told keeps its name, whatever follows from it. `wishes` are of whoever plans: a
-    sitting that moved as they say is the one that it was."""
+    What is unchanged stays as it was told, what had begun by `now` stays whatever the plan says; a dropped sitting is
+    cancelled, and what was cancelled is never forgotten: it is what became of the week, and a later sitting of its id
+    goes on from its sequence. A new event is named after the case too, if that has an id; one that was told keeps its
+    name, whatever follows from it. `wishes` are of whoever plans: a sitting that moved as they say is the one that it
+    was."""
     step = 2 if settled else 1
     partner = pairs(before, sittings, now, wishes)
+    moved = _wished(before, sittings, wishes)
     told = [
-        _again(partner[s.id], s, now, settled, step)
+        _again(partner[s.id], _with_way(partner[s.id].sitting, s, moved), now, settled, step)
         if s.id in partner
         else _first(before, s, now, settled, step, case_id)
         for s in _as_begun(sittings, partner, now)
     ]
     events = {t.event for t in told}
-    gone = [t for t in before if t.event not in events]
-    told += [t for t in (_gone(t, now, step) for t in gone) if not t.cancelled or t.until > now]
+    told += [_gone(t, now, step) for t in before if t.event not in events]
     return tuple(sorted(told, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult, t.event)))
 
 
@@ -67,7 +68,7 @@ def pairs(
     nothing differs, else the one that somebody wished to move there, else the one that starts at the same time, else
     that of the same id, since an id only counts the sittings of a day, else the nearest in time. What had begun by
     `now` is only ever the same as itself."""
-    wished = moves(wishes, [t.sitting for t in before if not t.cancelled], sittings)
+    wished = _wished(before, sittings, wishes)
     near = sorted(
         (
             _likeness(t.sitting, s, (t.sitting.id, s.id) in wished),
@@ -87,6 +88,19 @@ def pairs(
             found[id_] = told
             taken.add(event)
     return found
+
+
+def _wished(
+    before: Iterable[Told], sittings: Sequence[Sitting], wishes: Sequence[PlannersWish]
+) -> set[tuple[str, str]]:
+    return moves(wishes, [t.sitting for t in before if not t.cancelled], sittings)
+
+
+def _with_way(told: Sitting, sitting: Sitting, wished: Collection[tuple[str, str]]) -> Sitting:
+    """With where it was before it moved as somebody wished, now or some time before: two that change places are known
+    apart by that alone."""
+    moved = (told.id, sitting.id) in wished
+    return replace(sitting, moved_from=(told.id, told.start) if moved else told.moved_from)
 
 
 def _likeness(before: Sitting, after: Sitting, moved: bool) -> int:
@@ -123,8 +137,7 @@ def _as_begun(sittings: Sequence[Sitting], partner: dict[str, Told], now: dateti
 
 def _again(told: Told, sitting: Sitting, now: datetime, settled: bool, step: int) -> Told:
     if content(told.sitting) == content(sitting):
-        left, released = _still_expected(told.left, now), _still_expected(told.released, now)
-        return replace(told, sitting=sitting, left=left, released=released)
+        return replace(told, sitting=sitting)
     old = told.sitting
     moved = (old.location, old.start, old.end) != (sitting.location, sitting.start, sitting.end)
     return _changed(told, sitting, now, settled, step, moved)
@@ -132,10 +145,10 @@ def _again(told: Told, sitting: Sitting, now: datetime, settled: bool, step: int
 
 def _changed(told: Told, sitting: Sitting, now: datetime, settled: bool, step: int, moved: bool) -> Told:
     old = told.sitting
-    left = [x for x in _still_expected(told.left, now) if x.id != sitting.location]
+    left = [x for x in told.left if x.id != sitting.location]
     if old.location != sitting.location:
         left.append(Withdrawn(old.location, old.start, old.end, told.until, told.use_sequence + step, now))
-    released = [x for x in _still_expected(told.released, now) if x.id != sitting.beside]
+    released = [x for x in told.released if x.id != sitting.beside]
     if old.beside and old.beside != sitting.beside:
         released.append(Withdrawn(old.beside, old.start, old.end, told.until, told.sequence + step, now))
     # back at a location that it had left, the event there goes on from where its cancelling stood
@@ -188,7 +201,3 @@ def _gone(told: Told, now: datetime, step: int) -> Told:
         use_changed=now,
         cancelled=True,
     )
-
-
-def _still_expected(gone: Iterable[Withdrawn], now: datetime) -> tuple[Withdrawn, ...]:
-    return tuple(x for x in gone if x.until > now)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -155,9 +156,17 @@ def _told_document(told: Told, case: Case) -> dict[str, Any]:
         **as_written(told, *of_event),
         **as_written(told.sitting, *of_sitting),
         "probes": [probe_document(p, case) for p in told.sitting.probes],
+        **_way(told.sitting),
         "left": [{"location": x.id, **as_written(x, *USE)} for x in told.left],
         "released": [{"adult": x.id, **as_written(x, *USE)} for x in told.released],
     }
+
+
+def _way(sitting: Sitting) -> dict[str, Any]:
+    if sitting.moved_from is None:
+        return {}
+    id_, start = sitting.moved_from
+    return {"moved_from": {"id": id_, "start": start.isoformat()}}
 
 
 def probe_document(probe: Probe, case: Case) -> dict[str, Any]:
@@ -228,7 +237,12 @@ def sitting_from(document: Any, case: Case) -> Sitting:
     beside = fields_of(with_both, beside=text, beside_as=lambda value: Beside(text(value)))
     if bool(beside["beside"]) != bool(beside["beside_as"]):
         raise FormatError(_("a second adult without a part, or a part without an adult"), "beside")
-    return Sitting(**times, **who_and_where, **beside, probes=probes)
+    came = field_of({"moved_from": None, **document}, "moved_from", lambda d: d and _moved_from(d, case))
+    return Sitting(**times, **who_and_where, **beside, probes=probes, moved_from=came)
+
+
+def _moved_from(document: Any, case: Case) -> tuple[str, datetime]:
+    return field_of(document, "id", text), field_of(document, "start", moment_in(case.timezone))
 
 
 def _probe(document: Any, case: Case) -> Probe:

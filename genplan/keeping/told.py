@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from genplan.case import Week
@@ -57,3 +58,11 @@ class KeptWeek:
     def sittings(self) -> tuple[Sitting, ...]:
         """What people hold to be planned, in order of time."""
         return tuple(t.sitting for t in self.told if not t.cancelled)
+
+
+def still_expected(told: Iterable[Told], now: datetime) -> Iterator[Told]:
+    """What calendars are given at a moment: without what was called off and no calendar can expect any more."""
+    for one in told:
+        if not one.cancelled or one.until > now:
+            left, released = (tuple(x for x in off if x.until > now) for off in (one.left, one.released))
+            yield replace(one, left=left, released=released)

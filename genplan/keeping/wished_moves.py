@@ -54,7 +54,8 @@ def put_in(wish: PlannersWish, sittings: Iterable[Sitting]) -> Sitting | None:
 
 def arrived(wishes: Iterable[PlannersWish], told: Sequence[Sitting]) -> dict[PlannersWish, Sitting]:
     """The moves that people were told of already, and what was put in, each with the sitting it led to: one stands
-    there, and where it came from none does, or only one that came there in such a way itself."""
+    there, and it is known to have come from there; or where it came from none stands, or only one that came there in
+    such a way itself."""
     wishes = list(wishes)
     added = ((w, put_in(w, told)) for w in wishes if w.kind is WishKind.ADD)
     found = {wish: there for wish, there in added if there}
@@ -67,7 +68,17 @@ def arrived(wishes: Iterable[PlannersWish], told: Sequence[Sitting]) -> dict[Pla
 
 def _arrived(wish: PlannersWish, told: Sequence[Sitting], came: Iterable[Sitting]) -> Sitting | None:
     before, after = moved_from(wish, told), moved_to(wish, told)
-    return after if after != before and (before is None or before in came) else None
+    if after is None or after == before:
+        return None
+    return after if _came_from(wish, after) or before is None or before in came else None
+
+
+def _came_from(wish: PlannersWish, there: Sitting) -> bool:
+    """Whether it is known that this is the sitting that was to move."""
+    if there.moved_from is None:
+        return False
+    id_, start = there.moved_from
+    return id_ == wish.sitting if wish.at is None else start.replace(tzinfo=None) == wish.at
 
 
 def moves(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
@@ -72,7 +72,8 @@ class Sitting:
     - `probes`: what is run in it, in order
     - `begun`: it was kept and has started, so it stays as it is
     - `beside`: the second adult, who is there from start to end; empty if there is none
-    - `beside_as`: what the second adult is there for"""
+    - `beside_as`: what the second adult is there for
+    - `moved_from`: of one that was told and had moved as somebody wished, the id and the start that it had before"""
 
     id: str
     learner: str
@@ -84,6 +85,7 @@ class Sitting:
     begun: bool = False
     beside: str = ""
     beside_as: Beside = Beside.NOBODY
+    moved_from: tuple[str, datetime] | None = field(default=None, compare=False)
 
     @property
     def adults(self) -> tuple[str, ...]:

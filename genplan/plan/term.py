@@ -52,11 +52,14 @@ class Unit(StrEnum):
 
 class NoWay(StrEnum):
     """Why nothing can show a tuple before a date, whatever else is planned: one probe takes longer than a sitting of
-    the child may; it waits for teaching or a retest, and there is no time for it after that; child, adult, place and
-    things are never there together long enough."""
+    the child may; it waits for teaching or a retest, and there is no time for it after that; the adult is new to the
+    child, and there is nobody to sit beside; somebody wished no sitting of the two in the hours that there are; child,
+    adult, place and things are never there together long enough."""
 
     TOO_LONG = "too long"
     WAITS = "waits"
+    NO_COMPANION = "no companion"
+    NOT_WISHED = "not wished"
     NO_HOURS = "no hours together"
 
 

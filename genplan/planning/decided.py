@@ -34,6 +34,7 @@ from genplan.planning.openings import Hours
 from genplan.planning.sittings_by_hand import ByHand
 from genplan.planning.told_anew import as_run
 from genplan.planning.wish_claims import Claim, Gone
+from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -122,7 +123,7 @@ class WishesOfWeek:
         if told is None:
             again = self._told_at(wish, named) if wish.kind is WishKind.MOVE else None
             if again is None:
-                return Claim(wish, why=Unkept.UNKNOWN)
+                return self._not_told(wish)
             return self._hold(wish, again)  # it was moved before, and told so
         if wish.kind is WishKind.HOLD:
             return self._hold(wish, told)
@@ -141,11 +142,19 @@ class WishesOfWeek:
 
     def _hold(self, wish: PlannersWish, told: Sitting) -> Claim:
         if told.start < self.now:
-            return Claim(wish)
+            return Claim(wish, told=told.id)
         seat, missing = self._by_hand.as_told(told)
         if missing:
             return Claim(wish, why=Unkept.RULES, limits=missing)
         return Claim(wish, seat=seat, told=told.id)
+
+    def _not_told(self, wish: PlannersWish) -> Claim:
+        """Of what is over nobody can say that it was never told: one that was not run is not among the told."""
+        midnight, minute = MINUTES_PER_DAY * (self._named(wish).weekday + 1), self.week.minute_of
+        last = max(minute(wish.at) if wish.at else midnight, minute(wish.start) if wish.start else 0)
+        if last < minute(self.now):
+            return Claim(wish, why=Unkept.RULES, limits=(Limit(Kind.PAST),))
+        return Claim(wish, why=Unkept.UNKNOWN)
 
     def _not(self, wish: PlannersWish) -> Claim:
         told = self._told_as(wish)
@@ -157,6 +166,8 @@ class WishesOfWeek:
 
     def _add(self, wish: PlannersWish) -> Claim:
         assert wish.start is not None
+        if (there := self._arrived.get(wish)) and there.start < self.now:
+            return Claim(wish, told=there.id)
         start = self.week.minute_of(wish.start)
         seat, why = self._by_hand.added(wish, start)
         if seat is None:
@@ -286,7 +297,7 @@ class WishesOfWeek:
     ) -> WishAnswer:
         wish = claim.wish
         if claim in chosen:
-            return WishAnswer(wish=wish, kept=True)
+            return WishAnswer(wish=wish, kept=True, sitting=claim.told)
         if claim not in able:
             near = self._nearest(wish) if claim.why is Unkept.UNKNOWN else ""
             return WishAnswer(wish=wish, kept=False, why=claim.why, limits=claim.limits, nearest=near)

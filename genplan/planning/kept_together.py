@@ -111,9 +111,13 @@ def _fits(by_hand: ByHand, seat: PlacedSitting, others: Sequence[PlacedSitting])
 
 
 def _not_wished(seat: PlacedSitting, wishes: Iterable[Claim], claims: Iterable[Claim]) -> Iterator[Limit]:
-    """Other wishes by which the sitting is not to be."""
+    """Other wishes by which the sitting is not to be. One that moves away leaves its place to another that moves there:
+    so two can change places."""
     own = {c.wish for c in wishes}
+    moves_here = any(c.kind is WishKind.MOVE for c in own)
     for claim in claims:
+        if moves_here and claim.wish.kind is WishKind.MOVE:
+            continue
         if claim.gone and claim.wish not in own and claim.gone.is_place_of(seat):
             yield Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
 

@@ -201,8 +201,9 @@ def _present(g: WeekContext, learners: tuple[str, ...]) -> Present:
 
 
 def _opens_something(g: WeekContext, free: Hours, learner: str, present: Present) -> bool:
-    lengths = [t.minutes for t in g.case.mastered if t.learner == learner]
-    lengths += [n.target.teaching_minutes for n in g.needs if n.teachings and n.target.learner == learner]
+    own = [n for n in g.needs if n.target.learner == learner]
+    lengths = [n.target.minutes for n in own if n.is_probed or n.baseline.times]
+    lengths += [n.target.teaching_minutes for n in own if n.teachings]
     shortest = min(lengths, default=MINUTES_PER_DAY)
     return any(
         o.end - o.start >= g.case.policy.settle_minutes + shortest
@@ -247,9 +248,10 @@ def _raised(amounts: Iterable[Amount], limits: LearnerLimits | AdultLimits) -> I
 
 
 def _more_copies(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
-    """Of sets that more than one learner varies: alone a learner is in one sitting at a time."""
+    """Of sets that more than one learner varies, or is still taught with: alone a learner is in one sitting at a
+    time."""
     users: dict[str, set[str]] = {}
-    for target in g.case.mastered:
+    for target in (n.target for n in g.needs if n.is_owed_something):
         for dimension in target.dimensions:
             for value in dimension.values if dimension.name == MATERIAL_SET else ():
                 users.setdefault(value, set()).add(target.learner)

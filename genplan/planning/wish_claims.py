@@ -15,8 +15,8 @@ from genplan.rules.placed_sittings import PlacedSitting
 @dataclass(frozen=True)
 class Gone:
     """A sitting of a learner with an adult that is not to be. In these hours nothing of the two is planned; what
-    somebody decided may be there, but not in the very place of the sitting. `start` and `location` are that place, as
-    far as it is known."""
+    somebody decided may be there, but not in the very place of the sitting, unless both move. `start` and `location`
+    are that place, as far as it is known."""
 
     whom: tuple[str, str]
     hours: Windows

@@ -13,7 +13,7 @@ from icalendar import Calendar
 
 from genplan.case import Case
 from genplan.keeping.revision import bare_name
-from genplan.keeping.told import KeptWeek
+from genplan.keeping.told import KeptWeek, still_expected
 from genplan.language import for_files
 from genplan.report.calendars import DOMAIN, Collection, calendar_of, collections, uid
 from genplan.report.names_and_words import clean
@@ -105,7 +105,7 @@ def calendar_contents(
     names: dict[str, str] = {}
     items: dict[str, dict[str, Item]] = {}
     for week in kept:
-        told = [t for t in week.told if not t.cancelled or t.until > now]
+        told = tuple(still_expected(week.told, now))
         beside = {t.event: (t.sitting.beside, *(x.id for x in t.released)) for t in told}
         event_of = {u: event for event, adults in beside.items() for u in _uids(event, adults)}
         for c in collections(case, week.week, told):

@@ -20,7 +20,7 @@ from icalendar import Alarm, Calendar, Component, Event
 
 from genplan.case import Case, Target, Week
 from genplan.keeping.revision import revise
-from genplan.keeping.told import Told
+from genplan.keeping.told import Told, still_expected
 from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
@@ -84,12 +84,13 @@ def calendar_files(
     """`calendars/NAME.ics` -> bytes, sorted by name; who or what has no sitting has a file all the same.
 
     `told` is what is told with this plan; without it, nobody was told anything before. Events are TENTATIVE until
-    the plan is `kept`, then CONFIRMED; one that was told and dropped is CANCELLED."""
+    the plan is `kept`, then CONFIRMED; one that was told and dropped is CANCELLED, until no
+    calendar can expect it any more."""
     if told is None:
         told = revise((), plan.sittings, plan.now, settled=kept, case_id=case.case_id)
     files = {
         f"calendars/{c.file}.ics": calendar_of(case, plan.week, c.name, c.entries)
-        for c in collections(case, plan.week, told)
+        for c in collections(case, plan.week, tuple(still_expected(told, plan.now)))
     }
     return dict(sorted(files.items()))
 

@@ -206,6 +206,20 @@ def no_way_sentence(names: Names, found: TermDate, why: NoWay, what: str) -> str
                 learner=learner,
                 what=what,
             )
+        case NoWay.NO_COMPANION:
+            return _(
+                "Who may run it has not worked with {learner} yet, and nobody who has can sit beside before the date:"
+                " {what}.",
+                learner=learner,
+                what=what,
+            )
+        case NoWay.NOT_WISHED:
+            return _(
+                "In the hours that there are for it before the date somebody wished no sitting of {learner} with the"
+                " adult: {what}.",
+                learner=learner,
+                what=what,
+            )
         case NoWay.NO_HOURS:
             return _(
                 "Before the date there are no {minutes} minutes in which {learner}, an adult who may run it, a place"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from genplan.case import Case
-from genplan.keeping.told import KeptWeek
+from genplan.keeping.told import KeptWeek, still_expected
 from genplan.language import for_files
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
@@ -24,7 +24,7 @@ def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
     own = replace(bare, sittings=tuple(s for s in kept.sittings if _needs_a_sheet(names, s, adult)))
     there = replace(bare, sittings=tuple(s for s in kept.sittings if adult in s.adults))
     files = {"week.html": adult_page(case, there, adult).encode("utf-8")}
-    for held in collections(case, kept.week, kept.told):
+    for held in collections(case, kept.week, tuple(still_expected(kept.told, kept.kept))):
         if (held.kind, held.id) == ("adult", adult):
             files["calendar.ics"] = calendar_of(case, kept.week, held.name, held.entries)
     if own.sittings:

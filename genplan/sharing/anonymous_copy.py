@@ -187,6 +187,7 @@ class Retold:
             end=self.moment(s.end),
             probes=tuple(self._probe(case, p) for p in s.probes),
             beside=d.id("adults", s.beside) if s.beside else "",
+            moved_from=s.moved_from and (self.name(s, s.moved_from[0]), self.moment(s.moved_from[1])),
         )
 
     def name(self, s: Sitting, old: str) -> str:

@@ -11,7 +11,14 @@ from genplan.forecast.values import Values
 from genplan.language import _, ngettext
 from genplan.rules.limits import Kind
 from genplan.text.dimension_words import counted_values
-from genplan.text.limit_words import THAT_WEEK, THOSE_WEEKS, UNTIL_THEN
+from genplan.text.limit_words import (
+    THAT_WEEK,
+    THAT_WEEK_UNTIL_THEN,
+    THOSE_WEEKS,
+    THOSE_WEEKS_UNTIL_THEN,
+    UNTIL_THEN,
+    WhichWeek,
+)
 from genplan.text.limits import limit_sentence
 from genplan.text.tuple_words import combination_words
 
@@ -44,8 +51,7 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
             "the policy allows {probes} of a target a day, and there are few days when what is left can be run",
             probes=probes,
         )
-    week = UNTIL_THEN if held_up.dated else THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS
-    text = limit_sentence(case, held_up.limit, week)
+    text = limit_sentence(case, held_up.limit, _which(held_up))
     if not held_up.others:
         return text
     others = ngettext(
@@ -55,6 +61,15 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
         probes=held_up.probes,
     )
     return f"{text}; {others}"
+
+
+def _which(held_up: HeldUp) -> WhichWeek:
+    """Until a date only where it stood in the way in each week until then: in the others it did not."""
+    if not held_up.dated:
+        return THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS
+    if held_up.weeks == held_up.of:
+        return UNTIL_THEN
+    return THAT_WEEK_UNTIL_THEN if held_up.weeks == 1 else THOSE_WEEKS_UNTIL_THEN
 
 
 def _teaching(case: Case, target: Target, held_up: HeldUp) -> str:

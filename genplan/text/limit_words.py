@@ -22,16 +22,24 @@ from genplan.text.tuple_words import common_words, new_tuples_text
 
 @dataclass(frozen=True)
 class WhichWeek:
-    """How the week is called that a limit stood in: `within` it, and what is `of` it."""
+    """How the week is called that a limit stood in: `within` it, and what is `of` it. `to_its_end`: all that is left of
+    it is meant, and not only the days up to a date."""
 
     within: Marked = Marked()
     of: Marked = Marked()
+    to_its_end: bool = True
 
 
 THIS_WEEK = WhichWeek(N_("this week"), N_("of this week"))
 THAT_WEEK = WhichWeek(N_("that week"), N_("of the week"))
 THOSE_WEEKS = WhichWeek(N_("in those weeks"), N_("of the week"))
-UNTIL_THEN = WhichWeek(N_("until then"), N_("of the week"))
+UNTIL_THEN = WhichWeek(N_("until then"), N_("of the week"), to_its_end=False)
+THAT_WEEK_UNTIL_THEN = WhichWeek(
+    N_("on the days until the date in that week"), N_("of the week"), to_its_end=False
+)
+THOSE_WEEKS_UNTIL_THEN = WhichWeek(
+    N_("on the days until the date in those weeks"), N_("of the week"), to_its_end=False
+)
 
 
 @dataclass(frozen=True)
@@ -100,7 +108,7 @@ class Said:
 
     @property
     def when(self) -> str:
-        begun = self.limit.begun and self.week is not UNTIL_THEN
+        begun = self.limit.begun and self.week.to_its_end
         return _("in what is left {of_week}", of_week=self.week.of) if begun else self.within
 
     @property

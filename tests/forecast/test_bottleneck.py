@@ -121,6 +121,23 @@ def test_hours_that_people_do_not_share() -> None:
     assert "this week" not in told(case, found.held_up)
 
 
+def test_hours_that_others_do_not_share_in_another_week_are_not_counted_with_them() -> None:
+    """Away is the adult in the first week, and in the second the place is shut: each is told of its own week."""
+    case = product_case((1, 1, 1), cover="all")
+    (adult,), (place,) = case.adults, case.locations.values()
+    away = (Absence(datetime(2026, 11, 30), datetime(2026, 12, 7)),)
+    shut = replace(place, closed=(Absence(datetime(2026, 12, 7), datetime(2026, 12, 14)),))
+    case = replace(with_adult(case, adult, away=away), locations={place.id: shut})
+    found = only(look_ahead(case, rate=1.0))
+    assert found.coverage.line == 2
+    held_up = found.held_up
+    assert (held_up.by, held_up.weeks, held_up.of) == (BottleneckKind.HOURS, 1, 2)
+    (name,) = (w.name for w in (case.adults[adult], place) if w.name in told(case, held_up))
+    assert [str(w) for w in held_up.held_in] == [
+        "2026-W49" if name == case.adults[adult].name else "2026-W50"
+    ]
+
+
 def test_busy_times_count() -> None:
     case = product_case((1, 2, 1), cover="all")
     (adult,) = case.adults

@@ -15,7 +15,7 @@ from genplan.case.sitting_ids import mark_of
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.differences import Change, differences
 from genplan.keeping.revision import revise
-from genplan.keeping.told import Told
+from genplan.keeping.told import Told, still_expected
 from genplan.plan import Probe, ProbeKind, Sitting
 
 DUBLIN = ZoneInfo("Europe/Dublin")
@@ -170,14 +170,26 @@ def test_what_is_wholly_as_it_was_comes_before_one_of_the_same_id() -> None:
     assert differences(before, [lettered(9), lettered(11, "-b")], MONDAY) == ()
 
 
-def test_a_dropped_sitting_is_cancelled_until_no_calendar_expects_it() -> None:
+def test_a_dropped_sitting_stays_cancelled_and_calendars_hold_it_as_long_as_one_may_expect_it() -> None:
     before = kept(sitting(2))  # Wednesday, until 16:20
     (gone,) = revise(before, [], MONDAY, settled=True)
     assert (gone.cancelled, gone.sequence, gone.use_sequence) == (True, 3, 3)
-    assert revise([gone], [], TUESDAY, settled=True) == (gone,)
     end = sitting(2).end
-    assert revise([gone], [], end - timedelta(minutes=1), settled=True) == (gone,)
-    assert revise([gone], [], end, settled=True) == ()
+    for now in (TUESDAY, end, end + timedelta(days=2)):
+        assert revise([gone], [], now, settled=True) == (gone,)
+    assert tuple(still_expected([gone], end - timedelta(minutes=1))) == (gone,)
+    assert tuple(still_expected([gone], end)) == ()
+
+
+def test_a_later_sitting_of_the_day_goes_on_from_the_one_that_was_cancelled_long_before() -> None:
+    """A calendar that has the cancelled event takes nothing with a lower SEQUENCE for it (RFC 5546, 2.1.5), however
+    often the week was kept in between."""
+    gone = revise(kept(sitting(2, 10)), [], TUESDAY, settled=True)
+    noon = datetime(2026, 12, 2, 12, tzinfo=DUBLIN)
+    meanwhile = revise(gone, [], noon, settled=True)
+    (back,) = revise(meanwhile, [sitting(2, 16)], noon + timedelta(hours=1), settled=True)
+    assert back.event == gone[0].event
+    assert (back.sequence, back.use_sequence) == (gone[0].sequence + 2, gone[0].use_sequence + 2)
 
 
 def test_one_moved_to_an_earlier_day_and_dropped_is_cancelled_until_its_latest_end() -> None:
@@ -185,7 +197,7 @@ def test_one_moved_to_an_earlier_day_and_dropped_is_cancelled_until_its_latest_e
     moved = revise(kept(friday), [wednesday], MONDAY, settled=True)
     (gone,) = revise(moved, [], TUESDAY, settled=True)
     assert gone.until == friday.end
-    assert revise([gone], [], wednesday.end, settled=True) == (gone,)
+    assert tuple(still_expected([gone], wednesday.end)) == (gone,)
 
 
 def test_what_was_cancelled_and_comes_back_is_the_same_event() -> None:

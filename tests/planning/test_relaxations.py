@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from genplan.case import Absence, Case, WeeklyHours, Window
+from genplan.case.targets import TargetState
 from genplan.evidence.log import Log
 from genplan.planning.openings import openings_of
 from genplan.planning.relaxations import (
@@ -218,3 +219,28 @@ def test_an_adult_is_briefed() -> None:
     assert lift.learners == ("wren",)
     assert [len(n.choices) for n in lift.needs] == [2]
     assert not any("briefed" in words for words in others_tried(case, "robin"))
+
+
+def test_a_copy_more_of_a_set_with_which_another_child_is_still_taught() -> None:
+    case = two_learners()
+    of_robin = next(t for t in case.targets.values() if t.learner == "robin")
+    taught = tuple(dict(zip(of_robin.dimension_names, c, strict=True)) for c in of_robin.combinations())
+    still = replace(of_robin, state=TargetState.TEACHING, taught=taught, teaching_per_week=1)
+    learning = replace(
+        case,
+        targets={**case.targets, still.id: still},
+        policy=replace(case.policy, plan_teaching=True),
+    )
+    assert others_tried(learning, "wren")["there are 2 copies of 'x'"].learners == ("wren",)
+    resting = replace(learning, policy=replace(case.policy, plan_teaching=False))
+    assert not any("copies" in words for words in others_tried(resting))
+
+
+def test_hours_for_a_baseline_probe_of_a_child_that_has_nothing_else() -> None:
+    case = case_of(monday(30), monday(30, 30))
+    (target,) = case.targets.values()
+    still = replace(target, state=TargetState.TEACHING)
+    case = replace(case, targets={still.id: still})
+    assert not hours_tried(case)
+    case = replace(case, policy=replace(case.policy, baseline_per_target=1))
+    assert ("ann has half an hour more", "on Monday from 09:00 to 09:30") in hours_tried(case)

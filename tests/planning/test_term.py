@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
+import pytest
+
 from genplan.audit.term import audit_term
 from genplan.case import Absence, AdultLimits, Birth, LearnerLimits, WeeklyHours, Wish
 from genplan.evidence.log import Log, Result, ResultKind
@@ -73,6 +75,25 @@ def test_what_has_no_way_says_what_is_the_matter() -> None:
     (found,) = the_term(replace(case, targets={"ida-skill": taught}), log=Log((row,))).dates
     assert found.promise is Promise.CANNOT
     assert found.no_way == dict.fromkeys(found.tuples, NoWay.WAITS)
+
+
+@pytest.mark.parametrize(
+    ("companions", "wished", "why"),
+    [(True, False, NoWay.NO_COMPANION), (False, True, NoWay.NOT_WISHED), (True, True, NoWay.NOT_WISHED)],
+)
+def test_hours_that_there_are_are_not_said_to_lack(companions: bool, wished: bool, why: NoWay) -> None:
+    """Tess is there on Monday and Wednesday of the only week before the date. She is new to the child, and everybody
+    who is not is away; or somebody wished that no sitting of hers with it takes place on these days."""
+    case = with_rules(therapist_case({"ida": WEEK.sunday}), accompany_new_adults=companions)
+    never = replace(case.adults["idas-mum"], free=WeeklyHours(((),) * 7))
+    case = replace(case, adults={**case.adults, "idas-mum": never})
+    ground = week_context_of(case, Log(), WEEK, NOW, {}, ())
+    if wished:
+        ground = replace(ground, free=replace(ground.free, barred={("ida", TESS): ground.free.adults[TESS]}))
+    facts = TermFacts(case=case, ground=ground, weeks=(WEEK, WEEK.next()), busy={})
+    (found,) = term_of(facts, Workers(Inline(), lambda _: None, ENDLESS)).dates
+    assert found.promise is Promise.CANNOT
+    assert found.no_way == dict.fromkeys(found.tuples, why)
 
 
 def test_a_date_in_the_middle_of_a_week_has_its_days_alone() -> None:

@@ -101,7 +101,7 @@ def keeps(given: Given, wish: PlannersWish, week: Tries) -> bool:
         case WishKind.MOVE:
             assert mine
             there = [s for s in week if brings(given, wish, s)]
-            rest = tuple(s for s in week if s not in there)
+            rest = tuple(s for s in week if s not in there and not is_moved_here(given, mine, s))
             return told.start >= given.now and bool(there) and not others_in_place(given, mine, rest)  # type: ignore[union-attr]
         case WishKind.ADD:
             return any(brings(given, wish, s) for s in week)
@@ -128,6 +128,12 @@ def brings(given: Given, wish: PlannersWish, s: Tried) -> bool:
     if wish.kind is HOLD:
         return content(s) == content(mine)
     return (who(s), s.location, at(s.start)) == (who(mine), mine.location, wish.start)
+
+
+def is_moved_here(given: Given, left: Tried, s: Tried) -> bool:
+    """Whether the sitting is in the place that one leaves, and moves there as somebody wished."""
+    here = (s.location, s.start) == (left.location, left.start)
+    return here and any(w.kind is MOVE and brings(given, w, s) for w in given.case.wishes)
 
 
 def who(s: Tried) -> tuple[str, str]:

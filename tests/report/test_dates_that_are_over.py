@@ -127,3 +127,20 @@ def test_what_comes_too_late_in_the_week_of_its_date_is_not_held_up_by_retests()
     assert said.endswith(
         "W. and a0-0 are never free at the same time until then (in the only week until then)."
     )
+
+
+def test_what_holds_a_date_up_in_some_of_the_weeks_is_not_said_of_all_days_until_then() -> None:
+    """The date is a Monday. Its adult has hours on Thursday alone, so the two are together once before it, for one of
+    the two things that are wanted."""
+    case = product_case((1, 1, 2), cover="all")
+    (place,), (adult,) = case.locations, case.adults
+    case = with_target(case, first=(Wish({"location": place}, date(2026, 12, 7)),))
+    wish, said = said_of(with_adult(case, adult, free=hours(None, None, None, (9, 12), None)), weeks=3)
+    assert wish.line == date(2026, 12, 10)
+    held_up = wish.held_up
+    assert held_up is not None
+    assert (held_up.weeks, held_up.of) == (1, 2)
+    assert said.endswith(
+        "W. and a0-0 are never free at the same time on the days until the date in that week (in 1 of the 2 weeks until"
+        " then: 2026-W50)."
+    )

@@ -59,7 +59,8 @@ def test_no_field_of_a_plan_is_forgotten(kind: type, key: str | None) -> None:
     plan = replace(plan, before=WeeksBefore(3, {"mum": 45}, {"wren": 2}))
     document = plan_document(tiny_case(), plan)
     keys = document if key is None else document[key][0]
-    assert {f.name for f in fields(kind)} <= set(keys)
+    # what two equal plans may differ in is no part of a plan: it is written in a kept week alone
+    assert {f.name for f in fields(kind) if f.compare} <= set(keys)
 
 
 def test_why_somebody_wished_it_is_nobodys_business() -> None:

@@ -168,6 +168,10 @@ def test_every_date_that_is_not_kept_has_something_in_its_way_in_the_table() -> 
         (NoWay.WAITS, "This waits for teaching or a retest, and after that there is no time for it before the date: "),
         (NoWay.NO_HOURS, "Before the date there are no 30 minutes in which Ida, an adult who may run it, a place and"
          " the things for it come together: "),
+        (NoWay.NO_COMPANION, "Who may run it has not worked with Ida yet, and nobody who has can sit beside before the"
+         " date: "),
+        (NoWay.NOT_WISHED, "In the hours that there are for it before the date somebody wished no sitting of Ida with"
+         " the adult: "),
     ],
 )  # fmt: skip
 def test_what_has_no_way_is_told_with_its_reason(why: NoWay, words: str) -> None:

@@ -19,7 +19,7 @@ from genplan.evidence.planned_probes import read_planned
 from genplan.keeping.differences import Change, differences
 from genplan.keeping.revision import revise
 from genplan.keeping.store import kept_bytes, read_kept
-from genplan.keeping.told import KeptWeek, Told
+from genplan.keeping.told import KeptWeek, Told, still_expected
 from genplan.plan import Beside, Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
@@ -92,10 +92,12 @@ def test_an_observer_who_comes_back_is_released_no_more() -> None:
     assert back[0].sequence == 5
 
 
-def test_who_was_released_is_forgotten_once_the_sitting_is_over() -> None:
+def test_who_was_released_stays_known_and_no_calendar_is_told_of_it_once_the_sitting_is_over() -> None:
     away = revise(kept(*BEN), CAT, MONDAY, settled=True)
-    # the sitting is over: a last run of the week tells nobody of it any more
-    assert revise(away, CAT, away[0].until, settled=True)[0].released == ()
+    until = away[0].until
+    assert revise(away, CAT, until, settled=True) == away
+    assert next(still_expected(away, until)).released == ()
+    assert next(still_expected(away, until - timedelta(minutes=1))).released == away[0].released
 
 
 def test_what_was_told_is_read_back(tmp_path: Path) -> None:

@@ -19,6 +19,7 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.terminal import week_summary
+from genplan.rules.limits import Kind
 from genplan.workflow.wishing import answers_in
 from tests.fixtures.places import ROOT
 from tests.fixtures.small_case import SUNDAY, TEXT, WEDNESDAY, WEEK, silent, small_case
@@ -57,6 +58,49 @@ def test_a_sitting_that_is_held_stays_whatever_comes(case: Path) -> None:
     assert answer.kept
     assert answer.sitting == first.id
     assert [content(s) for s in plan.sittings if s.id == first.id] == [content(first)]
+
+
+@pytest.mark.parametrize("kind", [HOLD, MOVE, ADD])
+def test_a_wish_that_was_kept_is_kept_once_its_sitting_has_begun(tmp_path: Path, kind: WishKind) -> None:
+    """Monday's sitting stays, moves by an hour or is put in an hour later by hand; on Wednesday it is over."""
+    case = told_twice_on_monday(tmp_path)
+    first = told(case)[0]
+    later = datetime(2026, 11, 30, 16)
+    probe = first.probes[0]
+    by_hand = {
+        "learner": first.learner,
+        "adult": first.adult,
+        "location": first.location,
+        "target": probe.target,
+        "values": (("material_set", probe.combination[2]),),
+    }
+    more = {HOLD: {}, MOVE: {"start": later}, ADD: {"start": later, **by_hand}}[kind]
+    wish(case, kind, **(more if kind is ADD else {"sitting": first.id, **more}))
+    for now in (SUNDAY, WEDNESDAY):
+        outcome, _ = workflow.replan(case, WEEK, now, None, True, silent)
+        (answer,) = outcome.plan.wishes
+        assert answer.kept
+        (there,) = [s for s in outcome.plan.sittings if s.id == answer.sitting]
+        assert (naive(there.start), there.begun) == (
+            naive(first.start) if kind is HOLD else later,
+            now is WEDNESDAY,
+        )
+
+
+@pytest.mark.parametrize("kind", [HOLD, MOVE])
+def test_of_a_sitting_that_was_not_run_it_is_not_said_that_nobody_was_told_of_it(
+    tmp_path: Path, kind: WishKind
+) -> None:
+    case = told_twice_on_monday(tmp_path)
+    first = told(case)[0]
+    wish(case, kind, sitting=first.id, **({"start": datetime(2026, 11, 30, 16)} if kind is MOVE else {}))
+    workflow.replan(case, WEEK, SUNDAY, None, True, silent)
+    probe = first.probes[0]
+    row = f"2026-11-30,{probe.target},not run,{','.join(probe.combination)},,,ill"
+    head = "date,target,kind,adult,location,material_set,trials,correct,note"
+    (case / "results.csv").write_text(f"{head}\n{row}\n", encoding="utf-8")
+    (answer,) = planned(case, WEDNESDAY).wishes
+    assert (answer.kept, answer.why, [x.kind for x in answer.limits]) == (False, Unkept.RULES, [Kind.PAST])
 
 
 def test_a_sitting_that_is_not_wished_is_gone_and_stays_gone_once_the_week_is_told(case: Path) -> None:
@@ -134,6 +178,51 @@ def test_a_sitting_that_moves_into_the_place_of_another_that_moves_is_told_so_on
     assert all(a.kept for a in outcome.plan.wishes)
     assert not outcome.differences
     assert told(case) == known
+
+
+TWO_ON_MONDAY = """\
+format: 1
+timezone: Europe/Dublin
+policy: {like: none, probes_per_target_per_day: 2}
+learners:
+  lark: {name: Lark, alias: L., free: {mon: ["10:00-11:00", "16:00-17:00"]}, limits: {probes_per_sitting: 1}}
+adults: {mum: {name: Mum, free: {mon: "09:00-20:00"}}}
+locations: {home: {name: Home}}
+material_sets: {boots: {name: Boots}, hats: {name: Hats}}
+targets: {puts-on: {learner: lark, name: Puts it on, correct_when: It is on, cover: all}}
+"""
+
+
+def told_twice_on_monday(folder: Path) -> Path:
+    (folder / "case.yaml").write_text(TWO_ON_MONDAY, encoding="utf-8")
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    return folder
+
+
+@pytest.mark.parametrize("noted", [True, False])
+@pytest.mark.parametrize("to", [None, datetime(2026, 11, 30, 16)])
+def test_two_sittings_of_one_day_place_and_adult_change_places_once(
+    tmp_path: Path, to: datetime | None, noted: bool
+) -> None:
+    """The second to the hour of the first, and that to the hour of the second or to another. `noted`: the lines say
+    when each was to begin, as `genplan change` writes them; by hand nobody does."""
+    one, other = told(told_twice_on_monday(tmp_path))
+    goal = {one.probes: to or naive(other.start), other.probes: naive(one.start)}
+    if noted:
+        for sitting in (one, other):
+            wish(tmp_path, MOVE, sitting=sitting.id, start=goal[sitting.probes])
+    else:
+        lines = (f'{{move: {s.id}, to: "{goal[s.probes]:%Y-%m-%d %H:%M}"}}' for s in (one, other))
+        (tmp_path / "changes.yaml").write_text(f"changes: [{', '.join(lines)}]\n", encoding="utf-8")
+    outcome, _ = workflow.replan(tmp_path, WEEK, SUNDAY, None, True, silent)
+    assert [a.kept for a in outcome.plan.wishes] == [True, True]
+    assert {s.probes: naive(s.start) for s in told(tmp_path)} == goal
+    known = read_kept(tmp_path, WEEK, workflow.open_case(tmp_path, SUNDAY).case)
+    for _ in range(2):
+        outcome, _ = workflow.replan(tmp_path, WEEK, SUNDAY, None, True, silent)
+        assert [a.kept for a in outcome.plan.wishes] == [True, True]
+        assert not outcome.differences
+        assert read_kept(tmp_path, WEEK, workflow.open_case(tmp_path, SUNDAY).case) == known
 
 
 @pytest.mark.parametrize("kind", [HOLD, NOT, MOVE])

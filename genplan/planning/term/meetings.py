@@ -90,7 +90,7 @@ def week_of_term(
     learners = sorted({case.targets[t].learner for t in combinations})
     for learner in learners:
         targets = [t for t in sorted(combinations) if case.targets[t].learner == learner]
-        starting = _Starts(case, facts.weeks[index], openings_of(case, free, learner, seats))
+        starting = Starts(case, facts.weeks[index], openings_of(case, free, learner, seats))
         for target, (combination, weeks) in ((t, c) for t in targets for c in combinations[t]):
             if index not in weeks:
                 continue
@@ -119,7 +119,7 @@ def _days() -> dict[Trio, dict[int, DayOf]]:
     return defaultdict(lambda: defaultdict(DayOf))
 
 
-class _Starts:
+class Starts:
     """When sittings with one probe alone can begin in the openings of a learner. Many combinations ask the same."""
 
     def __init__(self, case: Case, week: Week, openings: Iterable[Opening]) -> None:

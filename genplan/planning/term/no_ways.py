@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
+from genplan.case import Combination
 from genplan.coverage.tuples import Tuple
 from genplan.plan.term import NoWay
+from genplan.planning.openings import Hours, openings_of
+from genplan.planning.term.meetings import Starts
 from genplan.planning.term.problem import Wanted
 from genplan.planning.term.wanted import TermFacts, combinations_from
+
+Shown = Mapping[Combination, tuple[Tuple, ...]]
+"""Combinations that a new probe may hold in the first week, each with what it shows."""
 
 
 def without_a_way(facts: TermFacts, wanted: Wanted, tuples: Iterable[Tuple]) -> Mapping[Tuple, NoWay]:
@@ -19,5 +26,35 @@ def without_a_way(facts: TermFacts, wanted: Wanted, tuples: Iterable[Tuple]) -> 
     longest = facts.case.learners[wanted.learner].limits.sitting_minutes
     if longest is not None and need.target.minutes + facts.case.policy.settle_minutes > longest:
         return dict.fromkeys(sorted(missing), NoWay.TOO_LONG)
-    at_once = {t for _, shows, week in combinations_from(facts, need, missing) if not week for t in shows}
-    return {t: NoWay.NO_HOURS if t in at_once else NoWay.WAITS for t in sorted(missing)}
+    at_once = {c: shows for c, shows, week in combinations_from(facts, need, missing) if not week}
+    hours = {t: NoWay.NO_HOURS for shows in at_once.values() for t in shows}
+    hours |= _but_for_the_first_week(facts, wanted, at_once)
+    return {t: hours.get(t, NoWay.WAITS) for t in sorted(missing)}
+
+
+def _but_for_the_first_week(facts: TermFacts, wanted: Wanted, shown: Shown) -> Mapping[Tuple, NoWay]:
+    """What has hours before the date, in the first week, in which an adult who is new to the child has nobody beside,
+    or in which somebody wished no sitting of the two. Later weeks know of neither."""
+    free = facts.ground.free
+    alone, asked = replace(free, acquainted=None), replace(free, barred={})
+    found: dict[Tuple, NoWay] = {}
+    for eased, why in (
+        (replace(alone, barred={}), NoWay.NOT_WISHED),
+        (asked, NoWay.NOT_WISHED),
+        (alone, NoWay.NO_COMPANION),
+    ):
+        if eased != free:
+            found |= dict.fromkeys(_with_hours(facts, wanted, shown, eased), why)
+    return found
+
+
+def _with_hours(facts: TermFacts, wanted: Wanted, shown: Shown, free: Hours) -> set[Tuple]:
+    """What could be shown in the first week up to the date if these were the hours."""
+    case, week = facts.case_in(0), facts.weeks[0]
+    starting = Starts(case, week, openings_of(case, free, wanted.learner, facts.seats_in(0)))
+    return {
+        t
+        for combination, shows in shown.items()
+        if any(wanted.is_in_time(0, o.day) for o, _ in starting.of(wanted.target, combination))
+        for t in shows
+    }
