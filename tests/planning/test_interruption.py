@@ -25,6 +25,7 @@ from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.planner import plan_week
 from genplan.planning.solver.search import search
 from genplan.text.notes import CLOCK_ENDED_IT, note_text
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.planning_cases import WEEK, Inline
 from tests.fixtures.random_cases import now_of, random_case, random_log
@@ -63,8 +64,9 @@ class Struck:
 LOOKS = (1, 2, 5, 9, 14, 20, 30, 45, 70)
 
 
-@pytest.mark.parametrize("joint", [0, 4000])
-@pytest.mark.parametrize("grace", [0.0, 30 * STEP])
+@pytest.mark.parametrize(
+    ("joint", "grace"), by_day_the_first([(0, 30 * STEP), (4000, 0.0), (0, 0.0), (4000, 30 * STEP)], 2)
+)
 def test_a_plan_for_everybody_comes_out_whenever_it_is_interrupted(
     joint: int, grace: float, moment: Callable[[float], None], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -173,7 +175,7 @@ class AtLine:
             interruption.interrupt()
 
 
-@pytest.mark.parametrize("number", [1, 2, 6, 9])
+@pytest.mark.parametrize("number", by_day_the_first([2, 9, 1, 6], 2))
 def test_the_best_week_so_far_is_written_and_said_as_such(number: int, tmp_path: Path) -> None:
     heard = AtLine(number)
     found = workflow.plan(EXAMPLES / "family", WEEK, NOON, tmp_path / "out", heard)

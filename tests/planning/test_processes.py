@@ -20,6 +20,7 @@ from genplan.cli.interrupts import HEARD
 from genplan.errors import SolverError
 from genplan.planning.jobs import process_pool, ready_pool
 from genplan.planning.progress_channel import say
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 
 pytestmark = pytest.mark.usefixtures("cold_solvers")
@@ -117,7 +118,7 @@ def read_until(terminal: int, word: bytes) -> bytes:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals to a process group are POSIX")
-@pytest.mark.parametrize("way", ["twice", "nothing"])
+@pytest.mark.parametrize("way", by_day_the_first(["twice", "nothing"]))
 def test_ctrl_c_twice_or_where_nothing_is_wanted_writes_nothing(tmp_path: Path, way: str) -> None:
     out = tmp_path / "out"
     more = ["--interrupt", "nothing"] if way == "nothing" else []

@@ -267,7 +267,7 @@ def test_the_checker_finds_what_is_wrong(chromium):
     assert "label" in found
 
 
-@pytest.mark.parametrize(("size", "scheme"), [(PHONE, "dark"), (DESK, "light")], ids=["phone", "desk"])
+@pytest.mark.parametrize(("size", "scheme"), [(PHONE, "dark"), pytest.param(DESK, "light", marks=pytest.mark.nightly)], ids=["phone", "desk"])
 def test_the_page_of_a_caseload(chromium, tmp_path, size, scheme):
     """On a screen the matrices can be unfolded; on paper there are those that are, and each learner has a page."""
     case, plan = b.a_big_plan(3)
