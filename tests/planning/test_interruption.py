@@ -30,6 +30,7 @@ from tests.fixtures.places import EXAMPLES
 from tests.fixtures.planning_cases import WEEK, Inline
 from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
+from tests.fixtures.small_case import small_case
 
 STEP = 1000.0
 NOON = datetime(2026, 11, 29, 12)
@@ -201,7 +202,7 @@ def test_an_interrupt_while_it_is_written_changes_nothing(tmp_path: Path) -> Non
                 assert interruption.interrupt()
 
     heard = WhileWriting(0)
-    found = workflow.plan(EXAMPLES / "family", WEEK, NOON, tmp_path / "out", heard)
+    found = workflow.plan(small_case(tmp_path / "case"), WEEK, NOON, tmp_path / "out", heard)
     assert heard.lines[-1].startswith("writing")
     assert found.plan.repeatable
     assert not found.plan.interrupted
@@ -217,7 +218,9 @@ def test_of_several_weeks_those_until_the_interrupt_are_written(tmp_path: Path) 
             if line == f"planning {second}":
                 assert interruption.interrupt()
 
-    found = workflow.plan_weeks(EXAMPLES / "family", WEEK, 4, NOON, tmp_path / "out", InTheSecond(0))
+    found = workflow.plan_weeks(
+        small_case(tmp_path / "case"), WEEK, 4, NOON, tmp_path / "out", InTheSecond(0)
+    )
     assert [o.plan.week for o in found] == [WEEK, second]
     assert [o.plan.interrupted for o in found] == [False, True]
     assert all(o.plan.sittings for o in found)
