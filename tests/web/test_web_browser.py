@@ -23,6 +23,7 @@ from tests.fixtures.browser import (
     overflows,
 )
 from tests.fixtures.local_server import running
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.starter_case import in_trade_words, write_starter
 
@@ -267,7 +268,7 @@ def test_the_checker_finds_what_is_wrong(chromium):
     assert "label" in found
 
 
-@pytest.mark.parametrize(("size", "scheme"), [(PHONE, "dark"), pytest.param(DESK, "light", marks=pytest.mark.nightly)], ids=["phone", "desk"])
+@pytest.mark.parametrize(("size", "scheme"), by_day_the_first([(PHONE, "dark"), (DESK, "light")]))
 def test_the_page_of_a_caseload(chromium, tmp_path, size, scheme):
     """On a screen the matrices can be unfolded; on paper there are those that are, and each learner has a page."""
     case, plan = b.a_big_plan(3)
