@@ -11,6 +11,7 @@ from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.starter import write_starter
 from genplan.casefile.tree import Leaf, read_tree
 from genplan.errors import CaseError, FileError
+from tests.fixtures.nightly import tries
 from tests.fixtures.places import EXAMPLES
 
 EXAMPLES = sorted(EXAMPLES.glob("*/*.yaml"))
@@ -102,7 +103,7 @@ VALUES = st.one_of(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=tries(150, by_day=50), deadline=None)
 @given(st.data())
 def test_any_change_is_read_back_and_other_remarks_stay(data):
     """A value at any place of the examples, in whatever style it is written there, becomes any other."""

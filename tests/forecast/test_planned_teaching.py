@@ -185,10 +185,10 @@ def test_teaching_first_takes_the_place_of_what_is_new_and_new_first_does_not() 
     assert sum(covered[0]) < sum(covered[1])
 
 
-def test_the_courses_against_courses_that_the_planner_plans_week_by_week() -> None:
+def test_the_courses_against_courses_that_the_planner_plans_week_by_week(nightly: bool) -> None:
     # 4 combinations at 2 probes a week, with teaching in the same hours: the mean week of being covered and through
     case = taught(product_case((2, 2, 1), cover="all", a_week=2))
-    real = list(_real_courses(case, 0.5, 25, lambda count: not count.open))
+    real = list(_real_courses(case, 0.5, 25 if nightly else 12, lambda count: not count.open))
     stated = only(look_ahead(case, weeks=10, rate=0.5, courses=300)).coverage
     mean = sum(1 - share for share in stated.shares)
     assert fmean(real) == pytest.approx(mean, abs=0.5)

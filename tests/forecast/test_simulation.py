@@ -215,7 +215,7 @@ def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less(nig
     (target,) = case.targets.values()
     places = target.dimensions[1].values
     rooms, sums = rooms_of(job), defaultdict[tuple[str, str], list[float]](lambda: [0.0, 0.0, 0.0])
-    for n in range(200 if nightly else 80):
+    for n in range(200 if nightly else 40):
         hidden = Rate(0, 0, places=dict.fromkeys(places, (0, 0))).draw(random)
         seen = [(p, random.random() < hidden.of(p)) for p in random.choices(places, k=5)]
         counts = {p: (seen.count((p, True)), seen.count((p, False))) for p in places}

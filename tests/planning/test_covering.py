@@ -76,7 +76,7 @@ def test_own_values_by_a_second_solver(levels: tuple[int, ...], cover: str, rows
     assert (found.fun, found.mip_dual_bound) == (pytest.approx(rows), pytest.approx(rows))
 
 
-@pytest.mark.parametrize(("levels", "cover", "rows", "proven"), PUBLISHED + OWN)
+@pytest.mark.parametrize(("levels", "cover", "rows", "proven"), by_day_the_first(PUBLISHED + OWN, 3))
 def test_the_smallest_design_is_found(levels: tuple[int, ...], cover: str, rows: int, proven: int) -> None:
     columns, open_tuples = _columns(levels, cover)
     design = smallest_design(columns, 4.0)

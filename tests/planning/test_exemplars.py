@@ -21,6 +21,7 @@ from genplan.coverage.tally import Tally, tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.exemplars import combinations_to_teach, exemplars
 from genplan.planning.teaching_due import teachings_due
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import WEEK, product_case
 
 ON = date(2026, 11, 29)
@@ -165,7 +166,7 @@ def test_teaching_and_retests_come_to_an_end(seed: int) -> None:
         pytest.fail("teaching did not come to an end")
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", by_day_the_first(range(60), 20))
 def test_what_was_begun_is_brought_to_its_end(seed: int) -> None:
     """Round after round some of what is owed is taught and some of what is due is probed, with results by dice. Nothing
     that had some of its teachings is dropped while all that was chosen with it is still as few as can be; and nothing

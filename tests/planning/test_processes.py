@@ -20,7 +20,9 @@ from genplan.cli.interrupts import HEARD
 from genplan.errors import SolverError
 from genplan.planning.jobs import process_pool, ready_pool
 from genplan.planning.progress_channel import say
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
+from tests.fixtures.warm import RunProgram
 
 pytestmark = pytest.mark.usefixtures("cold_solvers")
 
@@ -117,7 +119,7 @@ def read_until(terminal: int, word: bytes) -> bytes:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals to a process group are POSIX")
-@pytest.mark.parametrize("way", ["twice", "nothing"])
+@pytest.mark.parametrize("way", by_day_the_first(["twice", "nothing"]))
 def test_ctrl_c_twice_or_where_nothing_is_wanted_writes_nothing(tmp_path: Path, way: str) -> None:
     out = tmp_path / "out"
     more = ["--interrupt", "nothing"] if way == "nothing" else []
@@ -202,9 +204,9 @@ def test_a_terminal_sees_each_stage_with_value_and_bound_on_one_line() -> None:
     assert b"\x1b" not in shown
 
 
-def test_a_pipe_hears_nothing_of_the_way() -> None:
-    words = [sys.executable, "-m", "genplan", "plan", str(EXAMPLES / "family"), *WEEK]
-    done = subprocess.run(words, capture_output=True, text=True, check=True, cwd=EXAMPLES.parent)
+def test_what_is_no_terminal_hears_nothing_of_the_way(run_program: RunProgram) -> None:
+    done = run_program(["genplan", "plan", str(EXAMPLES / "family"), *WEEK], EXAMPLES.parent, os.environ)
+    assert done.returncode == 0
     assert done.stderr.count("\n") == 1
     assert done.stderr.startswith("Took ")
 

@@ -14,6 +14,7 @@ from genplan.case.dated_facts import in_week
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan
 from tests.fixtures.monday_cases import monday, monday_case, skill
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import WEEK, plan_one
 from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
@@ -30,7 +31,7 @@ def planned(seed: int, work: float, companions: bool) -> Plan:
 
 
 @pytest.mark.parametrize("work", [0.001, 20])
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", by_day_the_first(range(6), 3))
 def test_in_turns_and_cut_short(seed: int, work: float, monkeypatch: pytest.MonkeyPatch) -> None:
     search_with(monkeypatch, "caseload", joint_variables=0)
     planned(seed, work, companions=bool(seed % 3))

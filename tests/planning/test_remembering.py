@@ -34,6 +34,7 @@ from genplan.planning.planner import plan_week
 from genplan.report.document import plan_json
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import WEEK, Inline
 from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
@@ -392,7 +393,7 @@ def plan_by(executor: Executor, case: Case, log: Log, **more: Any) -> bytes:
     return plan_json(case, plan_week(case, log, week, now_of(case), busy, (), executor, lambda _: None).plan)
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", by_day_the_first(range(5), 2))
 def test_a_plan_is_the_same_with_no_store_an_empty_one_and_a_full_one(seed: int, store: AnswerStore) -> None:
     case = little(random_case(seed, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2))
     log = random_log(case, seed)

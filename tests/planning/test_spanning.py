@@ -22,6 +22,7 @@ from genplan.case.second_adults import can_be_taught
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.spanning import Fewest, Lack, Spanning, spanning
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import hours, product_case
 
 ON = date(2026, 11, 29)
@@ -142,7 +143,7 @@ def late_in(case: Case, target: Target, some: list[Combination], *, teaching: bo
     }
 
 
-@pytest.mark.parametrize("block", range(6))
+@pytest.mark.parametrize("block", by_day_the_first(range(6), 3))
 def test_no_other_choice_is_better(block: int) -> None:
     for seed in range(10 * block, 10 * block + 10):
         case, target = drawn(seed)

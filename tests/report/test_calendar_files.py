@@ -24,6 +24,7 @@ from genplan.plan import Probe, ProbeKind
 from genplan.report.calendar_bytes import complaints, written
 from genplan.report.calendars import calendar_files, file_id
 from genplan.report.names_and_words import clean
+from tests.fixtures.nightly import tries
 from tests.fixtures.places import ROOT
 from tests.fixtures.tiny import DUBLIN, FULL_NAME, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 
@@ -202,7 +203,7 @@ def test_no_text_of_a_user_breaks_out_of_its_field(text: str, read: str) -> None
     assert f"1. {read} (new)" in event.description.value.splitlines()
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=tries(40, by_day=15))
 @given(st.text(), st.text())
 @example("C:\\New", "\\N")
 def test_any_text_is_one_line_of_one_event(name: str, alias: str) -> None:

@@ -11,6 +11,7 @@ import pytest
 
 from genplan.web.app import CHANGES, PAGES
 from tests.fixtures.local_server import running
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import replace_search
 
@@ -129,7 +130,7 @@ def test_no_address_is_a_fault(local, pattern):
             holds(local.get(path), path)
 
 
-@pytest.mark.parametrize("path", QUERIES)
+@pytest.mark.parametrize("path", by_day_the_first(list(QUERIES), 10))
 def test_no_question_is_a_fault(local, path):
     for name in QUERIES[path]:
         for odd in ODD:
@@ -137,7 +138,7 @@ def test_no_question_is_a_fault(local, path):
             holds(local.get(asked), asked)
 
 
-@pytest.mark.parametrize("path", FORMS)
+@pytest.mark.parametrize("path", by_day_the_first(list(FORMS), 8))
 def test_no_form_is_a_fault(local, folder, monkeypatch, path):
     """Each field with an odd value or two in their turn; the case is as before after each."""
     replace_search(monkeypatch, "raise SystemExit(1)")

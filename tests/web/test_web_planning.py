@@ -88,18 +88,17 @@ def test_the_real_planner_is_heard_while_it_searches(local, monkeypatch):
 
 
 def test_a_plan_that_is_not_the_latest_is_not_kept(local, folder):
+    """It is the first of three, and of another case than the third."""
     old = keep_form(plan(local))
-    plan(local)
+    changed = (folder / "case.yaml").read_text("utf-8") + "# mine\n"
+    for name, text in (("case.yaml", changed), ("results.csv", HEADER + ROW)):
+        assert "have changed since" not in plan(local)
+        (folder / name).write_text(text, "utf-8")
+        assert "have changed since" in local.get(WEEK).text
     answer = local.post(f"{WEEK}/keep", old)
     assert answer.status == 422
     assert "not the latest any more" in answer.text
     assert not (folder / "weeks" / "2026-W49" / "told.json").exists()
-
-
-def test_a_plan_of_a_case_that_has_changed_since_says_so(local, folder):
-    assert "have changed since" not in plan(local)
-    (folder / "case.yaml").write_text((folder / "case.yaml").read_text("utf-8") + "# mine\n", "utf-8")
-    assert "have changed since" in local.get(WEEK).text
 
 
 def test_a_search_goes_on_over_a_reload_and_is_alone(local, monkeypatch):
@@ -173,18 +172,20 @@ def test_a_draft_is_seen_cannot_be_kept_and_is_taken_by_a_button(local, drafted,
     assert local.get(f"{WEEK}/so-far").text.strip() == ""
 
 
-@pytest.mark.parametrize(("worth", "offered"), [((0, 0, 0, 1), False), ((9, 9, 9, 9), True)])
-def test_a_draft_is_offered_beside_a_plan_only_if_it_shows_more(worth, offered, local, drafted, monkeypatch):
+def test_a_draft_is_offered_beside_a_plan_only_if_it_shows_more(local, drafted, monkeypatch):
     assert "Keep this plan" in plan(local)
-    replace_search(monkeypatch, drafting(drafted, worth))
-    assert local.post(f"{WEEK}/start").status == 303
-    deadline = time.monotonic() + 60
-    while '"drafts":0' in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
-        time.sleep(0.05)
-    page = local.get(WEEK).text
-    assert "Keep this plan" in page
-    assert ("Take the best week now" in page) is offered
-    assert ("stands below, and shows as much or more" in page) is not offered
+    for worth, offered in (((0, 0, 0, 1), False), ((9, 9, 9, 9), True)):
+        with monkeypatch.context() as patch:
+            replace_search(patch, drafting(drafted, worth))
+            assert local.post(f"{WEEK}/start").status == 303
+        deadline = time.monotonic() + 60
+        while '"drafts":0' in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
+            time.sleep(0.05)
+        page = local.get(WEEK).text
+        assert "Keep this plan" in page
+        assert ("Take the best week now" in page) is offered
+        assert ("stands below, and shows as much or more" in page) is not offered
+        assert local.post(f"{WEEK}/stop").status == 303
 
 
 def test_what_was_found_stays_when_the_next_search_begins_before_anybody_looked(local):
@@ -282,12 +283,13 @@ def test_the_scratch_folder_goes_with_the_server(tmp_path):
 
 
 HEADER = "date,time,target,kind,adult,location,material_set,trials,correct\n"
+ROW = "2026-11-28,,asks-for-help,probe,mum,home,two-cups,5,4\n"
 
 
 @pytest.mark.parametrize(
     ("name", "text"),
     [
-        ("results.csv", HEADER + "2026-11-28,,asks-for-help,probe,mum,home,two-cups,5,4\n"),
+        ("results.csv", HEADER + ROW),
         ("changes.yaml", "changes:\n  - {away: mum, from: 2026-12-02}\n"),
         ("busy/mum.ics", "BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n"),
         ("weeks/2026-W49/told.json", "{}"),
@@ -303,11 +305,3 @@ def test_a_plan_is_outdated_once_anything_that_it_was_made_from_changes(folder, 
     assert there != before
     (folder / name).write_text(text + "\n", encoding="utf-8")
     assert case_digest(folder) not in (before, there)
-
-
-def test_a_plan_from_before_a_result_says_so(local, folder):
-    assert "have changed since" not in plan(local)
-    (folder / "results.csv").write_text(
-        HEADER + "2026-11-28,,asks-for-help,probe,mum,home,two-cups,5,4\n", "utf-8"
-    )
-    assert "have changed since" in local.get(WEEK).text

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from tests.fixtures.browser import DESK, Screen, browser, need_browser
 from tests.fixtures.local_server import running
 from tests.fixtures.starter_case import write_starter
@@ -15,6 +17,7 @@ SIZE = "e => parseFloat(getComputedStyle(e).fontSize)"
 A_LINE = "e => e.getBoundingClientRect().height < 2 * parseFloat(getComputedStyle(e).lineHeight)"
 
 
+@pytest.mark.nightly  # by day the matrix is looked at on paper: `test_it_prints_in_grey_without_its_controls`
 def test_the_plan_s_screen_on_paper(tmp_path: Path) -> None:
     write_starter(tmp_path / "case")
     with running(tmp_path / "case") as local, browser() as chromium:

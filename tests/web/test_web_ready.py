@@ -98,6 +98,7 @@ def test_one_that_was_killed_is_replaced(site: AppState) -> None:
     assert site.search._process.pid != first
 
 
+@pytest.mark.nightly
 def test_solvers_that_were_killed_while_they_waited_are_told_in_a_sentence_and_replaced(
     site: AppState,
 ) -> None:
@@ -111,6 +112,7 @@ def test_solvers_that_were_killed_while_they_waited_are_told_in_a_sentence_and_r
     assert site.search._process.pid == first
 
 
+@pytest.mark.nightly
 def test_stopping_a_search_leaves_one_that_waits(site: AppState) -> None:
     site.begin(planning(site.folder, WEEK, 26, NOW, site.room_for("plan") / "one"))
     assert site.search is not None

@@ -203,6 +203,7 @@ def test_the_table_of_the_matrix_is_of_everything_or_of_one(local):
     assert local.get("/matrix.csv?learner=nobody").status == 404
 
 
+@pytest.mark.nightly  # by day its screen is one of `test_every_screen_of_an_example`
 def test_it_is_read_on_a_phone(folder, answered):
     need_browser()
 
