@@ -7,7 +7,7 @@ from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Adult, Case, Location, MaterialSet, Week
+from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.language import _
 from genplan.workflow.opened_case import open_case, wall_clock
@@ -36,24 +36,21 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     or FileError with the file as it was."""
     from genplan.casefile.change_entries import add_change
     from genplan.casefile.earlier import undoable
+    from genplan.text.facts import fact_text
 
     opened = open_case(folder, now, with_results=False)
     fact = entry_of(request, opened.now)
-    words = f"{_called(opened.case, fact.id)}: {fact.what} {fact.start:%Y-%m-%d}"
+    words = fact_text(opened.case, fact)
     with undoable(folder, words, wall_clock(opened.now)):
         file = add_change(folder, fact)
-    return _("Added to {file}: {fact}", file=file, fact=fact.words)
+    return _("Added to {file}: {fact}.", file=file, fact=words)
 
 
-def _called(case: Case, id_: str) -> str:
-    if id_ in case.learners:
-        return case.learners[id_].alias
-    others: dict[str, Adult | Location | MaterialSet] = {
-        **case.material_sets,
-        **case.locations,
-        **case.adults,
-    }
-    return others[id_].name if id_ in others else id_
+def fact_in_words(case: Case, request: ChangeRequest, now: datetime) -> str:
+    """What came up, by names, without a full stop. Raises UsageError as `change`."""
+    from genplan.text.facts import fact_text
+
+    return fact_text(case, entry_of(request, now))
 
 
 def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:
