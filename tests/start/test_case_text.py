@@ -197,7 +197,8 @@ def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
         ("children", {"children": [{"name": "Wren", "hours": HOURS, "born": "1823-10"}]},
          "'1823-10' is more than 100 years ago; expected a year and a month, such as 2020-04."),
         ("children", {"children": [{"name": "Wren", "hours": HOURS, "born": "3/4/2020"}]},
-         "'3/4/2020'; expected a year and a month, such as 2020-04 or April 2020."),
+         "'3/4/2020' may be 4 March 2020 or 3 April 2020: write the month in letters, or the date year first, such as "
+         "2020-03-04."),
         ("children", {"children": [{"name": "Wren", "hours": HOURS, "minutes": "9"}]},
          "A check takes 5 minutes, and there are 5 to arrive before it: a visit has to last 10 minutes at least, or "
          "nothing can be planned."),

@@ -9,7 +9,8 @@ import pytest
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import Speech, speaking
-from genplan.language.typed import date_of, day_of, is_word, month_of
+from genplan.language.typed import day_of, is_word, month_of
+from genplan.language.typed_days import date_of
 from genplan.language.typed_numbers import amount_of
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import hours_text, read_hours

@@ -13,6 +13,7 @@ import pytest
 import vobject
 
 from genplan import workflow
+from genplan.cli import main
 from genplan.errors import FileError, UsageError
 from genplan.keeping.differences import Change
 from genplan.keeping.revision import bare_name
@@ -378,3 +379,27 @@ def test_a_holiday_is_among_the_reasons(tmp_path: Path) -> None:
         ("holiday", "Christmas Day") in part.shut for x in outcome.plan.left_out for part in x.limit.parts
     )
     assert "The yard is closed on Fri (holiday: Christmas Day)." in said(outcome)
+
+
+@pytest.mark.parametrize(
+    ("typed", "span"),
+    [
+        ("--from Thursday", 'from: "2026-12-03 00:00", to: "2026-12-03 24:00"'),
+        ("--language de --from 10.12.2026", 'from: "2026-12-10 00:00", to: "2026-12-10 24:00"'),
+        ("--language de --from Donnerstag --to Freitag", 'from: "2026-12-03 00:00", to: "2026-12-04 24:00"'),
+        ("--from tomorrow_4pm --to 3_December_17:00", 'from: "2026-12-03 16:00", to: "2026-12-03 17:00"'),
+        ("--from today_13:00", 'from: "2026-12-02 13:00", to: "2026-12-02 24:00"'),
+    ],
+)
+def test_days_and_times_as_people_say_them(case: Path, typed: str, span: str) -> None:
+    words = [word.replace("_", " ") for word in typed.split()]
+    assert main(["change", str(case), "--away", "gran", *words, "--now", "2026-12-02T12:00"]) == 0
+    assert span in (case / "changes.yaml").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    "hours", ["fri 4-5pm", "Fr 16 bis 17 Uhr", "2026-12-04 16:00-17:00", "4 December 16-17"]
+)
+def test_an_extra_hour_as_people_say_it(case: Path, hours: str) -> None:
+    assert main(["change", str(case), "--extra-hour", "gran", hours, "--now", "2026-12-02T12:00"]) == 0
+    assert 'from: "2026-12-04 16:00", to: "2026-12-04 17:00"' in (case / "changes.yaml").read_text("utf-8")

@@ -74,7 +74,10 @@ def test_a_sitting_that_is_not_wished_is_gone_and_stays_gone_once_the_week_is_to
 def test_one_wish_of_a_sitting_stands_in_the_place_of_another(case: Path) -> None:
     first = told(case)[0]
     wish(case, HOLD, sitting=first.id)
-    assert "in the place of: L. with Gran on Monday at 15:00 stays as it is" in wish(case, NOT, sitting=first.id).said
+    assert (
+        "in the place of: L. with Gran on Monday at 15:00 stays as it is"
+        in wish(case, NOT, sitting=first.id).said
+    )
     assert [w.kind for w in workflow.open_case(case, SUNDAY).case.wishes] == [NOT]
 
 
