@@ -25,11 +25,13 @@ def asked_for(typed: Sequence[str]) -> Speech:
 def _of_a_case_among(typed: Sequence[str]) -> str:
     """The language of the case whose folder was typed. Which word names it is known only once they are read; what
     stands in the way of reading its files is told then."""
-    from genplan.casefile.speech import speech_of
-
     for word in typed:
         with suppress(GenplanError, OSError, ValueError):
-            if not word.startswith("-") and (found := speech_of(Path(word)).language) != LANGUAGES[0]:
+            if not Path(word).is_dir():
+                continue
+            from genplan.casefile.speech import speech_of
+
+            if (found := speech_of(Path(word)).language) != LANGUAGES[0]:
                 return found
     return LANGUAGES[0]
 

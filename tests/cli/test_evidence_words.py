@@ -455,3 +455,17 @@ def test_chance(capsys: Capture) -> None:
     assert "A probe of 5 trials, met with 5 correct." in capsys.readouterr().out
     for typed in (["5/4"], ["0/5"], ["80%"], ["4/5", "--trials", "0"], ["4/5", "--trials", "201"]):
         assert main(["chance", *typed]) == 2
+
+
+def test_of_a_row_that_is_refused_only_that_answer_is_asked_for_again(
+    case: Path, asked_in_german: Callable[..., list[str]], capsys: Capture
+) -> None:
+    """Three of three were right, so two with help were not: the time, the place and the note are not typed twice."""
+    first = ("andere", "coat-on", "probe", "mum", "1", "rain-jacket", "9:30", "ja", "3", "2", "", "leise")
+    asked = asked_in_german(*first, "", "0")
+    printed = capsys.readouterr().out
+    assert "prompted" in printed
+    assert rows(case)[-1].startswith("2026-11-29,09:30,coat-on,probe,mum,home,rain-jacket,3,3,0,")
+    assert "leise" in rows(case)[-1]
+    assert sum(question.startswith("Richtig mit Hilfe?") for question in asked) == 2
+    assert sum("Notiz?" in question for question in asked) == 1
