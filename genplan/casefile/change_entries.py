@@ -176,7 +176,7 @@ def take_back(folder: Path, wish: PlannersWish) -> str:
         number = next((w.number for w in case.wishes if w == wish), 0) if case else 0
         listed = read_tree(name, old).root.get("changes") if old is not None else None
         if not number or not isinstance(listed, list) or old is None:
-            raise UsageError(_("There is no such wish: {wish}.", wish=WishEntry(wish).words))
+            raise UsageError(_("There is no such wish; nothing was taken out."))
         return with_thing(name, old, ("changes",), [*listed[: number - 1], *listed[number:]])
 
     return _change(folder, without, WishEntry(wish), N_("Nothing was taken out of {file}: {why}"))
@@ -214,7 +214,7 @@ def _file_changed(
         wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
         raise UsageError(said(nothing, file=FILE, why=wrong))
     if after.case == before.case:
-        raise UsageError(_("The case says so already: {fact}.", fact=fact.words))
+        raise UsageError(_("The case says so already; nothing was added."))
     return name, fresh
 
 

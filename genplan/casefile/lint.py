@@ -13,6 +13,7 @@ from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.language import _
+from genplan.text.dimension_words import counted_values
 
 MOST_COMBINATIONS = 100_000
 """Of one target: the matrix has a row for each, and beyond it every step takes minutes."""
@@ -41,7 +42,7 @@ def is_small_enough(case: Case, notes: Diagnostics) -> bool:
     many = {t.id: prod(len(d.values) for d in t.dimensions) for t in case.targets.values()}
     hint = _("name the adults, locations and material sets to vary for it, or fewer values")
     for id_ in (big := [id_ for id_, number in many.items() if number > MOST_COMBINATIONS]):
-        sizes = ", ".join(f"{d.name} {len(d.values)}" for d in case.targets[id_].dimensions)
+        sizes = ", ".join(counted_values(len(d.values), d.name) for d in case.targets[id_].dimensions)
         found = _("a target of {number} combinations ({sizes})", number=many[id_], sizes=sizes)
         notes.error(("targets", id_), found, _("at most {most}", most=MOST_COMBINATIONS), hint)
     patterns = {
@@ -207,14 +208,21 @@ def _something_is_possible(case: Case, notes: Diagnostics) -> None:
 def _says_what_is_correct(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         if not target.correct_when:
-            found = _("no 'correct_when', so two adults may judge the same trial differently")
-            notes.warning(("targets", target.id), found, "", _("say what a correct response looks like"))
+            found = _(
+                "it is not said what counts as correct, so two adults may judge the same trial differently"
+            )
+            notes.warning(
+                ("targets", target.id),
+                found,
+                "",
+                _("add 'correct_when: …': what a correct response looks like"),
+            )
 
 
 def _maintenance_has_a_start(case: Case, notes: Diagnostics) -> None:
     lacking = [t for t in case.targets.values() if t.maintenance_days and t.mastered_on is None]
     lacking = [t for t in lacking if t.state is TargetState.MASTERED]
-    found = _("no 'mastered_on', so no maintenance probe falls due")
+    found = _("no day of mastery, so no maintenance probe falls due")
     hint = _("add the day on which the target was mastered, such as 'mastered_on: 2026-10-19'")
     tell(lacking, "maintenance_days", "", found, hint, notes)
 

@@ -3,73 +3,104 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from genplan.case import Case, Combination, Target
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.lint import possible_at_any_age, tell
-from genplan.language import _
+from genplan.language import _, or_list
 from genplan.text.dimension_words import counted_values, dimension_words
 
 
 def lint_generalised(case: Case, notes: Diagnostics) -> None:
-    _there_are_as_many_values(case, notes)
+    short: dict[tuple[str, str], list[_Short]] = defaultdict(list)
     for target in case.targets.values():
         if not (target.generalised_with or target.generalised_when):
             continue
         possible = [c for c in target.combinations() if possible_at_any_age(case, target, c)]
         counting = [c for c in possible if not _is_taught_and_does_not_count(target, c)]
         _what_goes_together_can_be_met(target, possible, counting, notes)
-        if possible:  # else that is told, and nothing needs to be counted
-            _so_many_can_be_met(target, possible, counting, notes)
+        for each in _too_few(target, possible, counting, notes):
+            short[each.dimension, each.found].append(each)
+    for (dimension, found), those in sorted(short.items()):
+        # one that has the count itself is told at its line, the others at the first of them
+        for at_once in ([t for t in those if t.is_own], [t for t in those if not t.is_own]):
+            if at_once:
+                key = SECTION_OF.get(dimension, dimension)
+                tell([t.target for t in at_once], "generalised_when", key, found, at_once[0].hint, notes)
+
+
+@dataclass(frozen=True)
+class _Short:
+    """A count of a target that cannot be met; `is_own`: it stands at the target and not in the policy."""
+
+    target: Target
+    dimension: str
+    found: str
+    hint: str
+    is_own: bool
 
 
 def _is_taught_and_does_not_count(target: Target, combination: Combination) -> bool:
     return target.generalised_untaught and any(target.matches(combination, p) for p in target.taught)
 
 
-def _there_are_as_many_values(case: Case, notes: Diagnostics) -> None:
-    short: dict[tuple[str, int, int], list[Target]] = defaultdict(list)
-    for target in case.targets.values():
-        for dimension in target.dimensions:
-            wanted, there = target.generalised_when.get(dimension.name, 0), len(dimension.values)
-            if wanted > there:
-                short[dimension.name, wanted, there].append(target)
-    for (name, wanted, there), targets in sorted(short.items()):
-        key = SECTION_OF.get(name, name)
-        found = _(
-            "it is to be met with {values} before it counts as generalised, and the target has only {there}",
-            values=counted_values(wanted, name),
-            there=there,
-        )
-        hint = _(
-            "add {values}, or write 'generalised_when: {{{key}: {there}}}' at this target",
-            values=dimension_words(name),
-            key=key,
-            there=there,
-        )
-        tell(targets, "generalised_when", key, found, hint, notes)
-
-
-def _so_many_can_be_met(
+def _too_few(
     target: Target, possible: list[Combination], counting: list[Combination], notes: Diagnostics
-) -> None:
+) -> Iterator[_Short]:
+    most = {d.name: len({c[at] for c in possible} or d.values) for at, d in enumerate(target.dimensions)}
     for at, dimension in enumerate(target.dimensions):
-        wanted = target.generalised_when.get(dimension.name, 0)
-        there, untaught = (len({c[at] for c in some}) for some in (possible, counting))
-        if untaught < wanted <= there:
-            key = SECTION_OF.get(dimension.name, dimension.name)
+        name, wanted = dimension.name, target.generalised_when.get(dimension.name, 0)
+        key = SECTION_OF.get(name, name)
+        is_own = ("targets", target.id, "generalised_when", key) in notes.marks
+        fewer = _fewer(target, most) if not is_own else f"{key}: {most[name]}"
+        held, untaught = ({c[at] for c in some} for some in (possible, counting))
+        values = counted_values(wanted, name)
+        if wanted > len(dimension.values):
             found = _(
-                "{wanted} {key} wanted by 'generalised_when' without teaching, and only {untaught} can be met so",
-                wanted=wanted,
-                key=key,
-                untaught=untaught,
+                "it is to be met with {values} before it counts as generalised, and the target has only {there}",
+                values=values,
+                there=len(dimension.values),
+            )
+            hint = _("add {values}, or write '{fewer}' there", values=dimension_words(name), fewer=fewer)
+        elif not possible or wanted <= len(untaught):  # of none possible it is told that none is
+            continue
+        elif wanted > len(held):
+            found = _(
+                "it is to be met with {values} before it counts as generalised, and no more than {there} can be "
+                "reached: nothing is possible with {without}",
+                values=values,
+                there=len(held),
+                without=or_list([f"'{value}'" for value in dimension.values if value not in held]),
             )
             hint = _(
-                "'taught' names all combinations of the others: ask for fewer {key}, or take 'untaught' out",
-                key=key,
+                "write '{fewer}' there; or see who works with whom, is briefed and goes where, where sets are kept, "
+                "their allergens and hazards, and 'never'",
+                fewer=fewer,
             )
-            tell([target], "generalised_when", key, found, hint, notes)
+        else:
+            found = _(
+                "it is to be met with {values} without teaching before it counts as generalised, and only {there} "
+                "can be met so",
+                values=values,
+                there=len(untaught),
+            )
+            hint = _("'taught' names all combinations that are possible: take 'untaught' out")
+            if untaught:
+                hint = _(
+                    "'taught' names all combinations of the others: write '{fewer}' there, or take 'untaught' out",
+                    fewer=f"{key}: {len(untaught)}",
+                )
+        yield _Short(target, name, found, hint, is_own)
+
+
+def _fewer(target: Target, most: Mapping[str, int]) -> str:
+    """All counts of a target that has them from the policy, lowered to what there is: its own stand in the place of
+    all of the policy's."""
+    counts = {SECTION_OF.get(n, n): min(count, most[n]) for n, count in target.generalised_when.items()}
+    return f"generalised_when: {{{', '.join(f'{key}: {count}' for key, count in counts.items())}}}"
 
 
 def _what_goes_together_can_be_met(

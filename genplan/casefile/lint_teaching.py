@@ -44,7 +44,7 @@ def _teaching_is_planned(case: Case, notes: Diagnostics) -> None:
 
 def _teaching_has_a_place(case: Case, notes: Diagnostics) -> None:
     lacking = [t for t in _still_taught(case) if not t.taught]
-    found = _("no 'taught', so nobody knows in which combination it is to be taught, and none is planned")
+    found = _("nothing says in which combination it is to be taught, so no teaching is planned")
     hint = _(
         "add what teaching uses, such as 'taught: [{adult: mum, location: home, material_set: jackets}]'"
     )
@@ -97,8 +97,8 @@ def _a_week_holds_the_teaching(case: Case, notes: Diagnostics) -> None:
             "{wanted} teachings a week, and a week holds at most {most} of a target", wanted=wanted, most=most
         )
         hint = _(
-            "lower it, or raise 'teachings_per_target_per_week' and "
-            "'…_per_day' of the policy, or the child's 'teachings_per_day'"
+            "lower it, or allow more: of a target a week and a day ('teachings_per_target_per_week' and '…_per_day' of "
+            "the policy), or of the child a day ('teachings_per_day')"
         )
         tell(targets, "teaching_per_week", "", found, hint, notes)
     probed = [t for t in case.mastered if t.teachings_before_retest > 1]
@@ -162,7 +162,7 @@ def _days_count_for_a_criterion(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         at = ("targets", target.id, "criterion_days")
         if at in notes.marks and target.criterion is None:
-            found = _("no 'criterion', so there is nothing to be met on so many days")
+            found = _("no criterion for mastery, so there is nothing to be met on so many days")
             notes.warning(at, found, "", _("add 'criterion: 9/10', or what the practitioner says"))
 
 
@@ -173,7 +173,7 @@ def _who_teaches_is_briefed(case: Case, notes: Diagnostics) -> None:
         beyond = [t for t in sorted(adult.teaches or ()) if not adult.is_briefed_on(t)] if named else []
         if beyond:
             found = _(
-                "{targets}, and 'briefed_on' leaves it out: {adult} teaches it only beside another",
+                "{targets}, on which {adult} is not briefed and so teaches it only beside another",
                 targets=", ".join(beyond),
                 adult=adult.id,
             )

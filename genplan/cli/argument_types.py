@@ -6,15 +6,16 @@ import re
 from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 from genplan.case.targets import PassMark
 from genplan.case.week import MOST_WEEKS, YEARS, Week
+from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
 from genplan.language import _
-from genplan.language.typed import date_of, day_and_month_of
+from genplan.language.typed_days import UnclearDate, date_of, day_near, is_near
 
 D = TypeVar("D", bound=date)
 
@@ -38,35 +39,49 @@ def moment(text: str) -> datetime:
 
 def day(text: str) -> date:
     """`2026-12-01`, or as it is written in the language spoken."""
-    with suppress(ValueError):
-        if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII):
-            return _near(date.fromisoformat(text))
+    try:
         if found := date_of(text):
             return _near(found)
+    except UnclearDate as unclear:
+        raise ArgumentTypeError(str(unclear)) from None
+    except ValueError:
+        raise ArgumentTypeError(_("'{text}', which no calendar has", text=text)) from None
     raise ArgumentTypeError(_("'{text}' is not a date such as 2026-12-01", text=text))
 
 
 @dataclass(frozen=True)
-class DayOfNoYear:
-    """`1 December`: the latest that is not to come."""
+class NearDay:
+    """`1 December`, `Thursday`, `tomorrow`: known once it is known which day is today. `clock` is the time of that day,
+    if one was said; `ends`: otherwise its end is meant, and not its first minute."""
 
     text: str
+    clock: time | None = None
+    ends: bool = False
 
     def until(self, today: date) -> date:
-        """Raises UsageError where neither this year nor the last has such a day."""
-        for year in (today.year, today.year - 1):
-            with suppress(ValueError):
-                if (found := day_and_month_of(self.text, year)) and found <= today:
-                    return found
+        """The latest that is not to come. Raises UsageError where neither this year nor the last has such a day."""
+        return self._near(today, past=True)
+
+    def since(self, today: date) -> datetime:
+        """The first from today on. Raises UsageError as `until`."""
+        on = datetime.combine(self._near(today, past=False), self.clock or time())
+        return on + timedelta(days=1) if self.ends and self.clock is None else on
+
+    def _near(self, today: date, *, past: bool) -> date:
+        with suppress(ValueError):
+            if found := day_near(self.text, today, past=past):
+                return found
         raise UsageError(_("'{text}' is not a date such as 2026-12-01.", text=self.text))
 
 
-def day_until_now(text: str) -> date | DayOfNoYear:
-    """A day of which something is written down: its year can be left out. In 2024 there was every day."""
-    with suppress(ValueError):
-        if day_and_month_of(text, 2024):
-            return DayOfNoYear(text)
-    return day(text)
+def day_until_now(text: str) -> date | NearDay:
+    """A day of which something is written down: its year can be left out."""
+    try:
+        return NearDay(text) if is_near(text) else day(text)
+    except UnclearDate as unclear:
+        raise ArgumentTypeError(str(unclear)) from None
+    except ValueError:
+        raise ArgumentTypeError(_("'{text}', which no calendar has", text=text)) from None
 
 
 def _near(found: D) -> D:
@@ -84,12 +99,15 @@ def _near(found: D) -> D:
 
 
 def clock(text: str) -> time:
-    if re.fullmatch(r"\d\d:\d\d", text, re.ASCII):
-        try:
-            return time.fromisoformat(text)
-        except ValueError:
-            pass
-    raise ArgumentTypeError(_("'{text}' is not a time such as 16:30", text=text))
+    """`16:30`, `4.30pm`, `half past 4`."""
+    from genplan.start.hours_times import minute_of
+    from genplan.start.reading import sentence_of
+
+    try:
+        minute = minute_of(text)
+    except InvalidValue as problem:
+        raise ArgumentTypeError(sentence_of(problem)) from None
+    return time(minute // 60, minute % 60)
 
 
 def count(text: str) -> int:
@@ -135,14 +153,34 @@ def weeks_or_none(text: str) -> int:
     return 0 if count(text) == 0 else weeks(text)
 
 
-def start(text: str) -> datetime:
+def start(text: str) -> datetime | NearDay:
     """A day, of which the first minute counts, or a moment."""
-    return moment(text) if ":" in text else datetime.combine(day(text), time())
+    return _when(text, ends=False)
 
 
-def end(text: str) -> datetime:
+def end(text: str) -> datetime | NearDay:
     """A day, of which the end counts, or a moment."""
-    return moment(text) if ":" in text else datetime.combine(day(text), time()) + timedelta(days=1)
+    return _when(text, ends=True)
+
+
+def _when(text: str, *, ends: bool) -> datetime | NearDay:
+    """`2026-12-01T16:00`, a day, or a day with a time behind it: `Thursday 4pm`, `3.12.2026 16 Uhr`."""
+    if re.fullmatch(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d", text, re.ASCII):
+        return moment(text)
+    words = text.split()
+    for n in range(1, len(words)):
+        on, at = " ".join(words[:n]), " ".join(words[n:])
+        with suppress(ArgumentTypeError):
+            found, minute = day_until_now(on), clock(at)
+            return (
+                replace(found, clock=minute)
+                if isinstance(found, NearDay)
+                else datetime.combine(found, minute)
+            )
+    found = day_until_now(text)
+    if isinstance(found, NearDay):
+        return replace(found, ends=ends)
+    return datetime.combine(found, time()) + timedelta(days=ends)
 
 
 def port(text: str) -> int:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeVar
 
 from genplan.case import Target
 from genplan.cli import output
+from genplan.cli.given_answers import GivenAnswers
 from genplan.cli.recorded_answers import (
     Refused,
     Row,
@@ -38,6 +40,8 @@ from genplan.start.questions import Options
 from genplan.text.dimension_words import dimension_word
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
+COUNTS = ("correct", "trials", "marks")
+SEEN = ("observer_correct", "observer_marks")
 KINDS = (N_("probe"), N_("maintenance"), N_("teaching"), N_("baseline"))
 HELP = N_("""\
 Answer in your own words or with a number; of a name its beginning is enough. Enter alone leaves open what may be left
@@ -68,16 +72,20 @@ def sure(doubts: Doubts, *, ahead: bool) -> bool:
         return False
 
 
+class _OnceMore(Exception):
+    """A row was refused, and is asked for once more."""
+
+
 @dataclass
 class Questions:
     """`ask` shows a question and gives back the answer; it raises EOFError where no more answers come."""
 
     proposed: Proposed
     ask: Callable[[str], str]
-    _given: list[str] = field(default_factory=list, init=False)
-    """The answers about the row that is asked for."""
-    _again: list[str] = field(default_factory=list, init=False)
-    """Those that were given before 'back', and are taken once more."""
+
+    @cached_property
+    def given(self) -> GivenAnswers:
+        return GivenAnswers(self.ask)
 
     @property
     def names(self) -> Names:
@@ -96,7 +104,7 @@ class Questions:
 
     def _row(self, left: list[PlannedProbe]) -> int | None:
         """Asks for one row; the probe that it answers is taken out of those that are left. None at the end."""
-        self._given = []
+        self.given.begin()
         while True:
             try:
                 if (chosen := self._next(left)) is None:
@@ -104,9 +112,10 @@ class Questions:
                 row, probe = chosen
                 done = self._add(row)
             except Back:
-                if not self._given:
+                if not self.given.back():
                     output.show(_("There is no question before this one."))
-                self._again, self._given = self._given[:-1], []
+                continue
+            except _OnceMore:
                 continue
             if done and probe:
                 left.remove(probe)
@@ -114,7 +123,7 @@ class Questions:
 
     def _next(self, left: Sequence[PlannedProbe]) -> tuple[Row, PlannedProbe | None] | None:
         """The cells of the next result, and the planned probe that it answers."""
-        if not self._again:
+        if not self.given.are_repeated:
             for number, probe in enumerate(left, 1):
                 output.show(f"{number}. {probe.start:%H:%M} {self._words(probe)}")
         question = (
@@ -154,7 +163,10 @@ class Questions:
         }
         cells = {"date": self.proposed.day.isoformat(), "target": target.id, "kind": kind, **values}
         asked = _("When did it begin, such as 16:30? Enter alone if not known: ")
-        return cells | {"time": self._answer(asked, time_of), "trials": str(target.trials)}
+        return cells | {
+            "time": self._answer(asked, time_of, fills=("time", "date")),
+            "trials": str(target.trials),
+        }
 
     def _rest(self, cells: Row, planned: PlannedProbe | None) -> Row:
         """Whether it was run, the counts, the observer, the note. A lesson has no observer, and needs no count."""
@@ -173,7 +185,7 @@ class Questions:
             "was another number), Enter alone if not counted: ",
             trials=trials,
         )
-        found = self._answer(asked, lambda answer: count_of(answer, trials))
+        found = self._answer(asked, lambda answer: count_of(answer, trials), fills=COUNTS)
         counts = {"trials": ""}
         if found:
             counts = {
@@ -181,7 +193,11 @@ class Questions:
                 "trials": str(found[1]),
                 "prompted": self._prompted(found[1]),
             }
-        return cells | counts | {"note": self._answer(_("A word on it? Enter alone if none: "), text_of)}
+        return (
+            cells
+            | counts
+            | {"note": self._answer(_("A word on it? Enter alone if none: "), text_of, fills=("note",))}
+        )
 
     def _tested(self, cells: Row, planned: str) -> Row:
         """`planned` is who was to observe."""
@@ -191,22 +207,22 @@ class Questions:
             "another number), or a sign a trial such as ++-p+: ",
             trials=trials,
         )
-        cells = cells | self._answer(asked, lambda answer: counts_or_marks(answer, trials))
+        cells = cells | self._answer(asked, lambda answer: counts_or_marks(answer, trials), fills=COUNTS)
         run = int(cells["trials"])
         if "marks" not in cells:
             cells["prompted"] = self._prompted(run)
         if observer := self._observer(planned):
             asked = _("And counted as correct, or a sign a trial such as ++-p+: ")
-            seen = self._answer(asked, lambda answer: seen_by_observer(answer, run))
+            seen = self._answer(asked, lambda answer: seen_by_observer(answer, run), fills=SEEN)
             cells |= {"observer": observer, **seen}
             if self.proposed.opened.case.targets[cells["target"]].steps:
                 asked = _("Steps kept, such as 7/8? Enter alone if not marked: ")
-                cells["steps_kept"] = self._answer(asked, steps_of)
-        return cells | {"note": self._answer(_("A note? Enter alone if none: "), text_of)}
+                cells["steps_kept"] = self._answer(asked, steps_of, fills=("steps_kept",))
+        return cells | {"note": self._answer(_("A note? Enter alone if none: "), text_of, fills=("note",))}
 
     def _prompted(self, most: int) -> str:
         asked = _("Correct with help? Enter alone if not counted: ")
-        return self._answer(asked, lambda answer: some_of(answer, most))
+        return self._answer(asked, lambda answer: some_of(answer, most), fills=("prompted",))
 
     def _observer(self, planned: str) -> str:
         adults = tuple((id_, self.names.adult(id_)) for id_ in self.proposed.opened.case.adults)
@@ -227,7 +243,7 @@ class Questions:
             named = text_of(answer)
             return observer_of(named, adults) if named else ""
 
-        return self._answer(question, read)
+        return self._answer(question, read, fills=("observer",))
 
     def _reason(self, target: Target, asked: str) -> str:
         """Why it was not run; empty if it was."""
@@ -287,16 +303,22 @@ class Questions:
             added = record_rows(self.proposed.opened, [row])
         except CaseError as error:
             output.show(_("Not added. {error}", error=error))
+            if self.given.once_more({finding.key for finding in error.findings}):
+                raise _OnceMore from None
             return 0
         for finding in added.findings:
             output.tell(finding.sentence())
         output.show(" ".join((_("Added as line {line}.", line=added.results[0].line), *added.said)))
         return 1
 
-    def _answer(self, question: str, read: Callable[[str], Found], once_more: str = "") -> Found:
-        """Asked until `read` takes the answer; `once_more` is the question after one that was refused. Raises Back."""
+    def _answer(
+        self, question: str, read: Callable[[str], Found], once_more: str = "", fills: tuple[str, ...] = ()
+    ) -> Found:
+        """Asked until `read` takes the answer; `once_more` is the question after one that was refused, `fills` are the
+        columns that the answer is for. Raises Back."""
+        first = question
         while True:
-            answer = self._again.pop(0) if self._again else self.ask(question).strip()
+            answer = self.given.typed(first, question)
             if is_word(answer, "back"):
                 raise Back
             if is_word(answer, "help"):
@@ -309,7 +331,7 @@ class Questions:
                     output.show(str(refused))
                 question = once_more or question
                 continue
-            self._given.append(answer)
+            self.given.take(first, answer, fills)
             return found
 
 

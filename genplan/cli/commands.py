@@ -121,11 +121,11 @@ def matrix(words: Namespace) -> int:
 
 def record(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.cli.argument_types import DayOfNoYear, each_once
+    from genplan.cli.argument_types import NearDay, each_once
     from genplan.cli.asking import sure
     from genplan.cli.evidence_commands import record_otherwise
 
-    if isinstance(words.date, DayOfNoYear):
+    if isinstance(words.date, NearDay):
         words.date = words.date.until(workflow.wall_clock(words.now).date())
     code = record_otherwise(words)
     if code is not None:

@@ -18,8 +18,7 @@ from genplan.language import N_, _, said
 from genplan.language.typed import is_word, meant_by
 from genplan.language.typed_numbers import share_of
 from genplan.report.names_and_words import Names, long_date
-from genplan.start.hours_text import EARLIEST
-from genplan.start.hours_times import NOON, one_time
+from genplan.start.hours_times import minute_of
 from genplan.start.questions import Options
 from genplan.start.reading import sentence_of
 from genplan.text.dimension_words import dimension_word
@@ -63,21 +62,9 @@ def time_of(answer: str) -> str:
     if is_nothing(answer):
         return ""
     try:
-        time = one_time(answer)
+        return time_text(minute_of(answer))
     except InvalidValue as problem:
         raise Refused(sentence_of(problem)) from None
-    if time is None or time.minute >= 2 * NOON:
-        raise Refused(_("'{answer}' is not a time such as 16:30.", answer=answer))
-    if time.is_plain and time.minute < EARLIEST:
-        raise Refused(
-            _(
-                "'{answer}' may be in the afternoon or at night: write {afternoon} or {night}.",
-                answer=answer,
-                afternoon=time_text(time.minute + NOON),
-                night=time_text(time.minute),
-            )
-        )
-    return time_text(time.minute)
 
 
 def one_of(choices: Options) -> Callable[[str], str]:

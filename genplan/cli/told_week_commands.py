@@ -171,7 +171,7 @@ def show_tried(folder: Path, request: Any, now: Any) -> None:
 
     tried = workflow.try_change(folder, request, now)
     warn_of_case(folder, tried.findings)
-    output.show(_("Nothing was written. With {line}:", line=tried.line))
+    output.show(_("Nothing was written. If it is so: {fact}.", fact=tried.line))
     if not tried.weeks:
         output.show(
             _(

@@ -26,8 +26,13 @@ def keep(words: Namespace) -> int:
 
 def change(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.cli.argument_types import NearDay
     from genplan.cli.wish_commands import tell, wish_of
 
+    today = workflow.wall_clock(words.now).date()
+    for key in ("start", "end"):
+        if isinstance(typed := getattr(words, key), NearDay):
+            setattr(words, key, typed.since(today))
     if wanted := wish_of(words):
         return tell(words, wanted)
     what, id_, hours = _fact(words)

@@ -38,7 +38,7 @@ genplan change CASE (--away ID | --closed ID | --missing-set ID |
                       [--week WEEK] [--note TEXT] [--try] [--now MOMENT]
 genplan change CASE (--hold SITTING | --not SITTING | --move SITTING --to WHEN |
                       --rather ADULT --from WHEN | --apart ID ID |
-                      --add KEY=VALUE ...) [--take-back] [--note TEXT]
+                      --add KEY=VALUE ...) [--take-back] [--try] [--note TEXT]
                       [--now MOMENT]""",
     N_("""\
 Adds one dated fact to changes.yaml in the case folder: somebody is away, a

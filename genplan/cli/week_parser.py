@@ -69,7 +69,9 @@ def _change(listed: Any) -> Any:
         dest="start",
         metavar="WHEN",
         type=argument_types.start,
-        help=_("a day, or 2026-12-01T16:00; default: now"),
+        help=_(
+            "a day such as 2026-12-01, Thursday or 3 December, or with a time, 2026-12-01T16:00; default: now"
+        ),
     )
     parser.add_argument(
         "--to",

@@ -12,6 +12,7 @@ from genplan.case.week import YEARS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.evidence.sheet_faults import quoted
 from genplan.language import N_, _, or_list, said
+from genplan.language.typed_days import possible_days
 
 A_DAY = N_("a date such as 2026-12-03")
 A_CLOCK = N_("a 24-hour time such as 16:30, or an empty cell")
@@ -34,14 +35,12 @@ def day_of(text: str) -> date:
 
 
 def days_of(text: str) -> tuple[date, ...]:
-    """All days that `text` may stand for; none for what is no date."""
-    if match := _YEAR_FIRST.fullmatch(text):
-        days = {_date(match[1], match[3], match[4])}
-    elif match := _YEAR_LAST.fullmatch(text):
-        days = {_date(match[4], match[3], match[1]), _date(match[4], match[1], match[3])}
-    else:
-        days = set()
-    return tuple(sorted(day for day in days if day is not None))
+    """All days that `text` may stand for, whatever language is spoken; none for what is no date."""
+    return (
+        possible_days(re.sub(f"{_MIDNIGHT}$", "", text))
+        if _YEAR_FIRST.fullmatch(text) or _YEAR_LAST.fullmatch(text)
+        else ()
+    )
 
 
 @lru_cache(maxsize=4096)
@@ -78,10 +77,3 @@ def _only(text: str, found: Sequence[date]) -> date:
             _("a year from {first} to {last}", first=YEARS[0], last=YEARS[-1]),
         )
     return found[0]
-
-
-def _date(year: str, month: str, day: str) -> date | None:
-    try:
-        return date(int(year), int(month), int(day))
-    except ValueError:
-        return None

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from datetime import date
 from functools import lru_cache
 
 from genplan.language.catalogues import LANGUAGES, Speech
@@ -17,6 +16,8 @@ from genplan.language.saying import pgettext, speaking, speech
 
 SHORTEST = 3
 """Letters of a month's name that stand for all of it."""
+ENGLISH_DAYS = ("mo", "tu", "we", "th", "fr", "sa", "su")
+"""Their first two letters, as in `Tu/Th`."""
 WORDS: Mapping[str, Callable[[], str]] = {
     "yes": lambda: pgettext("typed, several words with blanks between them", "yes y"),
     "no": lambda: pgettext("typed, several words with blanks between them", "no n"),
@@ -41,7 +42,9 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "afternoon": lambda: pgettext(
         "typed, several words with blanks between them", "afternoon afternoons evening evenings pm"
     ),
-    "noon": lambda: pgettext("typed, several words with blanks between them", "noon"),
+    "noon": lambda: pgettext("typed, several words with blanks between them", "noon midday"),
+    "midnight": lambda: pgettext("typed, several words with blanks between them", "midnight"),
+    "closed": lambda: pgettext("typed, several words with blanks between them", "closed off never"),
     "daily": lambda: pgettext("typed, several words with blanks between them", "daily day days everyday"),
     "weekdays": lambda: pgettext(
         "typed, several words with blanks between them", "weekdays weekday schooldays"
@@ -109,34 +112,9 @@ def month_of(word: str) -> int | None:
     return None
 
 
-def day_and_month_of(text: str, year: int) -> date | None:
-    """`1 December`, `1.12.` of that year; None for another text, one that names a year too. Raises as `date_of`."""
-    numbers = re.findall(r"\d+", text)
-    pattern = _numbers_pattern(speech().language)
-    if len(numbers) == 1:
-        return date_of(f"{text} {year:04d}")
-    if (
-        len(numbers) != 2
-        or pattern is None
-        or not re.fullmatch(rf"\d+{re.escape(pattern[1])}\s*\d+[.]?", text)
-    ):
-        return None
-    return date_of(f"{text.rstrip('.')}{pattern[1]}{year:04d}") if pattern[0][-1] == "y" else None
-
-
-def date_of(text: str) -> date | None:
-    """`3.12.2026` in the order of the language spoken, `3 December 2026`; None for another text. In English numbers
-    alone would be read in two ways. Raises ValueError for a day that no calendar has."""
-    numbers = [int(n) for n in re.findall(r"\d+", text)]
-    words = [w for w in re.findall(r"[^\W\d]+", text) if meant_by(w) != ""]
-    if len(words) == 1 and len(numbers) == 2 and (month := month_of(words[0])):
-        day, year = sorted(numbers)
-        return date(year, month, day)
-    pattern = _numbers_pattern(speech().language)
-    if words or len(numbers) != 3 or pattern is None or re.sub(r"[\d\s]", "", text) != pattern[1] * 2:
-        return None
-    parts = dict(zip(pattern[0], numbers, strict=True))
-    return date(parts["y"], parts["M"], parts["d"])
+def order_of_figures() -> str | None:
+    """`dMy`: in which order day, month and year stand in the language spoken; None where they stand in several."""
+    return _order_of_figures(speech().language)
 
 
 @lru_cache
@@ -157,6 +135,8 @@ def _spoken_first(language: str) -> Iterator[str]:
 
 def _english_day(typed: str) -> int | None:
     """`tues`, `thur`: so many letters as it takes; `weds` leaves some out."""
+    if typed in ENGLISH_DAYS:
+        return ENGLISH_DAYS.index(typed)
     if typed == "weds":
         return 2
     found = [
@@ -191,13 +171,11 @@ def _all_names(
 
 
 @lru_cache
-def _numbers_pattern(language: str) -> tuple[str, str] | None:
-    """In which order day, month and year stand, and what stands between them."""
+def _order_of_figures(language: str) -> str | None:
     if language == LANGUAGES[0]:
         return None
     from babel.dates import get_date_format
 
     pattern = str(get_date_format("short", Speech(language).locale).pattern)
     order = re.sub(r"[^dMy]", "", re.sub(r"([dMy])\1+", r"\1", pattern))
-    signs = re.sub(r"[dMy\s]", "", pattern)
-    return (order, signs[0]) if len(order) == 3 and signs else None
+    return order if len(order) == 3 else None

@@ -43,7 +43,10 @@ def tried_lines(
         yield f"  {sign} {day_words(sitting.start.date())}, {meeting_words(names, sitting)}"
         yield f"      {capital(words)}: {why_words(case, against)}."
         if place is not None:
-            yield _("      Could be held: {where}", where=where_words(names, place, day=True))
+            yield _(
+                "      One way to hold it, with all else as it is: {where}",
+                where=where_words(names, place, day=True),
+            )
             yield from (f"        {line}" for line in held_lines(names, place))
         elif left is None:
             yield _("      No other place for it was found this week.")
@@ -61,4 +64,9 @@ def loss_sentence(case: Case, lost: Mapping[str, int], won_back: Mapping[str, in
         if back
         else _("these places would win nothing of it back")
     )
-    return _("Lost: {less}; {more}. Planning the rest of the week may find more.", less=less, more=more)
+    return _(
+        "Lost: {less}; {more}. Planning the rest of the week weighs all of it anew: it may choose other places, and "
+        "find more.",
+        less=less,
+        more=more,
+    )

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from genplan.case.safety import ALLERGENS
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.identity import line_of
 from genplan.casefile.ids_from_names import id_from
@@ -25,7 +25,7 @@ from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
-from genplan.start.tried import tried
+from genplan.start.tried import possible, tried
 
 HEAD = f"# yaml-language-server: $schema={SCHEMA_FILE}"
 LINES = 2
@@ -197,16 +197,9 @@ class _Writer:
         return {ADULT: self._id("helpers", by), LOCATION: self._id("places", at), MATERIAL_SET: _some(what)}
 
     def _fewer(self, entry: Entry, wanted: Mapping[str, int]) -> Node | None:
-        """The policy's counts, lowered to what this skill varies; nothing where there is enough of everything."""
-        child = self._child_of(entry)
-        helpers = [
-            e for e in self.answers.entries("helpers") if e.key in self._said("skills", entry, "helpers")
-        ]
-        there = {
-            ADULT: sum(child in self._said("helpers", e, "children") for e in helpers),
-            LOCATION: len(tried(self.answers, entry, "places")),
-            MATERIAL_SET: max(1, len(tried(self.answers, entry, "things"))),
-        }
+        """The policy's counts, lowered to what can be reached; nothing where there is enough of everything."""
+        ways = possible(self.answers, entry)
+        there = {name: max(1, len({way[at] for way in ways})) for at, name in enumerate(BASE_DIMENSIONS)}
         if all(there.get(name, count) >= count for name, count in wanted.items()):
             return None
         return {SECTION_OF.get(n, n): _some(_word(min(c, there.get(n, c)))) for n, c in wanted.items()}

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from genplan.case.safety import NEVER_PLANNED, avoided_allergens
 from genplan.case.windows import Windows, intersect
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import _, or_list
@@ -15,7 +14,7 @@ from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
-from genplan.start.tried import tried
+from genplan.start.tried import kept_from, possible, tried
 from genplan.start.visit_lengths import arriving, check_minutes
 from genplan.text.obstacles import allergens_text
 
@@ -40,14 +39,14 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
     places = tried(answers, skill, "places")
     things = tried(answers, skill, "things")
     for thing in things:
-        if why := _kept_from(answers, child, thing):
+        if why := kept_from(answers, child, thing):
             yield _(
                 "{thing} is never planned for {child}: {why}.",
                 thing=thing.get("name"),
                 child=child.get("name"),
                 why=why,
             )
-    left = [thing for thing in things if not _kept_from(answers, child, thing)]
+    left = [thing for thing in things if not kept_from(answers, child, thing)]
     if left and (allergies := _said(answers, "children", child, "allergies")):
         yield _(
             "As you said, there is no {allergens} in or on: {things}. So it may be planned for {child}; look once more "
@@ -62,7 +61,7 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
             skill=name,
         )
         return
-    if len(helpers) * len(places) * max(1, len(left)) < 2:
+    if len(possible(answers, skill)) < 2:
         yield _(
             "{skill}: there is nothing else to try it with than what it was learned with. The first week will be "
             "empty: add a person, a place or a thing.",
@@ -88,17 +87,6 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
             helper=helper.get("name"),
             minutes=needed,
         )
-
-
-def _kept_from(answers: Answers, child: Entry, thing: Entry) -> str:
-    """Why a thing is planned for this child in no week; nothing where it may be."""
-    avoided = avoided_allergens(frozenset(_said(answers, "children", child, "allergies")))
-    if found := [a for a in _said(answers, "things", thing, "holds") if a in avoided]:
-        return _("it holds {allergens}", allergens=allergens_text(found))
-    for caution in _said(answers, "things", thing, "cautions"):
-        if caution in NEVER_PLANNED:
-            return dict(group_of("things").question("cautions").choices(answers))[caution]
-    return ""
 
 
 def _meet(answers: Answers, child: Entry, helper: Entry, places: list[Entry], needed: int) -> bool:

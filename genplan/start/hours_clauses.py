@@ -120,6 +120,13 @@ class Clauses:
         self._check_left_out()
         self._end_list()
 
+    def closed(self) -> None:
+        """`mon closed`: these days have no hours."""
+        self._check_source()
+        if not self.days or self.hours:
+            raise InvalidValue(_("'closed' without a day"), "", _("Such as mon-fri 3-5pm, sat closed."))
+        self.days = []
+
     def same(self) -> None:
         """`the same on thu`; or `thu the same`, which is to go on with `as tue`."""
         self._check_source()

@@ -6,19 +6,18 @@ import re
 from collections.abc import Iterable, Iterator
 
 from genplan.case import Window
-from genplan.case.week import DAYS, MINUTES_PER_DAY
+from genplan.case.week import DAYS
 from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.time_texts import time_text, window_text
+from genplan.casefile.time_texts import window_text
 from genplan.casefile.weekly_hours import key_of, runs
 from genplan.language import _
 from genplan.language.dates import day_name, day_name_short, in_english
 from genplan.language.typed import day_of, meant_by
 from genplan.start.hours_clauses import Clauses, such_as
-from genplan.start.hours_times import HOUR, NOON, Time, tokens_of, with_times
-
-EARLIEST = 6 * 60
-"""Before this hour of the morning nobody is asked without having said so."""
+from genplan.start.hours_stretch import stretch
+from genplan.start.hours_times import EARLIEST as EARLIEST
+from genplan.start.hours_times import Time, tokens_of, with_times
 
 Week = tuple[Windows, ...]
 """Seven days, Monday first."""
@@ -37,13 +36,38 @@ def read_hours(text: str) -> Week:
     clauses = Clauses()
     for part in _joined(_parts(text)):
         if isinstance(part, tuple):
-            clauses.take_hours(*part)
+            window = stretch(*part, after=clauses.hours[-1].end if clauses.hours else 0)
+            clauses.take_hours(window, f"{part[0].typed}-{part[1].typed}")
         elif isinstance(part, list):
             clauses.take_days(part)
         else:
             _take_word(clauses, part)
     clauses.end()
     return tuple(merge(clauses.found.get(number, ())) for number in range(len(DAYS)))
+
+
+def read_hours_of_a_day(text: str) -> Windows:
+    """`9-12 and 1-3`: of a day that is named elsewhere. Raises InvalidValue."""
+    found: list[Window] = []
+    for part in _joined(_parts(text)):
+        if isinstance(part, tuple):
+            found.append(stretch(*part, after=found[-1].end if found else 0))
+        elif part not in (",", ";"):
+            named = day_name(part[0]) if isinstance(part, list) else part
+            raise InvalidValue(f"'{named}'", "", _("Write hours alone, such as 9-12, 13-15."))
+    return merge(found)
+
+
+def read_days(text: str) -> tuple[int, ...]:
+    """`Mon-Fri`, `Tuesdays and Thursdays`, `weekdays`. Raises InvalidValue."""
+    found: list[int] = []
+    for part in _joined(_parts(text)):
+        if isinstance(part, list):
+            found += part
+        elif part not in (",", ";"):
+            named = f"{part[0].typed}-{part[1].typed}" if isinstance(part, tuple) else part
+            raise InvalidValue(f"'{named}'", "", _("Write days alone, such as Mon-Fri or Tue, Thu."))
+    return tuple(found)
 
 
 def _take_word(clauses: Clauses, word: str) -> None:
@@ -53,19 +77,21 @@ def _take_word(clauses: Clauses, word: str) -> None:
         clauses.as_day()
     elif word == "except":
         clauses.except_days()
+    elif word == "closed":
+        clauses.closed()
     elif word == ",":
         clauses.comma()
     elif word == ";":
         clauses.semicolon()
 
 
-def _joined(parts: Iterable[_Part]) -> Iterator[tuple[Window, str] | list[int] | str]:
-    """With two times made one stretch, and two days with 'to' between them a run of days."""
+def _joined(parts: Iterable[_Part]) -> Iterator[tuple[Time, Time] | list[int] | str]:
+    """With the two times of a stretch together, and two days with 'to' between them a run of days."""
     left = list(parts)
     while left:
         match left:
             case [Time() as start, "to", Time() as end, *rest]:
-                yield _window(start, end), f"{start.typed}-{end.typed}"
+                yield start, end
             case [Time() as time, *_]:
                 raise InvalidValue(
                     _("'{time}' alone", time=time.typed), "", _("Say from when to when, such as 3-5pm.")
@@ -108,7 +134,7 @@ def _part(kind: str, word: str) -> _Part:
     meant = meant_by(word)
     if meant in _GROUPS:
         return list(_GROUPS[meant])
-    if meant in ("same", "as", "to", "except", ""):
+    if meant in ("same", "as", "to", "except", "closed", ""):
         return meant
     if (day := day_of(word)) is not None:
         return [day]
@@ -125,30 +151,6 @@ def _sign(sign: str) -> str:
     if sign not in ":/&+()":
         raise InvalidValue(f"'{sign}'", "", such_as())
     return ""
-
-
-def _window(start: Time, end: Time) -> Window:
-    """`3-5pm` and `3pm-5` are in the afternoon, `11-1pm` begins in the morning; of `3-5` nobody can tell."""
-    first, last = start.minute, end.minute
-    if end.half and start.is_plain and first + NOON < last:
-        first += NOON
-    in_words = not end.typed[0].isdigit()
-    afternoon = start.half or NOON <= first < NOON + HOUR or (first >= NOON and in_words)
-    if afternoon and end.is_plain and last <= first < last + NOON:  # 3pm-5.30, 12-2, 15 to half past 5
-        last += NOON
-    typed = f"{start.typed}-{end.typed}"
-    if first < EARLIEST and start.is_plain:
-        later = last + (NOON if last < NOON else 0)
-        afternoon = f"{time_text(first + NOON)}-{time_text(later)}"
-        hint = _("Is it the afternoon? Then write {afternoon}, or with pm.", afternoon=afternoon)
-        if later <= first + NOON:  # such as 3-3pm
-            hint = _("Write am or pm behind both, or hours such as 15:00-17:00.")
-        raise InvalidValue(f"'{typed}'", "", hint)
-    if last <= first:
-        raise InvalidValue(
-            _("'{typed}', which ends before it begins", typed=typed), "", _("Write 3-5pm or 15:00-17:00.")
-        )
-    return Window(first, min(last, MINUTES_PER_DAY))
 
 
 def hours_text(week: Week) -> str:

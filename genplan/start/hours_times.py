@@ -13,6 +13,9 @@ from genplan.language.typed import day_of, meant_by
 from genplan.language.typed_numbers import number_of
 
 NOON = 12 * 60
+EARLIEST = 7 * 60
+"""From here on hours without am or pm are taken as they stand: 9-12 is the morning. Before it nobody is asked without
+having said so."""
 HOUR, HALF, QUARTER = 60, 30, 15
 WORD, TIME = "word", "time"
 HALVES = {"morning": "a", "afternoon": "p"}
@@ -63,6 +66,8 @@ def tokens_of(text: str) -> list[Token]:
 def with_times(tokens: Sequence[Token]) -> Iterator[Time | Token]:
     """The tokens, those of a time made one, with the half of the day that stands beside it."""
     half = ""  # of the time that follows
+    said = ""  # the word for it
+    has_day = behind_a_day = False  # whether a day was named since the last time, and before that word
     waiting: list[Token] = []  # words behind a time that only fill: `5 in the afternoon`
     last: Time | None = None
     at = 0
@@ -72,6 +77,7 @@ def with_times(tokens: Sequence[Token]) -> Iterator[Time | Token]:
             last, at = found
             waiting = []
             last, half = (last.in_half(half, "") if half else last), ""
+            has_day = False
             continue
         token = tokens[at]
         meant = meant_by(token[1])
@@ -80,15 +86,28 @@ def with_times(tokens: Sequence[Token]) -> Iterator[Time | Token]:
             yield last.in_half(HALVES[meant], token[1])
             last, waiting = None, []
         elif meant in HALVES:
-            half = HALVES[meant]
+            half, said, behind_a_day = HALVES[meant], token[1], has_day
         elif last and meant == "":
             waiting.append(token)
         else:
             yield from filter(None, (last, *waiting))
             last, waiting = None, []
-            half = "" if token[1] in ",;" else half
+            is_day = day_of(token[1]) is not None
+            if half and (token[1] in ",;" or (is_day and behind_a_day)):
+                raise _without_hours(half, said)
+            has_day = has_day or is_day
             yield token
+    if half:
+        raise _without_hours(half, said)
     yield from filter(None, (last, *waiting))
+
+
+def _without_hours(half: str, said: str) -> InvalidValue:
+    """`sat mornings`: between which hours, somebody has to say."""
+    hours = "15:00-17:00" if half == "p" else "9:00-12:00"
+    return InvalidValue(
+        _("'{word}' without hours", word=said), "", _("From when to when? Such as {hours}.", hours=hours)
+    )
 
 
 def one_time(text: str) -> Time | None:
@@ -97,17 +116,22 @@ def one_time(text: str) -> Time | None:
     return found[0] if len(found) == 1 and isinstance(found[0], Time) else None
 
 
-def in_digits(text: str) -> str:
-    """`Mon half past 3 to 5pm` -> `mon 3:30 to 5pm`; a text without such words as it is."""
-    tokens = tokens_of(text)
-    if not any(kind == WORD and _is_of_a_time(word) for kind, word in tokens):
-        return text
-    return " ".join(item.digits if isinstance(item, Time) else item[1].strip() for item in with_times(tokens))
-
-
-def _is_of_a_time(word: str) -> bool:
-    meant = meant_by(word)
-    return meant in {*_PARTS, *HALVES, "past", "before"} or (meant is None and bool(_number(word)))
+def minute_of(text: str) -> int:
+    """`9:30`, `9.30`, `half past 9`, `4pm`, `16 Uhr` as a minute of the day. Raises InvalidValue with a sentence, also
+    for what may be before noon or after it."""
+    time = one_time(text)
+    if time is None or time.minute >= 2 * NOON:
+        raise InvalidValue(_("'{text}' is not a time such as 16:30", text=text))
+    if time.is_plain and time.minute < EARLIEST:
+        raise InvalidValue(
+            _(
+                "'{answer}' may be before noon or after it: write {afternoon} or {before}",
+                answer=text,
+                afternoon=time_text(time.minute + NOON),
+                before=time_text(time.minute),
+            )
+        )
+    return time.minute
 
 
 def _number(word: str) -> int | None:
@@ -126,6 +150,8 @@ def time_at(tokens: Sequence[Token], at: int) -> tuple[Time, int] | None:
     meant = meant_by(word)
     if meant == "noon":
         return Time(word, NOON, "p"), at + 1
+    if meant == "midnight":
+        return Time(word, 0, "a"), at + 1
     if meant in _PARTS:
         return _part_of_an_hour(tokens, at, meant)
     if meant is None and (number := _number(word)):

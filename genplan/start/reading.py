@@ -15,7 +15,8 @@ from genplan.language import _, pgettext
 from genplan.language.countries import country_name, known_zones, zone_of, zones_called
 from genplan.language.dates import date_words
 from genplan.language.sentences import capital
-from genplan.language.typed import date_of, month_of
+from genplan.language.typed import month_of
+from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of, number_of
 from genplan.start.allergies import named_and_not_chosen, read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
@@ -27,8 +28,6 @@ from genplan.start.visit_lengths import too_short
 
 LONGEST_LINE = 120
 MONTHS_OF_A_YEAR = 12
-SHORT_YEAR = 99
-"""Up to here a year was typed with its last two figures: whoever learns was born in this century."""
 OLDEST = 100
 """Years of whoever learns: what is more is a slip."""
 
@@ -187,7 +186,9 @@ def _month(question: Question, text: str, answers: Answers) -> str:
         return ""
     try:
         if found := date_of(text):  # the whole birthday
-            return f"{found.year + (0 if found.year > SHORT_YEAR else 2000)}-{found.month:02d}"
+            return f"{found.year}-{found.month:02d}"
+    except UnclearDate as unclear:
+        raise InvalidValue(str(unclear)) from None
     except ValueError:
         raise InvalidValue(_("'{text}', which no calendar has", text=text[:30])) from None
     year = re.search(r"\b[12][0-9]{3}\b", text)
@@ -198,8 +199,10 @@ def _month(question: Question, text: str, answers: Answers) -> str:
     month = named or (int(numbers[0]) if one else _month_beside_a_day(numbers))
     if not year or not 1 <= month <= 12:
         expected = _("a year and a month, such as 2020-04 or April 2020")
-        age = _("If that is the age, write when the birthday was.") if number_of(text) else ""
-        raise InvalidValue(f"'{text[:30]}'", expected, age)
+        hint = _("If that is the age, write when the birthday was.") if number_of(text) else ""
+        if re.fullmatch(r"[0-9]{1,2}[-/. ]+[0-9]{2}", text):
+            hint = _("Write the year with four figures.")
+        raise InvalidValue(f"'{text[:30]}'", expected, hint)
     return f"{year[0]}-{month:02d}"
 
 
@@ -215,6 +218,8 @@ def _day(question: Question, text: str, answers: Answers) -> str:
         return ""
     try:
         found = date_of(text)
+    except UnclearDate as unclear:
+        raise InvalidValue(str(unclear)) from None
     except ValueError:
         raise InvalidValue(_("'{text}', which no calendar has", text=text[:30])) from None
     return time_texts.day(found.isoformat() if found else text).isoformat()

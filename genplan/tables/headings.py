@@ -81,6 +81,16 @@ _HEADINGS: Mapping[str, Words] = {
     "adults.email": lambda: pgettext(
         "headings of columns, apart by commas", "e mail, mail, email address, e mail address"
     ),
+    "adults.max hours a week": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "max hours per week, max hours week, max hrs a week, max hrs per week, max hrs week, max hrs pw, "
+        "max weekly hours, most hours a week, hours a week, hours per week, hours week, hrs a week, "
+        "hrs per week, hrs week, weekly hours",
+    ),
+    "adults.max hours": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "max hrs, max h, max no of hours, maximum hours, maximum hrs, hours max, hrs max, most hours",
+    ),
     "places.name": lambda: pgettext(
         "headings of columns, apart by commas",
         "name, place, room, location, name of the room, name of room, room name, place name, "

@@ -12,6 +12,7 @@ from genplan.language import _, and_list, said
 from genplan.start.case_text import NO_OBJECTS, NOTHING
 from genplan.tables.filled import Filled
 from genplan.tables.grids import read_grids
+from genplan.tables.hours_at_most import read_hours_at_most
 from genplan.tables.hours_rows import HoursSoFar
 from genplan.tables.naming import Names
 from genplan.tables.new_names import ask_of_new_names
@@ -73,6 +74,7 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
         read_cells(table, filled, listed)
         hours.read_column(table, listed)
         read_taught(table, filled, listed)
+        read_hours_at_most(table, filled, listed)
     for table in there[HOURS.name]:
         hours.read_sheet(table)
     hours.finish()

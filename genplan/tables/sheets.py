@@ -107,6 +107,8 @@ HOURS_IN = {"learners": "free", "adults": "free", "locations": "open"}
 """The key that holds the hours of a thing, by section."""
 SURNAME = Column("surname")
 """Beside the first name in a column of its own."""
+HOURS_A_WEEK, MOST_HOURS = Column("max hours a week"), Column("max hours")
+"""Of an adult; the limit is one of minutes a week."""
 TAUGHT_BY, TAUGHT_IN, TAUGHT_USING = (Column(f"taught {how}") for how in ("by", "in", "using"))
 TAUGHT = {TAUGHT_BY.heading: "adult", TAUGHT_IN.heading: "location", TAUGHT_USING.heading: "material_set"}
 """Parts of the one pattern that a skill was taught with, each with its dimension."""
@@ -156,7 +158,9 @@ def _things(section: str, name: str, words: str, *read_too: Column) -> SheetKind
 
 
 CHILDREN = _things("learners", "children", N_("a row for each child"), SURNAME)
-ADULTS = _things("adults", "adults", N_("a row for each adult who runs probes"), SURNAME)
+ADULTS = _things(
+    "adults", "adults", N_("a row for each adult who runs probes"), SURNAME, HOURS_A_WEEK, MOST_HOURS
+)
 PLACES = _things("locations", "places", N_("a row for each place or room"))
 THINGS = _things("material_sets", "things", N_("a row for each set of objects"))
 SKILLS = _things(

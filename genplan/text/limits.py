@@ -171,12 +171,15 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.NO_ROOM: N_(
         "no plan of this week can hold it beside what the other learners have, whatever else were left out"
     ),
-    Kind.WORTH_LESS: N_("{it} could be run, but the week would then show {lost} fewer"),
+    Kind.WORTH_LESS: N_(
+        "{it} could be run if it were planned first, but the week would then show {lost} fewer"
+    ),
     Kind.WORTH_LESS_BESIDE: N_(
-        "{it} could be run, but beside what the other learners have the week would then show {lost} fewer"
+        "{it} could be run if it were planned first, but beside what the other learners have the week would then show"
+        " {lost} fewer"
     ),
     Kind.WORTH_LESS_AS_FOUND: N_(
-        "{it} could be run, but the best week with it that was found shows {lost} fewer"
+        "{it} could be run if it were planned first, but the best week with it that was found shows {lost} fewer"
     ),
     Kind.AS_GOOD: N_(
         "{it} could be run in the place of another of the same worth; the plan chose between equals"
@@ -229,11 +232,17 @@ _CAUSES = {
     Kind.SITTING_MINUTES: N_("the child's sittings are as long as they may be"),
     Kind.PROBES_PER_SITTING: N_("the child's sittings are full"),
     Kind.LEARNER_TIME: N_("the child is in another sitting in those hours, or resting, or on the way"),
-    Kind.WORTH_LESS: N_("it could be run, but the week would then show less of something else"),
+    Kind.WORTH_LESS: N_(
+        "it could be run if it were planned first, but the week would then show less of something else"
+    ),
     Kind.WORTH_LESS_BESIDE: N_(
-        "it could be run, but beside what the other learners have the week would then show less of something else"
+        "it could be run if it were planned first, but beside what the other learners have the week would then show"
+        " less of something else"
     ),
     Kind.WORTH_LESS_AS_FOUND: (
-        N_("it could be run, but the best week with it that was found shows less of something else")
+        N_(
+            "it could be run if it were planned first, but the best week with it that was found shows less of something"
+            " else"
+        )
     ),
 }

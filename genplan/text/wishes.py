@@ -36,7 +36,10 @@ def wish_text(case: Case, wish: PlannersWish) -> str:
                 )
             return _("{sitting} moves to {moment}{where}", sitting=sitting, moment=moment, where=where)
         case WishKind.RATHER:
-            child, adult = case.learners[wish.learner].alias, case.called(ADULT, wish.adult)
+            adult = case.called(ADULT, wish.adult)
+            if not wish.learner:  # each child of that adult, until the line is read
+                return _("rather with {adult}, {stretch}", adult=adult, stretch=_stretch(wish))
+            child = case.learners[wish.learner].alias
             return _(
                 "rather {child} with {adult}, {stretch}", child=child, adult=adult, stretch=_stretch(wish)
             )

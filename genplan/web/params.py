@@ -11,9 +11,13 @@ from starlette.requests import Request
 
 from genplan.case import Week
 from genplan.case.week import MOST_WEEKS, YEARS
+from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
 from genplan.language import _
+from genplan.language.typed_days import UnclearDate, date_of
 from genplan.report.names_and_words import day_short, day_words, week_words
+from genplan.start.hours_times import minute_of
+from genplan.start.reading import sentence_of
 from genplan.workflow import Opened
 
 WEEKS_OFFERED = 13
@@ -28,9 +32,13 @@ def week(text: str) -> Week:
 
 def day(text: str) -> date:
     try:
-        found = date.fromisoformat(text.strip())
+        found = date_of(text)
+    except UnclearDate as unclear:
+        raise UsageError(f"{unclear}.") from None
     except ValueError:
-        raise UsageError(_("'{text}' is not a date such as 2026-12-01.", text=text[:40])) from None
+        found = None
+    if found is None:
+        raise UsageError(_("'{text}' is not a date such as 2026-12-01.", text=text[:40]))
     if found.year not in YEARS:
         raise UsageError(
             _(
@@ -46,10 +54,11 @@ def day(text: str) -> date:
 def clock(text: str) -> time | None:
     if not text.strip():
         return None
-    found = re.fullmatch(r"([01]?[0-9]|2[0-3]):([0-5][0-9])(:00)?", text.strip())
-    if not found:
-        raise UsageError(_("'{text}' is not a time such as 16:30.", text=text[:40]))
-    return time(int(found[1]), int(found[2]))
+    try:
+        minute = minute_of(re.sub(r"(?<=:[0-9]{2}):00$", "", text.strip()))
+    except InvalidValue as problem:
+        raise UsageError(sentence_of(problem)) from None
+    return time(minute // 60, minute % 60)
 
 
 def count(text: str, what: str) -> int | None:

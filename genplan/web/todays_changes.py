@@ -13,7 +13,7 @@ from genplan.casefile import edit
 from genplan.errors import GenplanError, UsageError
 from genplan.keeping.store import kept_weeks
 from genplan.language import N_, _, said
-from genplan.report.names_and_words import Names, clean, day_words
+from genplan.report.names_and_words import clean
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
@@ -43,7 +43,8 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         with site.once(answers.one("once")) as fresh:
             if fresh:
                 workflow.change(site.folder, wanted, site.now)
-                done = _written(Names(opened.case), wanted, first, last)
+                fact = workflow.fact_in_words(opened.case, wanted, opened.now)
+                done = _("Written down: {fact}.", fact=clean(fact))
             else:
                 done = _("It was written down already; a second tap adds nothing.")
     except GenplanError as error:
@@ -121,26 +122,6 @@ def _other_line(what: str, meant: str) -> str:
         chosen=said(WHAT[what][0]),
         beside=said(WHAT[meant][0]),
     )
-
-
-def _written(names: Names, wanted: workflow.ChangeRequest, first: date, last: date) -> str:
-    """What was written down, by names: `Written down: Nan is away, Thursday 3 December to Friday 4 December.`"""
-    call = {"closed": names.location, "missing": names.material_set}.get(wanted.what, names.adult)
-    who = names.learner(wanted.id) if wanted.id in names.case.learners else call(wanted.id)
-    days = (
-        day_words(first)
-        if first == last
-        else _("{first} to {last}", first=day_words(first), last=day_words(last))
-    )
-    days += f" ({clean(wanted.note)})" if wanted.note else ""
-    match wanted.what:
-        case "missing":
-            return _("Written down: {who} is not there, {days}.", who=who, days=days)
-        case "extra":
-            return _("Written down: {who} is here an extra hour, {days}.", who=who, days=days)
-        case "closed":
-            return _("Written down: {who} is closed, {days}.", who=who, days=days)
-    return _("Written down: {who} is away, {days}.", who=who, days=days)
 
 
 def _request(answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:

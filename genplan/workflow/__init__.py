@@ -9,6 +9,7 @@ from genplan.workflow.alternatives import alternatives as alternatives
 from genplan.workflow.alternatives import take as take
 from genplan.workflow.changing import ChangeRequest as ChangeRequest
 from genplan.workflow.changing import change as change
+from genplan.workflow.changing import fact_in_words as fact_in_words
 from genplan.workflow.checking import check as check
 from genplan.workflow.checking import new as new
 from genplan.workflow.choosing import ExemplarsView as ExemplarsView

@@ -213,7 +213,7 @@ def _check(context: WeekContext, seats: Sequence[PlacedSitting]) -> None:
 def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     """Writes the wishes down that make it so, and says so in a sentence; the week is planned by them when it is planned
     again. Raises UsageError where that cannot be said in wishes, and as `change`."""
-    from genplan.casefile.change_entries import WishEntry, put_wish
+    from genplan.casefile.change_entries import put_wish
     from genplan.casefile.earlier import undoable
 
     if view.asked.begun:
@@ -221,11 +221,10 @@ def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     wanted, id_ = wishes_for(view, alternative), view.asked.sitting.id
     # what was wished of the sitting before, and what was put in for it, goes
     before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
-    lines = ", ".join(WishEntry(w).words for w in wanted)
-    words = "; ".join(in_words(view.case, w) for w in wanted)
-    with undoable(folder, _("wished: {lines}", lines=words), wall_clock(view.now)):
+    wishes = "; ".join(in_words(view.case, w) for w in wanted)
+    with undoable(folder, _("wished: {lines}", lines=wishes), wall_clock(view.now)):
         file = put_wish(folder, *wanted, instead_of=before)
-    return _("Added to {file}: {lines}", file=file, lines=lines)
+    return _("Added to {file}, as a wish: {wish}.", file=file, wish=wishes)
 
 
 def _note(sitting: str) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Adult, Case, Location, MaterialSet, Week
+from genplan.case import Case, Week, Window
 from genplan.errors import UsageError
 from genplan.language import _
 from genplan.workflow.opened_case import open_case, wall_clock
@@ -36,24 +37,21 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     or FileError with the file as it was."""
     from genplan.casefile.change_entries import add_change
     from genplan.casefile.earlier import undoable
+    from genplan.text.facts import fact_text
 
     opened = open_case(folder, now, with_results=False)
     fact = entry_of(request, opened.now)
-    words = f"{_called(opened.case, fact.id)}: {fact.what} {fact.start:%Y-%m-%d}"
+    words = fact_text(opened.case, fact)
     with undoable(folder, words, wall_clock(opened.now)):
         file = add_change(folder, fact)
-    return _("Added to {file}: {fact}", file=file, fact=fact.words)
+    return _("Added to {file}: {fact}.", file=file, fact=words)
 
 
-def _called(case: Case, id_: str) -> str:
-    if id_ in case.learners:
-        return case.learners[id_].alias
-    others: dict[str, Adult | Location | MaterialSet] = {
-        **case.material_sets,
-        **case.locations,
-        **case.adults,
-    }
-    return others[id_].name if id_ in others else id_
+def fact_in_words(case: Case, request: ChangeRequest, now: datetime) -> str:
+    """What came up, by names, without a full stop. Raises UsageError as `change`."""
+    from genplan.text.facts import fact_text
+
+    return fact_text(case, entry_of(request, now))
 
 
 def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:
@@ -89,24 +87,36 @@ def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
 
 
 def _hours_of(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
-    from genplan.casefile import time_texts
+    """`tue 16:00-17:00`, `10.12.2026 4-5pm`, `tomorrow 16 to 17`: one day, and one stretch of it."""
     from genplan.casefile.diagnostics import InvalidValue
+    from genplan.language.typed_days import date_of, day_near
+    from genplan.start.hours_text import read_hours, read_hours_of_a_day
+    from genplan.start.reading import sentence_of
 
-    day_text, _space, span = request.hours.strip().partition(" ")
+    problem = ""
     try:
-        window = time_texts.window(span)
-        if day_text[:1].isdigit():
-            on = time_texts.day(day_text)
-        else:
-            (number,) = time_texts.day_numbers(day_text)
-            on = (request.week or Week.of(now.date())).days[number]
-    except (InvalidValue, ValueError) as problem:
-        raise UsageError(
-            _(
-                "'{hours}' is not clear ({problem}): write a day and hours, such as 'tue 16:00-17:00'.",
-                hours=request.hours,
-                problem=problem,
-            )
-        ) from None
+        days = [(n, windows) for n, windows in enumerate(read_hours(request.hours)) if windows]
+        if len(days) == 1 and len(days[0][1]) == 1:
+            on = (request.week or Week.of(now.date())).days[days[0][0]]
+            return _moments(on, days[0][1][0])
+    except InvalidValue as unclear:
+        problem = sentence_of(unclear)
+    words = request.hours.split()
+    for n in range(1, len(words)):
+        with suppress(ValueError):
+            typed = " ".join(words[:n])
+            if on_day := date_of(typed) or day_near(typed, now.date()):
+                (window,) = read_hours_of_a_day(" ".join(words[n:]))
+                return _moments(on_day, window)
+    raise UsageError(
+        _(
+            "'{hours}' is not clear: write a day and hours, such as 'tue 16:00-17:00'. {problem}",
+            hours=request.hours,
+            problem=problem,
+        ).rstrip()
+    )
+
+
+def _moments(on: date, window: Window) -> tuple[datetime, datetime]:
     midnight = datetime.combine(on, time())
     return midnight + timedelta(minutes=window.start), midnight + timedelta(minutes=window.end)

@@ -52,7 +52,7 @@ class TriedWeek:
 
 @dataclass(frozen=True)
 class Tried:
-    """`line` is what would be written down, without its note."""
+    """`line` says what would be written down, without its note."""
 
     line: str
     weeks: tuple[TriedWeek, ...]
@@ -62,6 +62,7 @@ class Tried:
 def try_change(folder: Path, request: ChangeRequest, now: datetime | None) -> Tried:
     """What a change would do to the kept weeks that are not over. Nothing is written. Raises as `change`."""
     from genplan.casefile.change_entries import file_with
+    from genplan.text.facts import fact_text
 
     before = open_case(folder, now)
     fact = entry_of(request, before.now)
@@ -71,7 +72,8 @@ def try_change(folder: Path, request: ChangeRequest, now: datetime | None) -> Tr
         _tried(told_week_of(before, week), told_week_of(after, week))
         for week in kept_ahead(folder, before.now)
     ]
-    return Tried(replace(fact, note="").words, tuple(w for w in weeks if w is not None), after.findings)
+    line = fact_text(after.case, replace(fact, note=""))
+    return Tried(line, tuple(w for w in weeks if w is not None), after.findings)
 
 
 def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:

@@ -44,7 +44,7 @@ def try_wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished
     wanted, before = _made_whole(opened, wanted)
     name, fresh = file_with_wish(folder, wanted, before)
     after = open_case(folder, now, instead={name: fresh})
-    said = _("Nothing was written. With {line}:", line=_line(wanted))
+    said = _("Nothing was written. With this wish: {wish}.", wish=in_words(after.case, wanted))
     return Wished(said, in_words(after.case, wanted), after.case, answer_to(after, wanted))
 
 
@@ -67,22 +67,15 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     wanted, before = _made_whole(opened, wanted)
     with undoable(folder, _("wished: {wish}", wish=in_words(opened.case, wanted)), opened.wall):
         file = put_wish(folder, wanted, instead_of=before)
-    line, words = _line(wanted), in_words(opened.case, wanted)
+    words = in_words(opened.case, wanted)
+    added = _("Added to {file}, as a wish: {wish}", file=file, wish=words)
+    words = _("Wished: {wish}", wish=words)
     if before:
-        added = _(
-            "Added to {file}: {line}. It stands in the place of {replaced}",
-            file=file,
-            line=line,
-            replaced="; ".join(map(_line, before)),
+        instead = "; ".join(in_words(opened.case, w) for w in before)
+        added, words = (
+            _("{added}. It stands in the place of: {wishes}", added=told, wishes=instead)
+            for told in (added, words)
         )
-        words = _(
-            "Wished: {wish}. It stands in the place of: {wishes}",
-            wish=words,
-            wishes="; ".join(in_words(opened.case, w) for w in before),
-        )
-    else:
-        added = _("Added to {file}: {line}", file=file, line=line)
-        words = _("Wished: {wish}", wish=words)
     if week_of(wanted) is None:
         added, words = (
             _("{added}. Without days it holds in every week until it is taken back", added=told)
@@ -115,7 +108,7 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
     opened = open_case(folder, now, with_results=False)
     found = list({w.number: w for w in opened.case.wishes if _is_meant(w, wanted)}.values())
     if not found:
-        there = "; ".join(map(_line, opened.case.wishes)) or _("nothing")
+        there = "; ".join(in_words(opened.case, w) for w in opened.case.wishes) or _("nothing")
         raise UsageError(
             _("Nothing like that is wished, so nothing was taken back. What is wished: {there}.", there=there)
         )
@@ -123,12 +116,11 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
         raise UsageError(
             _("That is said by several wishes. Say more of the one that is meant; nothing was taken back.")
         )
-    lines = "; ".join(map(_line, found))
-    words = "; ".join(in_words(opened.case, w) for w in found)
-    with undoable(folder, _("taken back: {lines}", lines=words), opened.wall):
+    wishes = "; ".join(in_words(opened.case, w) for w in found)
+    with undoable(folder, _("taken back: {lines}", lines=wishes), opened.wall):
         for one in found:
             file = take_out(folder, one)
-    return _("Taken out of {file}: {lines}", file=file, lines=lines)
+    return _("Taken out of {file}, no wish any more: {wishes}", file=file, wishes=wishes)
 
 
 def _line(one: PlannersWish) -> str:

@@ -108,14 +108,21 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> Non
             "locations.park.name",
             "as well as for home",
         ),
-        ("    correct_when: Closes the zip\n", "", "targets.zips", "no 'correct_when'"),
+        ("    correct_when: Closes the zip\n", "", "targets.zips", "it is not said what counts as correct"),
         ("location: park}", "location: home}", "targets.zips", "no combination"),
-        ("trials: 5", "maintenance_days: [7]", "targets.zips.maintenance_days", "no 'mastered_on'"),
+        ("trials: 5", "maintenance_days: [7]", "targets.zips.maintenance_days", "no day of mastery"),
         (
             "trials: 5",
             "generalised_when: {adults: 2}",
             "targets.zips.generalised_when.adults",
             "and the target has only 1",
+        ),
+        (
+            "trials: 5",
+            "generalised_when: {locations: 2}",
+            "targets.zips.generalised_when.locations",
+            "it is to be met with 2 locations before it counts as generalised, and no more than 1 can be reached:"
+            " nothing is possible with 'park'",
         ),
         ("trials: 5", "first: [{location: park}]", "targets.zips.first.1", "no possible combination"),
         (
@@ -128,7 +135,7 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> Non
             "trials: 5",
             f"taught: [{MUM_AT_HOME}]\n    generalised_when: {{adults: 1, untaught: yes}}",
             "targets.zips.generalised_when.adults",
-            "1 adults wanted by 'generalised_when' without teaching, and only 0 can be met so",
+            "it is to be met with 1 adult without teaching before it counts as generalised, and only 0 can be met so",
         ),
         (
             "trials: 5",
@@ -166,7 +173,7 @@ def test_near_misses_of_warnings(tmp_path: Path) -> None:
     for old, new in (
         ("trials: 5", "maintenance_days: [7]\n    mastered_on: 2026-10-19"),
         ("trials: 5", "maintenance_days: [7]\n    state: teaching"),
-        ("trials: 5", "generalised_when: {adults: 1, wording: 2}"),
+        ("trials: 5", "generalised_when: {adults: 1, locations: 1, wording: 2}"),
         ("trials: 5", f"taught: [{MUM_AT_HOME}]\n    generalised_when: {{with: [{MUM_AT_HOME}], adults: 1}}"),
         ("allergens: [egg]", "limits: {sitting_minutes: 10}"),
         ("small_parts: false", "hazards: [water]"),
@@ -190,10 +197,26 @@ def test_what_comes_from_the_policy_is_told_once_for_all_targets(tmp_path: Path)
         (
             line,
             "targets.claps",
-            "no 'mastered_on', so no maintenance probe falls due"
+            "no day of mastery, so no maintenance probe falls due"
             " (target claps and 1 more; by the policy's 'maintenance_days')",
         ),
     ]
+
+
+def test_whoever_asks_for_too_much_reads_what_to_write(tmp_path: Path) -> None:
+    """The line that is wrong, or all counts where they come from the policy: those of a target stand in place of them
+    all. What is written as it says is without findings."""
+    policy = changed(
+        "format: 1", "format: 1\npolicy: {like: none, generalised_when: {adults: 1, locations: 2}}"
+    )
+    own = changed("trials: 5", "generalised_when: {adults: 1, locations: 2}")
+    told = [f.hint for text in (policy, own) for f in loaded(tmp_path, text).findings]
+    assert [hint.partition("'")[2].partition("'")[0] for hint in told] == [
+        "generalised_when: {adults: 1, locations: 1}",
+        "locations: 1",
+    ]
+    mended = policy + "    generalised_when: {adults: 1, locations: 1}\n"
+    assert loaded(tmp_path, mended).findings == loaded(tmp_path, own.replace("ns: 2", "ns: 1")).findings == ()
 
 
 @pytest.mark.parametrize("policy", ["family", "school-transfer", "caseload"])
@@ -202,7 +225,7 @@ def test_nobody_is_sent_to_a_line_of_the_programs_own_policies(tmp_path: Path, p
     text = changed("format: 1", f"format: 1\npolicy: {policy}")
     found = loaded(tmp_path, text.replace("also_vary", "# also_vary")).findings
     assert {f.file for f in found} == {"case.yaml"}
-    assert any("no 'mastered_on'" in f.found and f.line > 1 for f in found)
+    assert any("no day of mastery" in f.found and f.line > 1 for f in found)
 
 
 CHANGES = """\

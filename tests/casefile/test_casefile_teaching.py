@@ -141,7 +141,7 @@ def test_a_copy_without_names_teaches_the_same(tmp_path: Path) -> None:
 def test_an_adult_who_teaches_beyond_the_briefing_is_told(tmp_path: Path, keys: str, warned: bool) -> None:
     text = SMALL.replace("locations:\n  home:", f"  aunt: {{{keys}}}\nlocations:\n  home:")
     said = [f.sentence() for f in loaded(tmp_path, text).findings]
-    told = "zips, and 'briefed_on' leaves it out: aunt teaches it only beside another. Add it to 'briefed_on'"
+    told = "zips, on which aunt is not briefed and so teaches it only beside another. Add it to 'briefed_on'"
     assert any(told in s for s in said) is warned
 
 

@@ -181,7 +181,7 @@ def test_a_time_before_six_may_be_in_the_afternoon(
     case: Path, asked_in_german: Callable[..., list[str]], capsys: Capture
 ) -> None:
     asked_in_german("andere", "coat-on", "probe", "mum", "1", "rain-jacket", "halb 4", "15:30", "ja", "3")
-    assert "Schreiben Sie 15:30 oder 03:30." in capsys.readouterr().out
+    assert "schreiben Sie 15:30 oder 03:30." in capsys.readouterr().out
     assert rows(case)[-1].startswith("2026-11-29,15:30,coat-on,")
 
 
@@ -247,6 +247,8 @@ ONE = ["--target", "coat-on", "--adult", "mum", "--location", "home", "--materia
         ("1 November 2026", "en", "2026-11-01"),
         ("28 November", "en", "2026-11-28"),
         ("1 December", "en", "2025-12-01"),
+        ("Thursday", "en", "2026-11-26"),
+        ("gestern", "de", "2026-11-28"),
     ],
 )
 def test_the_day_may_be_written_as_people_do(case: Path, typed: str, language: str, meant: str) -> None:
@@ -256,11 +258,23 @@ def test_the_day_may_be_written_as_people_do(case: Path, typed: str, language: s
     assert rows(case)[-1].startswith(f"{meant},,coat-on,probe,mum,home,rain-jacket,3,3")
 
 
-@pytest.mark.parametrize("typed", ["1.11.2026", "31 November", "1 Smarch", "29 February", "1.11."])
-def test_a_day_that_is_none_or_may_be_two_is_refused(case: Path, typed: str, capsys: Capture) -> None:
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("1.11.2026", "'1.11.2026' may be 11 January 2026 or 1 November 2026"),
+        ("31 November", "'31 November', which no calendar has"),
+        ("1 Smarch", "'1 Smarch' is not a date such as 2026-12-01"),
+        ("29 February", "'29 February' is not a date such as 2026-12-01"),
+        ("1.11.", "'1.11.' may be a day and a month or a month and a year"),
+        ("next week", "'next week' is not a date such as 2026-12-01"),
+    ],
+)
+def test_a_day_that_is_none_or_may_be_two_is_refused(
+    case: Path, typed: str, told: str, capsys: Capture
+) -> None:
     before = rows(case)
     assert main(["record", str(case), *ONE, "--correct", "3", "--date", typed, *NOW]) == 2
-    assert f"'{typed}' is not a date such as 2026-12-01" in capsys.readouterr().err
+    assert told in capsys.readouterr().err
     assert rows(case) == before
 
 
@@ -441,3 +455,17 @@ def test_chance(capsys: Capture) -> None:
     assert "A probe of 5 trials, met with 5 correct." in capsys.readouterr().out
     for typed in (["5/4"], ["0/5"], ["80%"], ["4/5", "--trials", "0"], ["4/5", "--trials", "201"]):
         assert main(["chance", *typed]) == 2
+
+
+def test_of_a_row_that_is_refused_only_that_answer_is_asked_for_again(
+    case: Path, asked_in_german: Callable[..., list[str]], capsys: Capture
+) -> None:
+    """Three of three were right, so two with help were not: the time, the place and the note are not typed twice."""
+    first = ("andere", "coat-on", "probe", "mum", "1", "rain-jacket", "9:30", "ja", "3", "2", "", "leise")
+    asked = asked_in_german(*first, "", "0")
+    printed = capsys.readouterr().out
+    assert "prompted" in printed
+    assert rows(case)[-1].startswith("2026-11-29,09:30,coat-on,probe,mum,home,rain-jacket,3,3,0,")
+    assert "leise" in rows(case)[-1]
+    assert sum(question.startswith("Richtig mit Hilfe?") for question in asked) == 2
+    assert sum("Notiz?" in question for question in asked) == 1

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from genplan.cli import main
 from genplan.cli.parser import read_words
 from genplan.cli.spoken import as_the_case_says, asked_for
 from genplan.language import Speech, Words
@@ -35,3 +36,22 @@ def test_a_language_that_there_is_not(capsys: pytest.CaptureFixture[str]) -> Non
     with pytest.raises(SystemExit):
         read_words(["check", "my-case", "--language", "xx"])
     assert "'xx' is not one of en, de" in capsys.readouterr().err
+
+
+def test_what_is_wrong_with_the_words_is_said_in_the_language_of_the_case(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The case is known by its folder before the words are read; `--language` goes before it."""
+    (tmp_path / "case.yaml").write_text("language: de\npolicy: family\n")
+    case = str(tmp_path)
+    for typed, said in (
+        (["change", case], "Eines dieser Argumente fehlt"),
+        (["change", case, "--away"], "ein Wert dahinter wird erwartet"),
+        (["change", case, "--away", "mum", "--from", "neulich"], "ist kein Datum wie"),
+        (["record", case, "--kind", "x"], "gehört nicht zu"),
+        (["plan", case, "--no-such"], "ist hier nicht bekannt"),
+        (["--language", "en", "plan", case, "--no-such"], "is not known here"),
+        (["plan", case + "x", "--no-such"], "is not known here"),
+    ):
+        assert main(typed) == 2
+        assert said in capsys.readouterr().err, typed

@@ -91,7 +91,7 @@ def test_a_family_answers_and_its_first_week_is_planned(
     lines(FAMILY, monkeypatch)
     assert main(["new", str(folder), "--ask", "--now", "2026-11-29T12:00"]) == 0
     printed = capsys.readouterr().out
-    assert "Is it the afternoon? Then write 15:00-18:00, or with pm." in printed
+    assert "Is it the afternoon? Then write 15:00-18:00, or with pm; else 03:00-06:00." in printed
     assert "Dad: Saturday 10:00–12:00; father; at most 2 visits in one week" in printed
     assert "Week 2026-W49: Monday 30 November" in printed
     assert f"genplan keep {folder} --from {folder / 'plan-2026-W49'}" in printed

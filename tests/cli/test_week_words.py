@@ -36,7 +36,7 @@ class WeekVerbs:
 
     def change(self, *words: Any) -> str:
         self.asked = words
-        return "Added to changes.yaml: {away: mum}"
+        return "Added to changes.yaml: Mum is away, Wednesday 2 December."
 
     def told_weeks(self, folder: Path, now: Any) -> Any:
         return ()

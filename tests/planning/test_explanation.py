@@ -283,7 +283,8 @@ def test_a_cost_beside_other_children_says_so() -> None:
     case = monday_case({"wren": monday(10)}, {"ann": monday(10)}, skill("a", "wren"))
     cost = OpportunityCost(True, {"new tuples": 2}, beside=True)
     assert limit_sentence(case, with_cost(BLANK, cost).limit) == (
-        "it could be run, but beside what the other learners have the week would then show 2 new combinations fewer"
+        "it could be run if it were planned first, but beside what the other learners have the week would then"
+        " show 2 new combinations fewer"
     )
 
 

@@ -9,7 +9,8 @@ import pytest
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import Speech, speaking
-from genplan.language.typed import date_of, day_of, is_word, month_of
+from genplan.language.typed import day_of, is_word, month_of
+from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import hours_text, read_hours
@@ -65,8 +66,8 @@ def test_hours_are_written_in_german_and_what_is_unclear_is_asked_in_it() -> Non
         ("3. Dezember 2026", date(2026, 12, 3)),
         ("am 3. Dez. 2026", date(2026, 12, 3)),
         ("3 December 2026", date(2026, 12, 3)),
-        ("2026-12-03", None),  # the files' own form is read elsewhere
-        ("3/12/2026", None),
+        ("2026-12-03", date(2026, 12, 3)),
+        ("3/12/2026", date(2026, 12, 3)),
         ("3.12.", None),
     ],
 )
@@ -76,7 +77,8 @@ def test_dates(typed: str, meant: date | None) -> None:
 
 def test_numbers_alone_are_no_date_in_english() -> None:
     with speaking(Speech()):
-        assert date_of("3.12.2026") is None
+        with pytest.raises(UnclearDate):
+            date_of("3.12.2026")
         assert date_of("3 December 2026") == date(2026, 12, 3)
 
 

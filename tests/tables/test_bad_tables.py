@@ -59,9 +59,9 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         (with_cell("adults", 2, 2, "Ada, Bem"), "adults.csv:2: column C: the unknown learner 'Bem'; expected a name"
          " or an"
          " id that has a row. Did you mean 'Ben'?"),
-        (with_cell("hours", 2, 1, "3-5"), "hours.csv:2: column B: '3-5', which may be meant for the morning or the"
-         " afternoon; expected hours such as 15:00-17:30, 3-5pm or 9-12, 13-15. Write 3pm, 15:00 or, for the night,"
-         " 03:00."),
+        (with_cell("hours", 2, 1, "3-5"), "hours.csv:2: column B: '3-5', which may be before noon or after"
+         " it; expected hours such as 15:00-17:30, 3-5pm or 9-12, 13-15. Is it the afternoon? Then write 15:00-17:00,"
+         " or with pm; else 03:00-05:00."),
         (with_cell("hours", 4, 0, "Rose"), "hours.csv:4: column A: 'Rose', whom no row speaks of; expected a name or"
          " an id"
          " that has a row. Did you mean 'Rosa'?"),

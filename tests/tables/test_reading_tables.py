@@ -328,3 +328,30 @@ def test_two_that_are_apart_need_no_brackets(folder: Path, cell: str) -> None:
     (one,) = case_of(folder).wishes
     assert set(one.two) == {"pours-ada", "stacks"}
     assert read(folder, sheets).differences == ()
+
+
+@pytest.mark.parametrize(
+    ("heading", "cells", "minutes"),
+    [
+        ("Max hrs a week", ("5", "2.5"), (300, 150)),
+        ("weekly hours", ("37,5 hrs", "2:30"), (2250, 150)),
+        ("Max hrs", ("30", "4"), (1800, 240)),  # no day has thirty
+        ("Max. Std. pro Woche", ("5", "6"), (300, 360)),
+    ],
+)
+def test_hours_at_most_are_the_limit_of_a_week_where_that_is_sure(
+    folder: Path, heading: str, cells: tuple[str, str], minutes: tuple[int, int]
+) -> None:
+    read(folder, {"adults": [["name", heading], ["Rosa", cells[0]], ["Milan", cells[1]]]})
+    adults = case_of(folder).adults
+    assert (adults["rosa"].limits.minutes_per_week, adults["milan"].limits.minutes_per_week) == minutes
+
+
+def test_hours_at_most_that_may_be_of_a_day_are_asked_about_once(folder: Path) -> None:
+    with pytest.raises(CaseError) as told:
+        read(folder, {"adults": [["name", "Max hrs"], ["Rosa", "5"], ["Milan", "6"]]})
+    assert [(f.line, f.found) for f in told.value.findings] == [(2, "hours at most, of a day or of a week")]
+    assert "'max hours a week'" in told.value.findings[0].hint
+    with pytest.raises(CaseError) as told:
+        read(folder, {"adults": [["name", "Max hrs a week"], ["Rosa", "many"]]})
+    assert "a number of hours" in told.value.findings[0].expected

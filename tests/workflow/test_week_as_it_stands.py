@@ -169,7 +169,7 @@ def test_a_place_that_is_taken_is_a_wish_that_the_case_is_read_with(case: Path) 
                 (p.target, new.adult, new.location) for p in new.probes
             ]
     said = workflow.take(view, view.all[0], case)
-    assert said.startswith("Added to changes.yaml: ")
+    assert said.startswith("Added to changes.yaml, as a wish: ")
     loaded = load(case)
     assert loaded.case is not None, loaded.findings
     assert set(loaded.case.wishes) == set(wishes_for(view, view.all[0]))

@@ -13,6 +13,7 @@ import pytest
 import vobject
 
 from genplan import workflow
+from genplan.cli import main
 from genplan.errors import FileError, UsageError
 from genplan.keeping.differences import Change
 from genplan.keeping.revision import bare_name
@@ -76,7 +77,7 @@ def test_an_adult_is_ill_from_now_and_only_that_adults_sittings_go(case: Path) -
     sentence = workflow.change(
         case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5), note="a cold"), WEDNESDAY
     )
-    assert '{away: gran, from: "2026-12-02 12:00", to: "2026-12-04 24:00", note: a cold}' in sentence
+    assert sentence.endswith(": Gran is away, Wednesday 2 December from 12:00 to Friday 4 December (a cold).")
     outcome, kept = workflow.replan(case, None, WEDNESDAY, None, True, silent)
     assert kept
     past = [s for s in before if s.start.replace(tzinfo=None) < WEDNESDAY]
@@ -182,7 +183,7 @@ def test_a_change_goes_under_the_key_wherever_it_stands(
     (case / file).write_text(before, encoding="utf-8")
     sentence = workflow.change(case, ChangeRequest("away", "gran", datetime(2026, 12, 3)), WEDNESDAY)
     line = '{away: gran, from: "2026-12-03 00:00", to: "2026-12-03 24:00"}'
-    assert sentence == f"Added to {file}: {line}"
+    assert sentence == f"Added to {file}: Gran is away, Thursday 3 December."
     assert (case / file).read_text(encoding="utf-8") == after.replace("{0}", line)
     assert workflow.open_case(case, WEDNESDAY).case.adults["gran"].away
 
@@ -378,3 +379,27 @@ def test_a_holiday_is_among_the_reasons(tmp_path: Path) -> None:
         ("holiday", "Christmas Day") in part.shut for x in outcome.plan.left_out for part in x.limit.parts
     )
     assert "The yard is closed on Fri (holiday: Christmas Day)." in said(outcome)
+
+
+@pytest.mark.parametrize(
+    ("typed", "span"),
+    [
+        ("--from Thursday", 'from: "2026-12-03 00:00", to: "2026-12-03 24:00"'),
+        ("--language de --from 10.12.2026", 'from: "2026-12-10 00:00", to: "2026-12-10 24:00"'),
+        ("--language de --from Donnerstag --to Freitag", 'from: "2026-12-03 00:00", to: "2026-12-04 24:00"'),
+        ("--from tomorrow_4pm --to 3_December_17:00", 'from: "2026-12-03 16:00", to: "2026-12-03 17:00"'),
+        ("--from today_13:00", 'from: "2026-12-02 13:00", to: "2026-12-02 24:00"'),
+    ],
+)
+def test_days_and_times_as_people_say_them(case: Path, typed: str, span: str) -> None:
+    words = [word.replace("_", " ") for word in typed.split()]
+    assert main(["change", str(case), "--away", "gran", *words, "--now", "2026-12-02T12:00"]) == 0
+    assert span in (case / "changes.yaml").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    "hours", ["fri 4-5pm", "Fr 16 bis 17 Uhr", "2026-12-04 16:00-17:00", "4 December 16-17"]
+)
+def test_an_extra_hour_as_people_say_it(case: Path, hours: str) -> None:
+    assert main(["change", str(case), "--extra-hour", "gran", hours, "--now", "2026-12-02T12:00"]) == 0
+    assert 'from: "2026-12-04 16:00", to: "2026-12-04 17:00"' in (case / "changes.yaml").read_text("utf-8")

@@ -118,7 +118,10 @@ def test_a_sitting_that_is_not_wished_is_gone_and_stays_gone_once_the_week_is_to
 def test_one_wish_of_a_sitting_stands_in_the_place_of_another(case: Path) -> None:
     first = told(case)[0]
     wish(case, HOLD, sitting=first.id)
-    assert "in the place of {hold:" in wish(case, NOT, sitting=first.id).said
+    assert (
+        "in the place of: L. with Gran on Monday at 15:00 stays as it is"
+        in wish(case, NOT, sitting=first.id).said
+    )
     assert [w.kind for w in workflow.open_case(case, SUNDAY).case.wishes] == [NOT]
 
 
@@ -126,7 +129,7 @@ def test_what_was_wished_is_taken_back(case: Path) -> None:
     first, before = told(case)[0], planned(case)
     wish(case, NOT, sitting=first.id)
     said = workflow.take_back(case, PlannersWish(kind=NOT, sitting=first.id), SUNDAY)
-    assert said.startswith("Taken out of changes.yaml: {not:")
+    assert said.startswith("Taken out of changes.yaml, no wish any more: not ")
     assert planned(case) == before
     with pytest.raises(UsageError, match="Nothing like that is wished"):
         workflow.take_back(case, PlannersWish(kind=NOT, sitting=first.id), SUNDAY)
@@ -239,7 +242,7 @@ def test_a_wish_of_a_sitting_that_moved_and_was_told_so_stands_in_the_place_of_t
     (there,) = [s for s in told(case) if naive(s.start) == to]
     again = {"start": to + timedelta(minutes=15)} if kind is MOVE else {}
     done = wish(case, kind, sitting=there.id, **again)
-    assert "in the place of {move:" in done.said
+    assert "in the place of: L. with Gran on Monday at 15:00 moves to" in done.said
     assert done.answer
     assert done.answer.kept
     assert [w.kind for w in workflow.open_case(case, SUNDAY).case.wishes] == [kind]
@@ -444,9 +447,9 @@ def test_the_words_typed(case: Path, capsys: pytest.CaptureFixture[str]) -> None
     first = told(case)[0]
     now = ("--now", f"{SUNDAY:%Y-%m-%dT%H:%M}")
     assert main(["change", str(case), "--hold", first.id, *now]) == 0
-    assert "Added to changes.yaml: {hold:" in capsys.readouterr().out
+    assert "Added to changes.yaml, as a wish: L. with Gran on Monday" in capsys.readouterr().out
     assert main(["change", str(case), "--hold", first.id, "--take-back", *now]) == 0
-    assert "Taken out of changes.yaml: {hold:" in capsys.readouterr().out
+    assert "Taken out of changes.yaml, no wish any more: L. with Gran on Monday" in capsys.readouterr().out
     assert main(["change", str(case), "--move", first.id, *now]) == 2
     assert "When is it to begin?" in capsys.readouterr().err
     assert main(["change", str(case), "--rather", first.adult, *now]) == 2
