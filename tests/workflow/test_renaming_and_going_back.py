@@ -221,7 +221,7 @@ def test_every_change_can_be_undone_and_that_too(folder: Path) -> None:
     found = workflow.earlier_states(folder)
     assert [s.words for s in found] == [
         "adult Mum is called Nan now",
-        "Park: closed 2026-12-05",
+        "Park is closed, Saturday 5 December",
         "adult Papa changed",
     ]
     assert found[0].when == NOW

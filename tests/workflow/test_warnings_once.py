@@ -11,7 +11,7 @@ from genplan.cli import main
 from tests.fixtures.small_case import small_case
 
 NOW = ["--now", "2026-11-29T12:00"]
-FULL = "no 'correct_when'"
+FULL = "it is not said what counts as correct"
 
 
 @pytest.fixture
