@@ -177,8 +177,16 @@ def _pair(both: Both) -> list[str]:
     return [number_words(both.first), number_words(both.second)]
 
 
-def _counted_from(found: Compared) -> str:
-    """Why the figures of two plans made at different moments of the week do not stand side by side."""
+def _counted_apart(found: Compared) -> str:
+    """Why the figures of two plans that were not counted alike do not stand side by side."""
+    if found.is_of_one_stretch:
+        return _(
+            "Each counts only what is planned beside the sittings that stay as they are, {one} in A and {other} in B,"
+            " and these are not the same: so the figures do not compare and are not shown. The sentences above compare"
+            " all sittings.",
+            one=len(found.first.staying),
+            other=len(found.second.staying),
+        )
     return _(
         "A counts from {one} on, B from {other} on: each leaves out what lay before, so their figures do not compare"
         " and are not shown. The sentences above compare the sittings that each holds.",
@@ -193,8 +201,20 @@ def _moment(plan: SavedPlan) -> str:
 
 def _counted(found: Compared, figures: bool) -> Iterable[str]:
     if found.first.objectives and found.second.objectives and not found.is_counted_alike:
-        return [_counted_from(found)]
-    return _objectives(found) if figures else _in_sentences(found)
+        return [_counted_apart(found)]
+    return [*_beside(found), *(_objectives(found) if figures else _in_sentences(found))]
+
+
+def _beside(found: Compared) -> Iterator[str]:
+    """What the figures leave out in both."""
+    if staying := found.first.staying:
+        yield ngettext(
+            "{n} sitting stays as it is, in both; of what is shown, due and held only what is planned beside it is"
+            " counted.",
+            "{n} sittings stay as they are, in both; of what is shown, due and held only what is planned beside them is"
+            " counted.",
+            len(staying),
+        )
 
 
 def _in_sentences(found: Compared) -> Iterator[str]:

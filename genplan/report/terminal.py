@@ -22,7 +22,7 @@ from genplan.report.names_and_words import (
     meeting_words,
     wish_words,
 )
-from genplan.report.objective_sentences import objective_sentences
+from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import as_read, clock, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
@@ -44,7 +44,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
         _section(_("What the week adds"), _coverage(called, plan)),
         _section(_("Maintenance"), _maintenance(called, plan)),
         _section(_("Left out, and why"), _left_out(called, plan)),
-        _section(_("How good this plan is"), objective_sentences(case, plan)),
+        _section(_("How good this plan is"), _how_good(case, plan)),
         _section(_("Notes"), _notes(case, plan)),
         _section(_("Please keep in mind"), standing_cautions(case)),
     )
@@ -62,6 +62,13 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
     marks = dict.fromkeys(mark for g in drawn.values() for mark in g.marks)
     key = _section(_("What the words mean"), (f"{mark.word}: {mark.meaning}." for mark in marks))
     return "\n\n".join((*parts, key)) + "\n"
+
+
+def _how_good(case: Case, plan: Plan) -> Iterator[str]:
+    figures = objective_sentences(case, plan)
+    if figures and (staying := staying_sentence(case, plan)):
+        yield staying
+    yield from figures
 
 
 def run_line(seconds: float, *runs: RunReport) -> str:

@@ -107,6 +107,22 @@ def test_what_counts_first_of_all_that_differs() -> None:
     assert of(saved(FIRST, objectives=a), saved(FIRST, objectives=b)).decides is None
 
 
+def test_what_is_counted_beside_other_sittings_does_not_compare() -> None:
+    """Somebody decided one of them: in B it is not counted, and B is not worse for it."""
+    a, b = ((objective(ObjectiveName.NEW_TUPLES, value),) for value in (6, 3))
+    decided = frozenset({OTHER.id})
+    found = of(saved(FIRST, OTHER, objectives=a), saved(FIRST, OTHER, objectives=b, staying=decided))
+    assert not found.is_counted_alike
+    (why,) = [line for line in said(found) if "beside the sittings that stay as they are" in line]
+    assert "0 in A and 1 in B" in why
+    assert not any(line.split()[:2] == ["new", "tuples"] for line in said(found))
+    # beside the same ones they compare, and it is said of what they are counted
+    found = of(*(saved(FIRST, OTHER, objectives=o, staying=decided) for o in (a, b)))
+    assert found.is_counted_alike
+    assert any("1 sitting stays as it is, in both" in line for line in said(found))
+    assert any(line.split()[:2] == ["new", "tuples"] for line in said(found))
+
+
 def test_in_plain_words_what_differs_is_a_sentence_and_the_figures_are_further_in() -> None:
     names = (ObjectiveName.NEW_TUPLES, ObjectiveName.SITTINGS)
     a, b = (tuple(map(objective, names, values)) for values in ((3, 2), (3, 1)))

@@ -15,7 +15,16 @@ from genplan.case import PassMark
 from genplan.case.possible import Obstacle, Rule
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
-from genplan.plan import LeftOut, Objective, ObservedShare, ProbeKind, StageStatus, TargetCoverage, Unwatched
+from genplan.plan import (
+    LeftOut,
+    Objective,
+    ObjectiveName,
+    ObservedShare,
+    ProbeKind,
+    StageStatus,
+    TargetCoverage,
+    Unwatched,
+)
 from genplan.report.grid import grid, planned_cells
 from genplan.report.names_and_words import (
     STATUS_MARKS,
@@ -73,6 +82,18 @@ def test_objectives_in_words(found: Objective, said: str) -> None:
     assert ("proven best." in objective_sentence(found)) == (
         found.shortfall == 0 and "not looked" not in said
     )
+
+
+def test_objectives_beside_what_stays() -> None:
+    """Where sittings stay as they are each sentence says that it does not count them, or that they are held."""
+    found = objective(23, 25, StageStatus.BEST_SO_FAR)
+    said = objective_sentence(found, beside=True)
+    assert said.startswith(f"{NEW}, beside what stays: 23, at most 8 %")
+    assert said.endswith("no plan of this week that holds what stays reaches more than 25.")
+    fewest = replace(objective(4, 3, StageStatus.BEST_SO_FAR, "fewest"), name=ObjectiveName.FURTHER_PROBES)
+    said = objective_sentence(fewest, beside=True)
+    assert "beside what stays" not in said
+    assert said.endswith("no plan of this week that holds what stays gets below 3.")
 
 
 @pytest.mark.parametrize(
