@@ -157,6 +157,9 @@ class WishesOfWeek:
 
     def _add(self, wish: PlannersWish) -> Claim:
         assert wish.start is not None
+        told = self._arrived.get(wish)
+        if told and told.start < self.now:
+            return Claim(wish)
         start = self.week.minute_of(wish.start)
         seat, why = self._by_hand.added(wish, start)
         if seat is None:

@@ -86,35 +86,39 @@ def objective_sentence(
         return _("{found}, proven best.", found=found)
     if not isfinite(objective.bound) or (objective.sense == "fewest" and objective.bound <= 0):
         return _("{found}. Whether fewer would do is not proven.", found=found)
-    gap = {
-        "found": found,
-        "ended": _ended(objective),
-        "bound": number_words(objective.bound),
-    }
+    ended, bound = _ended(objective), number_words(objective.bound)
     if objective.sense == "fewest":
         if beside:
             return _(
                 "{found}; it may be that {bound} would do. {ended}: no plan of this week that holds what stays gets"
                 " below {bound}.",
-                **gap,
+                found=found,
+                ended=ended,
+                bound=bound,
             )
         return _(
             "{found}; it may be that {bound} would do. {ended}: no plan of this week gets below {bound}.",
-            **gap,
+            found=found,
+            ended=ended,
+            bound=bound,
         )
     percent = ceil(objective.shortfall * 100)
     if beside:
         return _(
             "{found}, at most {percent} % short of the best possible."
             " {ended}: no plan of this week that holds what stays reaches more than {bound}.",
+            found=found,
             percent=percent,
-            **gap,
+            ended=ended,
+            bound=bound,
         )
     return _(
         "{found}, at most {percent} % short of the best possible."
         " {ended}: no plan of this week reaches more than {bound}.",
+        found=found,
         percent=percent,
-        **gap,
+        ended=ended,
+        bound=bound,
     )
 
 
