@@ -214,7 +214,11 @@ def test_a_disk_that_nobody_may_write_to_is_told_as_such_whether_a_lock_lies_the
             raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
         return opened(path, flags, *more, **named)
 
+    def staying(path: str | Path) -> None:
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
+
     monkeypatch.setattr(os, "open", refusing)
+    monkeypatch.setattr(os, "unlink", staying)
     monkeypatch.setattr(os, "access", lambda *asked, **named: False)  # as it answers there
     with pytest.raises(FileError) as told:
         held(tmp_path / "lock", "The case").__enter__()
