@@ -70,7 +70,7 @@ def cost_sentences(case: Case, found: Compared) -> Iterator[str]:
     yield from _shown(case, found)
     yield from _due(found)
     for target, wish, both in found.wishes:
-        what = _("{target}: {wish}", target=names.target(target), wish=names.pattern(wish.pattern))
+        what = _("{target}: {wish}", target=_skill(names, target), wish=names.pattern(wish.pattern))
         by = _(", wanted by {day}", day=day_words(wish.by)) if wish.by else _(", wanted before the rest")
         yield ended(_("{what}{by}: only {plan} has it", what=what, by=by, plan=A if both.first else B))
     for words, both in found.planners:
@@ -160,12 +160,18 @@ def _only(
     lines = []
     for target, values in tuples:
         what = names.pattern(dict(values))
-        lines.append(f"{names.target(target)}: {what} ({tuple_word(case.targets[target])})")
+        lines.append(f"{_skill(names, target)}: {what} ({tuple_word(case.targets[target])})")
     for target, combination, kind in held:
         what = clean(combination_words(case, case.targets[target], combination))
-        lines.append(f"{names.target(target)}: {what} ({kind_words(kind)})")
+        lines.append(f"{_skill(names, target)}: {what} ({kind_words(kind)})")
     left = len(lines) - MOST_LISTED
     return lines if left <= 0 else [*lines[:MOST_LISTED], _("and {n} more", n=left)]
+
+
+def _skill(names: Names, target: str) -> str:
+    """A skill, and of several children whose, since two may learn the same."""
+    whose = names.learner(names.case.targets[target].learner)
+    return f"{whose}, {names.target(target)}" if len(names.case.learners) > 1 else names.target(target)
 
 
 def _minutes(names: Names, found: Compared) -> list[str]:

@@ -139,9 +139,7 @@ def test_what_is_still_being_taught_has_rows_in_the_plan_alone() -> None:
     (target,) = case.targets.values()
     names, values = target.dimension_names, target.combinations()[0]
     pattern = dict(zip(names, values, strict=True))
-    taught = replace(
-        target, id="zeal", state=TargetState.TEACHING, teaching_per_week=2, taught=(pattern,)
-    )
+    taught = replace(target, id="zeal", state=TargetState.TEACHING, teaching_per_week=2, taught=(pattern,))
     case = replace(
         case,
         targets={"skill": target, "zeal": taught},
