@@ -66,7 +66,7 @@ def test_an_interrupt_while_the_program_loads_is_no_traceback(command: str, numb
     assert code == 130
     assert "Traceback" not in said
     # while not even our first module is whole, nothing can be said
-    assert said == (SENTENCE if number > 3 else "")
+    assert said == (SENTENCE if number > 2 else "")
 
 
 def test_until_a_command_begins_hardly_anything_is_loaded() -> None:
