@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
 
 from genplan.case import Case, Target
 from genplan.coverage.matrix import MatrixRow, rows_by_target
@@ -13,6 +14,7 @@ from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import (
     Names,
     amount_words,
+    begun_words,
     clean,
     coverage_sentences,
     day_words,
@@ -116,11 +118,11 @@ def _days(names: Names, plan: Plan) -> Iterator[str]:
         if sittings:
             yield day_words(day)
         for sitting in sittings:
-            yield from _sitting(names, sitting)
+            yield from _sitting(names, sitting, plan.now)
 
 
-def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
-    begun = _(" (begun already)") if sitting.begun else ""
+def _sitting(names: Names, sitting: Sitting, now: datetime) -> Iterator[str]:
+    begun = begun_words(sitting, now) if sitting.begun else ""
     yield f"  {meeting_words(names, sitting)}{begun}"
     if sitting.beside:
         yield f"      {names.beside(sitting)}"
