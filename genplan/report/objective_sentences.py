@@ -48,7 +48,7 @@ def staying_sentence(case: Case, plan: Plan) -> str:
     begun = sum(s.begun for s in plan.staying)
     decided = len(plan.staying) - begun
     parts = [
-        *([ngettext("{n} sitting has begun", "{n} sittings have begun", begun)] if begun else []),
+        *([ngettext("{n} has begun", "{n} have begun", begun)] if begun else []),
         *(
             [ngettext("{n} is as somebody decided", "{n} are as somebody decided", decided)]
             if decided
@@ -57,8 +57,8 @@ def staying_sentence(case: Case, plan: Plan) -> str:
     ]
     adds, (word, words) = sum(row.new for row in plan.coverage), common_words(case.mastered)
     return _(
-        "Of the {sittings} {why}: planning leaves these as they are. With them the week adds {n} {tuples}. Where"
-        " 'beside what stays' is said, they are not counted, and what is proven is proven of the weeks that hold them.",
+        "Of the {sittings} {why}: that stays as it is. In all the week adds {n} {tuples}. Where 'beside what stays' is"
+        " said, it is not counted; and what is proven is proven of the weeks that hold it.",
         sittings=ngettext("{n} sitting", "{n} sittings", len(plan.sittings)),
         why=and_list(parts),
         n=adds,

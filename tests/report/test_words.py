@@ -20,6 +20,7 @@ from genplan.plan import (
     Objective,
     ObjectiveName,
     ObservedShare,
+    Plan,
     ProbeKind,
     StageStatus,
     TargetCoverage,
@@ -34,7 +35,7 @@ from genplan.report.names_and_words import (
     probe_number,
     tuple_word,
 )
-from genplan.report.objective_sentences import objective_sentence
+from genplan.report.objective_sentences import objective_sentence, staying_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
@@ -42,6 +43,7 @@ from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.text.left_out import what_text
 from genplan.text.observers import share_text
 from tests.fixtures import builders as b
+from tests.fixtures import taught_week as t
 
 NEW = "Tuples shown for the first time, weighted by needs"
 
@@ -374,3 +376,12 @@ def test_an_objective_calls_tuples_as_the_skills_do() -> None:
         objective_sentence(found, "pairs")
         == "Pairs shown for the first time, weighted by needs: 25, proven best."
     )
+
+
+def test_what_stays_is_said_above_the_figures_with_what_the_week_adds_in_all() -> None:
+    sittings = t.the_sittings()
+    begun = (replace(sittings[0], begun=True), *sittings[1:])
+    plan = Plan.of_sittings(b.WEEK, sittings[0].end, begun)
+    assert staying_sentence(t.the_case(), replace(plan, sittings=sittings)) == ""
+    said = staying_sentence(t.the_case(), plan)
+    assert said.startswith(f"Of the {len(sittings)} sittings 1 has begun: that stays as it is. In all")
