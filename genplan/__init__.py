@@ -3,9 +3,16 @@
 For programs: `read_case`, `plan_week`, `check_plan`, `explain_week`, `look_ahead`,
 `plan_term`, `choose_exemplars` and `count_coverage`; `genplan.api` says more.
 See the README for the job, `genplan/help` for the reference, DEVELOPERS.md for the rooms.
+
+Nothing is imported at the top, not even `typing`, which takes as long as all else until a command begins: an interrupt
+in there can be told in no sentence.
 """
 
-from typing import Any
+from __future__ import annotations
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 __version__ = "0.1.0"
 

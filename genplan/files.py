@@ -187,8 +187,12 @@ def lock_of(path: Path) -> FileLock:
 
 def _give_way(lock: Path) -> None:
     """Takes away a lock file that somebody else left, which this user may not open, if nobody holds it. Raises
-    TimeoutError if somebody does, PermissionError where that cannot be seen or done."""
-    if os.name != "posix" or not lock.exists() or os.access(lock, os.R_OK | os.W_OK):
+    TimeoutError if somebody does, PermissionError where that cannot be seen or done, OSError where it is not for whose
+    it is that nobody may write."""
+    if os.name != "posix" or not lock.exists():
+        return
+    with contextlib.suppress(PermissionError):
+        os.close(os.open(lock, os.O_RDWR))
         return
     import fcntl
 

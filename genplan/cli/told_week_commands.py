@@ -99,7 +99,9 @@ def week(words: Namespace) -> int:
     told = [s.sitting for s in view.sittings]
     amount = told_amount(view.case, opened.log, opened.now, told)
     not_run = not_run_in(view.case, opened.log, opened.now, told)
-    output.show_lines(told_week_lines(view.case, view.week, sittings, str(words.folder), amount, not_run))
+    output.show_lines(
+        told_week_lines(view.case, view.week, sittings, str(words.folder), amount, opened.now, not_run)
+    )
     return 0
 
 

@@ -52,7 +52,7 @@ def change(words: Namespace) -> int:
 
 def replan(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.report.people_told import told_lines
+    from genplan.report.people_told import further_sentence, told_lines
     from genplan.report.terminal import run_line, week_summary
     from genplan.report.week_changes import changes_summary, deeper_lines
 
@@ -69,6 +69,9 @@ def replan(words: Namespace) -> int:
     warn_of_case(words.folder, outcome.findings, outcome.about_week)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     told = [*told_lines(outcome.case, outcome.plan), *deeper_lines(outcome.case, outcome.deeper)]
+    how = f"'genplan replan {words.folder} --deeper'"
+    if further := further_sentence((x.limit for x in outcome.plan.left_out), how):
+        told.append(further)
     changes = changes_summary(outcome.case, outcome.differences).splitlines()
     output.show_lines(["", _("What changes for people"), *told, *([""] if told else []), *changes])
     if words.out is not None:

@@ -57,8 +57,12 @@ class Compared:
 
     @property
     def is_counted_alike(self) -> bool:
-        """Whether the figures of both are of the same stretch of the week: a plan made within it counts what is ahead
-        of its moment alone."""
+        """Whether the figures of both are of the same stretch of the week and beside the same sittings: a plan made
+        within it counts what is ahead of its moment alone, and what somebody decided is not counted."""
+        return self.is_of_one_stretch and _staying(self.first) == _staying(self.second)
+
+    @property
+    def is_of_one_stretch(self) -> bool:
         made = sorted((self.first.made, self.second.made))
         return made[0] == made[1] or made[1].date() < self.first.week.monday
 
@@ -66,7 +70,7 @@ class Compared:
     def decides(self) -> tuple[Objective, Objective] | None:
         """The first objective, in the order in which they count, of which the two have different values; None where a
         plan has none, all are equal, or the sittings are the same: then only what they were counted by differs. None
-        too where the two were counted from different moments of the week."""
+        too where the two were not counted alike."""
         if not self.differences or not self.is_counted_alike:
             return None
         for one, other in self.objectives:
@@ -75,6 +79,21 @@ class Compared:
             if one.value != other.value:
                 return one, other
         return None
+
+
+def _staying(plan: SavedPlan) -> set[tuple[object, ...]]:
+    """What the sittings that stay as they are hold, whatever they are called."""
+    return {
+        (
+            s.learner,
+            s.adult,
+            s.location,
+            s.start,
+            frozenset((p.target, p.combination, p.kind) for p in s.probes),
+        )
+        for s in plan.sittings
+        if s.id in plan.staying
+    }
 
 
 def is_better(one: Objective, other: Objective) -> bool:

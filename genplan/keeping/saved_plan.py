@@ -29,13 +29,15 @@ FORMAT = 1
 @dataclass(frozen=True, kw_only=True)
 class SavedPlan:
     """`made`: when; `objectives`: in their order, none of a week that was only kept; `wishes`: each wish of whoever
-    plans, in words, with whether it was kept."""
+    plans, in words, with whether it was kept; `staying`: the ids of sittings that stayed as they were, beside which the
+    objectives count."""
 
     week: Week
     made: datetime
     sittings: tuple[Sitting, ...]
     objectives: tuple[Objective, ...] = ()
     wishes: tuple[tuple[str, bool], ...] = ()
+    staying: frozenset[str] = frozenset()
 
 
 def saved_plan(data: bytes, case: Case, *, with_objectives: bool = True) -> SavedPlan:
@@ -56,6 +58,7 @@ def saved_plan(data: bytes, case: Case, *, with_objectives: bool = True) -> Save
         plan,
         objectives=items_of(document, "objectives", _objective),
         wishes=items_of({"wishes": [], **document}, "wishes", _wish),
+        staying=frozenset(items_of({"staying": [], **document}, "staying", text)),
     )
 
 

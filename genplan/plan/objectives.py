@@ -88,6 +88,13 @@ COMFORT = (
 """How well it can be lived with."""
 FEWEST = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE, *COMFORT)
 """Of these less is better, of all others more."""
+WHOLE_WEEK = (
+    ObjectiveName.PEOPLE,
+    ObjectiveName.OTHERWISE,
+    ObjectiveName.FURTHER_PROBES,
+    ObjectiveName.LOADS,
+)
+"""What counts all sittings of the week; all others count what is planned beside those that stay as they are."""
 
 
 @dataclass(frozen=True, kw_only=True)

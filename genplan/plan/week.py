@@ -95,6 +95,12 @@ class Plan:
         """The ids of sittings that are as somebody wished them: nothing else was searched for in their place."""
         return frozenset(w.sitting for w in self.wishes if w.sitting and w.wish.kind in DECIDING)
 
+    @cached_property
+    def staying(self) -> tuple[Sitting, ...]:
+        """The sittings that stay as they are: those that have begun, and those that somebody decided. What is planned
+        beside them is what the objectives count, but for those of `WHOLE_WEEK`."""
+        return tuple(s for s in self.sittings if s.begun or s.id in self.decided)
+
     @property
     def begun(self) -> bool:
         """Whether it was made in its week, so that what is written down of that counts as tried before."""

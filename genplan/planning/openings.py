@@ -156,9 +156,16 @@ def hours(
 
 
 def openings_of(
-    case: Case, free: Hours, learner: str, taken: Iterable[PlacedSitting] = ()
+    case: Case,
+    free: Hours,
+    learner: str,
+    taken: Iterable[PlacedSitting] = (),
+    *,
+    adult: str = "",
+    location: str = "",
 ) -> tuple[Opening, ...]:
-    """All openings of one learner, sorted. They leave out:
+    """All openings of one learner, sorted; only those with `adult` or at `location`, where one is named. They leave
+    out:
 
     - the sittings in `taken`, the way to and from those at other places, and the learner's rest beside them;
     - minutes in which the location is full;
@@ -170,25 +177,25 @@ def openings_of(
     own = of_learner(taken, learner)
     theirs = {a.id: of_adult(taken, a.id) for a in case.adults.values() if a.works_with(learner)}
     found = []
-    for location in case.locations.values():
-        if not location.takes(learner):
+    for place in (case.locations[location],) if location else case.locations.values():
+        if not place.takes(learner):
             continue
         here = intersect(
-            _learner_at(case, free.learners[learner], own, location.id),
-            subtract(free.locations[location.id], saturated_windows(location, taken)),
+            _learner_at(case, free.learners[learner], own, place.id),
+            subtract(free.locations[place.id], saturated_windows(place, taken)),
         )
         if not here:
             continue
-        for adult in case.adults.values():
-            if adult.works_with(learner) and adult.goes_to(location.id):
-                hers = free.adult_at(adult.id, location.id)
-                together = intersect(here, adult_at(case, hers, theirs[adult.id], location.id))
-                if free.needs_companion(adult.id, learner):
-                    beside = company_of(case, free, learner, location.id, taken)
+        for who in (case.adults[adult],) if adult else case.adults.values():
+            if who.works_with(learner) and who.goes_to(place.id):
+                hers = free.adult_at(who.id, place.id)
+                together = intersect(here, adult_at(case, hers, theirs[who.id], place.id))
+                if free.needs_companion(who.id, learner):
+                    beside = company_of(case, free, learner, place.id, taken)
                     together = intersect(together, anybody(beside))
-                together = subtract(together, free.barred.get((learner, adult.id), ()))
+                together = subtract(together, free.barred.get((learner, who.id), ()))
                 found += [
-                    Opening(learner=learner, adult=adult.id, location=location.id, start=w.start, end=w.end)
+                    Opening(learner=learner, adult=who.id, location=place.id, start=w.start, end=w.end)
                     for w in split_at_midnight(together)
                 ]
     return tuple(sorted(found))

@@ -18,7 +18,7 @@ from genplan.case import Case, Combination, Target
 from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.only_failed import holds
-from genplan.evidence.standing import Standing
+from genplan.evidence.standing import Standing, Status, was_taught
 from genplan.plan import COVERAGE, LeftOut, Objective, ProbeKind, StageStatus, minutes_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
@@ -114,9 +114,29 @@ def _maintenance(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Bu
     if need.maintenance is None or need.beside(owed.seats).maintenance is None:
         return
     choices = need.of_kind(ProbeKind.MAINTENANCE)
-    nothing = Limit(Kind.NOTHING_TO_REPEAT)
-    limit = _reason(ways, need.target, choices, {}, owed.clear, budget, None) if choices else nothing
+    limit = (
+        _reason(ways, need.target, choices, {}, owed.clear, budget, None)
+        if choices
+        else nothing_to_repeat(need)
+    )
     yield replace(_left_out(need, ProbeKind.MAINTENANCE, limit), due=need.maintenance.due)
+
+
+def nothing_to_repeat(need: TargetNeed) -> Limit:
+    """Why no combination can be repeated for a maintenance probe: nothing was ever met or taught; what was is not met
+    any more; or what is met cannot be run, or was only taught."""
+    known = need.tally.standings.items()
+    gone = [
+        s
+        for c, s in known
+        if s.lost_on or (was_taught(need.target, c) and s.tested and s.status is not Status.MET)
+    ]
+    if gone:
+        days = [s.lost_on or s.last_date for s in gone if s.lost_on or not s.retest_due]
+        return Limit(Kind.NO_LONGER_MET, on=max((d for d in days if d), default=None))
+    if need.target.taught or any(s.status in (Status.MET, Status.TAUGHT) for _, s in known):
+        return Limit(Kind.NOTHING_IS_MET)
+    return Limit(Kind.NOTHING_TO_REPEAT)
 
 
 def _retests(

@@ -157,7 +157,7 @@ def _idea(
     parts = []
     for piece in pieces:
         free = _with_hours(g.free, easing, [piece])
-        helped = tuple(i for i in whom if _opens_something(g, free, i, present))
+        helped = tuple(i for i in whom if _opens_something(g, free, i, present, easing))
         if helped:
             parts.append(Relaxation(easing=easing, piece=piece, case=g.case, free=free, learners=helped))
     if len(parts) == 1:
@@ -200,14 +200,18 @@ def _present(g: WeekContext, learners: tuple[str, ...]) -> Present:
     return {i: frozenset(openings_of(g.case, g.free, i)) for i in learners}
 
 
-def _opens_something(g: WeekContext, free: Hours, learner: str, present: Present) -> bool:
+def _opens_something(g: WeekContext, free: Hours, learner: str, present: Present, easing: Easing) -> bool:
+    """Only openings of the adult or the place that has more hours can be new; an adult can be a companion in others',
+    too, where these are asked for."""
+    adult = easing.subject if easing.kind is RelaxationKind.ADULT_HOURS and free.acquainted is None else ""
+    location = easing.subject if easing.kind is RelaxationKind.LOCATION_HOURS else ""
     own = [n for n in g.needs if n.target.learner == learner]
     lengths = [n.target.minutes for n in own if n.is_probed or n.baseline.times]
     lengths += [n.target.teaching_minutes for n in own if n.teachings]
     shortest = min(lengths, default=MINUTES_PER_DAY)
     return any(
         o.end - o.start >= g.case.policy.settle_minutes + shortest
-        for o in openings_of(g.case, free, learner)
+        for o in openings_of(g.case, free, learner, adult=adult, location=location)
         if o not in present[learner]
     )
 

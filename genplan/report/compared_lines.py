@@ -70,7 +70,7 @@ def cost_sentences(case: Case, found: Compared) -> Iterator[str]:
     yield from _shown(case, found)
     yield from _due(found)
     for target, wish, both in found.wishes:
-        what = _("{target}: {wish}", target=names.target(target), wish=names.pattern(wish.pattern))
+        what = _("{target}: {wish}", target=_skill(names, target), wish=names.pattern(wish.pattern))
         by = _(", wanted by {day}", day=day_words(wish.by)) if wish.by else _(", wanted before the rest")
         yield ended(_("{what}{by}: only {plan} has it", what=what, by=by, plan=A if both.first else B))
     for words, both in found.planners:
@@ -160,12 +160,18 @@ def _only(
     lines = []
     for target, values in tuples:
         what = names.pattern(dict(values))
-        lines.append(f"{names.target(target)}: {what} ({tuple_word(case.targets[target])})")
+        lines.append(f"{_skill(names, target)}: {what} ({tuple_word(case.targets[target])})")
     for target, combination, kind in held:
         what = clean(combination_words(case, case.targets[target], combination))
-        lines.append(f"{names.target(target)}: {what} ({kind_words(kind)})")
+        lines.append(f"{_skill(names, target)}: {what} ({kind_words(kind)})")
     left = len(lines) - MOST_LISTED
     return lines if left <= 0 else [*lines[:MOST_LISTED], _("and {n} more", n=left)]
+
+
+def _skill(names: Names, target: str) -> str:
+    """A skill, and of several children whose, since two may learn the same."""
+    whose = names.learner(names.case.targets[target].learner)
+    return f"{whose}, {names.target(target)}" if len(names.case.learners) > 1 else names.target(target)
 
 
 def _minutes(names: Names, found: Compared) -> list[str]:
@@ -177,8 +183,16 @@ def _pair(both: Both) -> list[str]:
     return [number_words(both.first), number_words(both.second)]
 
 
-def _counted_from(found: Compared) -> str:
-    """Why the figures of two plans made at different moments of the week do not stand side by side."""
+def _counted_apart(found: Compared) -> str:
+    """Why the figures of two plans that were not counted alike do not stand side by side."""
+    if found.is_of_one_stretch:
+        return _(
+            "Each counts only what is planned beside the sittings that stay as they are, {one} in A and {other} in B,"
+            " and these are not the same: so the figures do not compare and are not shown. The sentences above compare"
+            " all sittings.",
+            one=len(found.first.staying),
+            other=len(found.second.staying),
+        )
     return _(
         "A counts from {one} on, B from {other} on: each leaves out what lay before, so their figures do not compare"
         " and are not shown. The sentences above compare the sittings that each holds.",
@@ -193,8 +207,20 @@ def _moment(plan: SavedPlan) -> str:
 
 def _counted(found: Compared, figures: bool) -> Iterable[str]:
     if found.first.objectives and found.second.objectives and not found.is_counted_alike:
-        return [_counted_from(found)]
-    return _objectives(found) if figures else _in_sentences(found)
+        return [_counted_apart(found)]
+    return [*_beside(found), *(_objectives(found) if figures else _in_sentences(found))]
+
+
+def _beside(found: Compared) -> Iterator[str]:
+    """What the figures leave out in both."""
+    if staying := found.first.staying:
+        yield ngettext(
+            "{n} sitting stays as it is, in both; of what is shown, due and held only what is planned beside it is"
+            " counted.",
+            "{n} sittings stay as they are, in both; of what is shown, due and held only what is planned beside them is"
+            " counted.",
+            len(staying),
+        )
 
 
 def _in_sentences(found: Compared) -> Iterator[str]:

@@ -65,6 +65,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         **({} if plan.turns is None else {"turns": [_catch_up(plan, *one) for one in plan.turns]}),
         **({"catch_up": [_catch_up(plan, *one) for one in plan.catch_up]} if plan.catch_up else {}),
         **({"wishes": [_answer(case, a) for a in plan.wishes]} if plan.wishes else {}),
+        **({"staying": [s.id for s in plan.staying]} if plan.staying else {}),
         "sittings": [_sitting(case, s) for s in plan.sittings],
         "coverage": [asdict(c) for c in plan.coverage],
         "left_out": [_left_out(case, x) for x in plan.left_out],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
@@ -264,6 +264,11 @@ def meeting_words(names: Names, sitting: Sitting) -> str:
     """`16:00 to 16:15  L. with Mum, Home`."""
     who = names.meeting(sitting.learner, sitting.adult)
     return f"{hours(sitting)}  {who}, {names.location(sitting.location)}"
+
+
+def begun_words(sitting: Sitting, now: datetime) -> str:
+    """What stands behind a sitting that began before the aware moment `now`."""
+    return _(" (over)") if sitting.end <= now else _(" (begun already)")
 
 
 def coverage_sentences(target: Target, cover: TargetCoverage, *, begun: bool = False) -> tuple[str, str, str]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from math import ceil, isfinite
 
 from genplan.case import Case
-from genplan.language import _
+from genplan.language import _, and_list, ngettext
 from genplan.language.numbers import number_words
 from genplan.language.sentences import capital
-from genplan.plan import Objective, Plan, StageStatus
+from genplan.plan import WHOLE_WEEK, Objective, Plan, StageStatus
 from genplan.text.objectives import objective_words
 from genplan.text.tuple_words import common_words
 
@@ -34,20 +34,51 @@ def told_objectives(plan: Plan) -> tuple[Objective, ...]:
 
 def objective_sentences(case: Case, plan: Plan) -> tuple[str, ...]:
     """A sentence for each objective that a person is told of, in the words that the case's skills have for tuples."""
-    __, tuples = common_words(case.mastered)
-    by_term, before = plan.turns is not None, plan.before.weeks
+    tuples, by_term, before = common_words(case.mastered)[1], plan.turns is not None, plan.before.weeks
     return tuple(
-        objective_sentence(o, tuples, by_term=by_term, weeks_before=before) for o in told_objectives(plan)
+        objective_sentence(o, tuples, by_term=by_term, weeks_before=before, beside=bool(plan.staying))
+        for o in told_objectives(plan)
+    )
+
+
+def staying_sentence(case: Case, plan: Plan) -> str:
+    """What the figures count, where sittings stay as they are; else nothing."""
+    if not plan.staying:
+        return ""
+    begun = sum(s.begun for s in plan.staying)
+    decided = len(plan.staying) - begun
+    parts = [
+        *([ngettext("{n} has begun", "{n} have begun", begun)] if begun else []),
+        *(
+            [ngettext("{n} is as somebody decided", "{n} are as somebody decided", decided)]
+            if decided
+            else []
+        ),
+    ]
+    adds, (word, words) = sum(row.new for row in plan.coverage), common_words(case.mastered)
+    return _(
+        "Of the {sittings} {why}: that stays as it is. In all the week adds {n} {tuples}. Where 'beside what stays' is"
+        " said, it is not counted; and what is proven is proven of the weeks that hold it.",
+        sittings=ngettext("{n} sitting", "{n} sittings", len(plan.sittings)),
+        why=and_list(parts),
+        n=adds,
+        tuples=word if adds == 1 else words,
     )
 
 
 def objective_sentence(
-    objective: Objective, tuples: str = "", *, by_term: bool = False, weeks_before: int = 0
+    objective: Objective,
+    tuples: str = "",
+    *,
+    by_term: bool = False,
+    weeks_before: int = 0,
+    beside: bool = False,
 ) -> str:
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up. `by_term`: the week
-    follows a term; `weeks_before`: as far as fairness looks back."""
-    words = objective_words(objective, tuples, by_term=by_term, weeks_before=weeks_before)
-    label = capital(words)
+    follows a term; `weeks_before`: as far as fairness looks back; `beside`: sittings of the week stay as they are."""
+    label = capital(objective_words(objective, tuples, by_term=by_term, weeks_before=weeks_before))
+    if beside and objective.name not in WHOLE_WEEK:
+        label = _("{label}, beside what stays", label=label)
     if objective.status is StageStatus.NOT_REACHED:
         return _("{label}: not looked at, because the search ended before it.", label=label)
     found = f"{label}: {number_words(objective.value)}"
@@ -55,20 +86,39 @@ def objective_sentence(
         return _("{found}, proven best.", found=found)
     if not isfinite(objective.bound) or (objective.sense == "fewest" and objective.bound <= 0):
         return _("{found}. Whether fewer would do is not proven.", found=found)
+    ended, bound = _ended(objective), number_words(objective.bound)
     if objective.sense == "fewest":
+        if beside:
+            return _(
+                "{found}; it may be that {bound} would do. {ended}: no plan of this week that holds what stays gets"
+                " below {bound}.",
+                found=found,
+                ended=ended,
+                bound=bound,
+            )
         return _(
             "{found}; it may be that {bound} would do. {ended}: no plan of this week gets below {bound}.",
             found=found,
-            ended=_ended(objective),
-            bound=number_words(objective.bound),
+            ended=ended,
+            bound=bound,
+        )
+    percent = ceil(objective.shortfall * 100)
+    if beside:
+        return _(
+            "{found}, at most {percent} % short of the best possible."
+            " {ended}: no plan of this week that holds what stays reaches more than {bound}.",
+            found=found,
+            percent=percent,
+            ended=ended,
+            bound=bound,
         )
     return _(
         "{found}, at most {percent} % short of the best possible."
         " {ended}: no plan of this week reaches more than {bound}.",
         found=found,
-        percent=ceil(objective.shortfall * 100),
-        ended=_ended(objective),
-        bound=number_words(objective.bound),
+        percent=percent,
+        ended=ended,
+        bound=bound,
     )
 
 

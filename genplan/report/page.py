@@ -20,7 +20,7 @@ from genplan.report.names_and_words import (
     long_date,
     week_words,
 )
-from genplan.report.objective_sentences import objective_sentences
+from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.render import render
@@ -88,6 +88,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         loads=loads(called, plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),
         objectives=objective_sentences(case, plan),
+        staying=staying_sentence(case, plan),
         wishes=[answer_text(case, a) for a in plan.wishes],
         notes=[note_text(case, n) for n in plan.notes],
         observed=[share_text(case, o) for o in plan.observed],

@@ -9,6 +9,7 @@ from genplan.language import _, and_list, ngettext
 from genplan.language.numbers import number_words
 from genplan.plan import ObjectiveName, Plan, ProbeKind
 from genplan.report.names_and_words import Names
+from genplan.rules.limits import Kind, Limit
 
 
 def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
@@ -22,6 +23,17 @@ def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
     least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
     before = comes_before((item.kind for item in plan.left_out), any(a.kept for a in plan.wishes))
     return (told_sentence(called, least, before),)
+
+
+def further_sentence(why_left_out: Iterable[Limit], how: str) -> str:
+    """That more would be shown if more were told, where something is left out for that; `how` one looks for it."""
+    if all(limit.kind is not Kind.TOLD_ANEW for limit in why_left_out):
+        return ""
+    return _(
+        "Some of what is left out could be run if more people were told of a change, or more sittings changed: {how}"
+        " looks for such a week.",
+        how=how,
+    )
 
 
 def bringer(child: str) -> str:

@@ -11,7 +11,7 @@ combinations are two conditions. Kinds are told apart by shape and by word, met 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -31,6 +31,9 @@ BELOW = HEIGHT - BOTTOM + 7.5
 _BESIDE, _LETTER = 11.0, 6.2
 """Distance of two points of one day and one height, and the width of a letter, in units of the drawing."""
 
+MARK, CRITERION = "mark", "criterion"
+"""How the level lines are drawn."""
+LINE = "M-8 0H8"
 SHAPES = {
     PointKind.FIRST: "M-5 0A5 5 0 1 0 5 0A5 5 0 1 0-5 0Z",
     PointKind.AGAIN: "M0-6L6 5H-6Z",
@@ -61,17 +64,13 @@ class Upright:
 
 @dataclass(frozen=True)
 class Level:
-    """A mark that was asked for, from one place to another; its words stand at the end they are anchored to, `below`
-    the line where those of another stand above it."""
+    """A mark that was asked for, from one place to another. What it is stands below the picture: in it the words lay on
+    the signs, since what is taught is often run at that height."""
 
     x: float
     until: float
     y: float
-    words: str
-    at: float
-    anchor: str
     style: str
-    below: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,8 +104,10 @@ class PhaseRow:
 
 @dataclass(frozen=True)
 class LegendEntry:
+    """`style` is how the shape is drawn."""
+
     shape: str
-    full: bool
+    style: str
     words: str
 
 
@@ -140,7 +141,7 @@ def phase_chart(names: Names, target: Target, course: Course, first: date, last:
         _("Everything that was run, by day: {target}", target=names.target(target.id)),
         _words(target, course),
         tuple(_phase_words(names, target, c, n) for n, c in enumerate(course.changes, 1)),
-        tuple(_legend(course)),
+        (*_legend(course), *_levels_told(target, strips)),
         tuple(strips),
         tuple(_row(names, target, p) for p in course.points),
     )
@@ -215,12 +216,10 @@ class _Strip:
     def _levels(self) -> Iterator[Level]:
         left, right = float(LEFT), float(WIDTH - RIGHT)
         mark = self.target.pass_mark
-        yield Level(left, right, up(_share(mark)), _("pass mark {mark}", mark=mark), right, "end", "mark")
+        yield Level(left, right, up(_share(mark)), MARK)
         criterion, taught = self.target.criterion, self._taught()
         if criterion and taught is not None:
-            words = _("criterion of mastery {criterion}", criterion=criterion)
-            below = _share(criterion) == _share(mark)
-            yield Level(*taught, up(_share(criterion)), words, taught[0] + 4, "start", "criterion", below)
+            yield Level(*taught, up(_share(criterion)), CRITERION)
 
     def _taught(self) -> tuple[float, float] | None:
         """From where to where the phase of teaching lies in the strip."""
@@ -324,7 +323,17 @@ def _legend(course: Course) -> Iterator[LegendEntry]:
             number = sum(p.met is met for p in course.of_kind(kind))
             if number:
                 result = {True: _(", met"), False: _(", not met"), None: ""}[met]
-                yield LegendEntry(SHAPES[kind], met is True, f"{value_word(kind)}{result}: {number}")
+                style = "full" if met else "hollow"
+                yield LegendEntry(SHAPES[kind], style, f"{value_word(kind)}{result}: {number}")
+
+
+def _levels_told(target: Target, strips: Iterable[Strip]) -> Iterator[LegendEntry]:
+    """What the level lines are that are drawn."""
+    drawn = {level.style for strip in strips for level in strip.levels}
+    if MARK in drawn:
+        yield LegendEntry(LINE, MARK, _("pass mark {mark}", mark=target.pass_mark))
+    if CRITERION in drawn:
+        yield LegendEntry(LINE, CRITERION, _("criterion of mastery {criterion}", criterion=target.criterion))
 
 
 def _row(names: Names, target: Target, point: PhasePoint) -> PhaseRow:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
 
 from genplan.case import Case, Target
 from genplan.coverage.matrix import MatrixRow, rows_by_target
@@ -13,6 +14,7 @@ from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import (
     Names,
     amount_words,
+    begun_words,
     clean,
     coverage_sentences,
     day_words,
@@ -22,7 +24,7 @@ from genplan.report.names_and_words import (
     meeting_words,
     wish_words,
 )
-from genplan.report.objective_sentences import objective_sentences
+from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import as_read, clock, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
@@ -44,7 +46,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
         _section(_("What the week adds"), _coverage(called, plan)),
         _section(_("Maintenance"), _maintenance(called, plan)),
         _section(_("Left out, and why"), _left_out(called, plan)),
-        _section(_("How good this plan is"), objective_sentences(case, plan)),
+        _section(_("How good this plan is"), _how_good(case, plan)),
         _section(_("Notes"), _notes(case, plan)),
         _section(_("Please keep in mind"), standing_cautions(case)),
     )
@@ -62,6 +64,13 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
     marks = dict.fromkeys(mark for g in drawn.values() for mark in g.marks)
     key = _section(_("What the words mean"), (f"{mark.word}: {mark.meaning}." for mark in marks))
     return "\n\n".join((*parts, key)) + "\n"
+
+
+def _how_good(case: Case, plan: Plan) -> Iterator[str]:
+    figures = objective_sentences(case, plan)
+    if figures and (staying := staying_sentence(case, plan)):
+        yield staying
+    yield from figures
 
 
 def run_line(seconds: float, *runs: RunReport) -> str:
@@ -109,11 +118,11 @@ def _days(names: Names, plan: Plan) -> Iterator[str]:
         if sittings:
             yield day_words(day)
         for sitting in sittings:
-            yield from _sitting(names, sitting)
+            yield from _sitting(names, sitting, plan.now)
 
 
-def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
-    begun = _(" (begun already)") if sitting.begun else ""
+def _sitting(names: Names, sitting: Sitting, now: datetime) -> Iterator[str]:
+    begun = begun_words(sitting, now) if sitting.begun else ""
     yield f"  {meeting_words(names, sitting)}{begun}"
     if sitting.beside:
         yield f"      {names.beside(sitting)}"

@@ -15,6 +15,7 @@ from genplan.planning.still_held import Against
 from genplan.report.names_and_words import (
     Names,
     amount_words,
+    begun_words,
     clean,
     day_words,
     kind_words,
@@ -68,9 +69,11 @@ def told_week_lines(
     sittings: Sequence[Standing],
     folder: str,
     amount: str,
+    now: datetime,
     not_run: NotRun = frozenset(),
 ) -> Iterator[str]:
-    """`folder` is the case's, for the commands that help; `amount` is how much the week holds, in words."""
+    """`now` is the aware moment that is looked from. `folder` is the case's, for the commands that help; `amount` is
+    how much the week holds, in words."""
     names = Names(case)
     yield _(
         "Week {week}: {monday} to {sunday}, as people were told of it",
@@ -89,7 +92,7 @@ def told_week_lines(
         yield ""
         yield day_words(day)
         for sitting, begun, left, against in of_day:
-            yield from _sitting(names, sitting, begun, left, against)
+            yield from _sitting(names, sitting, begun, left, against, now)
             yield from _probes(names, sitting, not_run)
 
 
@@ -110,10 +113,15 @@ def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:
 
 
 def _sitting(
-    names: Names, sitting: Sitting, begun: bool, left: object | None, against: tuple[Against, ...]
+    names: Names,
+    sitting: Sitting,
+    begun: bool,
+    left: object | None,
+    against: tuple[Against, ...],
+    now: datetime,
 ) -> Iterator[str]:
     sign, words = mark_of(left) if against else (" ", "")
-    tail = _(" (begun already)") if begun else f"  {words.upper()}" if against else ""
+    tail = begun_words(sitting, now) if begun else f"  {words.upper()}" if against else ""
     yield f"{sign} {meeting_words(names, sitting)}{tail}"
     yield f"      {sitting.id}"
     if against:

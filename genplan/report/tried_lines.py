@@ -9,7 +9,7 @@ from genplan.language import _, ngettext
 from genplan.language.sentences import capital
 from genplan.plan import Sitting
 from genplan.planning.still_held import Against
-from genplan.report.alternative_lines import counts_words, held_lines, to_be_told, where_words
+from genplan.report.alternative_lines import counts_words, held_lines, to_be_told, told_words, where_words
 from genplan.report.names_and_words import Names, day_words, meeting_words
 from genplan.report.told_week_lines import mark_of, why_words
 
@@ -24,10 +24,12 @@ def tried_lines(
     fallen: Sequence[FallenSitting],
     lost: Mapping[str, int],
     won_back: Mapping[str, int],
+    with_nobody_else: Mapping[str, int],
+    others: Sequence[str],
     adults: Sequence[str],
     learners: Sequence[str],
 ) -> Iterator[str]:
-    """Of one week."""
+    """Of one week; what was lost and is won back as in `loss_sentence`."""
     names = Names(case)
     if not fallen:
         yield _("Week {week}: all that people were told of could still be held.", week=week)
@@ -50,23 +52,38 @@ def tried_lines(
             yield from (f"        {line}" for line in held_lines(names, place))
         elif left is None:
             yield _("      No other place for it was found this week.")
-    yield loss_sentence(case, lost, won_back)
+    yield loss_sentence(names, lost, won_back, with_nobody_else, others)
     yield to_be_told(names, adults, learners)
 
 
-def loss_sentence(case: Case, lost: Mapping[str, int], won_back: Mapping[str, int]) -> str:
-    """What would be lost, and what of it these places would win back: planning anew may find more."""
-    less, back = (counts_words(case, "", counts) for counts in (lost, won_back))
+def loss_sentence(
+    names: Names,
+    lost: Mapping[str, int],
+    won_back: Mapping[str, int],
+    with_nobody_else: Mapping[str, int],
+    others: Sequence[str],
+) -> str:
+    """What would be lost, and what of it these places would win back. `with_nobody_else`: by those alone for which
+    nobody is told beside the people of what fell through; `others` are the adults whom the rest would tell."""
+    less, back, alone = (
+        counts_words(names.case, "", counts) for counts in (lost, won_back, with_nobody_else)
+    )
     if not less:
         return _("Nothing that counts would be lost.")
-    more = (
-        _("these places would win back {back}", back=back)
-        if back
-        else _("these places would win nothing of it back")
-    )
+    if not back:
+        more = _("these places would win nothing of it back")
+    elif not others:
+        more = _("these places would win back {back}, with nobody else told", back=back)
+    else:
+        more = _(
+            "these places would win back {back}, and {others} would be told too; with nobody else told {alone}",
+            back=back,
+            others=told_words(names, others, ()),
+            alone=alone or _("nothing"),
+        )
     return _(
-        "Lost: {less}; {more}. Planning the rest of the week weighs all of it anew: it may choose other places, and "
-        "find more.",
+        "Lost: {less}; {more}. To plan the rest of the week tells as few people as possible: but for what is due, it"
+        " uses only those of these sittings. To search further than that may find more, and tell more people.",
         less=less,
         more=more,
     )

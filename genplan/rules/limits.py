@@ -36,6 +36,8 @@ class Kind(StrEnum):
     TAUGHT_ELSEWHERE = "taught elsewhere", 0, "teaching"
     NOBODY_TEACHES = "nobody may teach", 0, "teaching"
     NOTHING_TO_REPEAT = "nothing to repeat", 0, "nothing to repeat"
+    NO_LONGER_MET = "no longer met", 0, "nothing to repeat"
+    NOTHING_IS_MET = "nothing is met", 0, "nothing to repeat"
     TOO_SOON = "too soon", 0, "too soon"
     RETEST_TOO_SOON = "retest too soon", 0, "retest too soon"
     RETEST_LATER = "retest later", 0, "retest later"

@@ -66,6 +66,11 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.HOURS: lambda s: "; ".join((*_parts(s), *((_("and so on"),) if s.limit.more else ()))),
     Kind.TEACHING: _teaching,
     Kind.NOTHING_TO_REPEAT: N_("nothing counts as taught or met yet, so there is nothing to repeat"),
+    Kind.NO_LONGER_MET: N_(
+        "what was met or taught was not met any more{since}, and nothing else that can be run is met: there is nothing"
+        " to repeat until something is met again"
+    ),
+    Kind.NOTHING_IS_MET: N_("nothing that can be run is met, so there is nothing to repeat"),
     Kind.TOO_SOON: N_("a maintenance probe before {weekday} would not count for this date"),
     Kind.TEACHING_PLANNED: N_(
         "not met{since}: it is taught {within} and probed again once it was taught often enough"

@@ -22,7 +22,7 @@ from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting
 from genplan.report.compared_lines import cost_sentences
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
-from genplan.report.people_told import comes_before, told_sentence
+from genplan.report.people_told import comes_before, further_sentence, told_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import notes_anew, observed_anew, wishes_anew
@@ -192,6 +192,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "changes": (people := changes_of_people(case, changed)),
         "cost": _cost(opened, week, kept, sittings) if kept else (),
         "told": told_sentence([p.whom for p in people], _least(document), before) if people else "",
+        "further": further_sentence((x.limit for x in left), f"'{_('Search further')}'"),
         "left_out": [
             (names.learner(i), groups)
             for i in in_order(case.learners)

@@ -31,12 +31,15 @@ class Fallen:
 @dataclass(frozen=True)
 class TriedWeek:
     """One kept week with the change. `lost` is what it would show less if nothing else were done, `won_back` what the
-    places would bring of that together, at the least; `adults` and `learners` would have to be told."""
+    places would bring of that together; `adults` and `learners` would have to be told. `others` are those adults who
+    would be told for the places alone, `with_nobody_else` is what the places bring for which none of them is."""
 
     week: ToldWeek
     fallen: tuple[Fallen, ...]
     lost: Mapping[str, int]
     won_back: Mapping[str, int]
+    with_nobody_else: Mapping[str, int]
+    others: tuple[str, ...]
     adults: tuple[str, ...]
     learners: tuple[str, ...]
 
@@ -46,7 +49,15 @@ class TriedWeek:
 
         fallen = [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in self.fallen]
         return tried_lines(
-            self.week.case, self.week.week, fallen, self.lost, self.won_back, self.adults, self.learners
+            self.week.case,
+            self.week.week,
+            fallen,
+            self.lost,
+            self.won_back,
+            self.with_nobody_else,
+            self.others,
+            self.adults,
+            self.learners,
         )
 
 
@@ -92,12 +103,16 @@ def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:
         for t in fallen
         for place in (places.get(t.sitting.id),)
     ]
-    told = [a for f in shown for a in (*f.told.sitting.adults, *(f.place.adults if f.place else ()))]
+    anyway = {a for f in shown for a in f.told.sitting.adults}
+    others = {a for f in shown if f.place for a in f.place.adults} - anyway
+    nobody_else = [f.place.seat for f in shown if f.place and not others.intersection(f.place.adults)]
     return TriedWeek(
         after,
         tuple(shown),
         shown_more(after.context, before.staying, after.staying),
         found.won_back,
-        tuple(sorted(set(told))),
+        shown_more(after.context, (*after.staying, *nobody_else), after.staying),
+        tuple(sorted(others)),
+        tuple(sorted(anyway | others)),
         tuple(sorted({f.told.sitting.learner for f in shown})),
     )

@@ -66,7 +66,21 @@ def test_an_interrupt_while_the_program_loads_is_no_traceback(command: str, numb
     assert code == 130
     assert "Traceback" not in said
     # while not even our first module is whole, nothing can be said
-    assert said == (SENTENCE if number > 3 else "")
+    assert said == (SENTENCE if number > 2 else "")
+
+
+def test_until_a_command_begins_hardly_anything_is_loaded() -> None:
+    """An interrupt before that cannot be told in a sentence, so the moment has to be short: `typing` alone took as long
+    as all the rest."""
+    code = """
+import sys
+before = set(sys.modules)
+import genplan.cli
+print(*sorted(set(sys.modules) - before), file=sys.stderr)
+"""
+    done, loaded = ended(code)
+    assert done == 0
+    assert set(loaded.split()) <= {"genplan", "genplan.cli", "__future__", "gc"}
 
 
 @pytest.mark.skipif(os.name != "posix", reason="an interrupt is a signal there")

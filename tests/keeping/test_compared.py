@@ -71,6 +71,35 @@ def test_what_only_one_shows_and_who_is_told() -> None:
     assert "From A to B 3 people are told something otherwise." in lines
 
 
+def test_of_several_children_each_line_says_whose_it_is() -> None:
+    """Two learn the same, and each plan shows or repeats it with another one."""
+    (wren,), (skill,) = CASE.learners.values(), CASE.targets.values()
+    rook = replace(wren, id="rook", name="Rook", alias="R.")
+    same = replace(skill, id="other", learner="rook", first=(Wish({"adult": ONE[0]}, None),))
+    both = replace(CASE, learners={**CASE.learners, "rook": rook}, targets={**CASE.targets, "other": same})
+    again = told_sitting(both, 1, 9, ("other", ONE))
+    lines = said(of(saved(FIRST), saved(again), both), both)
+    only_a, only_b = (
+        {
+            line.split(": ")[0].strip()
+            for line in lines
+            if line.endswith("(pair)") and line.startswith("  " + who)
+        }
+        for who in ("W.", "R.")
+    )
+    assert (only_a, only_b) == ({f"W., {skill.name}"}, {f"R., {skill.name}"})
+    assert any(
+        line.startswith(f"R., {skill.name}: a0-0") and line.endswith("only B has it.") for line in lines
+    )
+    repeated = replace(again, probes=tuple(replace(p, kind=ProbeKind.RETEST) for p in again.probes))
+    assert any(
+        line.startswith(f"  R., {skill.name}: ")
+        for line in said(of(saved(FIRST), saved(repeated), both), both)
+    )
+    # of one child nobody is named
+    assert not any("W., " in line for line in said(of(saved(FIRST), saved(OTHER))))
+
+
 def test_retests_and_teachings_of_one_alone() -> None:
     def with_kind(kind: ProbeKind) -> Sitting:
         return replace(FIRST, probes=tuple(replace(p, kind=kind) for p in FIRST.probes))
@@ -105,6 +134,22 @@ def test_what_counts_first_of_all_that_differs() -> None:
     assert of(saved(FIRST, objectives=a), saved(OTHER)).decides is None
     # the same sittings, counted by two policies: neither is better
     assert of(saved(FIRST, objectives=a), saved(FIRST, objectives=b)).decides is None
+
+
+def test_what_is_counted_beside_other_sittings_does_not_compare() -> None:
+    """Somebody decided one of them: in B it is not counted, and B is not worse for it."""
+    a, b = ((objective(ObjectiveName.NEW_TUPLES, value),) for value in (6, 3))
+    decided = frozenset({OTHER.id})
+    found = of(saved(FIRST, OTHER, objectives=a), saved(FIRST, OTHER, objectives=b, staying=decided))
+    assert not found.is_counted_alike
+    (why,) = [line for line in said(found) if "beside the sittings that stay as they are" in line]
+    assert "0 in A and 1 in B" in why
+    assert not any(line.split()[:2] == ["new", "tuples"] for line in said(found))
+    # beside the same ones they compare, and it is said of what they are counted
+    found = of(*(saved(FIRST, OTHER, objectives=o, staying=decided) for o in (a, b)))
+    assert found.is_counted_alike
+    assert any("1 sitting stays as it is, in both" in line for line in said(found))
+    assert any(line.split()[:2] == ["new", "tuples"] for line in said(found))
 
 
 def test_in_plain_words_what_differs_is_a_sentence_and_the_figures_are_further_in() -> None:

@@ -16,6 +16,7 @@ from genplan.plan import Sitting, Unkept, WishAnswer
 from genplan.planning.decided import Decided
 from genplan.planning.week_context import week_context_of
 from genplan.planning.wish_answers import answers_to_wishes
+from genplan.rules.limits import Kind
 from genplan.text.wishes import answer_text
 from tests.fixtures.planning_cases import NOW, WEEK, product_case, told_sitting
 
@@ -54,6 +55,21 @@ def test_what_is_put_in_for_a_sitting_may_be_on_its_day_with_its_adult(minutes: 
     assert [a.kept for a in found.answers] == [True, True]
     assert [(s.day, s.start % (24 * 60)) for s in found.seats] == [(2, 13 * 60 + minutes)]
     assert found.barred.keys() == {("wren", "a0-0")}
+
+
+@pytest.mark.parametrize("told_of_it", [True, False])
+def test_what_was_put_in_and_told_is_kept_once_it_has_begun(told_of_it: bool) -> None:
+    """Wednesday at nine, looked at on Thursday; without anybody told of it the wish came to nothing."""
+    case = product_case((1, 1, 2), cover="all")
+    combination = case.targets["skill"].combinations()[0]
+    told = told_sitting(case, 2, 9, ("skill", combination))
+    wish = added(case, told.start.replace(tzinfo=None))
+    asked = replace(case, wishes=(wish,))
+    context = week_context_of(asked, Log(), WEEK, NOW + timedelta(days=4), {}, (told,) if told_of_it else ())
+    (answer,) = context.decided.answers
+    assert answer.kept is told_of_it
+    assert (Kind.PAST in {limit.kind for limit in answer.limits}) is not told_of_it
+    assert not context.decided.seats
 
 
 def test_nothing_can_be_put_into_the_very_place_of_what_is_not_to_be() -> None:

@@ -89,3 +89,50 @@ def test_every_reason_is_a_sentence_and_every_open_tuple_has_one(seed: int) -> N
     )
     assert sum(item.tuples for item in plan.left_out) == sum(c.open for c in plan.coverage)
     assert "less urgent" not in rules(plan) or any(o.value for o in plan.objectives if o.name == "due")
+
+
+def _why_no_maintenance(*rows: tuple[date, ResultKind, bool], taught: bool = False, may: bool = True) -> str:
+    """What is said of the maintenance probe of a target with one combination: rows of it, each met or not; whether
+    `taught` names it, and whether it may still be run."""
+    case = product_case((1, 1, 1), mastered_on=date(2026, 11, 2), maintenance_days=(28,))
+    (target,) = case.targets.values()
+    (values,) = target.combinations()
+    named = dict(zip(target.dimension_names, values, strict=True))
+    changed = replace(target, taught=(named,) if taught else (), never=() if may else (named,))
+    case = replace(case, targets={"skill": changed})
+    log = Log.of(
+        Result(
+            line=line,
+            date=day,
+            time=None,
+            target="skill",
+            kind=kind,
+            combination=values,
+            trials=5,
+            correct=5 if met else 0,
+        )
+        for line, (day, kind, met) in enumerate(rows, 2)
+    )
+    found = [x for x in plan_one(case, log, now=NOW).left_out if x.kind is ProbeKind.MAINTENANCE]
+    return ", ".join(limit_sentence(case, x.limit) for x in found)
+
+
+def test_why_there_is_nothing_to_repeat() -> None:
+    november = [date(2026, 11, day) for day in (16, 24, 25, 27)]
+    met, failed = (november[0], ResultKind.PROBE, True), (november[3], ResultKind.PROBE, False)
+    lessons = [(day, ResultKind.TEACHING, True) for day in november[1:3]]
+    assert _why_no_maintenance(taught=True) == ""  # the innocent: what `taught` names is repeated
+    assert _why_no_maintenance(met) == ""
+    assert _why_no_maintenance() == "nothing counts as taught or met yet, so there is nothing to repeat"
+    lost = (
+        "what was met or taught was not met any more on 2026-11-27, and nothing else that can be run is met: there is"
+        " nothing to repeat until something is met again"
+    )
+    assert _why_no_maintenance(met, *lessons, failed, taught=True) == lost
+    assert _why_no_maintenance(met, failed) == lost
+    assert _why_no_maintenance(failed, taught=True) == lost
+    # never met and named nowhere: nothing was lost
+    assert _why_no_maintenance(failed) == "nothing counts as taught or met yet, so there is nothing to repeat"
+    nothing = "nothing that can be run is met, so there is nothing to repeat"
+    assert _why_no_maintenance(met, may=False) == nothing
+    assert _why_no_maintenance(*lessons) == nothing

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+import pytest
+
 from genplan.case import Absence, Case, WeeklyHours, Window
 from genplan.case.targets import TargetState
 from genplan.evidence.log import Log
@@ -20,6 +22,7 @@ from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.text.gains import easing_text, piece_text
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 from tests.fixtures.planning_cases import NOW, WEEK
+from tests.fixtures.random_cases import random_case
 
 DAY = 24 * 60
 HOURS = (RelaxationKind.ADULT_HOURS, RelaxationKind.LEARNER_HOURS, RelaxationKind.LOCATION_HOURS)
@@ -244,3 +247,34 @@ def test_hours_for_a_baseline_probe_of_a_child_that_has_nothing_else() -> None:
     assert not hours_tried(case)
     case = replace(case, policy=replace(case.policy, baseline_per_target=1))
     assert ("ann has half an hour more", "on Monday from 09:00 to 09:30") in hours_tried(case)
+
+
+@pytest.mark.parametrize("accompany", [False, True])
+def test_openings_of_one_adult_or_place_are_those_of_all_with_it(accompany: bool) -> None:
+    """What a change of hours opens is looked for there alone; the same changes come out as where all is looked
+    through, also where an adult's hours let others be met beside whom it can sit."""
+    for seed in range(12):
+        case = random_case(seed)
+        case = replace(case, policy=replace(case.policy, accompany_new_adults=accompany))
+        free = ground(case).free
+        for learner in case.learners:
+            whole = openings_of(case, free, learner)
+            for adult in case.adults:
+                alone = openings_of(case, free, learner, adult=adult)
+                assert alone == tuple(o for o in whole if o.adult == adult)
+            for place in case.locations:
+                there = openings_of(case, free, learner, location=place)
+                assert there == tuple(o for o in whole if o.location == place)
+        g = ground(case)
+        for part in (p for idea in tried(case) for p in idea.parts if p.easing.kind in HOURS):
+            assert part.learners == tuple(i for i in case.learners if _gains(g, part, i))
+
+
+def _gains(g: WeekContext, part: Relaxation, learner: str) -> bool:
+    """Whether the learner has a new opening that holds something, all being looked through."""
+    own = [n for n in g.needs if n.target.learner == learner]
+    lengths = [n.target.minutes for n in own if n.is_probed or n.baseline.times]
+    lengths += [n.target.teaching_minutes for n in own if n.teachings]
+    needed = g.case.policy.settle_minutes + min(lengths, default=DAY)
+    new = set(openings_of(g.case, part.free, learner)) - set(openings_of(g.case, g.free, learner))
+    return any(o.end - o.start >= needed for o in new)

@@ -16,6 +16,7 @@ from genplan.case.sitting_ids import stem_of
 from genplan.case.week import DAY_NAMES
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, in_order
 from genplan.plan import ObjectiveName, Plan, Sitting, StageStatus
+from genplan.report.objective_sentences import objective_sentences
 from tests.fixtures.every_week import Tried, Tries, ahead, begun, every_week, tried
 from tests.fixtures.given_week import Given
 from tests.fixtures.nightly import seeds
@@ -272,6 +273,24 @@ def assert_best_beside(given: Given, plan: Plan, weeks: Sequence[Tries], which: 
     else:
         first = 4 if len(given.case.learners) > 1 else 6
         assert worth(ahead(plan))[:first] == max(map(worth, like))[:first], which
+    assert_counted_beside(
+        plan, scores, decided, [w for w in like if worth(w)[:-1] == worth(ahead(plan))[:-1]], which
+    )
     # a week that holds what was told although what was decided shows the same is not looked at, here neither
     open_ = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE)
     assert {o.status for o in plan.objectives if o.name not in open_} == {StageStatus.OPTIMAL}, which
+
+
+def assert_counted_beside(
+    plan: Plan, scores: Scores, decided: Tries, like: Sequence[Tries], which: object
+) -> None:
+    """What the sentences say: new tuples are counted beside the sittings that stay, and no week that holds these and is
+    as good before shows more beside them than the bound; with them it is what coverage adds up to."""
+    new = next(o for o in plan.objectives if o.name is ObjectiveName.NEW_TUPLES)
+    stays = scores.new_tuples(decided)
+    assert scores.new_tuples(ahead(plan)) == stays + new.value, which
+    assert max(map(scores.new_tuples, like), default=0) <= stays + new.bound, which
+    if not any(s.begun for s in plan.sittings):
+        assert sum(row.new for row in plan.coverage) == len(scores.fresh(ahead(plan))), which
+    said = [s for s in objective_sentences(scores.given.case, plan) if " shown for the first time" in s]
+    assert all((", beside what stays:" in s) is bool(plan.staying) for s in said), which

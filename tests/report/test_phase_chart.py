@@ -100,6 +100,7 @@ def test_kinds_differ_by_shape_and_by_word_and_met_by_filling() -> None:
         "probe again, met: 1",
         "maintenance, met: 1",
         "not run: 1",
+        f"pass mark {TARGET.pass_mark}",
     ]
 
 
@@ -132,13 +133,18 @@ def test_where_two_phases_leave_no_room_for_a_word_the_number_stands_alone() -> 
     assert [u.text for u in drawn(rows).strips[0].uprights] == ["1 mastered", "2", "3 after teaching"]
 
 
-def test_two_marks_at_one_height_do_not_write_over_each_other() -> None:
-    target = replace(TARGET, criterion=PassMark(8, 10))
+def test_the_marks_that_are_asked_for_are_named_below_the_picture_and_only_where_they_are_drawn() -> None:
+    """In it the words lay on the line and on the signs."""
     rows = [row(date(2026, 10, 13), "teaching", 5), *ROWS]
-    (strip,) = drawn(rows, target).strips
-    mark, criterion = strip.levels
-    assert mark.y == criterion.y
-    assert (mark.below, criterion.below) == (False, True)
+    taught = drawn(rows)
+    assert [level.style for level in taught.strips[0].levels] == ["mark", "criterion"]
+    assert [(e.style, e.words) for e in taught.legend[-2:]] == [
+        ("mark", f"pass mark {TARGET.pass_mark}"),
+        ("criterion", "criterion of mastery 9/10"),
+    ]
+    # nothing was taught before it was mastered: no such line, and no word of it
+    assert [e.style for e in drawn(ROWS).legend].count("criterion") == 0
+    assert all("mastery" not in e.words for e in drawn(ROWS).legend)
 
 
 def test_a_strip_is_no_wider_than_a_telephone() -> None:
@@ -148,14 +154,14 @@ def test_a_strip_is_no_wider_than_a_telephone() -> None:
         assert all(0 < sign.x < WIDTH for sign in strip.signs)
 
 
-def test_the_marks_are_level_lines_with_their_words() -> None:
+def test_the_marks_are_level_lines() -> None:
     early = [row(date(2026, 10, 13), "teaching", 5), *ROWS]
     mark, criterion = drawn(early).strips[0].levels
-    assert (mark.y, mark.words) == (up(0.8), "pass mark 4/5")
-    assert (criterion.y, criterion.words) == (up(0.9), "criterion of mastery 9/10")
+    assert (mark.y, mark.style) == (up(0.8), "mark")
+    assert (criterion.y, criterion.style) == (up(0.9), "criterion")
     # the criterion is asked for until mastery alone
     assert criterion.until < mark.until
-    assert [level.words for level in drawn(ROWS).strips[0].levels] == ["pass mark 4/5"]
+    assert [level.style for level in drawn(ROWS).strips[0].levels] == ["mark"]
 
 
 def test_the_criterion_is_a_level_of_teaching_and_not_of_the_baseline() -> None:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import genplan
+from genplan.case.targets import TargetState
 from genplan.evidence.formula_cells import escape_formula
 from genplan.plan import Plan, Probe, ProbeKind
 from genplan.report.frames import as_frame
@@ -20,7 +24,10 @@ from genplan.report.tables import (
     matrix_table,
     plan_table,
 )
+from tests.fixtures.planning_cases import plan_one, product_case
 from tests.fixtures.tiny import GREETS, WEEK, ZIPS, sitting, tiny_case, tiny_plan, zips
+
+HELP = Path(genplan.__file__).parent / "help"
 
 
 def rows(data: bytes) -> list[list[str]]:
@@ -124,3 +131,31 @@ def test_a_frame_of_a_table_is_written_with_the_same_bytes(cells: list[tuple[str
         index=False, lineterminator="\n"
     )
     assert csv_bytes(Table.of(["text", "number"], cells, ["number"])) == by_pandas.encode()
+
+
+def test_what_is_still_being_taught_has_rows_in_the_plan_alone() -> None:
+    """As the reference says of the three files."""
+    case = product_case((1, 1, 2))
+    (target,) = case.targets.values()
+    names, values = target.dimension_names, target.combinations()[0]
+    pattern = dict(zip(names, values, strict=True))
+    taught = replace(target, id="zeal", state=TargetState.TEACHING, teaching_per_week=2, taught=(pattern,))
+    case = replace(
+        case,
+        targets={"skill": target, "zeal": taught},
+        policy=replace(case.policy, plan_teaching=True),
+    )
+    plan = plan_one(case)
+    planned, matrix, coverage = (
+        as_frame(t)
+        for t in (
+            plan_table(case, plan),
+            matrix_table(case, plan.matrix, plan.planned()),
+            coverage_table(case, plan),
+        )
+    )
+    assert set(planned["target"]) == {"skill", "zeal"}
+    assert set(matrix["target"]) == set(coverage["target"]) == {"skill"}
+    said = (HELP / "outputs.md").read_text("utf-8")
+    assert "A row for each combination of each target in `state: mastered`" in said
+    assert "A row for each target in `state: mastered`" in said

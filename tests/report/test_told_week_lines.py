@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.report.names_and_words import begun_words
 from genplan.report.told_week_lines import not_run_in, told_amount, told_week_lines
 from tests.fixtures import builders as b
 from tests.fixtures import taught_week as t
@@ -33,7 +34,9 @@ def lines_of(log: Log) -> list[str]:
     not_run = not_run_in(CASE, log, LATER, SITTINGS)
     sittings = [(s, s.start < LATER, s, ()) for s in SITTINGS]
     return list(
-        told_week_lines(CASE, b.WEEK, sittings, "case", told_amount(CASE, log, LATER, SITTINGS), not_run)
+        told_week_lines(
+            CASE, b.WEEK, sittings, "case", told_amount(CASE, log, LATER, SITTINGS), LATER, not_run
+        )
     )
 
 
@@ -48,3 +51,14 @@ def test_what_was_run_or_is_ahead_is_not() -> None:
     for log in (log_of(ResultKind.TEACHING, 2, t.AT_SCHOOL), log_of(ResultKind.NOT_RUN, 5, t.IN_THE_PARK)):
         lines = lines_of(log)
         assert not any(MARK in line or "more" in line for line in lines)
+
+
+def test_what_is_over_is_not_said_to_have_begun() -> None:
+    """Of Tuesday to Saturday, seen on Friday at noon: what lies before that is over, and nothing is under way."""
+    lines = lines_of(Log())
+    over = [line for line in lines if line.endswith(" (over)")]
+    assert len(over) == sum(s.end <= LATER for s in SITTINGS) > 0
+    assert not any("begun" in line for line in lines)
+    inside = SITTINGS[0].start + (SITTINGS[0].end - SITTINGS[0].start) / 2
+    assert begun_words(SITTINGS[0], inside) == " (begun already)"
+    assert begun_words(SITTINGS[0], SITTINGS[0].end) == " (over)"

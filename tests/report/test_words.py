@@ -15,7 +15,17 @@ from genplan.case import PassMark
 from genplan.case.possible import Obstacle, Rule
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
-from genplan.plan import LeftOut, Objective, ObservedShare, ProbeKind, StageStatus, TargetCoverage, Unwatched
+from genplan.plan import (
+    LeftOut,
+    Objective,
+    ObjectiveName,
+    ObservedShare,
+    Plan,
+    ProbeKind,
+    StageStatus,
+    TargetCoverage,
+    Unwatched,
+)
 from genplan.report.grid import grid, planned_cells
 from genplan.report.names_and_words import (
     STATUS_MARKS,
@@ -25,7 +35,7 @@ from genplan.report.names_and_words import (
     probe_number,
     tuple_word,
 )
-from genplan.report.objective_sentences import objective_sentence
+from genplan.report.objective_sentences import objective_sentence, staying_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
@@ -33,6 +43,7 @@ from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.text.left_out import what_text
 from genplan.text.observers import share_text
 from tests.fixtures import builders as b
+from tests.fixtures import taught_week as t
 
 NEW = "Tuples shown for the first time, weighted by needs"
 
@@ -73,6 +84,18 @@ def test_objectives_in_words(found: Objective, said: str) -> None:
     assert ("proven best." in objective_sentence(found)) == (
         found.shortfall == 0 and "not looked" not in said
     )
+
+
+def test_objectives_beside_what_stays() -> None:
+    """Where sittings stay as they are each sentence says that it does not count them, or that they are held."""
+    found = objective(23, 25, StageStatus.BEST_SO_FAR)
+    said = objective_sentence(found, beside=True)
+    assert said.startswith(f"{NEW}, beside what stays: 23, at most 8 %")
+    assert said.endswith("no plan of this week that holds what stays reaches more than 25.")
+    fewest = replace(objective(4, 3, StageStatus.BEST_SO_FAR, "fewest"), name=ObjectiveName.FURTHER_PROBES)
+    said = objective_sentence(fewest, beside=True)
+    assert "beside what stays" not in said
+    assert said.endswith("no plan of this week that holds what stays gets below 3.")
 
 
 @pytest.mark.parametrize(
@@ -353,3 +376,12 @@ def test_an_objective_calls_tuples_as_the_skills_do() -> None:
         objective_sentence(found, "pairs")
         == "Pairs shown for the first time, weighted by needs: 25, proven best."
     )
+
+
+def test_what_stays_is_said_above_the_figures_with_what_the_week_adds_in_all() -> None:
+    sittings = t.the_sittings()
+    begun = (replace(sittings[0], begun=True), *sittings[1:])
+    plan = Plan.of_sittings(b.WEEK, sittings[0].end, begun)
+    assert staying_sentence(t.the_case(), replace(plan, sittings=sittings)) == ""
+    said = staying_sentence(t.the_case(), plan)
+    assert said.startswith(f"Of the {len(sittings)} sittings 1 has begun: that stays as it is. In all")

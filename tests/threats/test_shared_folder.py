@@ -3,8 +3,10 @@ stand in no list of users, so only root can try it; what needs no second account
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
+import subprocess
 import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -193,6 +195,49 @@ def test_a_lock_that_cannot_be_looked_into_says_what_to_do(as_account: AsAccount
         "the file .results.csv.lock belongs to another account; delete it when no other run is open. Nothing"
     )
     assert expected in done.stderr
+
+
+READ_ONLY = "The case cannot be changed in {folder}: nothing can be written there. Nothing was changed."
+
+
+@pytest.mark.parametrize("is_there", [False, True])
+def test_a_disk_that_nobody_may_write_to_is_told_as_such_whether_a_lock_lies_there_or_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, is_there: bool
+) -> None:
+    """Such a disk refuses each opening of a file to write it, whosever the file is."""
+    opened = os.open
+    if is_there:
+        (tmp_path / "lock").touch()
+
+    def refusing(path: str | Path, flags: int, *more: int, **named: int) -> int:
+        if Path(path).parent == tmp_path and flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT):
+            raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
+        return opened(path, flags, *more, **named)
+
+    def staying(path: str | Path) -> None:
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
+
+    monkeypatch.setattr(os, "open", refusing)
+    monkeypatch.setattr(os, "unlink", staying)
+    monkeypatch.setattr(os, "access", lambda *asked, **named: False)  # as it answers there
+    with pytest.raises(FileError) as told:
+        held(tmp_path / "lock", "The case").__enter__()
+    assert str(told.value) == READ_ONLY.format(folder=tmp_path)
+
+
+@as_root
+def test_the_same_on_a_disk_that_was_mounted_so(tmp_path: Path) -> None:
+    mount = ["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(tmp_path)]
+    if subprocess.run(mount, capture_output=True, check=False).returncode:
+        pytest.skip("nothing can be mounted here")
+    try:
+        (tmp_path / "lock").touch(0o600)
+        subprocess.run(["mount", "-o", "remount,ro", str(tmp_path)], check=True)
+        with pytest.raises(FileError) as told:
+            held(tmp_path / "lock", "The case").__enter__()
+        assert str(told.value) == READ_ONLY.format(folder=tmp_path)
+    finally:
+        subprocess.run(["umount", str(tmp_path)], check=True)
 
 
 def test_a_folder_without_rights_is_a_sentence(tmp_path: Path) -> None:

@@ -219,6 +219,33 @@ def test_a_change_is_tried_and_nothing_is_written(case: Path) -> None:
     assert [s.sitting.id for s in workflow.told_week(case, None, WEDNESDAY).otherwise] == hit
 
 
+def test_what_places_win_back_says_for_whom_more_would_be_told(
+    case: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Gran is away, and all that could stand in for her takes mum, who is told nothing otherwise: planning the rest of
+    the week leaves her alone and wins nothing of it back, and to search further wins some back and tells her."""
+    request, now = ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), ("--now", "2026-12-02T12:00")
+    (one,) = workflow.try_change(case, request, WEDNESDAY).weeks
+    assert (one.others, set(one.adults)) == (("mum",), {"gran", "mum"})
+    assert one.won_back["new tuples"] > 0
+    assert not any(one.with_nobody_else.values())
+    (loss,) = [line for line in one.lines() if line.startswith("Lost: ")]
+    assert ", and Mum would be told too; with nobody else told nothing." in loss
+    workflow.change(case, request, WEDNESDAY)
+    outcome, _ = workflow.replan(case, None, WEDNESDAY, None, False, silent)
+    assert outcome.plan.people_told == (("adult", "gran"), ("learner", "lark"))
+    ahead = [p for s in outcome.plan.sittings if not s.begun for p in s.probes]
+    assert ahead == []  # all that was still ahead was gran's
+    deeper, _ = workflow.replan(case, None, WEDNESDAY, None, False, silent, deeper=True)
+    assert deeper.deeper
+    assert deeper.deeper.new > 0
+    assert ("adult", "mum") in (deeper.plan.people_told or ())
+    # the choice is said where the plain week is told
+    capsys.readouterr()
+    assert main(["replan", str(case), *now]) == 0
+    assert f"'genplan replan {case} --deeper' looks for such a week." in capsys.readouterr().out
+
+
 def test_a_change_that_touches_nothing_and_one_that_makes_no_sense(case: Path) -> None:
     request = ChangeRequest("away", "gran", start=datetime(2026, 12, 5), end=datetime(2026, 12, 6))
     (one,) = workflow.try_change(case, request, WEDNESDAY).weeks
