@@ -79,8 +79,8 @@ DISHES: Mapping[str, Callable[[], str]] = {
     "milk": lambda: pgettext(
         "typed, several words with blanks between them",
         "pancake pancakes crepe crepes waffle waffles custard pudding cake cakes cupcake cupcakes muffin muffins "
-        "brownie brownies biscuit biscuits cookie cookies quiche chocolate ice-cream milkshake porridge pizza lasagne batter "
-        "trifle cocoa",
+        "brownie brownies biscuit biscuits cookie cookies quiche chocolate ice-cream milkshake porridge pizza lasagne "
+        "batter trifle cocoa",
     ),
     "wheat": lambda: pgettext(
         "typed, several words with blanks between them",

@@ -188,6 +188,6 @@ def _ready(site: AppState, request: Request, answers: Answers, status: int = 200
         title=_("This is what you said"),
         parts=parts,
         missing=any(part[-1] for part in parts),
-        remarks=remarks(answers),
+        remarks=remarks(answers, _today(site)),
         places=(),
     )
