@@ -8,6 +8,7 @@ from pathlib import Path
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
+from genplan.workflow.checking_ages import about_ages
 from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local
 from genplan.workflow.wishing import about_wishes
 
@@ -29,6 +30,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     moment = local(loaded.case, now)
     about_case = (*loaded.findings, *about_twins(loaded), *about_dates(loaded, loaded.case, moment.date()))
     log, about_results = read_results(folder, loaded.case, moment)
+    about_case = (*about_case, *about_ages(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))
