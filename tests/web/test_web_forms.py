@@ -559,7 +559,12 @@ def test_a_row_is_corrected_by_a_later_one(local, folder):
 
 def test_marks_are_typed_in_the_place_of_counts_and_corrected(local, folder):
     signs = {"marks": "++p-", "observer": "dad", "observer_marks": "+++-", "steps_kept": "3/4"}
-    assert local.post("/record/add", ROW | signs | {"trials": "4", "correct": "", "once": "m"}).status == 303
+    assert (
+        local.post(
+            "/record/add", ROW | signs | {"trials": "4", "correct": "", "once": "m", "again": "yes"}
+        ).status
+        == 303
+    )
     assert (folder / "results.csv").read_text("utf-8").endswith(",4,2,1,dad,3,,'++p-,'+++-,3/4\n")
     assert "++p-; observer +++-; steps kept 3/4" in local.get("/history/asks-for-help").text
     fields = local.form("/history/asks-for-help/2")
