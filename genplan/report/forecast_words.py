@@ -152,7 +152,7 @@ def rate_sentence(found: TargetForecast) -> str:
     so_far = (
         _("{met} of {probes} met", met=rate.met, probes=ngettext("{n} probe", "{n} probes", rate.probes))
         if rate.probes
-        else _("no probe was run, maintenance apart")
+        else _("no probe was run, or none but for maintenance")
     )
     return _(
         "{so_far}; 8 of 10 simulated courses take a mean rate from {low} to {high}.",

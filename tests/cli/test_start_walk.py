@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import shlex
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -478,3 +479,20 @@ def test_whatever_is_typed_no_word_of_the_walk_becomes_a_name(seed: int) -> None
     names = {e.get("name").lower() for entries in walk.answers.groups.values() for e in entries}
     assert len(names) > 1
     assert not names & {"back", "zurück", "help", "?", "again", "weg", "out", "yes", "no", "nothing", "none"}
+
+
+def test_the_next_command_is_quoted_and_in_the_language_spoken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    folder = tmp_path / "neu fall" / "ä'ö"
+    lines("\n", monkeypatch)
+    assert main(["--language", "de", "new", str(folder), "--ask"]) == 0
+    (command,) = [t for t in capsys.readouterr().out.splitlines() if " --ask" in t]
+    assert shlex.split(command[command.index("genplan") :]) == [
+        "genplan",
+        "--language",
+        "de",
+        "new",
+        str(folder),
+        "--ask",
+    ]

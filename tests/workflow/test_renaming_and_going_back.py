@@ -427,3 +427,8 @@ def test_who_breaks_it_off_finds_all_as_it_was(folder: Path, monkeypatch: pytest
         workflow.rename(folder, "adults", "mum", "Nan", NOW)
     assert (folder / "case.yaml").read_text("utf-8") == CASE
     assert (folder / "results.csv").read_text("utf-8") == RESULTS
+
+
+def test_going_back_again_and_again_is_told_once() -> None:
+    once = gone_back_words("a day off")
+    assert gone_back_words(once) == once == "gone back to before: a day off"
