@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from genplan import workflow
-from genplan.case import Week
+from genplan.cli import main
 from tests.fixtures.places import EXAMPLES
 
 HALIFAX = ZoneInfo("America/Halifax")
@@ -21,8 +21,9 @@ LATER = datetime(2026, 12, 9, 12, tzinfo=HALIFAX)
 def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = Path(shutil.copytree(EXAMPLES / "family", tmp_path_factory.mktemp("told") / "case"))
     now, out = datetime(2026, 11, 29, 12, tzinfo=HALIFAX), folder.parent / "out"
-    workflow.plan(folder, Week(2026, 49), now, out)
-    workflow.keep(folder, out, now)
+    at = ["--now", f"{now:%Y-%m-%dT%H:%M}"]
+    assert main(["plan", str(folder), "--week", "2026-W49", *at, "--out", str(out)]) == 0
+    assert main(["keep", str(folder), "--from", str(out), *at]) == 0
     return folder
 
 

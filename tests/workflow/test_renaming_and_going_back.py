@@ -24,6 +24,7 @@ from genplan.evidence.append_rows import results_locked
 from genplan.keeping.renaming import renamed_table
 from genplan.keeping.store import kept_bytes, read_kept
 from genplan.keeping.told import KeptWeek
+from genplan.workflow.going_back import gone_back_words
 
 NOW = datetime(2026, 11, 29, 12)
 WEEK = Week(2026, 49)
