@@ -30,9 +30,18 @@ def remarks(answers: Answers, today: date) -> tuple[str, ...]:
         found = dict.fromkeys(
             s for skill in answers.entries("skills") for s in _of_skill(answers, skill, today)
         )
+        found |= dict.fromkeys(_without_a_skill(answers))
     except (InvalidValue, LookupError):
         return ()
     return tuple(found)
+
+
+def _without_a_skill(answers: Answers) -> Iterator[str]:
+    skills = answers.entries("skills")
+    with_one = {_said(answers, "skills", skill, "child") for skill in skills}
+    for child in answers.entries("children") if skills else ():
+        if child.key not in with_one:
+            yield _("{child} has no skill yet, so nothing is planned for {child}.", child=child.get("name"))
 
 
 def _of_skill(answers: Answers, skill: Entry, today: date) -> Iterator[str]:

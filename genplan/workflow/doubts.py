@@ -108,7 +108,8 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
         hints[f"{hint[0].upper()}{hint[1:]}."] = True
         sentences.append(
             _(
-                "{old} speaks of the same {what}: {row}. Both rows stay, and the new one counts: {new_row}.",
+                "{old} speaks of the same {what}: {row}. If it is added, both rows stay, and the new one counts: "
+                "{new_row}.",
                 old=old,
                 what=what,
                 row=in_words(pair.old),

@@ -13,6 +13,7 @@ import pytest
 from genplan import workflow
 from genplan.casefile import load
 from genplan.cli import main
+from genplan.errors import CaseError
 from genplan.evidence.results import read_results
 from genplan.evidence.standing import Status, standings
 from genplan.workflow import NotAdded, RecordRequest
@@ -108,3 +109,13 @@ def test_an_allergen_that_only_the_name_says_is_said_at_once(folder: Path) -> No
         assert "'Pancakes' may by its name hold egg, which I. must not meet" in html.unescape(sentence)
     outcome = workflow.record(folder, entry("train-box", 5, 5), NOW, lambda doubts: True)
     assert "Careful" not in outcome.named
+
+
+def test_an_unknown_skill_is_told_with_those_that_there_are(folder: Path) -> None:
+    strange = RecordRequest(target="quite-another", adult="mum", location="home", material_set="x", correct=5)
+    with pytest.raises(CaseError) as refused:
+        workflow.record(folder, strange, NOW)
+    case = load(folder).case
+    assert case is not None
+    for target in case.targets:
+        assert target in str(refused.value)
