@@ -133,11 +133,9 @@ def _is_varied(case: Case, target: Target, combination: Combination, on: date) -
     return None
 
 
+SAFETY: tuple[Check, ...] = (_no_allergen, _no_barred_hazard, _no_small_part, _old_enough)
 CHECKS: tuple[Check, ...] = (
-    _no_allergen,
-    _no_barred_hazard,
-    _no_small_part,
-    _old_enough,
+    *SAFETY,
     _not_ruled_out,
     _adult_works_with_learner,
     _adult_goes_to_location,
@@ -155,8 +153,12 @@ def obstacle(case: Case, target: Target, combination: Combination, on: date) -> 
 
 
 def obstacle_to_any(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
-    """The same of a combination that was run, whose values the target may not vary."""
-    return _is_varied(case, target, combination, on) or obstacle(case, target, combination, on)
+    """The same of a combination that was run, whose values the target may not vary: what keeps a child safe is said
+    before that."""
+    return next(
+        (found for check in (*SAFETY, _is_varied) if (found := check(case, target, combination, on))),
+        None,
+    ) or obstacle(case, target, combination, on)
 
 
 def possible_combinations(case: Case, target: Target, on: date) -> tuple[Combination, ...]:

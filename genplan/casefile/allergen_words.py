@@ -70,12 +70,44 @@ MADE_OF: Mapping[str, Callable[[], str]] = {
 practice, no source; what is missing here is an allergen of its own, as any other word."""
 
 
+DISHES: Mapping[str, Callable[[], str]] = {
+    "egg": lambda: pgettext(
+        "typed, several words with blanks between them",
+        "pancake pancakes crepe crepes waffle waffles custard pudding cake cakes cupcake cupcakes muffin muffins "
+        "brownie brownies biscuit biscuits cookie cookies quiche frittata noodle noodles ice-cream batter trifle",
+    ),
+    "milk": lambda: pgettext(
+        "typed, several words with blanks between them",
+        "pancake pancakes crepe crepes waffle waffles custard pudding cake cakes cupcake cupcakes muffin muffins "
+        "brownie brownies biscuit biscuits cookie cookies quiche chocolate ice-cream milkshake porridge pizza lasagne "
+        "batter trifle cocoa",
+    ),
+    "wheat": lambda: pgettext(
+        "typed, several words with blanks between them",
+        "pancake pancakes crepe crepes waffle waffles cake cakes cupcake cupcakes muffin muffins brownie brownies "
+        "biscuit biscuits cookie cookies cracker crackers noodle noodles spaghetti macaroni pizza toast sandwich "
+        "sandwiches pretzel pretzels lasagne quiche batter pastry pie dough",
+    ),
+    "gluten": lambda: pgettext(
+        "typed, several words with blanks between them", "porridge muesli granola cereal malt crispbread"
+    ),
+    "nuts": lambda: pgettext(
+        "typed, several words with blanks between them", "muesli granola nougat pesto baklava chocolate"
+    ),
+    "peanut": lambda: pgettext("typed, several words with blanks between them", "satay"),
+    "sesame": lambda: pgettext("typed, several words with blanks between them", "falafel"),
+}
+"""What usually holds a known allergen, though its name does not say so. Common knowledge, no source: whoever made it
+is asked, and knows better."""
+
+
 LONG_ENOUGH = 3
 """Letters of a word that is looked for anywhere in a longer one: an `ei` stands within too many, and is looked for at
 the ends alone."""
 LONG_COMPOUND = 5
 LONG_IN_A_NAME = 4
-"""Letters of a word at the beginning or the end of a longer one in the name of a thing, which may be of any kind."""
+"""Letters of a word at the beginning or the end of a longer one in the name of a thing, which may be of any kind. Of a
+shorter one at an end, as the `ei` in `Osterei`, it is asked whether it is meant."""
 ENDINGS = ("", "e", "n", "en")
 """What a German compound drops from its first word: `Muschelallergie`."""
 
@@ -137,17 +169,38 @@ def _within(word: str) -> tuple[str, ...]:
 def named_in(name: str) -> tuple[str, ...]:
     """The known allergens that the name of a thing says it holds: `Egg sandwich`, `Milchreis`, `cheese`. A short word
     has to stand by itself: there is no egg in leggings."""
-    words = id_from(name, (), "")
-    for other in sorted(_others(), key=len, reverse=True):
-        words = words.replace(other, "")
     found: dict[str, None] = {}
-    for word in filter(None, words.split("-")):
+    for word in _words_of(name):
         found |= dict.fromkeys(_made_of().get(word, ()))
         for called, allergens in _by_name().items():
             is_long = len(called) >= LONG_IN_A_NAME
             if word == called or (is_long and (word.startswith(called) or word.endswith(called))):
                 found |= dict.fromkeys(allergens)
     return tuple(found)
+
+
+def may_be_in(name: str) -> tuple[str, ...]:
+    """The known allergens that a thing of this name usually holds, or that a part of a word in it may mean: `Pancakes`,
+    `Osterei`, `Butterbrot`. Those that `named_in` finds are not among them."""
+    found: dict[str, None] = {}
+    for word in _words_of(name):
+        for called, allergens in (*_by_name().items(), *_made_of().items(), *_dishes().items()):
+            at_an_end = word.endswith(called) or (len(called) >= LONG_ENOUGH and word.startswith(called))
+            is_long = called in _by_name() or len(called) >= LONG_IN_A_NAME
+            if word == called or (is_long and at_an_end):
+                found |= dict.fromkeys(allergens)
+    return tuple(a for a in found if a not in named_in(name))
+
+
+def _words_of(name: str) -> tuple[str, ...]:
+    """Without those that are known to be of something else. Two that stand together as one are one."""
+    words = f"-{id_from(name, (), '')}-"
+    for other in sorted(_others(), key=len, reverse=True):
+        words = words.replace(f"-{other}-", "--")
+        words = words.replace(other, "") if len(other) > LONG_COMPOUND else words
+    for dish in (d for d in _dishes() if "-" in d):
+        words = words.replace(f"-{dish}-", f"-{dish.replace('-', '')}-")
+    return tuple(filter(None, words.split("-")))
 
 
 def is_another(name: str) -> bool:
@@ -163,7 +216,8 @@ def _others() -> frozenset[str]:
 def _other_things() -> str:
     return pgettext(
         "typed, several words with blanks between them",
-        "coconut-milk coconut nutmeg buckwheat butternut eggplant rice-flour corn-flour maize-flour",
+        "coconut-milk coconut nutmeg buckwheat butternut eggplant rice-flour corn-flour maize-flour coats boats goats "
+        "floats butterfly butterflies toothpaste fishing goldfish jellyfish starfish",
     )
 
 
@@ -189,6 +243,12 @@ def _by_name() -> dict[str, tuple[str, ...]]:
 @lru_cache
 def _made_of() -> dict[str, tuple[str, ...]]:
     return _allergens_by_word(MADE_OF)
+
+
+@lru_cache
+def _dishes() -> dict[str, tuple[str, ...]]:
+    found = _allergens_by_word(DISHES)
+    return found | {d.replace("-", ""): allergens for d, allergens in found.items()}
 
 
 def _allergens_by_word(table: Mapping[str, Callable[[], str]]) -> dict[str, tuple[str, ...]]:

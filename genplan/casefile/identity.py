@@ -17,12 +17,12 @@ from genplan.casefile.tree import read_tree
 from genplan.errors import FileError, reason_of
 from genplan.files import read_file, replace_file
 from genplan.findings import Finding, Severity
-from genplan.language import _, pgettext
+from genplan.language import N_, _, pgettext, said
 
 LETTERS = "abcdefghijkmnpqrstuvwxyz"
 SIGNS = f"{LETTERS}23456789"
 """Without those that are taken for one another; 12 of them are some 59 bits."""
-REMARK = "# made once by the program: it tells this case from others in calendars. Leave it as it is"
+REMARK = N_("made once by the program: it tells this case from others in calendars. Leave it as it is")
 MOST_LOOKED_AT = 200
 """Folders beside a case that are looked into for its twin."""
 NAMED = 3
@@ -35,7 +35,7 @@ def drawn() -> str:
 
 
 def line_of(case_id: str) -> str:
-    return f"case_id: {case_id}   {REMARK}"
+    return f"case_id: {case_id}   # {said(REMARK)}"
 
 
 class NoPlaceForALine(FileError):

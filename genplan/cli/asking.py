@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypeVar
 
@@ -54,11 +54,13 @@ def sure(doubts: Doubts, *, ahead: bool) -> bool:
     """Asks whether rows are to be added: they count in the place of others, or speak of what is still ahead, which
     `ahead` has answered. Where nobody can answer, what is ahead is not added, and the rest is and is told."""
     if ahead:
-        doubts = Doubts(replaced=doubts.replaced)
+        doubts = replace(doubts, ahead=())
     if not doubts.sentences:
         return True
     if sys.stdin is None or not sys.stdin.isatty():
         if not doubts.ahead:
+            for sentence in doubts.fewer:
+                output.tell(sentence)
             return True
         raise UsageError(
             _("{what} Nothing was added: with --ahead it is added all the same.", what=" ".join(doubts.ahead))

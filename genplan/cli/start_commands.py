@@ -8,11 +8,13 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.cli import output
+from genplan.cli.as_typed import as_typed
 from genplan.cli.spoken import as_the_case_says
 from genplan.cli.start_prompts import CORRECTING
 from genplan.cli.start_walk import Walk
 from genplan.cli.warnings_shown import line_of
-from genplan.language import N_, _, said, speaking
+from genplan.language import N_, _, said, speaking, speech
+from genplan.language.dates import in_english
 
 HELLO = N_("""\
 Some questions, one after the other; about ten minutes. Enter alone takes what stands in brackets.
@@ -32,9 +34,14 @@ def start(words: Namespace) -> int:
         today = workflow.wall_clock(words.now).date()
         answers = Walk(answers, input, lambda so_far: workflow.keep_answers(folder, so_far), today).run()
     except EOFError:
+        spoken = "" if in_english() else f" --language {speech().language}"
         output.show(
             "\n"
-            + _("Your answers are kept. Go on where you were with: genplan new {folder} --ask", folder=folder)
+            + _(
+                "Your answers are kept. Go on where you were with: genplan{spoken} new {folder} --ask",
+                spoken=spoken,
+                folder=as_typed(folder),
+            )
         )
         return 0
     output.progress.begin()
@@ -51,6 +58,7 @@ def _first_week(folder: Path, week: Week, now: datetime | None) -> int:
     from genplan.report.terminal import week_summary
 
     out = folder / f"plan-{week}"
+    typed = as_typed(folder)
     outcome = workflow.plan(folder, week, now, out, output.progress)
     output.show_lines(["", *week_summary(outcome.case, outcome.plan).splitlines()])
     if not outcome.plan.sittings:
@@ -59,18 +67,18 @@ def _first_week(folder: Path, week: Week, now: datetime | None) -> int:
             + _(
                 "This week is empty, so there is nothing to tell anybody yet: why stands above. Change the hours, or "
                 "add a person, a place or a thing, in the browser with: genplan open {folder}",
-                folder=folder,
+                folder=typed,
             )
         )
-        output.show(_("Then plan it again: genplan plan {folder} --week {week}", folder=folder, week=week))
+        output.show(_("Then plan it again: genplan plan {folder} --week {week}", folder=typed, week=week))
         return 0
     output.show("\n" + _("To look at it, open {file}.", file=out / "week.html"))
     output.show(
         _(
             "If it is good, keep it, so that everybody can be told: genplan keep {folder} --from {out}",
-            folder=folder,
-            out=out,
+            folder=typed,
+            out=as_typed(out),
         )
     )
-    output.show(_("The same in a browser: genplan open {folder}", folder=folder))
+    output.show(_("The same in a browser: genplan open {folder}", folder=typed))
     return 0

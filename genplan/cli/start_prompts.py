@@ -14,6 +14,7 @@ from genplan.start.questions import NOBODY, Kind, Options, Question
 
 ANEW, OUT, BACK, HELP, STOP = "again", "out", "back", "help", "stop"
 ALL, NOTHING, UNKNOWN = N_("all"), N_("nothing"), N_("I do not know")
+NOTHING_BESIDES = N_("nothing besides what it was learned with")
 OR_ELSE = N_("'again' to answer anew, 'out' to take it out")
 CORRECTING = N_("""\
 Type 'back' for the question before, 'help' for what a question is about, 'again' to answer all about the same one
@@ -93,7 +94,7 @@ def shown_of(question: Question, there: str, choices: dict[str, str]) -> str:
     if question.kind is Kind.TICKS and not there:
         return said(UNKNOWN if NONE_OF_THESE in choices else NOTHING)
     if there == NOBODY:
-        return said(NOTHING)
+        return said(NOTHING_BESIDES if question.may_be_none else NOTHING)
     return ", ".join(choices.get(part, part) for part in there.split("\n"))
 
 

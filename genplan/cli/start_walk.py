@@ -252,7 +252,7 @@ class Walk(Asking):
             output.show(f"{number} {screen.title}")
             for line in lines_of(screen, self.answers) or (said(NOTHING),):
                 output.show(f"- {line}")
-        for sentence in remarks(self.answers):
+        for sentence in remarks(self.answers, self.today):
             output.show(_("Please note: {sentence}", sentence=sentence))
         asked = _("Is that right? Enter alone if it is, or the number of what is to be changed: ")
         while True:

@@ -55,6 +55,8 @@ COLUMNS = (
 OPTIONAL = (*MARKS, STEPS_KEPT)
 """Columns that a file has only once one of its rows says something in them: at its end."""
 NEEDED = ("date", "target", "kind", *BASE_DIMENSIONS, "trials", "correct")
+FEW = 8
+"""Up to so many ids are all named where none is spelt like what was typed."""
 ADD_IT = N_("correct the row, or add the value to the case")
 STAYS = {
     "target": N_(
@@ -334,5 +336,7 @@ class _RowReader:
     def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:
         if (key, text) not in self.hints:
             otherwise = said(STAYS.get(key, ADD_IT)) if text else _("correct the row: fill the cell in")
+            if text and 0 < len(ids := tuple(known)) <= FEW:
+                otherwise = _("there are {ids}; {otherwise}", ids=", ".join(ids), otherwise=otherwise)
             self.hints[key, text] = _proposal(text, known) or otherwise
         self._complain(key, _("found {text}", text=quoted(text)), expected, self.hints[key, text])

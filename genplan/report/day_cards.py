@@ -6,13 +6,15 @@ import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from genplan.case.cautions import Caution, cautions_for
+from genplan.case.cautions import Caution, CautionKind, cautions_for
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
 from genplan.report.names_and_words import Names, clean, hours, kind_words, measure_words, set_of
 from genplan.text.cautions import allergy_caution, caution_text
 from genplan.text.tuple_words import counted_tuples
+
+SMALL_PARTS = (CautionKind.MOUTH, CautionKind.SMALL_PART)
 
 
 @dataclass(frozen=True)
@@ -99,10 +101,14 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
 
 
 def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
-    """The child's allergens, where anything is brought; else nothing."""
-    if not names.sets_of(sitting):
-        return ""
-    return clean(allergy_caution(names.case, sitting.learner, names.learner(sitting.learner)))
+    """The child's allergens, where anything is brought, and what is known to be a small part; else nothing."""
+    case, learner = names.case, names.case.learners[sitting.learner]
+    called = names.learner(learner.id)
+    sets = {set_of(case, p) for p in sitting.probes}
+    found = cautions_for(case, learner, sets, sitting.location, sitting.start.date())
+    small = [caution_text(case, c, called) for c in found if c.kind in SMALL_PARTS]
+    allergens = allergy_caution(case, learner.id, called) if names.sets_of(sitting) else ""
+    return clean(" ".join(filter(None, (allergens, *small))))
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:

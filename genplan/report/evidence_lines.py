@@ -131,7 +131,7 @@ def _target(names: Names, found: TargetReview) -> Iterator[str]:
     yield ""
     yield f"  {names.target(found.target.id)} ({clean(found.target.id)})"
     yield from (f"    {s}" for s in mastery_sentences(names, found))
-    yield f"    {figures_sentence(found)}"
+    yield f"    {figures_sentence(names, found)}"
     yield f"    {teaching_sentence(found.teaching)} {mark_sentence(found.target)}"
     yield from (f"    {s}" for s in criterion_sentences(names, found.criterion, found.unplanned))
     yield from (f"    {s}" for s in baseline_sentences(names, found))
@@ -154,7 +154,7 @@ def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
         for found in review.targets:
             yield from ("", f"  {names.target(found.target.id)} ({clean(found.target.id)})")
             yield from (f"    {s}" for s in mastery_sentences(names, found))
-            yield f"    {figures_sentence(found)}"
+            yield f"    {figures_sentence(names, found)}"
             yield _(
                 "    {tuples} tried for the first time.",
                 tuples=counted_tuples(found.target, found.newly_tried),

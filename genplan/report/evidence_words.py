@@ -17,6 +17,7 @@ from genplan.report.names_and_words import Names, clean, day_short, three_figure
 from genplan.report.value_words import value_word
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import baseline_text, uncounted_teaching, waiting_text
+from genplan.text.nothing_possible import why_nothing_is_possible
 from genplan.text.tuple_words import counted_tuples
 
 SMALL_SAMPLE = N_(
@@ -26,9 +27,11 @@ SMALL_SAMPLE = N_(
 INTERVALS_ARE_CUSTOM = N_("The days between maintenance probes are common practice, no source.")
 
 
-def figures_sentence(found: TargetReview) -> str:
+def figures_sentence(names: Names, found: TargetReview) -> str:
     """The three figures of a target: tried, met, met without teaching."""
     count = found.tally
+    if not count.possible and (why := why_nothing_is_possible(names.case, found.target, found.span.last)):
+        return _("Nothing of it is possible as the case stands: {why}.", why=clean(why))
     figures = len(count.tested), len(count.met), len(count.met_untaught)
     return f"{three_figures(*figures, counted_tuples(found.target, len(count.possible)))}."
 

@@ -11,6 +11,7 @@ from genplan.language.sentences import capital
 from genplan.report.folded_lines import folded, section
 from genplan.report.forecast_words import (
     assumption_sentences,
+    nothing_to_try,
     target_sentences,
     verdict_words,
     wish_sentence,
@@ -61,7 +62,10 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
 def _at_a_glance(names: Names, forecast: Forecast, learner: str) -> str:
     """How many skills of a learner are tried whole within the weeks looked at, and which dates may not hold."""
     own = [t for t in forecast.targets if t.learner == learner]
-    tried = sum(t.coverage.done or t.coverage.line is not None for t in own)
+    tried = sum(
+        (t.coverage.done or t.coverage.line is not None) and not nothing_to_try(names.case, forecast, t)
+        for t in own
+    )
     shaky = sum(w.verdict in (Verdict.AT_RISK, Verdict.NO, Verdict.EARLIER) for t in own for w in t.wishes)
     dates = (
         _("; {dates} at risk or not in time", dates=ngettext("{n} date", "{n} dates", shaky)) if shaky else ""

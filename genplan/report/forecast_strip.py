@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from genplan.forecast import Forecast, Milestone, TargetForecast
 from genplan.forecast.values import LATE, MIDDLE
 from genplan.language import _
+from genplan.report.forecast_words import nothing_to_try
 from genplan.report.names_and_words import Names, day_short, tuple_word
 
 
@@ -32,6 +33,8 @@ def strips(names: Names, forecast: Forecast, target: TargetForecast) -> Iterator
     """Of a target: its criterion, where it can be reached, and its coverage."""
     if target.generalised is not None:
         yield _strip(_("Generalised"), forecast, target.generalised)
+    if nothing_to_try(names.case, forecast, target):
+        return
     word = tuple_word(names.case.targets[target.target])
     yield _strip(_("Every {tuple} tried", tuple=word), forecast, target.coverage)
 

@@ -19,6 +19,7 @@ from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, tuple_word
 from genplan.text.held_up import held_up_text
 from genplan.text.notes import note_text
+from genplan.text.nothing_possible import why_nothing_is_possible
 from genplan.text.week_words import week_end, week_named
 
 VERDICT_WORDS = {
@@ -151,7 +152,7 @@ def rate_sentence(found: TargetForecast) -> str:
     so_far = (
         _("{met} of {probes} met", met=rate.met, probes=ngettext("{n} probe", "{n} probes", rate.probes))
         if rate.probes
-        else _("no probe was run, maintenance apart")
+        else _("no probe was run, or none but for maintenance")
     )
     return _(
         "{so_far}; 8 of 10 simulated courses take a mean rate from {low} to {high}.",
@@ -168,17 +169,25 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
         yield _("Generalised"), " ".join(milestone_sentences(forecast, found.generalised))
     elif found.out_of_reach:
         yield _("Generalised"), _("out of reach as the case stands.")
-    yield (
-        _("Every {tuple} tried", tuple=tuple_word(target)),
-        " ".join(milestone_sentences(forecast, found.coverage)),
-    )
+    every = _("Every {tuple} tried", tuple=tuple_word(target))
+    if why := nothing_to_try(case, forecast, found):
+        yield every, _("nothing of it is possible as the case stands: {why}.", why=clean(why))
+    else:
+        yield every, " ".join(milestone_sentences(forecast, found.coverage))
     done = found.coverage.done and (found.generalised is None or found.generalised.done)
-    if not done or found.out_of_reach:
+    if (not done or found.out_of_reach) and not why:
         yield (
             said(HELD_UP),
             held_up_sentence(case, target, found.held_up, reached=found.coverage.line is not None),
         )
     yield _("So far"), rate_sentence(found)
+
+
+def nothing_to_try(case: Case, forecast: Forecast, found: TargetForecast) -> str:
+    """Why nothing of it is tried in these weeks, although nothing is open; nothing where something is possible."""
+    if not found.coverage.done:
+        return ""
+    return why_nothing_is_possible(case, case.targets[found.target], forecast.weeks[-1].sunday)
 
 
 def wish_sentence(names: Names, target: Target, found: WishForecast, settings: Settings = TYPED) -> str:

@@ -272,8 +272,11 @@ def begun_words(sitting: Sitting, now: datetime) -> str:
 
 
 def coverage_sentences(target: Target, cover: TargetCoverage, *, begun: bool = False) -> tuple[str, str, str]:
-    """Three sentences: tried and met before, new this week, still open and the probes that would finish it. `begun`:
+    """Three sentences: tried and met before, new this week, still open and the probes that would finish it; the first
+    two are empty where nothing is possible. `begun`:
     the plan was made in its week, so what is written down of that counts as tried before."""
+    if not cover.possible:
+        return "", "", _still_open(cover)
     possible = counted_tuples(target, cover.possible)
     figures = three_figures(cover.tested_before, cover.met_before, cover.met_untaught_before, possible)
     if only := cover.shown_before - cover.tested_before:
@@ -300,6 +303,8 @@ def three_figures(tried: int, met: int, met_untaught: int, possible: str) -> str
 
 
 def _still_open(cover: TargetCoverage) -> str:
+    if not cover.possible:
+        return _("Nothing of it is possible as the case stands, so nothing of it is planned.")
     if not cover.open:
         return _("Nothing is left open after it.")
     least, most = cover.fewest_proven, cover.fewest_further

@@ -15,6 +15,7 @@ from genplan.report.plain_characters import as_read, ended
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
 from genplan.text.limits import cause_sentence, limit_sentence
+from genplan.text.nothing_possible import nothing_possible
 from genplan.text.tuple_words import counted_tuples, new_tuples_text, tuple_word, tuple_words
 
 NAMED_AT_MOST = 8
@@ -189,7 +190,8 @@ def why_empty(case: Case, plan: Plan, learner: str | None = None) -> tuple[str, 
                 "What to do: once a target meets its mastery criterion, set its state to mastered and plan anew."
             ),
         )
-    left = [item for item in plan.left_out if item.learner in learners]
+    impossible = {c.target for c in plan.coverage if not c.possible}
+    left = [i for i in plan.left_out if i.learner in learners and i.target not in impossible]
     if not left and not any(c.open for c in plan.coverage if c.learner in learners):
         if any(
             n.kind is NoteKind.UNPLANNED and case.targets[n.target].learner in learners for n in plan.notes
@@ -199,6 +201,17 @@ def why_empty(case: Case, plan: Plan, learner: str | None = None) -> tuple[str, 
                     "The plan has nothing to hold this week; its notes name what is lacking and is not planned."
                 ),
                 _("What to do: run what the notes name beside the plan, and record it."),
+            )
+        mine = (t for t in case.planned if t.learner in learners)
+        if sentences := nothing_possible(case, mine, plan.week.monday):
+            return (
+                _(
+                    "The plan has nothing to hold this week. {sentences}",
+                    sentences=" ".join(map(clean, sentences)),
+                ),
+                _(
+                    "What to do: add an adult, a place or a thing with which it is possible, or take the target out."
+                ),
             )
         waits = _("no retest and no teaching waits") if case.policy.plan_teaching else _("no retest waits")
         return (

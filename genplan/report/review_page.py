@@ -146,7 +146,7 @@ def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
         names.target(target.id),
         _(
             "{figures} {tuples} tried for the first time in this span.",
-            figures=figures_sentence(found),
+            figures=figures_sentence(names, found),
             tuples=counted_tuples(target, found.newly_tried),
         ),
         (

@@ -46,7 +46,7 @@ def target_card(names: Names, plan: Plan, planned: Planned, target: Target, curv
     cover = next((c for c in plan.coverage if c.target == target.id), None)
     rows = plan.matrix_by_target.get(target.id, ())
     criterion = _criterion(names, target, rows)
-    counts = (" ".join(coverage_sentences(target, cover, begun=plan.begun)),) if cover else ()
+    counts = (" ".join(filter(None, coverage_sentences(target, cover, begun=plan.begun))),) if cover else ()
     wanted = tuple(f"{wish_words(names, wish, plan.now.date(), long_date)}." for wish in target.first)
     return TargetCard(
         names.target(target.id),

@@ -144,7 +144,8 @@ def _coverage(names: Names, plan: Plan) -> Iterator[str]:
             target = names.case.targets[cover.target]
             before, adds, left = coverage_sentences(target, cover, begun=plan.begun)
             yield f"  {names.target(cover.target)}"
-            yield f"    {adds} {before}"
+            if before:
+                yield f"    {adds} {before}"
             yield f"    {left}"
             yield from (
                 f"    {wish_words(names, wish, plan.now.date(), long_date)}." for wish in target.first

@@ -15,6 +15,7 @@ from genplan.report.help_lines import helps, tried_sentence
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.reasons import ReasonGroup, causes, reason_groups, reason_read, what_read
 from genplan.text.notes import note_text
+from genplan.text.nothing_possible import nothing_possible
 
 HELPS_AT_MOST, CAUSES_AT_MOST = 8, 12
 LEARNERS_AT_MOST = 6
@@ -57,6 +58,10 @@ def why_lines(
     if beyond := list(_notes_of(case, plan, learners, target, NoteKind.UNPLANNED)):
         lines = (line for one in beyond for line in _folded(f"- {one}", width, "  "))
         yield from _section(_("What is lacking, and no plan holds"), lines)
+    mine = (t for t in case.planned if t.learner in learners and target in (None, t.id))
+    if impossible := nothing_possible(case, mine, plan.week.monday):
+        lines = (line for one in impossible for line in _folded(f"- {clean(one)}", width, "  "))
+        yield from _section(_("What is not possible at all"), lines)
     yield from _section(_("What would help most"), _gains(names, why.gains, width, whole=whole))
     if target is not None:
         yield from _section(

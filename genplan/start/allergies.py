@@ -6,16 +6,19 @@ import re
 from collections.abc import Sequence
 
 from genplan.case.safety import ALLERGENS, avoided_allergens
-from genplan.casefile.allergen_words import allergens_called, filling, found_in, named_in
+from genplan.casefile.allergen_words import allergens_called, filling, found_in, may_be_in, named_in
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from
 from genplan.findings import nearest_word
-from genplan.language import N_, _, or_list, pgettext
+from genplan.language import N_, _, or_list, pgettext, said
 from genplan.language.every_language import in_every_language
 from genplan.language.typed import words_in_every_language
 from genplan.start.answers import Answers, Entry
 from genplan.text.obstacles import allergens_text
 
+LOOKED = "-looked"
+"""Stands among the ids of what a thing holds, which never begin so, for: no more than was chosen, I have looked."""
+NO_MORE = N_("I have looked: there is no more of these in it")
 QUOTES = "\"'\u2018\u2019\u201a\u201c\u201d\u201e\u00ab\u00bb"
 
 
@@ -92,12 +95,21 @@ def allergies_of(answers: Answers) -> tuple[str, ...]:
 
 def named_and_not_chosen(thing: Entry, answers: Answers, held: Sequence[str]) -> str:
     """What to say of a thing whose name says that it holds what a child must not have, and that is said to hold none;
-    nothing where no such name is. A slip there would bring it to the child."""
+    nothing where no such name is. A slip there would bring it to the child. What usually holds it, or may by a part of
+    its name, can be said to hold none by whoever looked."""
     avoided = avoided_allergens(frozenset(allergies_of(answers)))
     left = [a for a in named_in(thing.get("name")) if a in avoided and a not in held]
-    if not left:
+    if left:
+        return _(
+            "The name says {allergens}: choose it here. If there is none in it, give the thing another name.",
+            allergens=or_list([allergens_text((a,)) for a in left]),
+        )
+    maybe = [a for a in may_be_in(thing.get("name")) if a in avoided and a not in held]
+    if not maybe or LOOKED in held:
         return ""
     return _(
-        "The name says {allergens}: choose it here. If there is none in it, give the thing another name.",
-        allergens=or_list([allergens_text((a,)) for a in left]),
+        "What is called so may hold {allergens}: choose what it holds. If you have looked and there is none in it, "
+        "choose '{looked}'.",
+        allergens=or_list([allergens_text((a,)) for a in maybe]),
+        looked=said(NO_MORE),
     )

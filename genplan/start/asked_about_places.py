@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from genplan.language import N_, pgettext
-from genplan.start.allergies import allergies_of
+from genplan.start.allergies import LOOKED, NO_MORE, allergies_of
 from genplan.start.answers import Answers
 from genplan.start.questions import Group, Kind, Options, Question
 from genplan.text.obstacles import allergens_text
@@ -38,7 +38,8 @@ def some_allergies(answers: Answers) -> bool:
 
 
 def allergy_options(answers: Answers) -> Options:
-    return tuple((name, allergens_text((name,))) for name in allergies_of(answers))
+    held = tuple((name, allergens_text((name,))) for name in allergies_of(answers))
+    return (*held, (LOOKED, NO_MORE))
 
 
 PLACES = Group(

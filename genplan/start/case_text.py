@@ -17,7 +17,7 @@ from genplan.casefile.weekly_hours import of_runs
 from genplan.casefile.yaml_writing import block
 from genplan.language import N_, _, said, speech
 from genplan.language.dates import in_english
-from genplan.start.allergies import allergies_of
+from genplan.start.allergies import LOOKED, allergies_of
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE, SMALL
 from genplan.start.asked_about_skills import DONE
@@ -152,13 +152,14 @@ class _Writer:
         cautions = self._said("things", entry, "cautions")
         small = "yes" if SMALL in cautions else "no" if NONE_OF_THESE in cautions else ""
         copies = self._said("things", entry, "copies")
+        holds = self._said("things", entry, "holds")
         hazards = [c for c in cautions if c not in (SMALL, NONE_OF_THESE)]
         return _kept(
             {
                 "name": _text(_name(entry)),
                 "small_parts": _word(small),
                 "hazards": [_word(h) for h in (*hazards, *self._said("things", entry, "hazards"))],
-                "allergens": [_word(a) for a in self._said("things", entry, "holds")],
+                "allergens": _EMPTY if holds == (LOOKED,) else [_word(a) for a in holds if a != LOOKED],
                 "kept_at": self._chosen("things", entry, "kept_at", "places"),
                 "copies": _word(copies) if copies != 1 else None,
             }

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
+from genplan.case.people import Birth
+from genplan.case.safety import SMALL_PARTS_MONTHS
 from genplan.case.windows import Windows, intersect
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import _, or_list
+from genplan.start.allergies import LOOKED
 from genplan.start.answers import Answers, Entry
+from genplan.start.asked_about_places import SMALL
 from genplan.start.asked_about_skills import LEARNING
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
@@ -19,16 +24,27 @@ from genplan.start.visit_lengths import arriving, check_minutes
 from genplan.text.obstacles import allergens_text
 
 
-def remarks(answers: Answers) -> tuple[str, ...]:
+def remarks(answers: Answers, today: date) -> tuple[str, ...]:
     """In sentences, each with what to change; none for answers that cannot be understood yet."""
     try:
-        found = dict.fromkeys(s for skill in answers.entries("skills") for s in _of_skill(answers, skill))
+        found = dict.fromkeys(
+            s for skill in answers.entries("skills") for s in _of_skill(answers, skill, today)
+        )
+        found |= dict.fromkeys(_without_a_skill(answers))
     except (InvalidValue, LookupError):
         return ()
     return tuple(found)
 
 
-def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
+def _without_a_skill(answers: Answers) -> Iterator[str]:
+    skills = answers.entries("skills")
+    with_one = {_said(answers, "skills", skill, "child") for skill in skills}
+    for child in answers.entries("children") if skills else ():
+        if child.key not in with_one:
+            yield _("{child} has no skill yet, so nothing is planned for {child}.", child=child.get("name"))
+
+
+def _of_skill(answers: Answers, skill: Entry, today: date) -> Iterator[str]:
     child = answers.entry("children", _said(answers, "skills", skill, "child")) if skill else None
     if child is None:
         return
@@ -38,23 +54,25 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
     helpers = [e for e in tried(answers, skill, "helpers") if child.key in _children_of(answers, e)]
     places = tried(answers, skill, "places")
     things = tried(answers, skill, "things")
-    for thing in things:
-        if why := kept_from(answers, child, thing):
-            yield _(
-                "{thing} is never planned for {child}: {why}.",
-                thing=thing.get("name"),
-                child=child.get("name"),
-                why=why,
-            )
-    left = [thing for thing in things if not kept_from(answers, child, thing)]
-    if left and (allergies := _said(answers, "children", child, "allergies")):
+    kept = [thing for thing in things if kept_from(answers, child, thing)]
+    for thing in kept:
         yield _(
-            "As you said, there is no {allergens} in or on: {things}. So it may be planned for {child}; look once more "
-            "if you are in doubt.",
-            allergens=or_list([allergens_text((a,)) for a in allergies]),
-            things=", ".join(thing.get("name") for thing in left),
+            "{thing} is never planned for {child}: {why}.",
+            thing=thing.get("name"),
             child=child.get("name"),
+            why=kept_from(answers, child, thing),
         )
+    small = [thing for thing in things if thing not in kept and _is_too_small(answers, child, thing, today)]
+    for thing in small:
+        yield _(
+            "{thing} is kept from {child} because of small parts: nothing that could be swallowed is planned under the "
+            "age of {months} months.",
+            thing=thing.get("name"),
+            child=child.get("name"),
+            months=SMALL_PARTS_MONTHS,
+        )
+    left = [thing for thing in things if thing not in (*kept, *small)]
+    yield from _may_be_planned(answers, child, left)
     if things and not left:
         yield _(
             "{skill}: no thing is left that it could be tried with. The first week will be empty: add a thing.",
@@ -87,6 +105,37 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
             helper=helper.get("name"),
             minutes=needed,
         )
+
+
+def _may_be_planned(answers: Answers, child: Entry, things: list[Entry]) -> Iterator[str]:
+    """What is said to hold nothing that the child must not have, and what was only left without a tick."""
+    allergies = or_list([allergens_text((a,)) for a in _said(answers, "children", child, "allergies")])
+    looked = [thing for thing in things if LOOKED in _said(answers, "things", thing, "holds")]
+    left = [thing for thing in things if thing not in looked]
+    if allergies and looked:
+        yield _(
+            "As you said, there is no {allergens} in or on: {things}. So it may be planned for {child}.",
+            allergens=allergies,
+            things=", ".join(thing.get("name") for thing in looked),
+            child=child.get("name"),
+        )
+    if allergies and left:
+        yield _(
+            "You ticked no {allergens} for: {things}. So it may be planned for {child}; look once more if you are in "
+            "doubt.",
+            allergens=allergies,
+            things=", ".join(thing.get("name") for thing in left),
+            child=child.get("name"),
+        )
+
+
+def _is_too_small(answers: Answers, child: Entry, thing: Entry, today: date) -> bool:
+    """As `case.possible` has it, of the day on which the answers are given."""
+    born = _said(answers, "children", child, "born")
+    if not born or SMALL not in _said(answers, "things", thing, "cautions"):
+        return False
+    year, month = born.split("-")
+    return Birth(int(year), int(month)).age_months(today) < SMALL_PARTS_MONTHS
 
 
 def _meet(answers: Answers, child: Entry, helper: Entry, places: list[Entry], needed: int) -> bool:

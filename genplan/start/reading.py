@@ -11,7 +11,7 @@ from typing import Any
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
-from genplan.language import _, pgettext
+from genplan.language import _, pgettext, said
 from genplan.language.countries import country_name, known_zones, zone_of, zones_called
 from genplan.language.dates import date_words
 from genplan.language.sentences import capital
@@ -286,7 +286,8 @@ def _some_of(question: Question, text: str, answers: Answers) -> tuple[str, ...]
         return tuple(keys)
     chosen = tuple(key for key in keys if key in text.split("\n"))
     if keys and not chosen and not question.may_be_none:
-        raise InvalidValue(_("none of these"), _("one of them at least"))
+        asked = worded(said(question.words), Entry(""))
+        raise InvalidValue(_("'{question}' has no tick", question=asked), _("one of them at least"))
     return chosen
 
 

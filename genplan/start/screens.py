@@ -53,7 +53,7 @@ SCREENS = (
     ),
     Screen(
         "skills",
-        N_("The first skill"),
+        N_("Skills to begin with"),
         N_(
             "One that works already: in one place, with one person, with one thing. "
             "What the week tries out is whether it works elsewhere too."

@@ -63,6 +63,8 @@ class AppState:
     results: dict[str, Search] = field(default_factory=dict)
     handed: OrderedDict[str, PreparedDownload] = field(default_factory=OrderedDict)
     lock: threading.Lock = field(default_factory=threading.Lock)
+    had_case: bool = False
+    """Whether the folder was seen with a case in it."""
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
     _settled: Search | None = None
     _ready: ReadyProcess | None = None

@@ -116,6 +116,7 @@ def _form(
         not_held=bool(typed and typed.one("not_run") == "yes"),
         lesson=lesson,
         row=digest_of(view.target, entry.result),
+        shown_for=typed.one("trials") if typed and problems else "",
     )
 
 
@@ -154,14 +155,21 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
             return redirect(
                 site, f"/history/{target}", _("It was corrected already; a second tap adds nothing.")
             )
-        done = workflow.correct(site.folder, line, changes, site.now, digest=answers.one("row"))
+        done = workflow.correct(
+            site.folder,
+            line,
+            changes,
+            site.now,
+            digest=answers.one("row"),
+            as_shown=answers.one("shown_for") == answers.one("trials") != "",
+        )
     (added,), old = done.results, done.corrected
     assert old is not None
     words = _(
         "Line {line} now counts in place of line {old}: {counts}.",
         line=added.line,
         old=old.line,
-        counts=in_words(old),
+        counts=in_words(added),
     )
     return redirect(site, f"/history/{target}", words, *done.said, *told(done.findings))
 

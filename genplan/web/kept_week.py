@@ -29,6 +29,7 @@ def first(site: AppState, request: Request) -> Response:
     """The week to look at first: the present one if it was kept, else the next that was, else the present one."""
     if not has_case(site.folder):
         return offer_a_case(site, request)
+    site.had_case = True
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
     kept = [w for w in kept_weeks(site.folder) if w >= present]
@@ -36,7 +37,16 @@ def first(site: AppState, request: Request) -> Response:
 
 
 def offer_a_case(site: AppState, request: Request) -> Response:
-    """What a folder without a case gets on the screens to begin at."""
+    """What a folder without a case gets on the screens to begin at; one that is there no more, that it is gone."""
+    if site.had_case and not site.folder.exists():
+        gone = _(
+            "The folder {folder} is gone: there was a case in it a while ago. If it was renamed or moved, end the "
+            "program with Ctrl+C in the terminal, and open the folder where it is now: genplan open FOLDER",
+            folder=site.folder,
+        )
+        return screen(
+            site, request, "gone.html", 404, title=_("The folder is gone"), sentence=gone, places=()
+        )
     begun = bool(workflow.answers_so_far(site.folder).groups)
     return screen(
         site, request, "empty.html", title=_("No case yet"), folder=str(site.folder), begun=begun, places=()

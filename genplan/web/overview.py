@@ -70,7 +70,10 @@ def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
         tuples=capital(words),
         skill=names.target(found.target.id),
     )
-    sentences = (figures_sentence(found), *criterion_sentences(names, found.criterion, found.unplanned))
+    sentences = (
+        figures_sentence(names, found),
+        *criterion_sentences(names, found.criterion, found.unplanned),
+    )
     return sentences, chart(title, partial(counted_tuples, found.target), found.points)
 
 

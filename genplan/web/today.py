@@ -26,6 +26,7 @@ OPEN_AT_MOST = 3
 def show(site: AppState, request: Request) -> Response:
     if not has_case(site.folder):
         return offer_a_case(site, request)
+    site.had_case = True
     facts = _facts(site)
     today = today_of(facts)
     return screen(

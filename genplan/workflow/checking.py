@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError
-from genplan.findings import Finding
+from genplan.findings import Finding, Severity
+from genplan.language import _, ngettext
+from genplan.workflow.checking_ages import about_ages
 from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local
 from genplan.workflow.wishing import about_wishes
+
+if TYPE_CHECKING:
+    from genplan.evidence.log import Log
 
 
 def check(folder: Path, now: datetime | None = None, week: Week | None = None) -> tuple[Finding, ...]:
@@ -29,16 +36,46 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     moment = local(loaded.case, now)
     about_case = (*loaded.findings, *about_twins(loaded), *about_dates(loaded, loaded.case, moment.date()))
     log, about_results = read_results(folder, loaded.case, moment)
+    about_case = (*about_case, *about_ages(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))
     about_case = (*about_case, *about_unplanned(loaded, loaded.case, log, moment.date()))
     about_busy = busy_of(loaded, loaded.case, week or Week.of(moment.date()))[1]
+    about_results = (*about_results, *nothing_written(folder, loaded.case, log, moment))
     about_weeks = about_kept(folder, loaded.case, moment)
     if not errors_of(about_weeks):
         opened = Opened(folder, loaded, loaded.case, log, moment, ())
         about_weeks = (*about_weeks, *about_wishes(opened))
     return (*about_case, *about_results, *about_busy, *about_weeks)
+
+
+def nothing_written(folder: Path, case: Case, log: Log, now: datetime) -> tuple[Finding, ...]:
+    """A warning where people were told of sittings that are over, and results.csv holds no row at all: it may have been
+    emptied, or taken away."""
+    from genplan.evidence.results import FILE_NAME
+    from genplan.keeping.store import kept_weeks, read_kept
+
+    if log.results:
+        return ()
+    over = []
+    for week in kept_weeks(folder):
+        with suppress(CaseError):
+            kept = read_kept(folder, week, case)
+            over += [s for s in (kept.sittings if kept else ()) if s.end <= now]
+    if not over:
+        return ()
+    found = ngettext(
+        "no row, though {n} sitting that people were told of is over",
+        "no row, though {n} sittings that people were told of are over",
+        len(over),
+    )
+    hint = _(
+        "write them down; if {file} was emptied or lost, put it back from your own copy: the program keeps earlier "
+        "states of the case, and none of the results",
+        file=FILE_NAME,
+    )
+    return (Finding(FILE_NAME, 0, "", found, "", hint, Severity.WARNING),)
 
 
 def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:

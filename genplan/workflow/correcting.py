@@ -32,9 +32,12 @@ def correct(
     now: datetime | None,
     says: Mapping[str, str] | None = None,
     digest: str = "",
+    as_shown: bool = False,
 ) -> Added:
     """Adds a row that counts in place of one in results.csv: the same probe or teaching with other counts, or that the
     teaching was not run. What `changes` leaves out stays as it was, and that is said.
+
+    `as_shown`: the counts that were left as they were have been asked about, for the new number of trials.
 
     A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
@@ -70,7 +73,8 @@ def correct(
         )
     changes, gone = _with_marks(old, cells, changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
-    _ask_for_the_rest(old, cells, changes)
+    if not as_shown:
+        _ask_for_the_rest(old, cells, changes, in_a_form=bool(digest))
     meant = {**cells, **_marks_that_say_no_more(cells, changes), **changes}
     if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
         meant["trials"] = str(opened.case.targets[old.target].trials)
@@ -122,14 +126,29 @@ def _with_marks(
     )
 
 
-def _ask_for_the_rest(old: Result, cells: Mapping[str, str], changes: Mapping[str, str]) -> None:
-    """Counts of another number of trials are none of the new one's."""
+def _ask_for_the_rest(
+    old: Result, cells: Mapping[str, str], changes: Mapping[str, str], *, in_a_form: bool
+) -> None:
+    """Counts of another number of trials are none of the new one's, but for a 0 that a form shows beside it."""
     if not changes.get("trials") or changes["trials"] == cells["trials"] or not cells["trials"]:
         return
     words = {"correct": _("correct without help"), **_KEPT}
     stale = [
-        f"{cells[name]} {said(what)}" for name, what in words.items() if cells[name] and name not in changes
+        f"{cells[name]} {said(what)}"
+        for name, what in words.items()
+        if cells[name] and name not in changes and not (in_a_form and cells[name] == "0")
     ]
+    if stale and in_a_form:
+        raise UsageError(
+            _(
+                "Line {line} has {counts}, of {trials} trials and not of {trials_now}. Nothing was written yet: change "
+                "these counts, or press once more if they are right as they are.",
+                line=old.line,
+                counts=", ".join(stale),
+                trials=cells["trials"],
+                trials_now=changes["trials"],
+            )
+        )
     if stale:
         raise UsageError(
             _(

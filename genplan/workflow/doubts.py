@@ -1,4 +1,5 @@
-"""What somebody is asked before rows are added: what is still ahead, and what would count in the place of others."""
+"""What somebody is asked before rows are added: what is still ahead, what has fewer trials than were planned, and what
+would count in the place of others."""
 
 from __future__ import annotations
 
@@ -7,21 +8,22 @@ from dataclasses import dataclass
 from datetime import datetime, time
 
 from genplan.errors import UsageError
-from genplan.language import _
+from genplan.language import _, ngettext
 from genplan.workflow.opened_case import Opened
 
 
 @dataclass(frozen=True)
 class Doubts:
-    """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, and on
-    those that would count in the place of others (`replaced`)."""
+    """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those of
+    probes with `fewer` trials than they have, and on those that would count in the place of others (`replaced`)."""
 
     ahead: tuple[str, ...] = ()
+    fewer: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        return (*self.ahead, *self.replaced)
+        return (*self.ahead, *self.fewer, *self.replaced)
 
 
 Sure = Callable[[Doubts], bool]
@@ -43,7 +45,29 @@ class NotAdded(UsageError):
 
 
 def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Doubts:
-    return Doubts(still_ahead(opened, rows), in_the_place_of(opened, rows))
+    return Doubts(still_ahead(opened, rows), fewer_trials(opened, rows), in_the_place_of(opened, rows))
+
+
+def fewer_trials(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """One right of one would count as four of five do: a probe of another length is held against the same fraction."""
+    from genplan.evidence.delimited_text import Row
+    from genplan.evidence.results import read_row
+
+    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
+    found = ((row, opened.case.targets[row.target]) for row in read if row is not None and row.kind.is_test)
+    return tuple(
+        _(
+            "{planned} of '{target}' were planned, and {counted} counted. It is taken as a whole probe, held against "
+            "{mark}: {result}.",
+            planned=ngettext("{n} trial", "{n} trials", target.trials),
+            target=target.name,
+            counted=ngettext("{n} was", "{n} were", row.trials),
+            mark=target.pass_mark,
+            result=_("met") if row.meets(target.pass_mark) else _("not met"),
+        )
+        for row, target in found
+        if row.trials and row.trials < target.trials
+    )
 
 
 def still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
@@ -84,7 +108,8 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
         hints[f"{hint[0].upper()}{hint[1:]}."] = True
         sentences.append(
             _(
-                "{old} speaks of the same {what}: {row}. Both rows stay, and the new one counts: {new_row}.",
+                "{old} speaks of the same {what}: {row}. If it is added, both rows stay, and the new one counts: "
+                "{new_row}.",
                 old=old,
                 what=what,
                 row=in_words(pair.old),

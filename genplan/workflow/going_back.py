@@ -61,14 +61,21 @@ def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
         state, files, back = as_it_was(folder, number)
         # before anything is written: what cannot be read is told while all is as it was
         planned = tuple(_kept_since(folder, state.when, wall_clock(now)))
-        with undoable(
-            folder, _("gone back to before: {words}", words=state.words), wall_clock(now), back, locked=True
-        ):
+        with undoable(folder, gone_back_words(state.words), wall_clock(now), back, locked=True):
             wanted = {**_with_ids_of_then(folder, back), **files}
             if not wanted:
                 raise UsageError(_("The case is what it was then. Nothing was changed."))
             write_whole(folder, wanted, now)
     return WentBack(state, planned)
+
+
+def gone_back_words(words: str) -> str:
+    """Of going back once more only what was gone back from first, however often."""
+    before = _("gone back to before: {words}", words="")
+    return _(
+        "gone back to before: {words}",
+        words=words.removeprefix(before) if words.startswith(before) else words,
+    )
 
 
 def _kept_since(folder: Path, change: datetime, now: datetime) -> Iterator[Week]:

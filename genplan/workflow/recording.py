@@ -14,6 +14,7 @@ from genplan.errors import FileError, UsageError
 from genplan.findings import Finding
 from genplan.language import _, said
 from genplan.workflow.doubts import NotAdded, Sure, to_ask, unasked
+from genplan.workflow.names_of_things import by_their_names
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan
 
@@ -115,7 +116,12 @@ def add_rows(
         if doubts.sentences and not sure(doubts):
             raise NotAdded(doubts.sentences)
     results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
-    return Added(results, (), (*meant.findings, *warnings), (*meant.said, *_what_they_pay(opened, results)))
+    return Added(
+        results,
+        (),
+        (*meant.findings, *warnings),
+        (*meant.said, *_what_they_pay(opened, results), *by_their_names(opened, results)),
+    )
 
 
 def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:

@@ -9,11 +9,13 @@ from pathlib import Path
 import pytest
 
 from genplan.casefile import load
-from genplan.casefile.allergen_words import named_in
+from genplan.casefile.allergen_words import may_be_in, named_in
 from genplan.start.answers import Answers, Entry
+from genplan.start.case_text import case_text
 from genplan.start.reading import problem_of
 from genplan.start.screens import group_of
 from tests.fixtures.places import EXAMPLES
+from tests.fixtures.start_answers import answered
 
 
 @pytest.mark.parametrize(
@@ -35,6 +37,77 @@ from tests.fixtures.places import EXAMPLES
 )
 def test_a_name_says_what_it_says(name: str, says: set[str]) -> None:
     assert set(named_in(name)) == says
+
+
+@pytest.mark.parametrize(
+    ("name", "may_hold"),
+    [
+        ("Rührei", {"egg"}),
+        ("Spiegelei", {"egg"}),
+        ("Osterei", {"egg"}),
+        ("Pfannkuchen", {"egg", "milk", "wheat"}),
+        ("Apple pancakes", {"egg", "milk", "wheat"}),
+        ("Custard", {"egg", "milk"}),
+        ("Ice cream", {"egg", "milk"}),
+        ("Butterbrot", {"milk", "wheat"}),
+        ("Bäckerei aus Holz", set()),
+        ("Malerei", set()),
+        ("Bleistift", set()),
+        ("Papagei", set()),
+        ("Reis", set()),
+        ("Two red coats", set()),
+        ("Paper boats", set()),
+        ("Butterfly net", set()),
+        ("Coding blocks", set()),
+        ("Rühreier", set()),
+    ],
+)
+def test_what_usually_holds_an_allergen_is_asked_about(name: str, may_hold: set[str]) -> None:
+    assert set(may_be_in(name)) == may_hold - set(named_in(name))
+
+
+@pytest.mark.parametrize(
+    ("name", "holds", "asked"),
+    [
+        ("Rührei", "", True),
+        ("Rührei", "egg", False),
+        ("Osterei", "-looked", False),
+        ("Pancakes", "milk", True),
+        ("Pancakes", "milk\n-looked", False),
+        ("Egg sandwich", "-looked", True),
+    ],
+)
+def test_nothing_that_may_hold_an_egg_goes_by_unasked(name: str, holds: str, asked: bool) -> None:
+    thing = Entry("m1", {"name": name, "holds": holds})
+    child = Entry("c1", {"name": "Ada", "allergies": "Ei, Milch"})
+    answers = Answers().with_entries("children", [child]).with_entries("things", [thing])
+    question = group_of("things").question("holds")
+    assert bool(problem_of(question, thing, answers, date(2026, 11, 28), "things")) is asked
+
+
+@pytest.mark.parametrize(
+    ("holds", "written"), [("-looked", "allergens: []"), ("egg\n-looked", "allergens: [egg]")]
+)
+def test_that_somebody_looked_stands_in_the_case(holds: str, written: str) -> None:
+    answers = answered(
+        children=[{"name": "Ada", "hours": "mon-fri 3-6pm", "allergies": "egg"}],
+        things=[{"name": "Osterei", "holds": holds}],
+    )
+    assert written in case_text(answers, "abcdefghjkmn").partition("material_sets:")[2]
+
+
+@pytest.mark.parametrize("looked", [False, True])
+def test_check_asks_about_a_dish_until_somebody_looked(tmp_path: Path, looked: bool) -> None:
+    case = Path(shutil.copytree(EXAMPLES / "family", tmp_path / "case"))
+    known = load(case).case
+    assert known is not None
+    name = known.material_sets["bar-soap"].name
+    text = (case / "case.yaml").read_text("utf-8")
+    more = ", allergens: []" if looked else ""
+    (case / "case.yaml").write_text(text.replace(name, f"Pfannkuchen{more}"), "utf-8")
+    told = [f for f in load(case).findings if f.key == "material_sets.bar-soap"]
+    assert len(told) == (0 if looked else 1)
+    assert all("may hold 'egg'" in f.found and "allergens: []" in f.hint for f in told)
 
 
 @pytest.mark.parametrize(("holds", "refused"), [("", True), ("egg", False)])

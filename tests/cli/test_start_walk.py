@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import shlex
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -12,10 +13,11 @@ import pytest
 from genplan import workflow
 from genplan.casefile import load
 from genplan.cli import main, output
-from genplan.cli.start_prompts import picked_all
+from genplan.cli.start_prompts import picked_all, shown_of
 from genplan.cli.start_walk import Walk
 from genplan.start.answers import Answers
 from genplan.start.case_text import case_text
+from genplan.start.screens import group_of
 from genplan.workflow import answers_so_far
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 
@@ -380,7 +382,38 @@ def test_what_a_child_must_not_have_is_said_once_more_of_each_thing(capsys: Capt
     walked(done(answered(children=children, things=things), *ALL), "\n")
     printed = capsys.readouterr().out
     assert "Please note: Pancakes is never planned for Wren: it holds egg." in printed
+    assert "Please note: You ticked no egg for: Cups. So it may be planned for Wren" in printed
+
+
+def test_a_thing_that_was_looked_at_is_told_so(capsys: Capture) -> None:
+    children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
+    things = [{"name": "Cups", "cautions": "none", "holds": "-looked"}]
+    walked(done(answered(children=children, things=things), *ALL), "\n")
+    printed = capsys.readouterr().out
     assert "Please note: As you said, there is no egg in or on: Cups." in printed
+    assert "You ticked" not in printed
+
+
+@pytest.mark.parametrize(("born", "kept"), [("2024-06", True), ("2023-10", False), ("", False)])
+def test_small_parts_are_said_to_be_kept_from_a_small_child(capsys: Capture, born: str, kept: bool) -> None:
+    """On 29 November 2026; a month of age is complete once the calendar month is over."""
+    children = [{"name": "Anna", "born": born, "hours": HOURS, "allergies": "egg"}]
+    things = [{"name": "Beads", "cautions": "small"}]
+    walked(done(answered(children=children, things=things), *ALL), "\n")
+    printed = capsys.readouterr().out
+    assert ("Beads is kept from Anna because of small parts" in printed) is kept
+    assert ("So it may be planned for Anna" in printed) is not kept
+    assert ("no thing is left that it could be tried with" in printed) is kept
+
+
+def test_what_is_tried_besides_is_not_said_to_be_nothing() -> None:
+    answers = answered(things=[{"name": "Beads", "cautions": "small"}])
+    question = group_of("skills").question("things")
+    there = question.otherwise(answers)
+    assert (
+        shown_of(question, there, dict(question.choices(answers)))
+        == "nothing besides what it was learned with"
+    )
 
 
 def test_a_skill_with_nothing_else_to_try_it_with_is_told(capsys: Capture) -> None:
@@ -446,3 +479,20 @@ def test_whatever_is_typed_no_word_of_the_walk_becomes_a_name(seed: int) -> None
     names = {e.get("name").lower() for entries in walk.answers.groups.values() for e in entries}
     assert len(names) > 1
     assert not names & {"back", "zurück", "help", "?", "again", "weg", "out", "yes", "no", "nothing", "none"}
+
+
+def test_the_next_command_is_quoted_and_in_the_language_spoken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    folder = tmp_path / "neu fall" / "ä'ö"
+    lines("\n", monkeypatch)
+    assert main(["--language", "de", "new", str(folder), "--ask"]) == 0
+    (command,) = [t for t in capsys.readouterr().out.splitlines() if " --ask" in t]
+    assert shlex.split(command[command.index("genplan") :]) == [
+        "genplan",
+        "--language",
+        "de",
+        "new",
+        str(folder),
+        "--ask",
+    ]

@@ -182,7 +182,7 @@ def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
          "What counts as correct? Without it no two people count the same."),
         ("skills", {"skills": [{"name": "A", "correct": "b", "by": "h9"}]}, "None of these; expected one of them."),
         ("skills", {"skills": [{"name": "A", "correct": "b", "places": "-"}]},
-         "None of these; expected one of them at least."),
+         "'Where?' has no tick; expected one of them at least."),
         ("purpose", {"purpose": [{"timezone": "Hobbiton"}]},
          "'Hobbiton'; expected a large city or a country, such as Dublin or Ireland. Few towns have a time zone called "
          "after them: write the country instead. United Kingdom is Europe/London."),

@@ -62,6 +62,14 @@ def test_the_next_sitting_says_who_where_what_to_bring_and_what_counts() -> None
     assert day(now=FIRST.start - timedelta(hours=20)).next[0].when.startswith("tomorrow, ")
 
 
+def test_a_known_small_part_is_said_beside_what_is_brought() -> None:
+    case = b.a_case()
+    small = {i: replace(x, small_parts=True, bring=False) for i, x in case.material_sets.items()}
+    for one in day(case=replace(case, material_sets=small)).next:
+        assert "small part" in one.mind
+    assert "small part" not in day(case=case).next[0].mind
+
+
 def test_an_allergy_is_said_only_beside_what_is_brought() -> None:
     case = b.a_case()
     nothing = {i: replace(x, bring=False) for i, x in case.material_sets.items()}

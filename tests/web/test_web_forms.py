@@ -559,7 +559,12 @@ def test_a_row_is_corrected_by_a_later_one(local, folder):
 
 def test_marks_are_typed_in_the_place_of_counts_and_corrected(local, folder):
     signs = {"marks": "++p-", "observer": "dad", "observer_marks": "+++-", "steps_kept": "3/4"}
-    assert local.post("/record/add", ROW | signs | {"trials": "4", "correct": "", "once": "m"}).status == 303
+    assert (
+        local.post(
+            "/record/add", ROW | signs | {"trials": "4", "correct": "", "once": "m", "again": "yes"}
+        ).status
+        == 303
+    )
     assert (folder / "results.csv").read_text("utf-8").endswith(",4,2,1,dad,3,,'++p-,'+++-,3/4\n")
     assert "++p-; observer +++-; steps kept 3/4" in local.get("/history/asks-for-help").text
     fields = local.form("/history/asks-for-help/2")
@@ -599,6 +604,29 @@ def test_a_baseline_probe_is_a_kind_of_its_own_on_the_page(local, folder):
     assert (refused.status, "How many trials were correct?" in refused.text) == (422, True)
     assert local.post("/record/add", ROW | {"kind": "baseline", "once": "b"}).status == 303
     assert ",baseline," in (folder / "results.csv").read_text("utf-8").splitlines()[-1]
+
+
+def test_counts_that_a_form_shows_for_other_tries_are_asked_about_once(local, folder):
+    """With a 0 nothing is asked; 1 with help of 5 tries may be none of 4."""
+    assert local.post("/record/add", ROW | {"once": "r", "correct": "3", "prompted": "1"}).status == 303
+    path = "/history/asks-for-help/2"
+    typed = {"correct": ["2"], "trials": ["4"]}
+    refused = local.post(path, local.form(path) | typed)
+    assert (refused.status, "press once more" in refused.text) == (422, True)
+    assert 'name="shown_for" value="4"' in refused.text
+    answer = local.post(path, local.form(path) | typed | {"shown_for": ["4"]})
+    assert answer.status == 303
+    told = local.get(answer.headers["location"]).text
+    assert "Line 3 now counts in place of line 2: 2026-11-28" in told
+    assert "2 of 4" in told
+    assert (folder / "results.csv").read_text("utf-8").splitlines()[-1].split(",")[8:11] == ["4", "2", "1"]
+
+
+def test_no_help_stays_no_help_whatever_the_tries(local, folder):
+    assert local.post("/record/add", ROW | {"once": "r", "correct": "4", "prompted": "0"}).status == 303
+    path = "/history/asks-for-help/2"
+    answer = local.post(path, local.form(path) | {"correct": ["3"], "trials": ["4"]})
+    assert answer.status == 303
 
 
 OTHER = "2026-11-27,,asks-for-help,probe,dad,home,two-cups,,5,1,,,,"

@@ -24,6 +24,7 @@ from genplan.evidence.append_rows import results_locked
 from genplan.keeping.renaming import renamed_table
 from genplan.keeping.store import kept_bytes, read_kept
 from genplan.keeping.told import KeptWeek
+from genplan.workflow.going_back import gone_back_words
 
 NOW = datetime(2026, 11, 29, 12)
 WEEK = Week(2026, 49)
@@ -427,3 +428,8 @@ def test_who_breaks_it_off_finds_all_as_it_was(folder: Path, monkeypatch: pytest
         workflow.rename(folder, "adults", "mum", "Nan", NOW)
     assert (folder / "case.yaml").read_text("utf-8") == CASE
     assert (folder / "results.csv").read_text("utf-8") == RESULTS
+
+
+def test_going_back_again_and_again_is_told_once() -> None:
+    once = gone_back_words("a day off")
+    assert gone_back_words(once) == once == "gone back to before: a day off"

@@ -156,6 +156,7 @@ def _screen(
 ) -> Response:
     screens = _asked(answers)
     number = screens.index(asked) + 1 if asked in screens else 1
+    places_said = "places" in answers.done  # only then it is known whether the ways are asked about
     return screen(
         site,
         request,
@@ -166,7 +167,8 @@ def _screen(
         short_days=[day_name_short(n) for n in range(7)],
         asked=asked,
         number=number,
-        count=len(screens),
+        count=len(screens) if places_said else len(SCREENS),
+        at_most=not places_said,
         back=screens[number - 2].key if number > 1 else "",
         places=(),
         general=[p.sentence for p in wrong if not p.entry],
@@ -188,6 +190,6 @@ def _ready(site: AppState, request: Request, answers: Answers, status: int = 200
         title=_("This is what you said"),
         parts=parts,
         missing=any(part[-1] for part in parts),
-        remarks=remarks(answers),
+        remarks=remarks(answers, _today(site)),
         places=(),
     )
