@@ -18,8 +18,8 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import windows_text
 from genplan.casefile.weekly_hours import key_of, runs
 from genplan.language import N_, _, every_language, pgettext, said
-from genplan.language.typed import WORDS, day_names, day_of, words_in_every_language
-from genplan.start.hours_times import UHR_AND_MINUTES, in_digits
+from genplan.language.typed import WORDS, day_names, day_of, meant_by, words_in_every_language
+from genplan.start.hours_times import HALVES, UHR_AND_MINUTES, in_digits, time_at, tokens_of
 from genplan.tables.headings import apart_in_every_language, plain
 
 SOME_HOURS = N_("hours such as 15:00-17:30, 3-5pm or 9-12, 13-15")
@@ -87,6 +87,7 @@ def _with_spans(text: str) -> str:
 def days_with_hours(text: str) -> dict[int, Windows]:
     """By number of the day, Monday is 0. Raises InvalidValue."""
     words = _patterns()
+    _check_halves(text)
     text = _in_digits(text)
     # a day behind a time begins another part: Mon 9-12, Wed 13-15
     behind_a_time = rf"(?<=[\dm.])\s*[,&+]?\s*(?:{words.also}\s+)?(?={words.day})"
@@ -126,6 +127,7 @@ def hours_of_a_day(text: str) -> Windows:
     """Nothing for a word such as closed. Raises InvalidValue."""
     if text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none():
         return ()
+    _check_halves(text)
     spans = re.split(rf"[,;&+\n]|{_patterns().also}", _in_digits(text), flags=re.IGNORECASE)
     windows: list[Window] = []
     for span in filter(str.strip, spans):
@@ -136,6 +138,17 @@ def hours_of_a_day(text: str) -> Windows:
 def window_from(start: str, end: str) -> Window:
     """A window of two cells. Raises InvalidValue."""
     return _window(f"{_in_digits(start).strip()}-{_in_digits(end).strip()}")
+
+
+def _check_halves(text: str) -> None:
+    """Raises InvalidValue for `mornings` without hours: from when to when, somebody has to say."""
+    for clause in re.split(rf"[,;&+\n]|\b(?:{_patterns().also})", text, flags=re.IGNORECASE):
+        tokens = tokens_of(clause)
+        halves = [word for _kind, word in tokens if meant_by(word) in HALVES]
+        if halves and not any(time_at(tokens, at) for at in range(len(tokens))):
+            hours = "9:00-12:00" if HALVES[meant_by(halves[0]) or ""] == "a" else "15:00-17:00"
+            hint = _("From when to when? Such as {hours}.", hours=hours)
+            raise InvalidValue(_("'{word}' without hours", word=halves[0]), said(SOME_HOURS), hint)
 
 
 def _in_digits(text: str) -> str:
@@ -166,6 +179,11 @@ def _window(text: str, after: int = 0) -> Window:
             _("'{text}', which does not end after it starts", text=text), said(SOME_HOURS), hint
         )
     as_written = (start.hours * 60 + start.minutes, end.hours * 60 + end.minutes)
+    if not start.half and not start.is_short and end.is_short and MORNING <= as_written[1] < as_written[0]:
+        swapped, evening = windows_text([Window(*as_written[::-1])]), windows_text([Window(*pairs[0])])
+        found = _("'{text}', which ends before it begins", text=text)
+        hint = _("write {swapped}, or {later} if that is meant", swapped=swapped, later=evening)
+        raise InvalidValue(found, said(SOME_HOURS), hint)
     by_24_hours = as_written[0] >= MORNING or not (start.half or start.is_short)
     if len(pairs) > 1 and not (as_written in pairs and by_24_hours):
         later = [pair for pair in pairs if pair[0] >= after > 0]

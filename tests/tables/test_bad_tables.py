@@ -62,6 +62,15 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         (with_cell("hours", 2, 1, "3-5"), "hours.csv:2: column B: '3-5', which may be meant for the morning or the"
          " afternoon; expected hours such as 15:00-17:30, 3-5pm or 9-12, 13-15. Write 3pm, 15:00 or, for the night,"
          " 03:00."),
+        (with_cell("hours", 2, 1, "mornings"), "hours.csv:2: column B: 'mornings' without hours; expected hours such as"
+         " 15:00-17:30, 3-5pm or 9-12, 13-15. From when to when? Such as 9:00-12:00."),
+        (with_cell("hours", 2, 1, "9-12 and afternoon"), "hours.csv:2: column B: 'afternoon' without hours; expected"),
+        (with_cell("hours", 2, 1, "17:00-9:00"), "hours.csv:2: column B: '17:00-9:00', which ends before it begins;"
+         " expected hours such as 15:00-17:30, 3-5pm or 9-12, 13-15. Write 09:00-17:00, or 17:00-21:00 if that is"
+         " meant."),
+        (with_cell("hours", 2, 1, "14-8"), "hours.csv:2: column B: '14-8', which ends before it begins; expected"),
+        ({**SHEETS, "hours": [["who", "hours"], ["Ada", "Mon mornings, Wed 15-17"], ["Ben", "Mon 3-5pm"]]},
+         "hours.csv:2: column B: 'mornings' without hours; expected"),
         (with_cell("hours", 4, 0, "Rose"), "hours.csv:4: column A: 'Rose', whom no row speaks of; expected a name or"
          " an id"
          " that has a row. Did you mean 'Rosa'?"),
