@@ -408,3 +408,26 @@ def test_a_name_that_two_rows_have_says_which_they_are_where_it_is_used(tmp_path
     assert any(s.startswith(f"Skills.csv:2: column B: 'Fenn', {two}") for s in found), found
     assert any(s.startswith(f"Skills.csv:3: column B: 'Fenn Archer', {two}") for s in found), found
     assert any(s.startswith("Skills.csv:4: column B: the unknown learner 'Fen'") for s in found), found
+
+
+@pytest.mark.parametrize(("apart", "encoding"), [(";", "cp1252"), ("\t", "utf-8-sig"), (",", "cp1252")])
+def test_csv_files_are_read_as_spreadsheet_programs_write_them(
+    tmp_path: Path, apart: str, encoding: str
+) -> None:
+    book: Sheets = {
+        "Personal": [["Unser Team", ""], ["Name", "Montag"], ["Änne Groß", '"8.30-12, 13-15"']],
+        "Räume": [["Name", "Öffnungszeiten"], ["Küche", '"Mo-Fr 9-12"']],
+        "Kinder": [["Name", "Geburtsdatum"], ["Jörg", "2020-05"]],
+        "Ziele": [["Name", "Kind", "Zählt als richtig wenn"], ["Gießt ein", "Jörg", "Nichts daneben"]],
+    }
+    for name, rows in book.items():
+        text = "\r\n".join(apart.join(row) for row in rows) + "\r\n"
+        (tmp_path / f"{name}.csv").write_bytes(text.encode(encoding))
+    done = workflow.read_tables(tmp_path / "case", [tmp_path], NOW, write=True, timezone="Europe/Berlin")
+    case = case_of(tmp_path)
+    assert [a.name for a in case.adults.values()] == ["Änne Groß"]
+    assert len(next(iter(case.adults.values())).free.days[0]) == 2
+    told = [f for f in done.findings if "Windows-1252" in f.found]
+    assert [(f.file, f.line) for f in told] == (
+        [("Kinder.csv", 2), ("Personal.csv", 3), ("Räume.csv", 1), ("Ziele.csv", 2)] if encoding == "cp1252" else []
+    )
