@@ -11,15 +11,15 @@ from itertools import chain
 from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
+from genplan.casefile.plaintext import other_format
 from genplan.errors import FileError, unreadable
 from genplan.evidence.cells_without_value import Problem
-from genplan.casefile.plaintext import other_format
 from genplan.evidence.delimited_text import lines_of, records_of
 from genplan.evidence.formula_cells import unescape_formula
+from genplan.evidence.sheet_faults import quoted
 from genplan.evidence.spreadsheet import ENDINGS
 from genplan.evidence.workbook import MOST_BYTES, read_workbook
 from genplan.files import read_file
-from genplan.evidence.sheet_faults import quoted
 from genplan.findings import Finding, Severity
 from genplan.language import _
 from genplan.tables.headings import day_headed, plain

@@ -89,9 +89,17 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         filled.names.same.setdefault((section, name), []).append(
             _("row {row} of {sheet}", row=row, sheet=quoted(grid.name))
         )
-        filled.tell(
-            grid, row, column, found, expected, _("fill in the column id for each of them, such as ada-b")
-        )
+        if section in PEOPLE:
+            hint = _(
+                "is it one person? Then join the rows into one: several hours of a day stand in one cell, such as 9-12,"
+                " 13-15. If they are several, give each of them an id in a column 'id', such as ada-b"
+            )
+        else:
+            hint = _(
+                "is it one? Then join the rows into one. If they are several, give each of them an id in a column 'id',"
+                " such as room-1-b"
+            )
+        filled.tell(grid, row, column, found, expected, hint)
         return ""
     if there:
         return there[0]

@@ -266,10 +266,13 @@ def _judged(filled: Filled, after: Loaded, before: Loaded | None) -> tuple[Findi
     """The warnings that are new. Raises CaseError with the faults of the tables, and all that the case would have by
     them."""
     from genplan.casefile.edit import brought_errors
+    from genplan.tables.results_rows import about_names
     from genplan.tables.told import in_cells, once_a_column
 
     brought = brought_errors(before.findings, after.findings) if before else list(errors_of(after.findings))
     faults = [*filled.findings, *in_cells(brought, filled)]
+    if filled.results and errors_of(tuple(faults)):  # else their reader tells of them
+        faults += about_names(filled.results, filled)
     if errors := [f for f in faults if f.severity is Severity.ERROR]:
         raise CaseError(list(once_a_column(dict.fromkeys(errors))))
     known = set(before.findings) if before else set()

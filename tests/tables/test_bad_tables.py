@@ -52,7 +52,8 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
     [
         (with_row("children", "Ada", ""), "children.csv:2: column A: 'Ada', a name that more than one have; expected"
          " names"
-         " that are told apart. Fill in the column id for each of them, such as ada-b."),
+         " that are told apart. Is it one person? Then join the rows into one: several hours of a day stand in one cell,"
+         " such as 9-12, 13-15. If they are several, give each of them an id in a column 'id', such as ada-b."),
         (with_cell("children", 2, 1, "3/5/2020"), "children.csv:2: column B: '3/5/2020', which may be 2020-03-05"
          " or 2020-05-03; expected a month such as 2021-04. Write the one that is meant year first, such as 2020-03-05,"
          " or make the cell a date of the spreadsheet."),
@@ -457,3 +458,51 @@ def test_a_wish_is_written_as_its_message_says(tmp_path: Path) -> None:
     case = load(tmp_path / "case").case
     assert case is not None
     assert {wish.by for target in case.targets.values() for wish in target.first} == {date(2026, 12, 18)}
+
+
+# results as people keep them
+
+DONE: Sheets = {
+    **SHEETS,
+    "Done so far": [
+        ["Date", "Child", "Skill", "Who", "Where", "With", "Right", "Of"],
+        ["2026-11-20", "Ada", "Pours", "Rosa", "Room 1", "Cups", "4", "5"],
+        ["2026-11-21", "Ben", "Pours", "Rosa", "Room 1", "Cups", "2", "5"],
+    ],
+}
+
+
+def test_results_with_a_column_for_the_child_and_none_for_the_kind_are_read(tmp_path: Path) -> None:
+    done = workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", DONE)], NOW, write=True)
+    assert done.rows == 2
+    rows = (tmp_path / "case" / "results.csv").read_text("utf-8").splitlines()[1:]
+    assert [row.split(",")[2:4] for row in rows] == [["pours-ada", "probe"], ["pours-ben", "probe"]]
+    told = [f.sentence() for f in done.findings if "results" in f.sentence() or "'kind'" in f.sentence()]
+    assert told == [
+        "Done so far.csv: Done so far: the sheet 'Done so far', read as one of results by its headings. Put # before"
+        " its name if it is not to be read.",
+        "Done so far.csv:1: column A: no column 'kind', so each row is read as a probe. Where some are of teaching or"
+        " were not run, add the column.",
+    ]
+
+
+def test_a_skill_that_the_child_of_the_row_has_not_is_refused(tmp_path: Path) -> None:
+    skills = [["name", "learner", "correct_when"], ["Pours", "Ada", "No spill"], ["Cuts", "Ben", "Alone"]]
+    found = told(tmp_path, csv_of(tmp_path / "t", {**DONE, "skills": skills}))
+    assert found == [
+        "Done so far.csv:3: column C: 'Pours', which Ben has not; expected a skill of that child. Mend one of the two,"
+        " or add a row for it to the sheet of skills."
+    ]
+
+
+def test_names_and_days_in_results_are_told_with_what_else_is_wrong(tmp_path: Path) -> None:
+    rows = [*DONE["Done so far"], ["soon", "Ada", "Pous", "Rsa", "Room 1", "Cups", "1", "5"]]
+    found = told(
+        tmp_path, csv_of(tmp_path / "t", {**with_cell("hours", 2, 1, "mornings"), "Done so far": rows})
+    )
+    assert [s.split(";")[0].split(": ", 1)[1] for s in found] == [
+        "column B: 'mornings' without hours",
+        "column A: found 'soon'",
+        "column C: the unknown skill 'Pous'",
+        "column D: the unknown adult 'Rsa'",
+    ]
