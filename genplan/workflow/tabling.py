@@ -185,6 +185,7 @@ def _of_new_case(
 ) -> Tabled:
     from genplan.casefile import identity, load
     from genplan.casefile.edit_many import new_case
+    from genplan.casefile.starter import refuse_what_is_there
     from genplan.casefile.tree import Leaf
     from genplan.evidence.log import Log
     from genplan.tables.changed import changed_things, differences
@@ -193,6 +194,7 @@ def _of_new_case(
     from genplan.tables.told import of_new_case
 
     filled = read(files, {})
+    refuse_what_is_there(folder, besides="busy")
     assumed = _assumed(filled, timezone, policy)
     told = differences(filled)
     changed: Changed = {("format",): Leaf("1", True), **changed_things({}, told)}

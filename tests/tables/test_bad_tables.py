@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 from collections.abc import Callable
 from datetime import date, time
@@ -52,8 +53,8 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
     [
         (with_row("children", "Ada", ""), "children.csv:2: column A: 'Ada', a name that more than one have; expected"
          " names"
-         " that are told apart. Is it one person? Then join the rows into one: several hours of a day stand in one cell,"
-         " such as 9-12, 13-15. If they are several, give each of them an id in a column 'id', such as ada-b."),
+         " that are told apart. Is it one person? Then join the rows into one: several hours of a day stand in one"
+         " cell, such as 9-12, 13-15. If they are several, give each of them an id in a column 'id', such as ada-b."),
         (with_cell("children", 2, 1, "3/5/2020"), "children.csv:2: column B: '3/5/2020', which may be 2020-03-05"
          " or 2020-05-03; expected a month such as 2021-04. Write the one that is meant year first, such as 2020-03-05,"
          " or make the cell a date of the spreadsheet."),
@@ -128,6 +129,9 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
          " files that make up the case at once: genplan tables read t OTHER.xlsx CASE."),
         (with_cell("case", 2, 0, ".".join(["defaults"] * 3000)), "case.csv:2: column A: the unknown key 'defaults.def"),
         (with_row("children", *["x"] * 201), "children.csv:4: column GS: a cell far to the right; expected 200"),
+        (with_row("adults", "all: lunch 12-12.45, nobody works then"), "adults.csv:3: column A: 'all: lunch 12-12.45,"
+         " nobody works then', which reads like a remark; expected the name of the adult. Put # before it if it is a"
+         " remark; a name that is so long needs an id beside it."),
         (with_row("children", "", "2020-01"), "children.csv:4: column B: a row without a name; expected the name of the"
          " learner. Fill it in."),
     ],
@@ -503,6 +507,57 @@ def test_names_and_days_in_results_are_told_with_what_else_is_wrong(tmp_path: Pa
     assert [s.split(";")[0].split(": ", 1)[1] for s in found] == [
         "column B: 'mornings' without hours",
         "column A: found 'soon'",
-        "column C: the unknown skill 'Pous'",
+        "column C: the unknown target 'Pous'",
         "column D: the unknown adult 'Rsa'",
+    ]
+
+
+@pytest.mark.usefixtures("in_this_process")
+def test_a_name_that_is_merged_over_rows_of_hours_is_read_for_each(tmp_path: Path) -> None:
+    def split(book: Any) -> None:
+        book["hours"].append(["Ada", "9-12", ""])
+        book["hours"].append(["", "1-2pm", ""])
+        book["hours"].merge_cells("A5:A6")
+
+    book_of(tmp_path / "t.xlsx", SHEETS, split)
+    workflow.read_tables(tmp_path / "case", [tmp_path / "t.xlsx"], NOW, write=True)
+    case = load(tmp_path / "case").case
+    assert case is not None
+    assert len(case.learners["ada"].free.days[0]) == 3
+
+
+def test_the_explaining_row_is_known_without_its_first_column(tmp_path: Path) -> None:
+    workflow.empty_tables(tmp_path / "empty")
+    head, words = list(csv.reader((tmp_path / "empty" / "adults.csv").read_text("utf-8-sig").splitlines()))[
+        :2
+    ]
+    for heading in (head, words):
+        del heading[0]
+    adults = [head[:2], words[:2], ["Rosa", "aide"]]
+    assert "#" not in words[0]
+    done = workflow.read_tables(
+        tmp_path / "case", [csv_of(tmp_path / "t", {**SHEETS, "adults": adults})], NOW, write=False
+    )
+    assert ("adults", "rosa") in done.made
+    assert len([path for path in done.made if path[0] == "adults"]) == 1
+
+
+def test_a_folder_that_holds_other_things_is_refused_before_anything_is_shown(tmp_path: Path) -> None:
+    (tmp_path / "case").mkdir()
+    (tmp_path / "case" / "notes.txt").write_text("ours")
+    with pytest.raises(FileError, match="holds files already; none was touched"):
+        workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", SHEETS)], NOW, write=False)
+
+
+def test_a_file_with_a_blank_in_its_name_is_quoted_where_a_command_is_advised(tmp_path: Path) -> None:
+    file = csv_of(tmp_path / "t", {"our staff": [["Name", "Job"], ["Rosa", "aide"]]}) / "our staff.csv"
+    assert any('genplan tables read "our staff.csv" OTHER.xlsx' in s for s in told(tmp_path, file))
+
+
+def test_a_mark_of_other_trials_than_a_probe_has_is_said(tmp_path: Path) -> None:
+    tables = csv_of(tmp_path / "t", with_cell("skills", 2, 3, "3/3"))
+    done = workflow.read_tables(tmp_path / "case", [tables], NOW, write=False)
+    assert [s for f in done.findings if "trials" in (s := f.sentence())] == [
+        "skills.csv:2: column D: 3/3, and a probe has 5 trials, of which 5 have to be correct then. Write 'trials: 3'"
+        " too if that is meant."
     ]
