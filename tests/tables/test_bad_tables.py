@@ -561,3 +561,13 @@ def test_a_mark_of_other_trials_than_a_probe_has_is_said(tmp_path: Path) -> None
         "skills.csv:2: column D: 3/3, and a probe has 5 trials, of which 5 have to be correct then. Write 'trials: 3'"
         " too if that is meant."
     ]
+
+
+def test_of_many_rows_that_are_still_ahead_a_few_are_named_in_one_sentence(tmp_path: Path) -> None:
+    rows = [[f"2026-12-{day:02d}", "Ada", "Pours", "Rosa", "Room 1", "Cups", "4", "5"] for day in range(1, 7)]
+    tables = csv_of(tmp_path / "t", {**DONE, "Done so far": [DONE["Done so far"][0], *rows]})
+    (found,) = told(tmp_path, tables)
+    assert found.startswith("6 rows are still ahead, such as 2026-12-01, pours-ada, rosa, room-1, cups")
+    assert found.count("counts as run") + found.count("count as run") == 1
+    assert "2026-12-03" in found
+    assert "2026-12-04" not in found
