@@ -224,7 +224,8 @@ def _trials_of_its_mark(case: Case, notes: Diagnostics) -> None:
     correct then."""
     for target in case.targets.values():
         mark, at = target.pass_mark, ("targets", target.id, "pass_mark")
-        if at in notes.marks and (*at[:2], "trials") not in notes.marks and target.trials % mark.trials:
+        is_all = mark.correct == mark.trials != target.trials
+        if is_all and at in notes.marks and (*at[:2], "trials") not in notes.marks:
             found = _(
                 "{mark}, and a probe has {trials} trials, of which {needed} have to be correct then",
                 mark=mark,

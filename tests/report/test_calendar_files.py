@@ -85,7 +85,7 @@ def test_the_description_tells_the_adult_what_to_do_and_what_to_mind() -> None:
         "1. Zips up a jacket (new)",
         "- With: Two jackets with different zips",
         "- Say “Do up your coat”",
-        "- 5 trials without help or teaching; met with 4 or more correct",
+        "- 5 trials without help or teaching; met with all 4 correct",
         "- Counts as correct: Starts and closes the zip to the chest within 30 s, no help",
         "",
     ]
