@@ -227,6 +227,24 @@ def _maintenance_has_a_start(case: Case, notes: Diagnostics) -> None:
     tell(lacking, "maintenance_days", "", found, hint, notes)
 
 
+def _trials_of_its_mark(case: Case, notes: Diagnostics) -> None:
+    """`pass_mark: 3/3` says nothing of how many trials there are: these are the policy's, and all five have to be
+    correct then."""
+    for target in case.targets.values():
+        mark, at = target.pass_mark, ("targets", target.id, "pass_mark")
+        is_all = mark.correct == mark.trials != target.trials
+        if is_all and at in notes.marks and (*at[:2], "trials") not in notes.marks:
+            found = _(
+                "{mark}, and a probe has {trials} trials, of which {needed} have to be correct then",
+                mark=mark,
+                trials=target.trials,
+                needed=mark.needed(target.trials),
+            )
+            notes.warning(
+                at, found, "", _("write 'trials: {trials}' too if that is meant", trials=mark.trials)
+            )
+
+
 def tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Diagnostics) -> None:
     """Warns at each target that has the key itself, and once, at the first, for all that have it from the policy."""
     below = (part,) if part else ()
@@ -317,6 +335,7 @@ CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (
     _something_is_possible,
     _says_what_is_correct,
     _maintenance_has_a_start,
+    _trials_of_its_mark,
     _taught_is_possible,
     _wishes_can_come_true,
     _a_probe_fits,

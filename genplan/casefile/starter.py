@@ -48,7 +48,7 @@ def starter_text() -> str:
 def make_case_folder(folder: Path, files: Mapping[str, bytes]) -> None:
     """A new folder with these files and a place for calendars, whole or not at all. Raises FileError if it holds
     anything, or cannot be written."""
-    _refuse_what_is_there(folder)
+    refuse_what_is_there(folder)
     made: list[Path] = []
     beside = folder.parent / f".new-case-{secrets.token_hex(4)}"
     try:
@@ -77,7 +77,7 @@ def make_case_folder(folder: Path, files: Mapping[str, bytes]) -> None:
 def write_first_case(folder: Path, text: str, besides: str) -> list[Path]:
     """Writes a case of this text where nothing is yet but the file `besides`, and returns its files. The case comes
     first: what follows can be done without. Raises FileError."""
-    _refuse_what_is_there(folder, besides)
+    refuse_what_is_there(folder, besides)
     files = {CASE_FILE: text.encode("utf-8"), **_beside_the_case()}
     try:
         make_folders(folder / "busy")
@@ -90,7 +90,7 @@ def write_first_case(folder: Path, text: str, besides: str) -> list[Path]:
     return [folder / name for name in files]
 
 
-def _refuse_what_is_there(folder: Path, besides: str = "") -> None:
+def refuse_what_is_there(folder: Path, besides: str = "") -> None:
     if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
         raise FileError(
             _("{folder} is there already and is no folder. Name one that does not exist yet.", folder=folder)

@@ -49,7 +49,7 @@ example:
 READ = Page(
     "read",
     N_("read filled workbooks into a case"),
-    "genplan tables read FILE… CASE [--write] [--timezone ZONE] [--now MOMENT]",
+    "genplan tables read FILE… CASE [--write] [--timezone ZONE] [--policy NAME] [--now MOMENT]",
     N_("""\
 Shows what each FILE, a workbook, a CSV file or a folder of them, would change in
 the case, and changes nothing. With --write it is written: all of it, or nothing
@@ -104,6 +104,14 @@ def add_commands(listed: Any) -> None:
         default="",
         help=_("of a new case, such as Europe/Dublin; else that of a sheet 'case' or of this computer"),
     )
+    read_.add_argument(
+        "--policy",
+        metavar="NAME",
+        default="",
+        help=_(
+            "of a new case, such as family; else that of a sheet 'case', or one by the number of children"
+        ),
+    )
     read_.add_argument("--write", action="store_true", help=_("write what is shown"))
     add_now(read_)
     write_ = command(below, WRITE, write)
@@ -140,7 +148,7 @@ def read(words: Namespace) -> int:
     from genplan.report.tabled_lines import tabled_lines
 
     done = workflow.read_tables(
-        words.folder, words.files, words.now, write=words.write, timezone=words.timezone
+        words.folder, words.files, words.now, write=words.write, timezone=words.timezone, policy=words.policy
     )
     warn(done.findings)
     output.show_lines(list(tabled_lines(done.differences)))

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
@@ -34,6 +34,8 @@ MOST_LINES = 200_001
 """A header and 200,000 rows; beyond, reading takes more than seconds and some hundred megabytes."""
 FREE_WORDS = ("note", "observer", "not_run_because")
 DELIMITERS = (",", ";", "\t")
+FIRST_LINES = 10
+"""Among which the headings of a table are."""
 BLOCK = 2048
 """Rows that are turned into columns at once: enough that the turning costs little, few enough to hold."""
 
@@ -177,12 +179,20 @@ def _faultless(
 
 
 def records_of(
-    file: str, data: bytes, columns: Sequence[str]
+    file: str, data: bytes, is_heading: Callable[[str], bool]
 ) -> tuple[list[tuple[int, list[str]]], list[Finding]]:
-    """The cells of each line that is not empty, with its number, whatever the header. `columns` are names that may be
-    in it: by them the separator is told."""
-    lines, delimiter, findings = _text_of(file, data, columns)
-    records, broken = _records(file, lines, delimiter)
+    """The cells of each line that is not empty, with its number, whatever the header. The separator is the one by which
+    the most headings stand beside each other in one of the first lines; where none is known, the one that parts the
+    most."""
+    lines, _comma, findings = _text_of(file, data, ())
+    first = list(islice((line.strip() for line in lines if line.strip()), FIRST_LINES))
+
+    def found(delimiter: str) -> tuple[int, int]:
+        parted = [[name.strip().strip('"') for name in line.split(delimiter)] for line in first]
+        known = max((sum(map(is_heading, names)) for names in parted), default=0)
+        return (known, sum(len(names) - 1 for names in parted))
+
+    records, broken = _records(file, lines, max(DELIMITERS, key=found))
     return records, findings + broken
 
 

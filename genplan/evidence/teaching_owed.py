@@ -18,17 +18,35 @@ from genplan.evidence.mastery import criterion_met
 from genplan.evidence.results import FILE_NAME
 from genplan.evidence.standing import Standing, standings
 from genplan.findings import Finding, Severity
-from genplan.language import _
+from genplan.language import _, ngettext
 
 
 def about_teaching(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
     """What failed and nobody may teach, at its target; and rows of teaching without the counts that would make them
     count, at their lines, where something still waits for them."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
+    waits = {target.id: _waiting(case, target, log) for target in case.mastered}
+    number = sum(map(len, waits.values()))
+    if number and not case.policy.plan_teaching and not says_whether_to_plan_it(loaded):
+        found = ngettext(
+            "{n} combination that was not met waits for teaching, and no week of this case holds teaching",
+            "{n} combinations that were not met wait for teaching, and no week of this case holds teaching",
+            number,
+        )
+        hint = _(
+            "write 'policy: caseload', 'policy: family' or, in a policy of your own, 'plan_teaching: yes'; or teach it"
+            " beside the plan and write it down"
+        )
+        notes.warning(("policy",), found, "", hint)
     for target in case.mastered if case.policy.plan_teaching else ():
-        if waiting := _waiting(case, target, log):
+        if waiting := waits[target.id]:
             _nobody_may_teach(case, target, sorted(waiting), notes)
     return (*notes.findings, *rows_that_pay_nothing(case, log))
+
+
+def says_whether_to_plan_it(loaded: Loaded) -> bool:
+    """Whether the case, or a policy file of its own, decided on 'plan_teaching'."""
+    return ("policy", "plan_teaching") in loaded.marks
 
 
 def rows_that_pay_nothing(case: Case, log: Log) -> tuple[Finding, ...]:

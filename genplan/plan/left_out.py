@@ -52,6 +52,7 @@ class NoteKind(StrEnum):
     MAINTENANCE_GAVE_WAY = "maintenance gave way"
     NOT_PROBED = "not probed"
     UNPLANNED = "criterion without probes"
+    TEACHING_NOT_PLANNED = "waits for teaching that is not planned"
     CRITERION_MET = "criterion met"
     TAUGHT_IN_PLACE = "taught in place of another"
     FELL_THROUGH = "fell through"
@@ -98,6 +99,7 @@ class Note:
       what was planned on the day `on` and not run; or what the criterion lacks and no plan will probe
     - `limit`: why that is not in the week, where it is known
     - `kept`, `most`: so many of the `of` dates of a term have room, and no plan of its weeks keeps more than `most`
+    - `of`: how many retests wait for teaching, in a case that plans none
     - `early`, `of`: so many of the wished tuples with their last chance come while another day is left for them"""
 
     kind: NoteKind

@@ -251,10 +251,13 @@ def _measure(target: Target, probe: Probe) -> str:
     if not probe.kind.is_probe:
         return lesson_words(target, probe)
     needed = target.pass_mark.needed(probe.trials)
+    trials = ngettext("{n} trial", "{n} trials", probe.trials)
+    if needed == probe.trials > 1:
+        return _(
+            "{trials} without help or teaching; met with all {needed} correct", trials=trials, needed=needed
+        )
     return _(
-        "{trials} without help or teaching; met with {needed} or more correct",
-        trials=ngettext("{n} trial", "{n} trials", probe.trials),
-        needed=needed,
+        "{trials} without help or teaching; met with {needed} or more correct", trials=trials, needed=needed
     )
 
 

@@ -167,7 +167,7 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         **(_not_run(case, note) if note.on else {}),
         **(_unplanned(case, note) if note.kind is NoteKind.UNPLANNED else {}),
         **({"kept": note.kept, "most": note.most} if note.kind is NoteKind.TERM else {}),
-        **({"early": note.early} if note.of and not note.weeks else {}),
+        **({"early": note.early} if note.kind is NoteKind.CATCH_UP else {}),
         **({"of": note.of} if note.of else {}),
         **({"unwritten": [_unwritten(one) for one in note.unwritten]} if note.unwritten else {}),
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from itertools import chain
 
 from genplan.case import Case
 from genplan.language import N_, _, ngettext, said
@@ -62,7 +63,10 @@ def why_lines(
     if impossible := nothing_possible(case, mine, plan.week.monday):
         lines = (line for one in impossible for line in _folded(f"- {clean(one)}", width, "  "))
         yield from _section(_("What is not possible at all"), lines)
-    yield from _section(_("What would help most"), _gains(names, why.gains, width, whole=whole))
+    told = (note_text(case, note) for note in plan.notes if note.kind is NoteKind.TEACHING_NOT_PLANNED)
+    teaching = (line for one in told for line in _folded(f"- {one}", width, "  "))
+    gains = _gains(names, why.gains, width, whole=whole)
+    yield from _section(_("What would help most"), chain(teaching, gains))
     if target is not None:
         yield from _section(
             _("Left out of '{target}'", target=names.target(target)),

@@ -25,6 +25,8 @@ def stretch(start: Time, end: Time, after: int = 0) -> Window:
     if is_afternoon or (start.is_plain and first < min(after, EARLIEST) and first + NOON >= after):
         first += NOON
     in_words = not end.typed[0].isdigit()
+    if not start.half and end.is_plain and not in_words and EARLIEST <= last < first and first >= NOON + HOUR:
+        raise _may_be_swapped(start, end)
     said = start.half or is_afternoon or NOON <= first < NOON + HOUR or (first >= NOON and in_words)
     if end.is_plain and last <= first < last + NOON and (said or start.is_plain or first >= NOON):
         last += NOON  # 3pm-5.30, 12-2, 15-5, 9-5
@@ -65,6 +67,16 @@ def _may_be_either(start: Time, end: Time, first: int, last: int) -> InvalidValu
         before=before,
     )
     return InvalidValue(found, "", hint)
+
+
+def _may_be_swapped(start: Time, end: Time) -> InvalidValue:
+    """`17:00-9:00` and `14-8`: hardly the evening."""
+    swapped, later = (
+        f"{time_text(first)}-{time_text(last)}"
+        for first, last in ((_end(end), start.minute), (start.minute, _end(end) + NOON))
+    )
+    hint = _("Write {swapped}, or {later} if that is meant.", swapped=swapped, later=later)
+    return InvalidValue(_("'{typed}', which ends before it begins", typed=_typed(start, end)), "", hint)
 
 
 def _typed(start: Time, end: Time) -> str:

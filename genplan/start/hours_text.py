@@ -17,7 +17,7 @@ from genplan.language.typed import day_of, meant_by
 from genplan.start.hours_clauses import Clauses, such_as
 from genplan.start.hours_stretch import stretch
 from genplan.start.hours_times import EARLIEST as EARLIEST
-from genplan.start.hours_times import Time, tokens_of, with_times
+from genplan.start.hours_times import FILLING, Time, tokens_of, with_times
 
 Week = tuple[Windows, ...]
 """Seven days, Monday first."""
@@ -134,7 +134,9 @@ def _part(kind: str, word: str) -> _Part:
     meant = meant_by(word)
     if meant in _GROUPS:
         return list(_GROUPS[meant])
-    if meant in ("same", "as", "to", "except", "closed", ""):
+    if meant in FILLING:
+        return ""
+    if meant in ("same", "as", "to", "except", "closed"):
         return meant
     if (day := day_of(word)) is not None:
         return [day]

@@ -16,6 +16,7 @@ NOON = 12 * 60
 EARLIEST = 7 * 60
 """From here on hours without am or pm are taken as they stand: 9-12 is the morning. Before it nobody is asked without
 having said so."""
+FILLING = ("", "also")
 HOUR, HALF, QUARTER = 60, 30, 15
 WORD, TIME = "word", "time"
 HALVES = {"morning": "a", "afternoon": "p"}
@@ -82,12 +83,14 @@ def with_times(tokens: Sequence[Token]) -> Iterator[Time | Token]:
         token = tokens[at]
         meant = meant_by(token[1])
         at += 1
-        if meant in HALVES and last:
+        if meant in HALVES and last and not any(meant_by(word) == "also" for _kind, word in waiting):
             yield last.in_half(HALVES[meant], token[1])
             last, waiting = None, []
         elif meant in HALVES:
+            yield from filter(None, (last, *waiting))
+            last, waiting = None, []
             half, said, behind_a_day = HALVES[meant], token[1], has_day
-        elif last and meant == "":
+        elif last and meant in FILLING:
             waiting.append(token)
         else:
             yield from filter(None, (last, *waiting))
@@ -112,7 +115,7 @@ def _without_hours(half: str, said: str) -> InvalidValue:
 
 def one_time(text: str) -> Time | None:
     """The time that is all of the text, beside words that only fill; None for anything else. Raises InvalidValue."""
-    found = [i for i in with_times(tokens_of(text)) if isinstance(i, Time) or meant_by(i[1]) != ""]
+    found = [i for i in with_times(tokens_of(text)) if isinstance(i, Time) or meant_by(i[1]) not in FILLING]
     return found[0] if len(found) == 1 and isinstance(found[0], Time) else None
 
 

@@ -155,6 +155,26 @@ _HEADINGS: Mapping[str, Words] = {
     "ways.from": lambda: pgettext("headings of columns, apart by commas", "between"),
     "ways.to": lambda: pgettext("headings of columns, apart by commas", "and"),
     "ways.minutes": lambda: pgettext("headings of columns, apart by commas", "time, how long"),
+    "results.date": lambda: pgettext("headings of columns, apart by commas", "day, on, when"),
+    "results.target": lambda: pgettext(
+        "headings of columns, apart by commas", "skill, goal, skill name, name of the skill, target name"
+    ),
+    "results.learner": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "child, children, pupil, pupils, student, students, child's name, child name, "
+        "name of child, name of the child, pupil's name, pupil name, student's name, "
+        "student name",
+    ),
+    "results.adult": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "who, with whom, staff, staff member, therapist, teacher, person",
+    ),
+    "results.location": lambda: pgettext("headings of columns, apart by commas", "where, place, room"),
+    "results.material_set": lambda: pgettext(
+        "headings of columns, apart by commas", "with, with what, thing, material, set, object, toy"
+    ),
+    "results.trials": lambda: pgettext("headings of columns, apart by commas", "of, out of, tries, attempts"),
+    "results.correct": lambda: pgettext("headings of columns, apart by commas", "right, number correct"),
     "surname": lambda: pgettext(
         "headings of columns, apart by commas", "surname, last name, family name, second name"
     ),

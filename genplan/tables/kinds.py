@@ -12,7 +12,9 @@ MOST_TITLES = 10
 """Rows above the headings that may be a title or remarks."""
 FEWEST = 2
 """Headings by which a sheet is known."""
-GUESSED = tuple(kind for kind in SHEETS if kind not in (RESULTS, CHANGES, THE_CASE))
+GUESSED = tuple(kind for kind in SHEETS if kind not in (CHANGES, THE_CASE))
+OF_RESULTS = frozenset({"date", "target", "correct"})
+"""Without these it is no sheet of results, whatever else it has: a skill has a child, adults and places too."""
 
 
 def kinds_by_headings(grid: Grid) -> tuple[SheetKind, ...]:
@@ -41,7 +43,8 @@ def first_rows(grid: Grid) -> Iterator[Sequence[str]]:
 def _known(kind: SheetKind, cells: Sequence[str]) -> int:
     """Columns of the kind that have a heading here; none where nothing would say what a row is of."""
     found = {c.heading for cell in cells if not cell.startswith(REMARK) and (c := kind.column(cell))}
-    return len(found) if kind.naming in found else 0
+    needed = OF_RESULTS if kind is RESULTS else {kind.naming}
+    return len(found) if needed <= found else 0
 
 
 def _named(kind: SheetKind, name: str) -> bool:

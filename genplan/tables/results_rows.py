@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping
 from dataclasses import replace
 
 from genplan.case import Case
@@ -12,31 +13,82 @@ from genplan.casefile.domain_types import SECTION_OF
 from genplan.errors import CaseError
 from genplan.evidence.filled_sheet import FilledSheet, rows_of_filled
 from genplan.evidence.formula_cells import escape_formula
-from genplan.evidence.log import Log
+from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.moments import day_of
 from genplan.evidence.results import OPTIONAL, columns_of
-from genplan.findings import Finding
+from genplan.evidence.sheet_faults import quoted
+from genplan.findings import Finding, Severity
+from genplan.language import _
+from genplan.start.case_text import NOTHING
 from genplan.tables.filled import Filled
+from genplan.tables.naming import NoneThere
+from genplan.tables.sheets import OF_CHILD
+from genplan.tables.skill_rows import learner_of
+from genplan.tables.thing_rows import Cells
 from genplan.tables.understood import Table
 
 IDS = {**SECTION_OF, "target": "targets"}
 
 
+class OfAnotherChild(InvalidValue):
+    """A skill that the child of the row has not: results.csv has no child, so its reader cannot see it."""
+
+
 def rows_of_results(table: Table, filled: Filled, case: Case, log: Log) -> FilledSheet:
     """Rows that results.csv has not got. Raises CaseError with every row that cannot be read, by its cell."""
-    headings = [c.heading for c in table.columns.values()]
+    if wrong := [f for f, problem in _about_names(table, filled) if isinstance(problem, OfAnotherChild)]:
+        raise CaseError(wrong)
+    headings = [c.heading for c in table.columns.values() if c is not OF_CHILD]
+    assumed = {name: text for name, text in _assumed(filled).items() if name not in headings}
     try:
-        found = rows_of_filled(table.grid.file, _as_text(table, filled, headings), case, log)
+        found = rows_of_filled(table.grid.file, _as_text(table, filled, headings, assumed), case, log)
     except CaseError as problem:
-        raise CaseError([_in_cell(table, headings, f) for f in problem.findings]) from problem
-    return replace(found, warnings=tuple(_in_cell(table, headings, f) for f in found.warnings))
+        raise CaseError([_in_cell(table, f) for f in problem.findings]) from problem
+    told = _without_kind(table) if "kind" in assumed else ()
+    return replace(found, warnings=(*told, *(_in_cell(table, f) for f in found.warnings)))
 
 
-def _as_text(table: Table, filled: Filled, headings: list[str]) -> bytes:
-    """The rows as CSV in which line n is row n of the sheet."""
-    lines = {table.headings: headings}
+def about_names(table: Table, filled: Filled) -> list[Finding]:
+    """What no row has, and days that are none: told with what else is wrong, before there is a case to read them by."""
+    return [finding for finding, _problem in _about_names(table, filled)]
+
+
+def _about_names(table: Table, filled: Filled) -> list[tuple[Finding, InvalidValue]]:
+    found: list[tuple[Finding, InvalidValue]] = []
     for row, cells in table.rows:
-        texts = (cells[h][1] if h in cells else "" for h in headings)
-        lines[row] = [_cell(h, " ".join(t.split()), filled) for h, t in zip(headings, texts, strict=True)]
+        for heading, (column, text) in cells.items():
+            try:
+                if heading == "target":
+                    _target(cells, filled)
+                elif heading in IDS:
+                    filled.names.id_of(IDS[heading], text)
+                elif heading == "date":
+                    day_of(text)
+            except InvalidValue as problem:
+                if not (isinstance(problem, NoneThere) and problem.section in filled.lacking):
+                    told = table.grid.finding(row, column, problem.found, problem.expected, problem.hint)
+                    found.append((told, problem))
+    return found
+
+
+def _assumed(filled: Filled) -> dict[str, str]:
+    """What a sheet without these columns says of each row."""
+    return {"kind": ResultKind.PROBE.value} | ({"material_set": NOTHING} if filled.has_no_things else {})
+
+
+def _without_kind(table: Table) -> tuple[Finding, ...]:
+    found = _("no column 'kind', so each row is read as a probe")
+    hint = _("where some are of teaching or were not run, add the column")
+    first = table.grid.finding(table.headings, min(table.columns, default=0), found, "", hint)
+    return (replace(first, severity=Severity.WARNING),)
+
+
+def _as_text(table: Table, filled: Filled, headings: list[str], assumed: Mapping[str, str]) -> bytes:
+    """The rows as CSV in which line n is row n of the sheet."""
+    lines = {table.headings: [*headings, *assumed]}
+    for row, cells in table.rows:
+        told = [_cell(h, cells, filled) if h in cells else "" for h in headings]
+        lines[row] = [*told, *assumed.values()]
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     for number in range(1, max(lines) + 1):
@@ -47,17 +99,39 @@ def _as_text(table: Table, filled: Filled, headings: list[str]) -> bytes:
     return out.getvalue().encode("utf-8", "replace")
 
 
-def _cell(heading: str, text: str, filled: Filled) -> str:
+def _cell(heading: str, cells: Cells, filled: Filled) -> str:
     """Ids in place of names; what no row has is told by the reader of results."""
-    if heading in IDS and text:
+    text = " ".join(cells[heading][1].split())
+    if heading in IDS:
         try:
-            return filled.names.id_of(IDS[heading], text)
+            return _target(cells, filled) if heading == "target" else filled.names.id_of(IDS[heading], text)
         except InvalidValue:
             return text
     return escape_formula(text)
 
 
-def _in_cell(table: Table, headings: list[str], finding: Finding) -> Finding:
+def _target(cells: Cells, filled: Filled) -> str:
+    """The one of the child that the row names, where it names one. Raises InvalidValue."""
+    text = " ".join(cells["target"][1].split())
+    if OF_CHILD.heading not in cells:
+        return filled.names.id_of("targets", text)
+    child = filled.names.id_of("learners", " ".join(cells[OF_CHILD.heading][1].split()))
+    called = [text] if text in filled.names.called["targets"] else filled.names.ids_called("targets", text)
+    own = [target for target in called if learner_of(filled, target) == child]
+    if called and not own:
+        raise OfAnotherChild(
+            _(
+                "{skill}, which {child} has not",
+                skill=quoted(text),
+                child=filled.names.called["learners"][child],
+            ),
+            _("a skill of that child"),
+            _("mend one of the two, or add a row for it to the sheet of skills"),
+        )
+    return own[0] if len(own) == 1 else filled.names.id_of("targets", text)
+
+
+def _in_cell(table: Table, finding: Finding) -> Finding:
     columns = [number for number, c in table.columns.items() if c.heading == finding.key]
     if not finding.line:
         return finding

@@ -109,6 +109,8 @@ SURNAME = Column("surname")
 """Beside the first name in a column of its own."""
 HOURS_A_WEEK, MOST_HOURS = Column("max hours a week"), Column("max hours")
 """Of an adult; the limit is one of minutes a week."""
+OF_CHILD = Column("learner")
+"""Whose skill a row of results is of: several children may have one of that name."""
 TAUGHT_BY, TAUGHT_IN, TAUGHT_USING = (Column(f"taught {how}") for how in ("by", "in", "using"))
 TAUGHT = {TAUGHT_BY.heading: "adult", TAUGHT_IN.heading: "location", TAUGHT_USING.heading: "material_set"}
 """Parts of the one pattern that a skill was taught with, each with its dimension."""
@@ -199,6 +201,7 @@ RESULTS = SheetKind(
     "results",
     N_("a row for each thing that was run, as in results.csv; what is there already is not added twice"),
     tuple(Column(name) for name in (*COLUMNS, *OPTIONAL)),
+    read_too=(OF_CHILD,),
 )
 CHANGES = SheetKind(
     "changes",

@@ -139,6 +139,10 @@ def _like(filled: Filled, skill: str, child: str) -> str:
     )
 
 
+def learner_of(filled: Filled, target: str) -> str:
+    return _said(filled, target, "learner")
+
+
 def _said(filled: Filled, target: str, key: str) -> str:
     targets = filled.tree.get("targets")
     record = targets.get(target) if isinstance(targets, dict) else None

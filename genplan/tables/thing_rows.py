@@ -21,12 +21,14 @@ from genplan.tables.days import day_first
 from genplan.tables.filled import TAKEN_OUT, Filled
 from genplan.tables.headings import plain, words_for_none
 from genplan.tables.naming import PEOPLE, is_id, one_of_either
-from genplan.tables.sheets import HOURS_IN, TAUGHT, Column
+from genplan.tables.sheets import HOURS_IN, REMARK, TAUGHT, Column
 from genplan.tables.understood import Table
 
 OF_A_CHILD = ("learner", "like")
 """What only a target has, and no text for several."""
 
+LONGEST_NAME = 7
+"""Words: more make a remark."""
 Cells = dict[str, tuple[int, str]]
 Rows = list[tuple[int, Path, Cells]]
 """Number, the thing that the row is of, what is filled in."""
@@ -80,6 +82,16 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         )
         return ""
     column, name = cells["name"]
+    if section in PEOPLE and _is_a_sentence(name):
+        expected = _("the name of the {kind}", kind=said(one_of_either(section)))
+        hint = _(
+            "put {mark} before it if it is a remark; a name that is so long needs an id beside it",
+            mark=REMARK,
+        )
+        filled.tell(
+            grid, row, column, _("{text}, which reads like a remark", text=quoted(name)), expected, hint
+        )
+        return ""
     there = filled.names.ids_called(section, name)
     if names[name] > 1 or len(there) > 1:
         found, expected = (
@@ -89,9 +101,17 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         filled.names.same.setdefault((section, name), []).append(
             _("row {row} of {sheet}", row=row, sheet=quoted(grid.name))
         )
-        filled.tell(
-            grid, row, column, found, expected, _("fill in the column id for each of them, such as ada-b")
-        )
+        if section in PEOPLE:
+            hint = _(
+                "is it one person? Then join the rows into one: several hours of a day stand in one cell, such as 9-12,"
+                " 13-15. If they are several, give each of them an id in a column 'id', such as ada-b"
+            )
+        else:
+            hint = _(
+                "is it one? Then join the rows into one. If they are several, give each of them an id in a column 'id',"
+                " such as room-1-b"
+            )
+        filled.tell(grid, row, column, found, expected, hint)
         return ""
     if there:
         return there[0]
@@ -106,6 +126,12 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
     id_ = filled.names.fresh_id(section, name)
     filled.made.append((section, id_))
     return id_
+
+
+def _is_a_sentence(name: str) -> bool:
+    """`all: lunch 12-12.45, nobody works then` below the names of people."""
+    words = name.split()
+    return len(words) > LONGEST_NAME or (len(words) > 2 and bool(re.search(r":|\d", name)))
 
 
 def _first_name_of(filled: Filled, section: str, name: str) -> list[str]:

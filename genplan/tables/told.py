@@ -65,10 +65,15 @@ def of_new_case(
         expected = _("children, adults, places and skills, which a new case needs")
         hint = _(
             "name all files that make up the case at once: genplan tables read {files} OTHER.xlsx {folder}",
-            files=" ".join(file.name for file in files),
-            folder=folder,
+            files=" ".join(typed(file.name) for file in files),
+            folder=typed(folder),
         )
         yield Finding(_names(files), 0, "", found, expected, hint)
+
+
+def typed(path: Path | str) -> str:
+    """As it is typed behind a command: a blank would part it."""
+    return f'"{path}"' if " " in str(path) else str(path)
 
 
 def _names(files: Sequence[Path]) -> str:

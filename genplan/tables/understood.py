@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, islice
 
 from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.findings import Finding, Severity, nearest
-from genplan.language import _, and_list, or_list
+from genplan.language import LANGUAGES, Speech, Words, _, and_list, or_list, said, speaking
 from genplan.tables.grids import Grid, letters
 from genplan.tables.headings import headings_everywhere, plain, spoken_words_for
 from genplan.tables.kinds import FEWEST, MOST_TITLES, kinds_by_headings
@@ -108,12 +108,15 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
     else:
         return None, [_no_headings(kind, grid)]
     partly = any(f.severity is Severity.ERROR for f in findings)
-    findings += islice(_merged_cells(grid, number), MOST_FAULTS)
+    names_down = _names_down(grid, number, columns) if kind is HOURS else {}
+    findings += islice(_merged_cells(grid, number, names_down), MOST_FAULTS)
     with_problems = {row for row, _column in grid.problems}
     rows = []
     for row, texts in grid.rows:
-        if row <= number or _is_remark(texts):
+        if row <= number or _is_remark(texts) or (row == number + 1 and _explains(columns, texts)):
             continue
+        for column, name in names_down.get(row, {}).items():
+            texts = (*texts[:column], name, *texts[column + 1 :])
         for column in columns if row - 1 in with_problems else ():
             if (problem := grid.problems.get((row - 1, column))) and len(findings) < MOST_FAULTS:
                 findings.append(grid.finding(row, column, *problem))
@@ -257,10 +260,44 @@ def _beside_places(grid: Grid, number: int, columns: dict[int, Column]) -> list[
     return findings
 
 
-def _merged_cells(grid: Grid, number: int) -> Iterator[Finding]:
+def _explains(columns: dict[int, Column], texts: Sequence[str]) -> bool:
+    """Whether a row is the one of our own workbooks that explains the headings, of which the first column, with its
+    sign, was taken out."""
+    told = [(columns[i], text.strip()) for i, text in enumerate(texts) if i in columns and text.strip()]
+    return bool(told) and all(text in _words_of(column) for column, text in told)
+
+
+def _words_of(column: Column) -> frozenset[str]:
+    found: set[str] = set()
+    for language in LANGUAGES:
+        for words in Words:
+            with speaking(Speech(language, words)):
+                found.add(said(column.words))
+    return frozenset(found - {""})
+
+
+def _names_down(grid: Grid, number: int, columns: dict[int, Column]) -> dict[int, dict[int, str]]:
+    """By row what stands in a cell of names that is merged over several rows of hours: it is meant for each, since the
+    hours of one name add up."""
+    texts = dict(grid.rows)
+    found: dict[int, dict[int, str]] = {}
+    for top, left, bottom, right in grid.merged:
+        if (
+            top + 1 > number
+            and left == right
+            and left in columns
+            and columns[left].heading in ("who", SURNAME.heading)
+        ):
+            for row in range(top + 2, bottom + 2):
+                if row in texts and left < len(texts[top + 1]):
+                    found.setdefault(row, {})[left] = texts[top + 1][left]
+    return found
+
+
+def _merged_cells(grid: Grid, number: int, read: Mapping[int, Mapping[int, str]]) -> Iterator[Finding]:
     remarks = {row for row, texts in grid.rows if _is_remark(texts) and any(texts)}
     for top, left, bottom, right in grid.merged:
-        if bottom + 1 < number or top + 1 in remarks:
+        if bottom + 1 < number or top + 1 in remarks or left in read.get(bottom + 1, ()):
             continue
         found = _(
             "cells that are merged ({left}{top}:{right}{bottom})",

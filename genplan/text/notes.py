@@ -122,6 +122,18 @@ def _unplanned(case: Case, note: Note) -> str:
     )
 
 
+def teaching_not_planned(waiting: int) -> str:
+    return ngettext(
+        "{n} retest waits for teaching, and no week of this case holds teaching. With 'policy: caseload', 'policy:"
+        " family' or, in a policy of your own, 'plan_teaching: yes' it does; or teach it beside the plan and write it"
+        " down.",
+        "{n} retests wait for teaching, and no week of this case holds teaching. With 'policy: caseload', 'policy:"
+        " family' or, in a policy of your own, 'plan_teaching: yes' it does; or teach it beside the plan and write it"
+        " down.",
+        waiting,
+    )
+
+
 def _taught_in_place(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     where = combination_words(case, target, note.combination)
@@ -268,6 +280,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.MAINTENANCE_GAVE_WAY: _gave_way,
     NoteKind.NOT_PROBED: _not_probed,
     NoteKind.UNPLANNED: _unplanned,
+    NoteKind.TEACHING_NOT_PLANNED: lambda case, note: teaching_not_planned(note.of),
     NoteKind.CLOSED: _closed,
     NoteKind.TOLD_AS_MET: lambda case, note: _(
         "The probes that people were told of for the days from now until this week are counted as met."

@@ -26,6 +26,9 @@ class Doubts:
         return (*self.ahead, *self.fewer, *self.replaced)
 
 
+FEW = 3
+"""Rows still ahead that are told one by one; of more, so many are named."""
+
 Sure = Callable[[Doubts], bool]
 """Whether rows about which there are doubts are to be added all the same."""
 
@@ -78,16 +81,29 @@ def still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str,
     from genplan.evidence.row_identity import in_words
 
     read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
-    return tuple(
-        _(
-            "This is still ahead: {row}. Written down now, it counts "
-            "as run, and what follows is planned on it.",
-            row=in_words(row),
-        )
+    ahead = [
+        in_words(row)
         for row in read
         if row is not None
         and row.kind is not ResultKind.NOT_RUN
         and datetime.combine(row.date, row.time or time()) > opened.wall
+    ]
+    if len(ahead) <= FEW:
+        return tuple(
+            _(
+                "This is still ahead: {row}. Written down now, it counts "
+                "as run, and what follows is planned on it.",
+                row=row,
+            )
+            for row in ahead
+        )
+    return (
+        _(
+            "{number} rows are still ahead, such as {rows}. Written down now, they count as run, and what follows is"
+            " planned on them.",
+            number=len(ahead),
+            rows="; ".join(ahead[:FEW]),
+        ),
     )
 
 

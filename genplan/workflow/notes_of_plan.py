@@ -91,6 +91,18 @@ def unplanned_notes(opened: Opened, log: Log, plan: Plan) -> Iterator[Note]:
             yield Note(kind=NoteKind.UNPLANNED, target=target.id, combination=combination)
 
 
+def teaching_notes(opened: Opened, plan: Plan) -> tuple[Note, ...]:
+    """How many retests wait for teaching where none is planned, unless the case itself says that none is to be."""
+    from genplan.evidence.teaching_owed import says_whether_to_plan_it
+    from genplan.plan import Note, NoteKind
+    from genplan.rules.limits import Kind
+
+    if opened.case.policy.plan_teaching or says_whether_to_plan_it(opened.loaded):
+        return ()
+    waiting = sum(item.limit.kind is Kind.TEACHING for item in plan.left_out)
+    return (Note(kind=NoteKind.TEACHING_NOT_PLANNED, of=waiting),) if waiting else ()
+
+
 def closed_notes(case: Case, week: Week) -> Iterator[Note]:
     """A note for each place and reason that closes it on whole days of the week, such as a public holiday."""
     from genplan.case.dated_facts import closed_days

@@ -22,6 +22,7 @@ from genplan.workflow.notes_of_plan import (
     closed_notes,
     left_unwritten,
     mastery_notes,
+    teaching_notes,
     unplanned_notes,
     unwritten_notes,
 )
@@ -143,7 +144,15 @@ def plan_opened(
     lapsed, met = mastery_notes(opened)
     before_it_too = (*about_told(facts.told_before), *unwritten_notes(opened, week))
     lacking = unplanned_notes(opened, log, found.plan)
-    notes = (*found.plan.notes, *lacking, *about_term(term), *met, *closed_notes(case, week), *before_it_too)
+    notes = (
+        *found.plan.notes,
+        *lacking,
+        *teaching_notes(opened, found.plan),
+        *about_term(term),
+        *met,
+        *closed_notes(case, week),
+        *before_it_too,
+    )
     week_plan = replace(
         found.plan,
         notes=(*lapsed, *about_its_end(found.plan), *notes),

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import CaseError, FileError, UsageError, unreadable
 from genplan.findings import Finding, Severity
-from genplan.language import _, and_list
+from genplan.language import _, and_list, or_list
 from genplan.workflow.doubts import still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import add_rows
@@ -104,14 +104,21 @@ def _write(out: Path, tables: list[Written], *, may_replace: bool) -> tuple[str,
 
 
 def read_tables(
-    folder: Path, files: Sequence[Path], now: datetime | None, *, write: bool, timezone: str = ""
+    folder: Path,
+    files: Sequence[Path],
+    now: datetime | None,
+    *,
+    write: bool,
+    timezone: str = "",
+    policy: str = "",
 ) -> Tabled:
     """What the tables of all these files would change in the case; with `write` it is changed, whole or not at all. A
-    folder that is not there becomes a case, in `timezone` unless a sheet says another. Raises CaseError with everything
-    that is wrong in the tables, FileError, UsageError."""
+    folder that is not there becomes a case, in `timezone` and with `policy` unless a sheet says another. Raises
+    CaseError with everything that is wrong in the tables, FileError, UsageError."""
     from genplan.casefile import edit
     from genplan.casefile.earlier import undoable
     from genplan.casefile.invisible_characters import escape_invisible
+    from genplan.casefile.policies import policy_names
 
     if folder.is_file() or folder.suffix.lower() in TABLES:
         raise UsageError(
@@ -121,8 +128,16 @@ def read_tables(
                 folder=folder,
             )
         )
+    if policy and policy not in policy_names():
+        raise UsageError(
+            _(
+                "'{policy}' is no policy that comes with the program; these are {names}. Nothing was read.",
+                policy=policy,
+                names=and_list(policy_names()),
+            )
+        )
     if not _is_case(folder):
-        return _of_new_case(folder, files, now, write=write, timezone=timezone)
+        return _of_new_case(folder, files, now, write=write, timezone=timezone, policy=policy)
     if not write:
         return _of_case(folder, files, now, write=False)
     names = and_list([escape_invisible(file.absolute().name) for file in files])
@@ -166,10 +181,11 @@ def _of_case(folder: Path, files: Sequence[Path], now: datetime | None, *, write
 
 
 def _of_new_case(
-    folder: Path, files: Sequence[Path], now: datetime | None, *, write: bool, timezone: str
+    folder: Path, files: Sequence[Path], now: datetime | None, *, write: bool, timezone: str, policy: str
 ) -> Tabled:
     from genplan.casefile import identity, load
     from genplan.casefile.edit_many import new_case
+    from genplan.casefile.starter import refuse_what_is_there
     from genplan.casefile.tree import Leaf
     from genplan.evidence.log import Log
     from genplan.tables.changed import changed_things, differences
@@ -178,7 +194,8 @@ def _of_new_case(
     from genplan.tables.told import of_new_case
 
     filled = read(files, {})
-    assumed = _assumed(filled, timezone)
+    refuse_what_is_there(folder, besides="busy")
+    assumed = _assumed(filled, timezone, policy)
     told = differences(filled)
     changed: Changed = {("format",): Leaf("1", True), **changed_things({}, told)}
     if ("case_id",) not in changed:
@@ -194,9 +211,9 @@ def _of_new_case(
     return _tabled(filled, told, rows, findings, {}, said=(), assumed=assumed, is_new=True, written=write)
 
 
-def _assumed(filled: Filled, timezone: str) -> tuple[str, ...]:
-    """Gives a new case what people do not write into spreadsheets, and says so: the time zone of this machine, and no
-    objects where no sheet is about things."""
+def _assumed(filled: Filled, timezone: str, policy: str) -> tuple[str, ...]:
+    """Gives a new case what people do not write into spreadsheets, and says so: the time zone of this machine, a
+    policy, and no objects where no sheet is about things."""
     from genplan.casefile.tree import Leaf
     from genplan.start.time_zone import local_zone
 
@@ -208,6 +225,7 @@ def _assumed(filled: Filled, timezone: str) -> tuple[str, ...]:
         said_of.append(
             _("The time zone is that of this computer, {zone}; --timezone says another.", zone=zone)
         )
+    said_of += _assumed_policy(filled, policy)
     if filled.has_no_things:
         said_of.append(
             _(
@@ -215,6 +233,24 @@ def _assumed(filled: Filled, timezone: str) -> tuple[str, ...]:
             )
         )
     return tuple(said_of)
+
+
+def _assumed_policy(filled: Filled, policy: str) -> tuple[str, ...]:
+    """A case that was written as tables is what it was: that it has no policy may be meant."""
+    from genplan.casefile.policies import policy_names
+    from genplan.casefile.tree import Leaf
+
+    if {("policy",), ("case_id",)} & {path[:1] for path in filled.values}:
+        return ()
+    chosen = policy or ("caseload" if len(filled.names.called["learners"]) > 1 else "family")
+    filled.values["policy",] = Leaf(chosen, True)
+    others = or_list([name for name in policy_names() if name != chosen])
+    told = _(
+        "The policy, by which weeks are planned, is {policy}; --policy says another, such as {others}.",
+        policy=chosen,
+        others=others,
+    )
+    return () if policy else (told,)
 
 
 def _make(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -232,10 +268,13 @@ def _judged(filled: Filled, after: Loaded, before: Loaded | None) -> tuple[Findi
     """The warnings that are new. Raises CaseError with the faults of the tables, and all that the case would have by
     them."""
     from genplan.casefile.edit import brought_errors
+    from genplan.tables.results_rows import about_names
     from genplan.tables.told import in_cells, once_a_column
 
     brought = brought_errors(before.findings, after.findings) if before else list(errors_of(after.findings))
     faults = [*filled.findings, *in_cells(brought, filled)]
+    if filled.results and errors_of(tuple(faults)):  # else their reader tells of them
+        faults += about_names(filled.results, filled)
     if errors := [f for f in faults if f.severity is Severity.ERROR]:
         raise CaseError(list(once_a_column(dict.fromkeys(errors))))
     known = set(before.findings) if before else set()

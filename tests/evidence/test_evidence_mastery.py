@@ -141,7 +141,7 @@ def test_the_words_ask_the_practitioner() -> None:
     met = CriterionMet("zips", date(2026, 11, 3), 3, 28, 30)
     assert criterion_met_text(case, met) == (
         "'Zips up' meets its criterion of 9/10 since 3 November 2026 (28 of 30 trials on 3 days in a row of teaching):"
-        " ask the practitioner, then set `state: mastered`."
+        " ask the practitioner, then set 'state: mastered'."
     )
     assert "(9 of 10 trials on 1 day of teaching)" in criterion_met_text(
         case, CriterionMet("zips", met.since, 1, 9, 10)
@@ -172,7 +172,7 @@ LAPSE = (
 )
 MET = (
     "'Ties a bow' meets its criterion of 9/10 since 3 November 2026 (9 of 10 trials on 1 day of teaching): ask the"
-    " practitioner, then set `state: mastered`."
+    " practitioner, then set 'state: mastered'."
 )
 
 

@@ -59,4 +59,4 @@ def test_a_probe_that_was_met_is_enough_and_a_lesson_is_not(
     case = case_of(tmp_path / "case")
     row = f"2026-11-20,,puts-on,{kind},mum,home,boots,{counts},,,,,a friend"
     (case / "results.csv").write_text(f"{','.join(COLUMNS)},company\n{row}\n", encoding="utf-8")
-    assert len(told(case)) == said
+    assert sum("nothing to repeat" in sentence for sentence in told(case)) == said

@@ -8,7 +8,8 @@ import pytest
 
 from genplan import workflow
 from genplan.findings import Severity
-from tests.fixtures.small_case import SUNDAY, small_case
+from genplan.plan import NoteKind
+from tests.fixtures.small_case import SUNDAY, silent, small_case
 
 HEAD = "date,time,target,kind,adult,location,material_set,trials,correct,prompted,observer,observer_correct,note\n"
 FAILED = "2026-11-20,,puts-on,probe,gran,yard,hats,5,1,,,,\n"
@@ -30,6 +31,24 @@ def told(
     assert all(f.severity is Severity.WARNING for f in found)
     assert set(workflow.open_case(case, SUNDAY).findings) == set(found)
     return [f.sentence() for f in found]
+
+
+NOT_PLANNED = (
+    "case.yaml:3: policy: 1 combination that was not met waits for teaching, and no week of this case holds teaching."
+    " Write 'policy: caseload', 'policy: family' or, in a policy of your own, 'plan_teaching: yes'; or teach it beside"
+    " the plan and write it down."
+)
+
+
+def test_where_no_week_holds_the_teaching_that_is_owed_it_is_said_what_would_let_it(tmp_path: Path) -> None:
+    assert told(tmp_path / "off", FAILED, policy="rest_minutes: 30") == [NOT_PLANNED]
+    assert told(tmp_path / "taught", policy="rest_minutes: 30") == []
+    decided = told(tmp_path / "no", FAILED, policy="plan_teaching: no")
+    assert decided == []
+    for name, count in (("off", 1), ("taught", 0), ("no", 0)):
+        plan = workflow.plan(tmp_path / name, None, SUNDAY, None, silent).plan
+        of = [note.of for note in plan.notes if note.kind is NoteKind.TEACHING_NOT_PLANNED]
+        assert of == [1] * count, name
 
 
 NOBODY = (

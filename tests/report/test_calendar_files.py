@@ -95,7 +95,7 @@ def test_the_description_tells_the_adult_what_to_do_and_what_to_mind() -> None:
     assert "- Room: hall" in second.description.value
     assert "something sharp" in second.description.value
     # 4/5 of four trials: 3.2, so all 4 are needed
-    assert "4 trials without help or teaching; met with 4 or more correct" in second.description.value
+    assert "4 trials without help or teaching; met with all 4 correct" in second.description.value
 
 
 def test_a_kept_plan_is_confirmed_and_no_longer_open() -> None:

@@ -33,6 +33,7 @@ NOTES = (
     Note(kind=NoteKind.MAINTENANCE_GAVE_WAY, target=TARGET, days=(0, 3)),
     Note(kind=NoteKind.NOT_PROBED, target=TARGET),
     Note(kind=NoteKind.UNPLANNED, target=TARGET, combination=t.AT_SCHOOL),
+    Note(kind=NoteKind.TEACHING_NOT_PLANNED, of=2),
     Note(kind=NoteKind.CRITERION_MET, target=TARGET, seen=CriterionMet(TARGET, ON, 2, 9, 10)),
     Note(kind=NoteKind.TAUGHT_IN_PLACE, target=TARGET, combination=t.AT_SCHOOL, instead_of=(t.AT_SCHOOL,)),
     Note(kind=NoteKind.FELL_THROUGH, target=TARGET, combination=t.AT_SCHOOL, on=ON, days=(2,)),

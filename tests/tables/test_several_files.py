@@ -58,6 +58,43 @@ def told(tmp_path: Path, *books: Sheets) -> list[str]:
     return [f.sentence() for f in error.value.findings]
 
 
+@pytest.mark.parametrize(
+    ("more", "chosen", "policy", "said"),
+    [
+        ({}, "", "family", "is family; --policy says another, such as caseload or school-transfer."),
+        (
+            {"Class": [["Child", "DOB"], ["Ben", "2020-01"]]},
+            "",
+            "caseload",
+            "is caseload; --policy says another",
+        ),
+        ({}, "school-transfer", "school-transfer", ""),
+        ({"case": [["key", "value"], ["policy.rest_minutes", "5"]]}, "", "own", ""),
+    ],
+)
+def test_a_new_case_says_by_which_policy_it_is_planned(
+    tmp_path: Path, more: Sheets, chosen: str, policy: str, said: str
+) -> None:
+    tables = [csv_of(tmp_path / f"t{i}", s) for i, s in enumerate((STAFF, ROOMS, {**CHILDREN, **more}))]
+    done = workflow.read_tables(
+        tmp_path / "case", tables, NOW, write=True, timezone="Europe/Dublin", policy=chosen
+    )
+    assert (case_of(tmp_path).policy.name, case_of(tmp_path).policy.plan_teaching) == (
+        policy,
+        policy != "own",
+    )
+    told = [line for line in done.assumed if "policy" in line]
+    assert len(told) == bool(said)
+    assert all(said in line for line in told)
+
+
+def test_a_policy_that_does_not_come_with_the_program_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match="'familly' is no policy"):
+        workflow.read_tables(
+            tmp_path / "case", [csv_of(tmp_path / "t", STAFF)], NOW, write=True, policy="familly"
+        )
+
+
 def test_three_files_make_a_case(tmp_path: Path) -> None:
     done = read(tmp_path, STAFF, ROOMS, CHILDREN)
     case = case_of(tmp_path)
@@ -67,11 +104,11 @@ def test_three_files_make_a_case(tmp_path: Path) -> None:
     assert case.travel.minutes("kitchen", "hall") == 4
     assert len(case.targets["pours"].taught) == 2  # Orla in the hall and Orla in the kitchen, without objects
     assert set(case.material_sets) == {"nothing"}
-    assert [f.found.split(",")[0] for f in done.findings] == [
+    assert [f.found.split(",")[0] for f in done.findings if "by the policy's" not in f.found] == [
         "the sheet 'Our week'",
         "the sheet 'Kitchen and yard'",
     ]
-    assert len(done.assumed) == 1  # no things; the time zone was said
+    assert len(done.assumed) == 2  # a policy, and no things; the time zone was said
 
 
 @pytest.mark.parametrize("first", [0, 1, 2])
@@ -371,3 +408,28 @@ def test_a_name_that_two_rows_have_says_which_they_are_where_it_is_used(tmp_path
     assert any(s.startswith(f"Skills.csv:2: column B: 'Fenn', {two}") for s in found), found
     assert any(s.startswith(f"Skills.csv:3: column B: 'Fenn Archer', {two}") for s in found), found
     assert any(s.startswith("Skills.csv:4: column B: the unknown learner 'Fen'") for s in found), found
+
+
+@pytest.mark.parametrize(("apart", "encoding"), [(";", "cp1252"), ("\t", "utf-8-sig"), (",", "cp1252")])
+def test_csv_files_are_read_as_spreadsheet_programs_write_them(
+    tmp_path: Path, apart: str, encoding: str
+) -> None:
+    book: Sheets = {
+        "Personal": [["Unser Team", ""], ["Name", "Montag"], ["Änne Groß", '"8.30-12, 13-15"']],
+        "Räume": [["Name", "Öffnungszeiten"], ["Küche", '"Mo-Fr 9-12"']],
+        "Kinder": [["Name", "Geburtsdatum"], ["Jörg", "2020-05"]],
+        "Ziele": [["Name", "Kind", "Zählt als richtig wenn"], ["Gießt ein", "Jörg", "Nichts daneben"]],
+    }
+    for name, rows in book.items():
+        text = "\r\n".join(apart.join(row) for row in rows) + "\r\n"
+        (tmp_path / f"{name}.csv").write_bytes(text.encode(encoding))
+    done = workflow.read_tables(tmp_path / "case", [tmp_path], NOW, write=True, timezone="Europe/Berlin")
+    case = case_of(tmp_path)
+    assert [a.name for a in case.adults.values()] == ["Änne Groß"]
+    assert len(next(iter(case.adults.values())).free.days[0]) == 2
+    told = [f for f in done.findings if "Windows-1252" in f.found]
+    assert [(f.file, f.line) for f in told] == (
+        [("Kinder.csv", 2), ("Personal.csv", 3), ("Räume.csv", 1), ("Ziele.csv", 1)]
+        if encoding == "cp1252"
+        else []
+    )
