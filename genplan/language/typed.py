@@ -57,7 +57,7 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "also": lambda: pgettext("typed, several words with blanks between them", "and also"),
 }
 """What may be meant -> the words for it; nothing: they only fill a sentence. So do those of `also`, but they part what
-they stand between. `halb 6` and `dreiviertel 6` are German for 5:30 and 5:45; of an English `half 6` nobody can tell."""
+they stand between. `halb 6` and `dreiviertel 6` are German for 5:30 and 5:45; of English `half 6` nobody can tell."""
 
 
 def words_in_every_language(words: Callable[[], str]) -> frozenset[str]:
