@@ -455,13 +455,14 @@ def test_each_limit_of_people_has_a_row() -> None:
         assert {f.name for f in fields(limits)} == {a.key for a in amounts}
 
 
-TWO_THINGS = (Kind.WISHED_APART, Kind.IMPOSSIBLE)
-
-
 def test_each_kind_has_a_rule_and_a_sentence() -> None:
     by_rules = {kind for rule in RULES for kind in rule.kinds}
     others = {k for k in Kind if 1 <= k.rank <= OTHERS_IN_THE_WAY} - {Kind.END_OF_HOURS}
     assert others == by_rules
+    values = {
+        Kind.WISHED_APART: ("a", "ann", "wren", "c", "ann", "wren"),
+        Kind.IMPOSSIBLE: ("a", *next(iter(CASE.targets["a"].combinations()))),
+    }
     for kind in Kind:
         limit = Limit(
             kind,
@@ -471,7 +472,7 @@ def test_each_kind_has_a_rule_and_a_sentence() -> None:
             material_set="x",
             figure=3,
             goal="due",
-            value=("a", "ann", "wren", "c", "ann", "wren") if kind in TWO_THINGS else ("adult", "ann"),
+            value=values.get(kind, ("adult", "ann")),
         )
         assert limit_sentence(CASE, limit) or kind is Kind.HOURS
         assert Limit.of_document(limit.document()) == limit
