@@ -76,7 +76,9 @@ def test_a_plan_names_the_rows_that_pay_nothing(tmp_path: Path, capsys: pytest.C
     """Though something was run, and the other warnings of the case are only counted."""
     bare = "2026-11-21,,puts-on,teaching,gran,yard,hats,,,,,,\n"
     case = a_case(tmp_path / "case", FAILED + bare, ", taught_when: 4/5")
-    decided = (case / "case.yaml").read_text("utf-8").replace("{like: none,", "{like: none, plan_teaching: no,")
+    decided = (
+        (case / "case.yaml").read_text("utf-8").replace("{like: none,", "{like: none, plan_teaching: no,")
+    )
     (case / "case.yaml").write_text(decided, "utf-8")
     assert main(["plan", str(case), "--now", "2026-11-29T12:00"]) == 0
     said = capsys.readouterr().err
