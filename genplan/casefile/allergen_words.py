@@ -74,13 +74,14 @@ DISHES: Mapping[str, Callable[[], str]] = {
     "egg": lambda: pgettext(
         "typed, several words with blanks between them",
         "pancake pancakes crepe crepes waffle waffles custard pudding cake cakes cupcake cupcakes muffin muffins "
-        "brownie brownies biscuit biscuits cookie cookies quiche frittata noodle noodles ice-cream batter trifle",
+        "brownie brownies biscuit biscuits cookie cookies quiche frittata noodle noodles ice-cream batter trifle "
+        "french-toast fried-rice",
     ),
     "milk": lambda: pgettext(
         "typed, several words with blanks between them",
         "pancake pancakes crepe crepes waffle waffles custard pudding cake cakes cupcake cupcakes muffin muffins "
         "brownie brownies biscuit biscuits cookie cookies quiche chocolate ice-cream milkshake porridge pizza lasagne "
-        "batter trifle cocoa",
+        "batter trifle cocoa french-toast",
     ),
     "wheat": lambda: pgettext(
         "typed, several words with blanks between them",
@@ -92,9 +93,10 @@ DISHES: Mapping[str, Callable[[], str]] = {
         "typed, several words with blanks between them", "porridge muesli granola cereal malt crispbread"
     ),
     "nuts": lambda: pgettext(
-        "typed, several words with blanks between them", "muesli granola nougat pesto baklava chocolate"
+        "typed, several words with blanks between them",
+        "muesli granola nougat pesto baklava chocolate trail-mix cookie cookies brownie brownies",
     ),
-    "peanut": lambda: pgettext("typed, several words with blanks between them", "satay"),
+    "peanut": lambda: pgettext("typed, several words with blanks between them", "satay trail-mix"),
     "sesame": lambda: pgettext("typed, several words with blanks between them", "falafel"),
 }
 """What usually holds a known allergen, though its name does not say so. Common knowledge, no source: whoever made it

@@ -59,7 +59,7 @@ def sure(doubts: Doubts, *, ahead: bool) -> bool:
         return True
     if sys.stdin is None or not sys.stdin.isatty():
         if not doubts.ahead:
-            for sentence in doubts.fewer:
+            for sentence in (*doubts.fewer, *doubts.long_ago):
                 output.tell(sentence)
             return True
         raise UsageError(

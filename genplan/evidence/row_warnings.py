@@ -41,7 +41,7 @@ def rows_ahead(file: str, case: Case, results: Iterable[Result], now: datetime |
 def row_warnings(file: str, case: Case, results: list[Result]) -> list[Finding]:
     """Warnings of rows twice, no reason given, impossible combinations, and teaching in what is held out. Each question
     goes through all rows by itself: so what one row of a thousand is asked costs the others nothing."""
-    questions = (_twice, _without_reason, _second_persons, _impossible, _late, _held_out)
+    questions = (_twice, _before_birth, _without_reason, _second_persons, _impossible, _late, _held_out)
     told = (Finding(file, *told, Severity.WARNING) for ask in questions for told in ask(case, results))
     return sorted(told, key=attrgetter("line"))
 
@@ -50,6 +50,14 @@ def _twice(case: Case, results: list[Result]) -> Iterator[Told]:
     for line, first in _written_twice(results).items():
         what, hint = _("the same as line {first}", first=first), _("if it was typed twice, delete one")
         yield line, "", what, _("one row a probe"), hint
+
+
+def _before_birth(case: Case, results: list[Result]) -> Iterator[Told]:
+    for row in results:
+        learner = case.learners[case.targets[row.target].learner]
+        if learner.born and (row.date.year, row.date.month) < (learner.born.year, learner.born.month):
+            found = _("{date}, before {learner} was born", date=row.date, learner=learner.id)
+            yield row.line, "date", found, _("the day on which it was run"), _("look once more at the year")
 
 
 def _without_reason(case: Case, results: list[Result]) -> Iterator[Told]:

@@ -37,8 +37,22 @@ def read_allergies(text: str) -> tuple[str, ...]:
         re.escape(word) for m in (N_(" and "), N_(" or ")) for word in sorted(in_every_language(m))
     )
     parts = re.split(rf"[,;\n/&+]|{between}", text, flags=re.IGNORECASE)
-    words = (" ".join(part.split()) for part in parts)
-    return tuple(dict.fromkeys(name for word in words if word for name in _names(word)))
+    words = [word for part in parts if (word := " ".join(part.split()))]
+    found = tuple(dict.fromkeys(name for word in words for name in _names(word)))
+    for word in words if "nuts" in found and "peanut" not in found else ():
+        if all(map(_is_any_nuts, set(id_from(word, (), "").split("-")) - filling())):
+            hint = _("Peanuts, too? Then write 'nuts, peanut'; if not, write 'tree nuts'.")
+            raise InvalidValue(f"'{word}'", "", hint)
+    return found
+
+
+def _is_any_nuts(word: str) -> bool:
+    """`nut`, `nussallergie`: who says so may mean peanuts, which are none of the nuts of the law."""
+    words = words_in_every_language(
+        lambda: pgettext("typed, several words with blanks between them", "nuts nut")
+    )
+    names = {id_from(name, (), "") for name in words}
+    return any(word in (name, *(name + end for end in filling())) for name in names)
 
 
 def _names(typed: str) -> tuple[str, ...]:

@@ -75,14 +75,15 @@ def _of_skill(answers: Answers, skill: Entry, today: date) -> Iterator[str]:
     yield from _may_be_planned(answers, child, left)
     if things and not left:
         yield _(
-            "{skill}: no thing is left that it could be tried with. The first week will be empty: add a thing.",
+            "{skill}: no thing is left that it could be tried with, so the first week will hold nothing of "
+            "it: add a thing.",
             skill=name,
         )
         return
     if len(possible(answers, skill)) < 2:
         yield _(
-            "{skill}: there is nothing else to try it with than what it was learned with. The first week will be "
-            "empty: add a person, a place or a thing.",
+            "{skill}: there is nothing else to try it with than what it was learned with, so the first "
+            "week will hold nothing of it: add a person, a place or a thing.",
             skill=name,
         )
         return
@@ -91,7 +92,7 @@ def _of_skill(answers: Answers, skill: Entry, today: date) -> Iterator[str]:
     if len(apart) == len(helpers):
         yield _(
             "{child} and {helpers} are never free together for the {minutes} minutes that a visit takes, in a place "
-            "that is open. The first week will be empty: change the hours.",
+            "that is open, so the first week will hold nothing of it: change the hours.",
             child=child.get("name"),
             helpers=or_list([h.get("name") for h in apart]),
             minutes=needed,

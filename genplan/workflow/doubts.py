@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 
 from genplan.errors import UsageError
 from genplan.language import _, ngettext
@@ -15,19 +15,23 @@ from genplan.workflow.opened_case import Opened
 @dataclass(frozen=True)
 class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those of
-    probes with `fewer` trials than they have, and on those that would count in the place of others (`replaced`)."""
+    probes with `fewer` trials than they have, of days `long_ago`, and on those that would count in the place of others
+    (`replaced`)."""
 
     ahead: tuple[str, ...] = ()
     fewer: tuple[str, ...] = ()
+    long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        return (*self.ahead, *self.fewer, *self.replaced)
+        return (*self.ahead, *self.fewer, *self.long_ago, *self.replaced)
 
 
 FEW = 3
-"""Rows still ahead that are told one by one; of more, so many are named."""
+"""Rows still ahead that are told one by one; of more, so many are named. More rows of days long ago are no slip."""
+LONG_AGO = timedelta(days=183)
+"""A year that is typed wrongly lies further back; our choice, no source."""
 
 Sure = Callable[[Doubts], bool]
 """Whether rows about which there are doubts are to be added all the same."""
@@ -48,7 +52,28 @@ class NotAdded(UsageError):
 
 
 def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Doubts:
-    return Doubts(still_ahead(opened, rows), fewer_trials(opened, rows), in_the_place_of(opened, rows))
+    return Doubts(
+        still_ahead(opened, rows),
+        fewer_trials(opened, rows),
+        of_long_ago(opened, rows),
+        in_the_place_of(opened, rows),
+    )
+
+
+def of_long_ago(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """A year typed wrongly would change what is planned without a word."""
+    from genplan.evidence.delimited_text import Row
+    from genplan.evidence.results import read_row
+    from genplan.evidence.row_identity import in_words
+
+    if len(rows) > FEW:
+        return ()
+    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
+    return tuple(
+        _("More than half a year ago: {row}. Look once more at the year.", row=in_words(row))
+        for row in read
+        if row is not None and row.date < opened.wall.date() - LONG_AGO
+    )
 
 
 def fewer_trials(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:

@@ -126,10 +126,10 @@ def test_what_leaves_the_first_week_empty_is_said_before_it_is_planned(local: Lo
     workflow.keep_answers(tmp_path / "our-case", answered())
     page = html.unescape(local.get("/start/ready").text)
     assert "Wren and Dad are never free together for the 10 minutes" in page
-    assert "The first week will be empty" not in page
+    assert "will hold nothing of it" not in page
     workflow.keep_answers(tmp_path / "our-case", answered(helpers=[{"name": "Dad", "hours": "sat 10-12"}]))
     page = html.unescape(local.get("/start/ready").text)
-    assert "The first week will be empty: change the hours." in page
+    assert "so the first week will hold nothing of it: change the hours." in page
     assert "Plan the first week" in page
 
 

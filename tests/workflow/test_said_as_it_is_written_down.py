@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import shutil
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -58,6 +58,37 @@ def test_fewer_trials_than_planned_are_asked_about_and_may_be_added(folder: Path
     log, _findings = read_results(folder, case)
     known = standings(case.targets["asks-for-a-thing"], log)
     assert known["mum", "home", "snack-tin"].status is Status.MET, "what counts is as the sentence says"
+
+
+@pytest.mark.parametrize(
+    ("day", "is_asked"), [("2025-12-01", True), ("2026-05-29", True), ("2026-05-30", False)]
+)
+def test_a_day_of_another_year_is_asked_about(folder: Path, day: str, is_asked: bool) -> None:
+    asked: list[str] = []
+
+    def no(doubts: workflow.Doubts) -> bool:
+        asked.extend(doubts.long_ago)
+        return not doubts.long_ago
+
+    def add() -> None:
+        workflow.record(folder, entry("snack-tin", 5, 4, date=date.fromisoformat(day)), NOW, no)  # type: ignore[arg-type]
+
+    before = (folder / "results.csv").read_bytes()
+    if is_asked:
+        with pytest.raises(NotAdded):
+            add()
+        assert asked[0].startswith(f"More than half a year ago: {day}, ")
+    else:
+        add()
+    assert ((folder / "results.csv").read_bytes() == before) == is_asked
+
+
+def test_a_row_of_a_day_before_the_child_was_born_is_a_warning(folder: Path) -> None:
+    workflow.record(folder, entry("snack-tin", 5, 4, date=date(2012, 12, 1)), NOW, lambda doubts: True)  # type: ignore[arg-type]
+    case = load(folder).case
+    assert case is not None
+    (found,) = [f for f in read_results(folder, case)[1] if "was born" in f.found]
+    assert (found.key, found.hint) == ("date", "look once more at the year")
 
 
 @pytest.mark.parametrize(("trials", "kind"), [(5, "probe"), (6, "probe"), (1, "teaching")])
