@@ -15,11 +15,11 @@ from genplan.casefile.record_types import Key
 from genplan.casefile.scalar_types import AN_ID, id_hint
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import of_a_date, quoted
-from genplan.language import _, and_list, or_list, said
+from genplan.language import _, and_list, or_list, pgettext, said
 from genplan.tables.cells import Form, node_of
 from genplan.tables.days import day_first
 from genplan.tables.filled import TAKEN_OUT, Filled
-from genplan.tables.headings import plain, words_for_none
+from genplan.tables.headings import apart_in_every_language, plain, words_for_none
 from genplan.tables.naming import PEOPLE, is_id, one_of_either
 from genplan.tables.sheets import HOURS_IN, REMARK, TAUGHT, Column
 from genplan.tables.understood import Table
@@ -82,7 +82,7 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         )
         return ""
     column, name = cells["name"]
-    if section in PEOPLE and _is_a_sentence(name):
+    if plain(name) in _words_for_a_sum() or (section in PEOPLE and _is_a_sentence(name)):
         expected = _("the name of the {kind}", kind=said(one_of_either(section)))
         hint = _(
             "put {mark} before it if it is a remark; a name that is so long needs an id beside it",
@@ -126,6 +126,12 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
     id_ = filled.names.fresh_id(section, name)
     filled.made.append((section, id_))
     return id_
+
+
+def _words_for_a_sum() -> frozenset[str]:
+    return apart_in_every_language(
+        lambda: pgettext("the name of a row of sums, several apart by commas", "total, totals, sum, overall")
+    )
 
 
 def _is_a_sentence(name: str) -> bool:
