@@ -21,7 +21,8 @@ from genplan.planning.caseload_problem import Caseload
 from genplan.planning.counted_bounds import counted_bounds
 from genplan.planning.figures import values_in
 from genplan.planning.jobs import SolveJob, Workers, run_solve
-from genplan.planning.relaxations import Relaxation, RelaxationKind, with_all
+from genplan.planning.relaxation import Relaxation, RelaxationKind
+from genplan.planning.relaxed_hours import with_all
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 

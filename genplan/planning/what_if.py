@@ -21,7 +21,7 @@ from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import coverage_counts
 from genplan.planning.hopes import GAINED, gain_job, shows_all, who_might_gain, with_change
 from genplan.planning.jobs import Workers, run_solve
-from genplan.planning.relaxations import Easing, Relaxation, RelaxationGroup
+from genplan.planning.relaxation import Easing, Relaxation, RelaxationGroup
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 

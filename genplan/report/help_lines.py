@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from genplan.language import _, and_list_of, ngettext
 from genplan.language.sentences import capital
-from genplan.planning.relaxations import RelaxationKind
+from genplan.planning.relaxation import RelaxationKind
 from genplan.planning.what_if import Gain, Gains
 from genplan.report.names_and_words import Names, clean
 from genplan.report.plain_characters import ended

@@ -10,7 +10,7 @@ from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Window
 from genplan.language import _, ngettext, or_list
 from genplan.language.dates import day_name
-from genplan.planning.relaxations import Easing, RelaxationKind
+from genplan.planning.relaxation import Easing, RelaxationKind
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Unit
 from genplan.text.amount_words import amount_text, span_text
 

@@ -19,7 +19,8 @@ from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.opportunity_costs import OpportunityCost, opportunity_costs, with_cost
 from genplan.planning.reasons import teachings_left_out, tuples_left_out
-from genplan.planning.relaxations import Easing, RelaxationKind, relaxation_groups
+from genplan.planning.relaxation import Easing, RelaxationKind
+from genplan.planning.relaxations import relaxation_groups
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.what_if import GAINED, Gain
 from genplan.report.help_lines import helps

@@ -12,7 +12,9 @@ from genplan.planning.assemble import seat_of
 from genplan.planning.hopes import GAINED, Hope, HopeJob, run_hope, who_might_gain, with_change
 from genplan.planning.jobs import Workers
 from genplan.planning.openings import openings_of
-from genplan.planning.relaxations import Relaxation, RelaxationKind, relaxation_groups, with_all
+from genplan.planning.relaxation import Relaxation, RelaxationKind
+from genplan.planning.relaxations import relaxation_groups
+from genplan.planning.relaxed_hours import with_all
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.what_if import WhatIfJob, run_what_if
 from genplan.rules.placed_sittings import PlacedSitting

@@ -11,13 +11,8 @@ from genplan.case import Absence, Case, WeeklyHours, Window
 from genplan.case.targets import TargetState
 from genplan.evidence.log import Log
 from genplan.planning.openings import openings_of
-from genplan.planning.relaxations import (
-    Easing,
-    Relaxation,
-    RelaxationGroup,
-    RelaxationKind,
-    relaxation_groups,
-)
+from genplan.planning.relaxation import Easing, Relaxation, RelaxationGroup, RelaxationKind
+from genplan.planning.relaxations import relaxation_groups
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.text.gains import easing_text, piece_text
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies

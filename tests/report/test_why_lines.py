@@ -12,7 +12,7 @@ from genplan.language import and_list_of
 from genplan.plan import LeftOut, Note, NoteKind, Plan, ProbeKind
 from genplan.planning.explanation import Why
 from genplan.planning.hopes import GAINED
-from genplan.planning.relaxations import Easing, RelaxationKind
+from genplan.planning.relaxation import Easing, RelaxationKind
 from genplan.planning.what_if import Gain, Gains
 from genplan.report.help_lines import helps
 from genplan.report.names_and_words import Names
