@@ -134,8 +134,7 @@ def _is_varied(case: Case, target: Target, combination: Combination, on: date) -
 
 
 SAFETY: tuple[Check, ...] = (_no_allergen, _no_barred_hazard, _no_small_part, _old_enough)
-CHECKS: tuple[Check, ...] = (
-    *SAFETY,
+AFTER_SAFETY: tuple[Check, ...] = (
     _not_ruled_out,
     _adult_works_with_learner,
     _adult_goes_to_location,
@@ -143,22 +142,26 @@ CHECKS: tuple[Check, ...] = (
     _set_may_be_there,
     _adult_is_briefed,
 )
+CHECKS = (*SAFETY, *AFTER_SAFETY)
 """One for each rule, in their order, but for values that the target does not vary."""
 
 
 def obstacle(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     """The strongest rule against a combination of the target's values on the day `on` (which decides ages), or None: it
     is possible."""
-    return next((found for check in CHECKS if (found := check(case, target, combination, on))), None)
+    return _first_of(CHECKS, case, target, combination, on)
 
 
 def obstacle_to_any(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     """The same of a combination that was run, whose values the target may not vary: what keeps a child safe is said
     before that."""
-    return next(
-        (found for check in (*SAFETY, _is_varied) if (found := check(case, target, combination, on))),
-        None,
-    ) or obstacle(case, target, combination, on)
+    return _first_of((*SAFETY, _is_varied, *AFTER_SAFETY), case, target, combination, on)
+
+
+def _first_of(
+    checks: Iterable[Check], case: Case, target: Target, combination: Combination, on: date
+) -> Obstacle | None:
+    return next((found for check in checks if (found := check(case, target, combination, on))), None)
 
 
 def possible_combinations(case: Case, target: Target, on: date) -> tuple[Combination, ...]:

@@ -25,22 +25,12 @@ def about_teaching(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
     """What failed and nobody may teach, at its target; and rows of teaching without the counts that would make them
     count, at their lines, where something still waits for them."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
-    waits = {target.id: _waiting(case, target, log) for target in case.mastered}
-    number = sum(map(len, waits.values()))
-    if number and not case.policy.plan_teaching and not says_whether_to_plan_it(loaded):
-        found = ngettext(
-            "{n} combination that was not met waits for teaching, and no week of this case holds teaching",
-            "{n} combinations that were not met wait for teaching, and no week of this case holds teaching",
-            number,
-        )
-        hint = _(
-            "write 'policy: caseload', 'policy: family' or, in a policy of your own, 'plan_teaching: yes'; or teach it"
-            " beside the plan and write it down"
-        )
-        notes.warning(("policy",), found, "", hint)
-    for target in case.mastered if case.policy.plan_teaching else ():
-        if waiting := waits[target.id]:
-            _nobody_may_teach(case, target, sorted(waiting), notes)
+    if case.policy.plan_teaching:
+        for target in case.mastered:
+            if waiting := _waiting(case, target, log):
+                _nobody_may_teach(case, target, sorted(waiting), notes)
+    elif not says_whether_to_plan_it(loaded):
+        _no_week_holds_it(sum(len(_waiting(case, target, log)) for target in case.mastered), notes)
     return (*notes.findings, *rows_that_pay_nothing(case, log))
 
 
@@ -66,6 +56,21 @@ def _waiting(case: Case, target: Target, log: Log) -> dict[Combination, Standing
         for c, s in standings(target, log).items()
         if s.waits_for_teaching and possible_at_any_age(case, target, c)
     }
+
+
+def _no_week_holds_it(number: int, notes: Diagnostics) -> None:
+    if not number:
+        return
+    found = ngettext(
+        "{n} combination that was not met waits for teaching, and no week of this case holds teaching",
+        "{n} combinations that were not met wait for teaching, and no week of this case holds teaching",
+        number,
+    )
+    hint = _(
+        "write 'policy: caseload', 'policy: family' or, in a policy of your own, 'plan_teaching: yes'; or teach it"
+        " beside the plan and write it down"
+    )
+    notes.warning(("policy",), found, "", hint)
 
 
 def _nobody_may_teach(case: Case, target: Target, waiting: Sequence[Combination], notes: Diagnostics) -> None:

@@ -59,7 +59,7 @@ def alternatives(
     """The best other places for `old`, best first, on these days of the week. `others` are the sittings ahead that stay
     (`old` is none of them). The place of `old` itself, with other probes, is offered too if it cannot be held as it
     was."""
-    search = _Search(context.caseload, tuple(others), old)
+    search = _Search(OneMoreSitting(context.caseload, tuple(others), old.learner), old)
     best: dict[tuple[str, str, int], tuple[tuple[object, ...], PlacedSitting]] = {}
     for seat, worth in search.seats(days):
         if not same_place_too and _place(seat) == _place(old):
@@ -87,15 +87,14 @@ def _place(seat: PlacedSitting) -> tuple[str, str, int]:
 
 @dataclass(frozen=True)
 class _Search:
-    """Of one sitting: `others` are all that stay ahead."""
+    """Of places for `old`, which is one more sitting of its learner beside the others."""
 
-    load: Caseload
-    others: tuple[PlacedSitting, ...]
+    more: OneMoreSitting
     old: PlacedSitting
 
-    @cached_property
-    def more(self) -> OneMoreSitting:
-        return OneMoreSitting(self.load, self.others, self.old.learner)
+    @property
+    def load(self) -> Caseload:
+        return self.more.load
 
     @cached_property
     def goals(self) -> tuple[ObjectiveName, ...]:
