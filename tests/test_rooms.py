@@ -74,7 +74,7 @@ LIBRARIES = {
     "python_calamine": ("genplan.evidence.spreadsheet", "genplan.evidence.workbook"),
     "openpyxl": ("genplan.tables.files", "genplan.tables.printed"),
     "holidays": ("genplan.casefile.public_holidays",),
-    "caldav": ("genplan.publishing.server",),
+    "caldav": ("genplan.publishing.caldav_requests",),
     "keyring": ("genplan.publishing.access",),
     "dask": ("genplan.planning.elsewhere",),
     "distributed": ("genplan.planning.elsewhere",),

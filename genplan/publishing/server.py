@@ -8,54 +8,26 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from genplan.errors import FileError, UsageError
 from genplan.language import N_, _, ngettext, said
 from genplan.publishing.access import Access
+from genplan.publishing.caldav_requests import (
+    SECONDS,
+    RemoteEvent,
+    allowed,
+    check,
+    events_at,
+    in_sentences,
+    library,
+    put,
+)
 from genplan.publishing.calendar_content import CalendarContent, Marks, Owner, PublishedEvent, read_event
 from genplan.publishing.remembered import Remembered
 from genplan.report.names_and_words import clean, day_words
 from genplan.report.plain_characters import clock
-
-LACKING = N_(
-    "Publishing needs a library that is not installed: pip install 'genplan[publish]'. "
-    "Without it, hand out the files in weeks/WEEK/calendars."
-)
-SECONDS = 30
-GONE_OR_CHANGED = 412
-
-QUERY = """<?xml version="1.0" encoding="utf-8"?>
-<C:calendar-query xmlns:D="DAV:" xmlns:C="urn:ietf:params:xml:ns:caldav">
-  <D:prop><D:getetag/><C:calendar-data/></D:prop>
-  <C:filter><C:comp-filter name="VCALENDAR"><C:comp-filter name="VEVENT"/></C:comp-filter></C:filter>
-</C:calendar-query>"""
-"""Without a span of time: an event that somebody moved far away is there all the same."""
-
-
-@dataclass(frozen=True)
-class RemoteEvent:
-    """An object on the server."""
-
-    url: str
-    tag: str
-    event: PublishedEvent
-
-    @property
-    def file(self) -> str:
-        return self.url.rsplit("/", 1)[-1]
-
-
-def library() -> Any:
-    """The library of the extra 'publish'. Raises UsageError without it: asked for before a password is."""
-    try:
-        import caldav
-    except ImportError:
-        raise UsageError(said(LACKING)) from None
-    return caldav
 
 
 @dataclass(frozen=True)
@@ -86,7 +58,7 @@ def publish_all(
     """Brings each calendar up to date, or takes this case's events off. `before` is what the last run left there.
     Raises FileError, UsageError."""
     caldav = library()
-    with _sentences(access):
+    with in_sentences(access):
         client = caldav.DAVClient(
             url=access.url,
             username=access.user,
@@ -131,7 +103,7 @@ class _Server:
         return self.marks.owner(remote.file, remote.event.uid, self.before.get(id_, {}))
 
     def delete(self, remote: RemoteEvent) -> None:
-        _check(self.client.request(remote.url, "DELETE", "", {"If-Match": remote.tag}))
+        check(self.client.request(remote.url, "DELETE", "", {"If-Match": remote.tag}))
 
     def is_over(self, event: PublishedEvent) -> bool:
         return event.end is not None and event.end <= self.now
@@ -150,11 +122,11 @@ def _publish(server: _Server, shelf: CalendarContent, published: dict[str, int])
                 put_back=said(PUT_BACK),
             )
             return
-        with _may(server.access, _("make a calendar for {name}", name=shelf.name)):
+        with allowed(server.access, _("make a calendar for {name}", name=shelf.name)):
             made = server.home.make_calendar(name=shelf.name, cal_id=shelf.id)
             server.urls[shelf.id] = str(made.url)
-    there = {t.event.uid: t for t in _there(server.client, server.url(shelf.id))}
-    with _may(server.access, _("write into the calendar of {name}", name=shelf.name)):
+    there = {t.event.uid: t for t in events_at(server.client, server.url(shelf.id))}
+    with allowed(server.access, _("write into the calendar of {name}", name=shelf.name)):
         yield from _bring_up_to_date(server, there, shelf, published)
 
 
@@ -175,12 +147,12 @@ def _bring_up_to_date(
             if not changed:
                 continue
         if old is None:
-            _put(client, server.url(shelf.id) + item.file, item.data, {"If-None-Match": "*"})
+            put(client, server.url(shelf.id) + item.file, item.data, {"If-None-Match": "*"})
             added += 1
         elif old.event.says == ours.says:
             same += 1
         else:
-            _put(client, old.url, item.data, {"If-Match": old.tag})
+            put(client, old.url, item.data, {"If-Match": old.tag})
             updated += 1
             if _is_edited(old.event, ours):
                 told.append(_put_back(shelf, old.event, ours, now))
@@ -246,12 +218,12 @@ def _events(number: int) -> str:
 
 def _withdraw(server: _Server, id_: str, name: str) -> Iterator[str]:
     """Takes everything of this case out of a calendar, what is over too."""
-    there = list(_there(server.client, server.url(id_)))
+    there = list(events_at(server.client, server.url(id_)))
     ours = [t for t in there if server.owner(id_, t) is Owner.OURS]
     left = [t for t in there if t not in ours]
     if not ours and not name:
         return
-    with _may(server.access, _("take events off the calendar {name}", name=name or id_)):
+    with allowed(server.access, _("take events off the calendar {name}", name=name or id_)):
         for t in ours:
             server.delete(t)
     yield ngettext(
@@ -292,89 +264,3 @@ def _is_stale(server: _Server, shelf: CalendarContent, there: RemoteEvent) -> bo
     """Ahead and not told any more, or cancelled; what is past and was held stays as a record."""
     ours = server.owner(shelf.id, there) is Owner.OURS
     return ours and (there.event.cancelled or not server.is_over(there.event))
-
-
-def _there(client: Any, url: str) -> Iterator[RemoteEvent]:
-    """The program's own objects."""
-    answer = client.report(url, QUERY, depth=1)
-    _check(answer)
-    space = {"D": "DAV:", "C": "urn:ietf:params:xml:ns:caldav"}
-    for item in answer.tree.iterfind(".//D:response", space):
-        href = item.findtext("D:href", "", space)
-        tag, data = item.findtext(".//D:getetag", "", space), item.findtext(".//C:calendar-data", "", space)
-        event = read_event(data.encode("utf-8"))
-        if event is not None:
-            yield RemoteEvent(str(client.url.join(href)), tag, event)
-
-
-def _put(client: Any, url: str, data: bytes, condition: dict[str, str]) -> None:
-    headers = {"Content-Type": "text/calendar; charset=utf-8", **condition}
-    _check(client.put(url, data.decode("utf-8"), headers))
-
-
-def _check(answer: Any) -> None:
-    if answer.status == GONE_OR_CHANGED:
-        raise FileError(_("Somebody changed the calendar on the server at the same time. Run it again."))
-    if answer.status >= 400:
-        raise FileError(
-            _(
-                "The server answered {status} and did not take an event. Ask who runs it.",
-                status=answer.status,
-            )
-        )
-
-
-@contextmanager
-def _may(access: Access, what: str) -> Iterator[None]:
-    """By now the name and the password were taken: what is refused from here on is this right."""
-    import caldav
-
-    try:
-        yield
-    except (caldav.error.AuthorizationError, caldav.error.MkcalendarError):
-        raise FileError(
-            _(
-                "'{user}' may not {what} on {host}. Ask who runs the server for that right, and run it"
-                " again: what was published already stays.",
-                user=access.user,
-                what=what,
-                host=access.host,
-            )
-        ) from None
-
-
-@contextmanager
-def _sentences(access: Access) -> Iterator[None]:
-    """Whatever the library raises, as a sentence that holds no more than the server's name: its own texts may
-    hold headers."""
-    import caldav
-
-    try:
-        yield
-    except FileError:
-        raise
-    except caldav.error.AuthorizationError:
-        raise FileError(
-            _(
-                "{host} refused the name or the password of '{user}'. Nothing more was published.",
-                host=access.host,
-                user=access.user,
-            )
-        ) from None
-    except caldav.error.NotFoundError:
-        raise FileError(
-            _(
-                "{host} has no place for the calendars of '{user}'. Check the address and the name.",
-                host=access.host,
-                user=access.user,
-            )
-        ) from None
-    except Exception as problem:
-        raise FileError(
-            _(
-                "{host} could not be reached, or it is no CalDAV server ({name}). "
-                "Check the address and run it again: what was published already stays.",
-                host=access.host,
-                name=type(problem).__name__,
-            )
-        ) from None

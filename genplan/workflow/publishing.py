@@ -37,9 +37,10 @@ def publish(
     password or the library is lacking, FileError where the server will not have it."""
     from genplan.keeping.store import events_told, read_kept
     from genplan.publishing.access import access_from
+    from genplan.publishing.caldav_requests import library
     from genplan.publishing.calendar_content import calendar_contents, has_its_own_calendars, marks_of
     from genplan.publishing.remembered import remember, what_was_published
-    from genplan.publishing.server import Wish, library, publish_all
+    from genplan.publishing.server import Wish, publish_all
 
     library()
     opened = open_case(folder, now, with_results=False)
