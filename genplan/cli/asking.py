@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
@@ -225,7 +225,7 @@ class Questions:
 
     def _reason(self, target: Target, asked: str) -> str:
         """Why it was not run; empty if it was."""
-        listed = ", ".join(f"{number} {said(reason)}" for number, reason in enumerate(REASONS, 1))
+        listed = _numbered(map(said, REASONS))
         question = _("{asked} 'yes', or why not: {listed}, or your own words: ", asked=asked, listed=listed)
         once_more = _(
             "Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) ",
@@ -247,7 +247,7 @@ class Questions:
 
     def _whose(self, target: Target, reason: str) -> str:
         """The reason, marked as the child's own if it was: of words nobody can tell."""
-        listed = ", ".join(f"{number} {said(word)}" for number, word in enumerate(CHILDS_REASONS, 1))
+        listed = _numbered(map(said, CHILDS_REASONS))
         learner = self.names.learner(target.learner)
         question = _(
             "Did it lie with {learner}? {listed}, or Enter alone if not: ", learner=learner, listed=listed
@@ -266,8 +266,7 @@ class Questions:
     def _one_of(self, what: str, choices: Options) -> str:
         if len(choices) == 1:
             return choices[0][0]
-        shown = ", ".join(f"{number} {words}" for number, (_key, words) in enumerate(choices, 1))
-        return self._answer(f"{what}? {shown}: ", one_of(choices))
+        return self._answer(f"{what}? {_numbered(words for _key, words in choices)}: ", one_of(choices))
 
     def _add(self, row: Row) -> int:
         """Adds one row, if it is confirmed and can be read. Returns how many were added."""
@@ -311,6 +310,10 @@ class Questions:
                 continue
             self.given.take(first, answer, fills)
             return found
+
+
+def _numbered(words: Iterable[str]) -> str:
+    return ", ".join(f"{number} {word}" for number, word in enumerate(words, 1))
 
 
 def _cells(proposed: Proposed, probe: PlannedProbe) -> Row:
