@@ -168,36 +168,47 @@ def _within(word: str) -> tuple[str, ...]:
     return tuple(found)
 
 
+@lru_cache
 def named_in(name: str) -> tuple[str, ...]:
     """The known allergens that the name of a thing says it holds: `Egg sandwich`, `Milchreis`, `cheese`. A short word
     has to stand by itself: there is no egg in leggings."""
     found: dict[str, None] = {}
     for word in _words_of(name):
         found |= dict.fromkeys(_made_of().get(word, ()))
-        for called, allergens in _by_name().items():
-            is_long = len(called) >= LONG_IN_A_NAME
-            if word == called or (is_long and (word.startswith(called) or word.endswith(called))):
-                found |= dict.fromkeys(allergens)
+        ends = _ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
+        found |= dict.fromkeys(
+            a for called, allergens in _by_name().items() if called in ends for a in allergens
+        )
     return tuple(found)
 
 
+@lru_cache
 def may_be_in(name: str) -> tuple[str, ...]:
     """The known allergens that a thing of this name usually holds, or that a part of a word in it may mean: `Pancakes`,
     `Osterei`, `Butterbrot`. Those that `named_in` finds are not among them."""
     found: dict[str, None] = {}
     for word in _words_of(name):
-        for called, allergens in (*_by_name().items(), *_made_of().items(), *_dishes().items()):
-            at_an_end = word.endswith(called) or (len(called) >= LONG_ENOUGH and word.startswith(called))
-            is_long = called in _by_name() or len(called) >= LONG_IN_A_NAME
-            if word == called or (is_long and at_an_end):
-                found |= dict.fromkeys(allergens)
-    return tuple(a for a in found if a not in named_in(name))
+        ends = _ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
+        ends |= _ends_of(word, LONG_ENOUGH, 1) & _by_name().keys()
+        for table in (_by_name(), _made_of(), _dishes()):
+            found |= dict.fromkeys(
+                a for called, allergens in table.items() if called in ends for a in allergens
+            )
+    named = named_in(name)
+    return tuple(a for a in found if a not in named)
+
+
+def _ends_of(word: str, at_its_beginning: int, at_its_end: int) -> set[str]:
+    """The word, and what it begins and ends with, each of so many letters at least: looked up, since there are some
+    hundred names, and each load of a case asks of each thing in it."""
+    beginnings = (word[:n] for n in range(at_its_beginning, len(word)))
+    return {word, *beginnings, *(word[-n:] for n in range(at_its_end, len(word)))}
 
 
 def _words_of(name: str) -> tuple[str, ...]:
     """Without those that are known to be of something else. Two that stand together as one are one."""
     words = f"-{id_from(name, (), '')}-"
-    for other in sorted(_others(), key=len, reverse=True):
+    for other in _others():
         words = words.replace(f"-{other}-", "--")
         words = words.replace(other, "") if len(other) > LONG_COMPOUND else words
     for dish in (d for d in _dishes() if "-" in d):
@@ -211,8 +222,10 @@ def is_another(name: str) -> bool:
 
 
 @lru_cache
-def _others() -> frozenset[str]:
-    return frozenset(id_from(word, (), "") for word in words_in_every_language(_other_things))
+def _others() -> tuple[str, ...]:
+    """The longest first: a `coconut` stands in `coconut-milk`."""
+    names = {id_from(word, (), "") for word in words_in_every_language(_other_things)}
+    return tuple(sorted(names, key=lambda name: (-len(name), name)))
 
 
 def _other_things() -> str:

@@ -53,10 +53,12 @@ def _too_few(
     most = {d.name: len({c[at] for c in possible} or d.values) for at, d in enumerate(target.dimensions)}
     for at, dimension in enumerate(target.dimensions):
         name, wanted = dimension.name, target.generalised_when.get(dimension.name, 0)
+        held, untaught = ({c[at] for c in some} for some in (possible, counting))
+        if wanted <= len(untaught):
+            continue
         key = SECTION_OF.get(name, name)
         is_own = ("targets", target.id, "generalised_when", key) in notes.marks
         fewer = _fewer(target, most) if not is_own else f"{key}: {most[name]}"
-        held, untaught = ({c[at] for c in some} for some in (possible, counting))
         values = counted_values(wanted, name)
         if wanted > len(dimension.values):
             found = _(
@@ -65,7 +67,7 @@ def _too_few(
                 there=len(dimension.values),
             )
             hint = _("add {values}, or write '{fewer}' there", values=dimension_words(name), fewer=fewer)
-        elif not possible or wanted <= len(untaught):  # of none possible it is told that none is
+        elif not possible:  # it is told that none is
             continue
         elif wanted > len(held):
             found = _(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from argparse import ArgumentTypeError
-from collections.abc import Callable, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
@@ -39,13 +39,9 @@ def moment(text: str) -> datetime:
 
 def day(text: str) -> date:
     """`2026-12-01`, or as it is written in the language spoken."""
-    try:
+    with _told_of_days(text):
         if found := date_of(text):
             return _near(found)
-    except UnclearDate as unclear:
-        raise ArgumentTypeError(str(unclear)) from None
-    except ValueError:
-        raise ArgumentTypeError(_("'{text}', which no calendar has", text=text)) from None
     raise ArgumentTypeError(_("'{text}' is not a date such as 2026-12-01", text=text))
 
 
@@ -76,8 +72,17 @@ class NearDay:
 
 def day_until_now(text: str) -> date | NearDay:
     """A day of which something is written down: its year can be left out."""
+    with _told_of_days(text):
+        if is_near(text):
+            return NearDay(text)
+    return day(text)
+
+
+@contextmanager
+def _told_of_days(text: str) -> Iterator[None]:
+    """What is unclear about a day, or that there is none such, as argparse tells it."""
     try:
-        return NearDay(text) if is_near(text) else day(text)
+        yield
     except UnclearDate as unclear:
         raise ArgumentTypeError(str(unclear)) from None
     except ValueError:

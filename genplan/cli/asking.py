@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
 from genplan.case import Target
 from genplan.cli import output
+from genplan.cli.added_rows import rows_added
 from genplan.cli.given_answers import GivenAnswers
 from genplan.cli.recorded_answers import (
     Refused,
@@ -28,17 +28,17 @@ from genplan.cli.recorded_answers import (
     yes_or_no,
 )
 from genplan.cli.start_prompts import Back, none_of_them
-from genplan.errors import CaseError, UsageError
+from genplan.errors import CaseError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.evidence.sittings_written import CHILDS_REASONS, REASONS, childs_reason, is_known_reason
-from genplan.language import N_, _, ngettext, said
+from genplan.language import N_, _, said
 from genplan.language.sentences import capital
 from genplan.language.typed import is_word
 from genplan.report.names_and_words import Names, long_date
 from genplan.start.questions import Options
 from genplan.text.dimension_words import dimension_word
-from genplan.workflow import Doubts, Proposed, record_rows, to_ask
+from genplan.workflow import Proposed, record_rows, to_ask
 
 COUNTS = ("correct", "trials", "marks")
 SEEN = ("observer_correct", "observer_marks")
@@ -48,30 +48,6 @@ Answer in your own words or with a number; of a name its beginning is enough. En
 open. 'back' asks the question before once more. Nothing is written down before you have said yes to the whole row.""")
 
 Found = TypeVar("Found")
-
-
-def sure(doubts: Doubts, *, ahead: bool) -> bool:
-    """Asks whether rows are to be added: they count in the place of others, or speak of what is still ahead, which
-    `ahead` has answered. Where nobody can answer, what is ahead is not added, and the rest is and is told."""
-    if ahead:
-        doubts = replace(doubts, ahead=())
-    if not doubts.sentences:
-        return True
-    if sys.stdin is None or not sys.stdin.isatty():
-        if not doubts.ahead:
-            for sentence in (*doubts.fewer, *doubts.long_ago):
-                output.tell(sentence)
-            return True
-        raise UsageError(
-            _("{what} Nothing was added: with --ahead it is added all the same.", what=" ".join(doubts.ahead))
-        )
-    for sentence in doubts.sentences:
-        output.show(sentence)
-    try:
-        return is_word(input(_("Add it all the same? 'yes', or nothing to leave it: ")).strip(), "yes")
-    except EOFError:
-        output.show("")
-        return False
 
 
 class _OnceMore(Exception):
@@ -249,7 +225,7 @@ class Questions:
 
     def _reason(self, target: Target, asked: str) -> str:
         """Why it was not run; empty if it was."""
-        listed = ", ".join(f"{number} {said(reason)}" for number, reason in enumerate(REASONS, 1))
+        listed = _numbered(map(said, REASONS))
         question = _("{asked} 'yes', or why not: {listed}, or your own words: ", asked=asked, listed=listed)
         once_more = _(
             "Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) ",
@@ -271,7 +247,7 @@ class Questions:
 
     def _whose(self, target: Target, reason: str) -> str:
         """The reason, marked as the child's own if it was: of words nobody can tell."""
-        listed = ", ".join(f"{number} {said(word)}" for number, word in enumerate(CHILDS_REASONS, 1))
+        listed = _numbered(map(said, CHILDS_REASONS))
         learner = self.names.learner(target.learner)
         question = _(
             "Did it lie with {learner}? {listed}, or Enter alone if not: ", learner=learner, listed=listed
@@ -290,8 +266,7 @@ class Questions:
     def _one_of(self, what: str, choices: Options) -> str:
         if len(choices) == 1:
             return choices[0][0]
-        shown = ", ".join(f"{number} {words}" for number, (_key, words) in enumerate(choices, 1))
-        return self._answer(f"{what}? {shown}: ", one_of(choices))
+        return self._answer(f"{what}? {_numbered(words for _key, words in choices)}: ", one_of(choices))
 
     def _add(self, row: Row) -> int:
         """Adds one row, if it is confirmed and can be read. Returns how many were added."""
@@ -337,6 +312,10 @@ class Questions:
             return found
 
 
+def _numbered(words: Iterable[str]) -> str:
+    return ", ".join(f"{number} {word}" for number, word in enumerate(words, 1))
+
+
 def _cells(proposed: Proposed, probe: PlannedProbe) -> Row:
     target = proposed.opened.case.targets[probe.target]
     return {
@@ -347,10 +326,6 @@ def _cells(proposed: Proposed, probe: PlannedProbe) -> Row:
         **dict(zip(target.dimension_names, probe.combination, strict=True)),
         "trials": str(probe.trials),
     }
-
-
-def rows_added(number: int) -> str:
-    return ngettext("{n} row added to results.csv.", "{n} rows added to results.csv.", number)
 
 
 def heading(proposed: Proposed) -> str:

@@ -125,8 +125,8 @@ def matrix(words: Namespace) -> int:
 
 def record(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.cli.added_rows import sure
     from genplan.cli.argument_types import NearDay, each_once
-    from genplan.cli.asking import sure
     from genplan.cli.evidence_commands import record_otherwise
 
     if isinstance(words.date, NearDay):

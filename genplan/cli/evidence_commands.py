@@ -141,7 +141,7 @@ def _ask(words: Namespace) -> int:
 
 def _sheet(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.cli.asking import rows_added, sure
+    from genplan.cli.added_rows import rows_added, sure
 
     added = workflow.record_sheet(words.folder, words.sheet, words.now, partial(sure, ahead=words.ahead))
     warn(added.findings)

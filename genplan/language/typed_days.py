@@ -35,12 +35,11 @@ class UnclearDate(ValueError):
 def possible_days(text: str) -> tuple[date, ...]:
     """All days that figures with a whole year may stand for, whatever is spoken; none for what is no such date."""
     if match := _YEAR_FIRST.fullmatch(text):
-        days = {_date(match[1], match[3], match[4])}
-    elif (match := _YEAR_LAST.fullmatch(text)) and len(match[4]) > 2:
-        days = {_date(match[4], match[3], match[1]), _date(match[4], match[1], match[3])}
-    else:
-        days = set()
-    return tuple(sorted(day for day in days if day is not None))
+        day = _date(match[1], match[3], match[4])
+        return () if day is None else (day,)
+    if (match := _YEAR_LAST.fullmatch(text)) and len(match[4]) > 2:
+        return tuple(_both(match[1], match[3], match[4]))
+    return ()
 
 
 def date_of(text: str) -> date | None:
@@ -52,7 +51,7 @@ def date_of(text: str) -> date | None:
     if match := _YEAR_LAST.fullmatch(typed):
         return _year_last(typed, match[1], match[3], match[4])
     numbers = re.findall(r"\d+", typed)
-    words = [w for w in re.findall(r"[^\W\d]+", typed) if meant_by(w) != ""]
+    words = _words_in(typed)
     if len(words) != 1 or len(numbers) != 2 or not (month := month_of(words[0])):
         return None
     day, year = numbers if len(numbers[0]) < 3 else numbers[::-1]
@@ -62,13 +61,13 @@ def date_of(text: str) -> date | None:
 def day_and_month_of(text: str, year: int) -> date | None:
     """`1 December`, `1.12.` of that year; None for another text, one that names a year too. Raises as `date_of`."""
     typed = text.strip()
-    words = [w for w in re.findall(r"[^\W\d]+", typed) if meant_by(w) != ""]
+    words = _words_in(typed)
     numbers = re.findall(r"\d+", typed)
     if len(words) == 1 and len(numbers) == 1 and len(numbers[0]) < 3 and (month := month_of(words[0])):
         return date(year, month, int(numbers[0]))
     if not (match := _NO_YEAR.fullmatch(typed)):
         return None
-    if order_of_figures() is None:
+    if (order := order_of_figures()) is None:
         raise UnclearDate(
             _(
                 "'{text}' may be a day and a month or a month and a year: write all three, such as {example}",
@@ -76,7 +75,7 @@ def day_and_month_of(text: str, year: int) -> date | None:
                 example=date_words(date(2026, 12, 3)),
             )
         )
-    return _in_order(match[1], match[3], str(year))
+    return _in_order(order, match[1], match[3], str(year))
 
 
 def day_near(text: str, today: date, *, past: bool = False) -> date | None:
@@ -86,7 +85,7 @@ def day_near(text: str, today: date, *, past: bool = False) -> date | None:
     for days, words in NEAR.items():
         if word in words_in_every_language(words):
             return today + timedelta(days)
-    named = [w for w in re.findall(r"[^\W\d]+", word) if meant_by(w) != ""]
+    named = _words_in(word)
     if len(named) == 1 and not re.search(r"\d", word) and (weekday := day_of(named[0])) is not None:
         ahead = (weekday - today.weekday()) % 7
         return today + timedelta(ahead - 7 if past and ahead else ahead)
@@ -112,9 +111,14 @@ def is_near(text: str) -> bool:
     return day_near(text, date(2024, 1, 1)) is not None
 
 
+def _words_in(text: str) -> list[str]:
+    """Without those that only fill a sentence."""
+    return [word for word in re.findall(r"[^\W\d]+", text) if meant_by(word) != ""]
+
+
 def _year_last(typed: str, first: str, second: str, year: str) -> date:
-    if order_of_figures() is not None:
-        return _in_order(first, second, year)
+    if (order := order_of_figures()) is not None:
+        return _in_order(order, first, second, year)
     if len(year) == 2:
         raise UnclearDate(
             _(
@@ -145,9 +149,8 @@ def _both(first: str, second: str, year: str) -> list[date]:
     return sorted(day for day in days if day is not None)
 
 
-def _in_order(first: str, second: str, year: str) -> date:
+def _in_order(order: str, first: str, second: str, year: str) -> date:
     """Day and month as they stand in the language spoken."""
-    order = order_of_figures() or "dM"
     day, month = (first, second) if order.index("d") < order.index("M") else (second, first)
     return date(_year(year), int(month), int(day))
 

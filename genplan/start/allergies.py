@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from genplan.case.safety import ALLERGENS, avoided_allergens
 from genplan.casefile.allergen_words import allergens_called, filling, found_in, may_be_in, named_in
@@ -48,11 +49,15 @@ def read_allergies(text: str) -> tuple[str, ...]:
 
 def _is_any_nuts(word: str) -> bool:
     """`nut`, `nussallergie`: who says so may mean peanuts, which are none of the nuts of the law."""
+    return any(word.removeprefix(name) in ("", *filling()) for name in _any_nuts() if word.startswith(name))
+
+
+@lru_cache
+def _any_nuts() -> frozenset[str]:
     words = words_in_every_language(
         lambda: pgettext("typed, several words with blanks between them", "nuts nut")
     )
-    names = {id_from(name, (), "") for name in words}
-    return any(word in (name, *(name + end for end in filling())) for name in names)
+    return frozenset(id_from(word, (), "") for word in words)
 
 
 def _names(typed: str) -> tuple[str, ...]:

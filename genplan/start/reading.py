@@ -184,13 +184,8 @@ def _month(question: Question, text: str, answers: Answers) -> str:
     """`2020-04`, `04/2020`, `April 2020`; empty if it is not known."""
     if not text:
         return ""
-    try:
-        if found := date_of(text):  # the whole birthday
-            return f"{found.year}-{found.month:02d}"
-    except UnclearDate as unclear:
-        raise InvalidValue(str(unclear)) from None
-    except ValueError:
-        raise InvalidValue(_("'{text}', which no calendar has", text=text[:30])) from None
+    if found := _date(text):  # the whole birthday
+        return f"{found.year}-{found.month:02d}"
     year = re.search(r"\b[12][0-9]{3}\b", text)
     rest = text[: year.start()] + text[year.end() :] if year else ""
     word, numbers = re.search(r"[^\W\d_]+", rest), re.findall(r"[0-9]+", rest)
@@ -216,13 +211,18 @@ def _day(question: Question, text: str, answers: Answers) -> str:
     """As the file writes it, or as people do in the language spoken."""
     if not text:
         return ""
+    found = _date(text)
+    return time_texts.day(found.isoformat() if found else text).isoformat()
+
+
+def _date(text: str) -> date | None:
+    """None for what is no date with a year. Raises InvalidValue for one that is unclear or that no calendar has."""
     try:
-        found = date_of(text)
+        return date_of(text)
     except UnclearDate as unclear:
         raise InvalidValue(str(unclear)) from None
     except ValueError:
         raise InvalidValue(_("'{text}', which no calendar has", text=text[:30])) from None
-    return time_texts.day(found.isoformat() if found else text).isoformat()
 
 
 def _zone(question: Question, text: str, answers: Answers) -> str:

@@ -73,13 +73,12 @@ class Filled:
             self.lacking.add(problem.section)
         self.tell(grid, row, column, problem.found, problem.expected or expected, problem.hint)
 
-    def already(self, path: Path, node: Node, place: SourceLocation) -> bool:
-        """Whether another cell said it. Raises InvalidValue if that said something else."""
+    def put_once(self, path: Path, node: Node, grid: Grid, row: int, column: int) -> None:
+        """Several cells may say the same. Raises InvalidValue if another said something else."""
         if path not in self.values or path not in self.marks:
-            return False
-        if not means_the_same(path, self.values[path], node):
-            raise another_value(place, self.marks[path])
-        return True
+            self.put(path, node, grid, row, column)
+        elif not means_the_same(path, self.values[path], node):
+            raise another_value(grid.place(row, column), self.marks[path])
 
     def tell(self, grid: Grid, row: int, column: int, found: str, expected: str, hint: str = "") -> None:
         """Once of a cell, however many others ask for what it says."""

@@ -37,8 +37,7 @@ def read_hours_at_most(table: Table, filled: Filled, rows: Rows) -> None:
         for row, path, at, minutes in read:
             node = Leaf(f"{minutes}", True)
             try:
-                if not filled.already(path, node, table.grid.place(row, at)):
-                    filled.put(path, node, table.grid, row, at)
+                filled.put_once(path, node, table.grid, row, at)
             except InvalidValue as problem:
                 filled.refuse(path, problem, table.grid, row, at)
 

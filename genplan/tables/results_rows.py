@@ -101,7 +101,7 @@ def _as_text(table: Table, filled: Filled, headings: list[str], assumed: Mapping
 
 def _cell(heading: str, cells: Cells, filled: Filled) -> str:
     """Ids in place of names; what no row has is told by the reader of results."""
-    text = " ".join(cells[heading][1].split())
+    text = _text(cells, heading)
     if heading in IDS:
         try:
             return _target(cells, filled) if heading == "target" else filled.names.id_of(IDS[heading], text)
@@ -110,12 +110,17 @@ def _cell(heading: str, cells: Cells, filled: Filled) -> str:
     return escape_formula(text)
 
 
+def _text(cells: Cells, heading: str) -> str:
+    """On one line, as results.csv holds it."""
+    return " ".join(cells[heading][1].split())
+
+
 def _target(cells: Cells, filled: Filled) -> str:
     """The one of the child that the row names, where it names one. Raises InvalidValue."""
-    text = " ".join(cells["target"][1].split())
+    text = _text(cells, "target")
     if OF_CHILD.heading not in cells:
         return filled.names.id_of("targets", text)
-    child = filled.names.id_of("learners", " ".join(cells[OF_CHILD.heading][1].split()))
+    child = filled.names.id_of("learners", _text(cells, OF_CHILD.heading))
     called = [text] if text in filled.names.called["targets"] else filled.names.ids_called("targets", text)
     own = [target for target in called if learner_of(filled, target) == child]
     if called and not own:

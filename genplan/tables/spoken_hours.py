@@ -50,9 +50,8 @@ def hours_of_a_day(text: str) -> Windows:
     """Nothing for a word such as closed. Raises InvalidValue."""
     if text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none():
         return ()
-    if re.fullmatch(r"\d+[.,]?\d*", text.strip()):  # a time that a spreadsheet made a number of
-        raise InvalidValue(f"'{text.strip()}'", said(SOME_HOURS), _("write the start, a hyphen and the end"))
-    if found := _read(read_hours_of_a_day, text, said(SOME_HOURS)):
+    is_number = re.fullmatch(r"\d+[.,]?\d*", text.strip())  # a time that a spreadsheet made a number of
+    if not is_number and (found := _read(read_hours_of_a_day, text, said(SOME_HOURS))):
         return found
     raise InvalidValue(f"'{text.strip()}'", said(SOME_HOURS), _("write the start, a hyphen and the end"))
 

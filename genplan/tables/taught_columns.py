@@ -24,8 +24,7 @@ def read_taught(table: Table, filled: Filled, rows: Rows) -> None:
         column = next(iter(there.values()))[0]
         try:
             patterns = _patterns(there, cells, filled)
-            if not filled.already(at, patterns, table.grid.place(row, column)):
-                filled.put(at, patterns, table.grid, row, column)
+            filled.put_once(at, patterns, table.grid, row, column)
         except InvalidValue as problem:
             filled.refuse(at, problem, table.grid, row, column)
 

@@ -169,8 +169,7 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
                 continue
             try:
                 node = TAKEN_OUT if text == "-" or _is_none(known, text) else cell_node(known, text, filled)
-                if not filled.already(at, node, table.grid.place(row, column)):
-                    filled.put(at, node, table.grid, row, column)
+                filled.put_once(at, node, table.grid, row, column)
             except InvalidValue as problem:
                 filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from genplan import workflow
-from genplan.cli import asking, main
+from genplan.cli import added_rows, main
 from genplan.errors import UsageError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.results import COLUMNS
@@ -197,7 +197,7 @@ def test_at_a_terminal_it_is_asked(
 ) -> None:
     written(case, ROWS[0])
     asked: list[str] = []
-    monkeypatch.setattr(asking.sys.stdin, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr(added_rows.sys.stdin, "isatty", lambda: True, raising=False)
     monkeypatch.setattr("builtins.input", lambda question: asked.append(question) or answer)
     words = ["record", str(case), *AGAIN, "--date", "2026-11-20", "--correct", "5", *NOW]
     assert main(words) == code
