@@ -59,8 +59,7 @@ def why_lines(
     if beyond := list(_notes_of(case, plan, learners, target, NoteKind.UNPLANNED)):
         lines = (line for one in beyond for line in _folded(f"- {one}", width, "  "))
         yield from _section(_("What is lacking, and no plan holds"), lines)
-    mine = (t for t in case.planned if t.learner in learners and target in (None, t.id))
-    if impossible := nothing_possible(case, mine, plan.week.monday):
+    if impossible := nothing_possible(case, learners, plan.week.monday, target):
         lines = (line for one in impossible for line in _folded(f"- {clean(one)}", width, "  "))
         yield from _section(_("What is not possible at all"), lines)
     told = (note_text(case, note) for note in plan.notes if note.kind is NoteKind.TEACHING_NOT_PLANNED)
