@@ -9,7 +9,7 @@ way in most weeks is told.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -89,8 +89,9 @@ class BottleneckAnalysis:
 
     def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
         """What stood in the way of the items in the weeks before the one of index `end`."""
-        weeks: dict[tuple[Kind, str], Counter[Limit]] = defaultdict(Counter)
-        held: dict[Limit, list[tuple[Week, Limit]]] = defaultdict(list)
+        held: dict[tuple[Kind, str], dict[Limit, list[tuple[Week, Limit]]]] = defaultdict(
+            lambda: defaultdict(list)
+        )
         for index in range(end):
             found = {
                 (limit.kind, limit.subject): limit
@@ -98,15 +99,15 @@ class BottleneckAnalysis:
                 for limit in self._in_the_way(index, item)
             }
             for about, limit in found.items():
-                weeks[about][_of_any_week(limit)] += 1
-                held[_of_any_week(limit)].append((self.line.weeks[index].week, limit))
-        if not weeks:
+                held[about][_of_any_week(limit)].append((self.line.weeks[index].week, limit))
+        if not held:
             return HeldUp(by=BottleneckKind.NOTHING)
         # of limits of one kind and subject the one of most weeks is told, of equals the latest, and of its own weeks:
         # hours that do not meet may be those of others in other weeks
-        limits = min(weeks.values(), key=lambda c: (-c.total(), next(iter(c)).order))
-        often = max(reversed(limits), key=limits.__getitem__)
-        in_the_way = held[often]
+        limits = min(
+            held.values(), key=lambda found: (-sum(map(len, found.values())), next(iter(found)).order)
+        )
+        often, in_the_way = max(reversed(limits.items()), key=lambda found: len(found[1]))
         said = often if len(in_the_way) > 1 else in_the_way[0][1]
         return replace(self._told(said, len(in_the_way), end), held_in=tuple(week for week, _ in in_the_way))
 

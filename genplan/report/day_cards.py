@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from genplan.case import Case
 from genplan.case.cautions import Caution, CautionKind, cautions_for
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
@@ -102,13 +103,15 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
 
 def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
     """The child's allergens, where anything is brought, and what is known to be a small part; else nothing."""
-    case, learner = names.case, names.case.learners[sitting.learner]
-    called = names.learner(learner.id)
-    sets = {set_of(case, p) for p in sitting.probes}
-    found = cautions_for(case, learner, sets, sitting.location, sitting.start.date())
-    small = [caution_text(case, c, called) for c in found if c.kind in SMALL_PARTS]
-    allergens = allergy_caution(case, learner.id, called) if names.sets_of(sitting) else ""
+    case, called = names.case, names.learner(sitting.learner)
+    small = [caution_text(case, c, called) for c in sitting_cautions(case, sitting) if c.kind in SMALL_PARTS]
+    allergens = allergy_caution(case, sitting.learner, called) if names.sets_of(sitting) else ""
     return clean(" ".join(filter(None, (allergens, *small))))
+
+
+def sitting_cautions(case: Case, sitting: Sitting) -> tuple[Caution, ...]:
+    sets = (set_of(case, p) for p in sitting.probes)
+    return cautions_for(case, case.learners[sitting.learner], sets, sitting.location, sitting.start.date())
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
@@ -117,9 +120,7 @@ def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
     case = names.case
     places: dict[Caution, dict[str, None]] = {}
     for sitting in sittings:
-        sets = (set_of(case, p) for p in sitting.probes)
-        day, learner = sitting.start.date(), case.learners[sitting.learner]
-        for found in cautions_for(case, learner, sets, sitting.location, day):
+        for found in sitting_cautions(case, sitting):
             at = {found.location: None} if found.location else {}
             places.setdefault(replace(found, location=""), {}).update(at)
     return tuple(caution_text(case, c, names.learner(c.learner), at) for c, at in places.items())

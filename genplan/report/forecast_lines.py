@@ -9,8 +9,8 @@ from genplan.forecast import Forecast, TargetForecast, Verdict
 from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.report.folded_lines import folded, section
+from genplan.report.forecast_assumptions import assumption_sentences
 from genplan.report.forecast_words import (
-    assumption_sentences,
     nothing_to_try,
     target_sentences,
     verdict_words,

@@ -6,10 +6,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from genplan.case import Case
-from genplan.case.cautions import CautionKind, cautions_for
+from genplan.case.cautions import CautionKind
 from genplan.folders import LAST_OF_MESSAGES
 from genplan.language import _, ngettext, said
 from genplan.plan import Beside, Plan, Probe, Sitting
+from genplan.report.day_cards import sitting_cautions
 from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
 from genplan.report.plain_characters import ended
 from genplan.text.cautions import caution_text
@@ -116,8 +117,6 @@ def place_words(names: Names, location: str) -> str:
 
 def special_cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:
     """What to look out for with this child and these things; what holds of every sitting is said elsewhere once."""
-    case, learner = names.case, names.case.learners[sitting.learner]
-    sets = [set_of(case, p) for p in sitting.probes]
-    found = cautions_for(case, learner, sets, sitting.location, sitting.start.date())
-    called = names.learner(learner.id)
+    case, called = names.case, names.learner(sitting.learner)
+    found = sitting_cautions(case, sitting)
     return tuple(clean(caution_text(case, c, called)) for c in found if c.kind not in GENERAL)

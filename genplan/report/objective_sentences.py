@@ -47,14 +47,11 @@ def staying_sentence(case: Case, plan: Plan) -> str:
         return ""
     begun = sum(s.begun for s in plan.staying)
     decided = len(plan.staying) - begun
-    parts = [
-        *([ngettext("{n} has begun", "{n} have begun", begun)] if begun else []),
-        *(
-            [ngettext("{n} is as somebody decided", "{n} are as somebody decided", decided)]
-            if decided
-            else []
-        ),
-    ]
+    parts = []
+    if begun:
+        parts.append(ngettext("{n} has begun", "{n} have begun", begun))
+    if decided:
+        parts.append(ngettext("{n} is as somebody decided", "{n} are as somebody decided", decided))
     adds, (word, words) = sum(row.new for row in plan.coverage), common_words(case.mastered)
     return _(
         "Of the {sittings} {why}: that stays as it is. In all the week adds {n} {tuples}. Where 'beside what stays' is"

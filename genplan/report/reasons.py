@@ -202,8 +202,7 @@ def why_empty(case: Case, plan: Plan, learner: str | None = None) -> tuple[str, 
                 ),
                 _("What to do: run what the notes name beside the plan, and record it."),
             )
-        mine = (t for t in case.planned if t.learner in learners)
-        if sentences := nothing_possible(case, mine, plan.week.monday):
+        if sentences := nothing_possible(case, learners, plan.week.monday):
             return (
                 _(
                     "The plan has nothing to hold this week. {sentences}",

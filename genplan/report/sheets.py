@@ -7,9 +7,9 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
-from genplan.case.cautions import cautions_for
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import Plan, Probe, Sitting
+from genplan.report.day_cards import sitting_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
     Names,
@@ -155,11 +155,9 @@ def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> Iterator[Sitt
 
 def sheet_of(names: Names, sitting: Sitting) -> SittingSheet:
     case, called = names.case, names.learner(sitting.learner)
-    sets = tuple(set_of(case, p) for p in sitting.probes)
-    learner, day = case.learners[sitting.learner], sitting.start.date()
     return SittingSheet(
         sitting.id,
-        long_date(day),
+        long_date(sitting.start.date()),
         hours(sitting),
         called,
         names.adult(sitting.adult),
@@ -168,9 +166,7 @@ def sheet_of(names: Names, sitting: Sitting) -> SittingSheet:
         names.sets_of(sitting),
         tuple(_block(names, sitting, i, p) for i, p in enumerate(sitting.probes)),
         any(p.kind.is_probe for p in sitting.probes),
-        tuple(
-            caution_text(case, c, called) for c in cautions_for(case, learner, sets, sitting.location, day)
-        ),
+        tuple(caution_text(case, c, called) for c in sitting_cautions(case, sitting)),
     )
 
 

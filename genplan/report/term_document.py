@@ -11,8 +11,9 @@ from genplan.plan import StageStatus
 from genplan.plan.term import Term, TermCheck, TermDate, TermLoad, TermProbe
 from genplan.report.document import FORMAT, encoded
 from genplan.report.names_and_words import Names
+from genplan.report.term_in_the_way import shortage_sentence
 from genplan.report.term_promises import hanging_sentences
-from genplan.report.term_words import bound_sentence, shortage_sentence, tried_sentence
+from genplan.report.term_words import bound_sentence, tried_sentence
 
 STATUS = {
     StageStatus.OPTIMAL: "bound reached",

@@ -8,8 +8,9 @@ from genplan.case import Case
 from genplan.plan.term import Term, TermDate, TriedDate
 from genplan.report.names_and_words import Names
 from genplan.report.tables import Table
+from genplan.report.term_in_the_way import in_the_way_sentences
 from genplan.report.term_promises import hanging_sentences
-from genplan.report.term_words import in_the_way_sentences, tried_sentence
+from genplan.report.term_words import tried_sentence
 
 NOT_MET = "not met"
 TERM_COLUMNS = (

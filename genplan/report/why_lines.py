@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 from itertools import chain
 
@@ -54,19 +54,14 @@ def why_lines(
     whole = details or len(learners) == 1
     came_before = (NoteKind.FELL_THROUGH, NoteKind.CATCH_UP)
     if before := list(_notes_of(case, plan, learners, target, *came_before)):
-        lines = (line for one in before for line in _folded(f"- {one}", width, "  "))
-        yield from _section(_("What was not run before, and what can be caught up"), lines)
+        yield from _section(_("What was not run before, and what can be caught up"), _listed(before, width))
     if beyond := list(_notes_of(case, plan, learners, target, NoteKind.UNPLANNED)):
-        lines = (line for one in beyond for line in _folded(f"- {one}", width, "  "))
-        yield from _section(_("What is lacking, and no plan holds"), lines)
-    mine = (t for t in case.planned if t.learner in learners and target in (None, t.id))
-    if impossible := nothing_possible(case, mine, plan.week.monday):
-        lines = (line for one in impossible for line in _folded(f"- {clean(one)}", width, "  "))
-        yield from _section(_("What is not possible at all"), lines)
+        yield from _section(_("What is lacking, and no plan holds"), _listed(beyond, width))
+    if impossible := nothing_possible(case, learners, plan.week.monday, target):
+        yield from _section(_("What is not possible at all"), _listed(map(clean, impossible), width))
     told = (note_text(case, note) for note in plan.notes if note.kind is NoteKind.TEACHING_NOT_PLANNED)
-    teaching = (line for one in told for line in _folded(f"- {one}", width, "  "))
     gains = _gains(names, why.gains, width, whole=whole)
-    yield from _section(_("What would help most"), chain(teaching, gains))
+    yield from _section(_("What would help most"), chain(_listed(told, width), gains))
     if target is not None:
         yield from _section(
             _("Left out of '{target}'", target=names.target(target)),
@@ -159,6 +154,11 @@ def _gains(names: Names, gains: Gains, width: int | None, *, whole: bool) -> Ite
     if not found:
         yield _("No week that shows more was found with any of the changes that were tried.")
     yield from _folded(tried_sentence(gains), width)
+
+
+def _listed(sentences: Iterable[str], width: int | None) -> Iterator[str]:
+    for one in sentences:
+        yield from _folded(f"- {one}", width, "  ")
 
 
 def _section(title: str, lines: Iterator[str]) -> Iterator[str]:

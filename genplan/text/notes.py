@@ -122,7 +122,7 @@ def _unplanned(case: Case, note: Note) -> str:
     )
 
 
-def teaching_not_planned(waiting: int) -> str:
+def _teaching_not_planned(case: Case, note: Note) -> str:
     return ngettext(
         "{n} retest waits for teaching, and no week of this case holds teaching. With 'policy: caseload', 'policy:"
         " family' or, in a policy of your own, 'plan_teaching: yes' it does; or teach it beside the plan and write it"
@@ -130,7 +130,7 @@ def teaching_not_planned(waiting: int) -> str:
         "{n} retests wait for teaching, and no week of this case holds teaching. With 'policy: caseload', 'policy:"
         " family' or, in a policy of your own, 'plan_teaching: yes' it does; or teach it beside the plan and write it"
         " down.",
-        waiting,
+        note.of,
     )
 
 
@@ -280,7 +280,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.MAINTENANCE_GAVE_WAY: _gave_way,
     NoteKind.NOT_PROBED: _not_probed,
     NoteKind.UNPLANNED: _unplanned,
-    NoteKind.TEACHING_NOT_PLANNED: lambda case, note: teaching_not_planned(note.of),
+    NoteKind.TEACHING_NOT_PLANNED: _teaching_not_planned,
     NoteKind.CLOSED: _closed,
     NoteKind.TOLD_AS_MET: lambda case, note: _(
         "The probes that people were told of for the days from now until this week are counted as met."

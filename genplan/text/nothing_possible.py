@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection
 from datetime import date
 
 from genplan.case import Case, Target
@@ -23,10 +23,13 @@ def why_nothing_is_possible(case: Case, target: Target, on: date) -> str:
     return "; ".join([*texts][:NAMED_AT_MOST])
 
 
-def nothing_possible(case: Case, targets: Iterable[Target], on: date) -> tuple[str, ...]:
-    """A sentence for each of them of which nothing is possible."""
+def nothing_possible(
+    case: Case, learners: Collection[str], on: date, only: str | None = None
+) -> tuple[str, ...]:
+    """A sentence for each target of these learners, or the only one asked about, of which nothing is possible."""
     return tuple(
         _("Nothing of '{target}' is possible as the case stands: {why}.", target=target.name, why=why)
-        for target in targets
+        for target in case.planned
+        if target.learner in learners and only in (None, target.id)
         if (why := why_nothing_is_possible(case, target, on))
     )

@@ -113,8 +113,9 @@ def table(site: AppState, request: Request) -> Response:
 
 
 def _found(view: workflow.ForecastView) -> dict[str, Any]:
+    from genplan.report.forecast_assumptions import assumption_sentences
     from genplan.report.forecast_lines import DATES, as_told
-    from genplan.report.forecast_words import Settings, assumption_sentences, verdict_words, wish_sentence
+    from genplan.report.forecast_words import Settings, verdict_words, wish_sentence
 
     settings = Settings(_("“{label}”", label=said(TEACHING)), _("“{label}”", label=said(DRAW)))
     case, forecast, names = view.case, view.forecast, Names(view.case)

@@ -150,11 +150,7 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
             c.sentence(LEARNERS_AT_MOST)
             for c in (causes(names, why.left_out) if len(view.learners) > 1 else ())[:CAUSES_AT_MOST]
         ],
-        "impossible": nothing_possible(
-            case,
-            (t for t in case.planned if t.learner in view.learners and view.target in (None, t.id)),
-            plan.week.monday,
-        ),
+        "impossible": nothing_possible(case, view.learners, plan.week.monday, view.target),
         "gains": [one.best for one in best],
         "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],
         "tried": tried_sentence(why.gains),

@@ -20,7 +20,6 @@ from genplan.workflow.comparing import compare as compare
 from genplan.workflow.correcting import correct as correct
 from genplan.workflow.doubts import Doubts as Doubts
 from genplan.workflow.doubts import NotAdded as NotAdded
-from genplan.workflow.doubts import in_the_place_of as in_the_place_of
 from genplan.workflow.doubts import to_ask as to_ask
 from genplan.workflow.editing import put_thing as put_thing
 from genplan.workflow.explaining import WhyView as WhyView

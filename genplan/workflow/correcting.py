@@ -138,22 +138,21 @@ def _ask_for_the_rest(
         for name, what in words.items()
         if cells[name] and name not in changes and not (in_a_form and cells[name] == "0")
     ]
-    if stale and in_a_form:
-        raise UsageError(
-            _(
+    if stale:
+        sentence = (
+            N_(
                 "Line {line} has {counts}, of {trials} trials and not of {trials_now}. Nothing was written yet: change "
-                "these counts, or press once more if they are right as they are.",
-                line=old.line,
-                counts=", ".join(stale),
-                trials=cells["trials"],
-                trials_now=changes["trials"],
+                "these counts, or press once more if they are right as they are."
+            )
+            if in_a_form
+            else N_(
+                "Line {line} has {counts}, of {trials} trials and not of "
+                "{trials_now}. Nothing was written: say these counts anew, too."
             )
         )
-    if stale:
         raise UsageError(
-            _(
-                "Line {line} has {counts}, of {trials} trials and not of "
-                "{trials_now}. Nothing was written: say these counts anew, too.",
+            said(
+                sentence,
                 line=old.line,
                 counts=", ".join(stale),
                 trials=cells["trials"],

@@ -6,10 +6,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
+from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.language import _, ngettext
 from genplan.workflow.opened_case import Opened
+
+if TYPE_CHECKING:
+    from genplan.evidence.log import Log, Result
 
 
 @dataclass(frozen=True)
@@ -52,37 +56,41 @@ class NotAdded(UsageError):
 
 
 def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Doubts:
+    from genplan.evidence.results import read_results
+
+    log, _findings = read_results(opened.folder, opened.case)
+    read = as_read(opened, rows, after=max((r.line for r in log.results), default=1))
     return Doubts(
-        still_ahead(opened, rows),
-        fewer_trials(opened, rows),
-        of_long_ago(opened, rows),
-        in_the_place_of(opened, rows),
+        still_ahead(opened, read),
+        _fewer_trials(opened, read),
+        _of_long_ago(opened, read) if len(rows) <= FEW else (),
+        _in_the_place_of(log, read),
     )
 
 
-def of_long_ago(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
-    """A year typed wrongly would change what is planned without a word."""
+def as_read(opened: Opened, rows: Sequence[Mapping[str, str]], after: int = 0) -> tuple[Result, ...]:
+    """Those of the rows that can be read, as lines after this one."""
     from genplan.evidence.delimited_text import Row
     from genplan.evidence.results import read_row
+
+    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, after + 1))
+    return tuple(row for row in read if row is not None)
+
+
+def _of_long_ago(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
+    """A year typed wrongly would change what is planned without a word."""
     from genplan.evidence.row_identity import in_words
 
-    if len(rows) > FEW:
-        return ()
-    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
     return tuple(
         _("More than half a year ago: {row}. Look once more at the year.", row=in_words(row))
-        for row in read
-        if row is not None and row.date < opened.wall.date() - LONG_AGO
+        for row in rows
+        if row.date < opened.wall.date() - LONG_AGO
     )
 
 
-def fewer_trials(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+def _fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
     """One right of one would count as four of five do: a probe of another length is held against the same fraction."""
-    from genplan.evidence.delimited_text import Row
-    from genplan.evidence.results import read_row
-
-    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
-    found = ((row, opened.case.targets[row.target]) for row in read if row is not None and row.kind.is_test)
+    found = ((row, opened.case.targets[row.target]) for row in rows if row.kind.is_test)
     return tuple(
         _(
             "{planned} of '{target}' were planned, and {counted} counted. It is taken as a whole probe, held against "
@@ -98,20 +106,15 @@ def fewer_trials(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str
     )
 
 
-def still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+def still_ahead(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
     """That something will not be run may be known before; that it was run cannot."""
-    from genplan.evidence.delimited_text import Row
     from genplan.evidence.log import ResultKind
-    from genplan.evidence.results import read_row
     from genplan.evidence.row_identity import in_words
 
-    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
     ahead = [
         in_words(row)
-        for row in read
-        if row is not None
-        and row.kind is not ResultKind.NOT_RUN
-        and datetime.combine(row.date, row.time or time()) > opened.wall
+        for row in rows
+        if row.kind is not ResultKind.NOT_RUN and datetime.combine(row.date, row.time or time()) > opened.wall
     ]
     if len(ahead) <= FEW:
         return tuple(
@@ -132,19 +135,15 @@ def still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str,
     )
 
 
-def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+def _in_the_place_of(log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
     """A sentence for each row that would count no more if these were added, and what to do if it is to count."""
     from genplan.evidence.append_rows import two_of_a_day
-    from genplan.evidence.delimited_text import Row
-    from genplan.evidence.results import read_results, read_row
     from genplan.evidence.row_identity import in_words, replaced
 
-    log, _findings = read_results(opened.folder, opened.case)
-    last = max((r.line for r in log.results), default=1)
-    read = (read_row(opened.case, Row(last + n, row))[0] for n, row in enumerate(rows, 1))
+    added = {row.line for row in rows}
     sentences, hints = [], {}
-    for pair in replaced(log, [r for r in read if r is not None]):
-        old = _("Line {line}", line=pair.old.line) if pair.old.line <= last else _("Another new row")
+    for pair in replaced(log, rows):
+        old = _("Another new row") if pair.old.line in added else _("Line {line}", line=pair.old.line)
         what, hint = _("probe") if pair.old.kind.is_probe else _("teaching"), two_of_a_day(pair.old)
         hints[f"{hint[0].upper()}{hint[1:]}."] = True
         sentences.append(

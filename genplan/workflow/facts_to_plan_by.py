@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Absence, Case, Week
 from genplan.findings import Finding
-from genplan.workflow.opened_case import Opened, known_busy
+from genplan.workflow.opened_case import Opened, kept_ahead, known_busy
 from genplan.workflow.told_sittings import ToldSitting, as_it_stands, context_of_told
 
 if TYPE_CHECKING:
@@ -95,14 +95,14 @@ def told_before(opened: Opened, week: Week, planned: PlannedWeeks) -> ToldBefore
     told of the weeks before it counts as met, as when that week itself is looked at."""
     from genplan.evidence.log import Log
     from genplan.keeping.optimistic_log import optimistic_log
-    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.keeping.store import read_kept
 
     # rows of a week that the same run has planned come later than all that is looked at here
     run = Log.of(r for r in opened.log.results if not r.planned)
     found: list[Sitting] = []
     not_counted: list[Note] = []
-    for earlier in kept_weeks(opened.folder):
-        if earlier < week and earlier.sunday >= opened.now.date() and earlier not in planned:
+    for earlier in kept_ahead(opened.folder, opened.now):
+        if earlier < week and earlier not in planned:
             kept = read_kept(opened.folder, earlier, opened.case)
             if kept and any(s.start >= opened.now for s in kept.sittings):
                 stands = _still_told(opened, earlier, kept, optimistic_log(run, found))

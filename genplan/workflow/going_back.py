@@ -72,10 +72,7 @@ def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
 def gone_back_words(words: str) -> str:
     """Of going back once more only what was gone back from first, however often."""
     before = _("gone back to before: {words}", words="")
-    return _(
-        "gone back to before: {words}",
-        words=words.removeprefix(before) if words.startswith(before) else words,
-    )
+    return _("gone back to before: {words}", words=words.removeprefix(before))
 
 
 def _kept_since(folder: Path, change: datetime, now: datetime) -> Iterator[Week]:

@@ -44,8 +44,9 @@ def try_wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished
     wanted, before = _made_whole(opened, wanted)
     name, fresh = file_with_wish(folder, wanted, before)
     after = open_case(folder, now, instead={name: fresh})
-    said = _("Nothing was written. With this wish: {wish}.", wish=in_words(after.case, wanted))
-    return Wished(said, in_words(after.case, wanted), after.case, answer_to(after, wanted))
+    words = in_words(after.case, wanted)
+    tried = _("Nothing was written. With this wish: {wish}.", wish=words)
+    return Wished(tried, words, after.case, answer_to(after, wanted))
 
 
 def _made_whole(opened: Opened, wanted: PlannersWish) -> tuple[PlannersWish, list[PlannersWish]]:
@@ -65,9 +66,9 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
 
     opened = open_case(folder, now)
     wanted, before = _made_whole(opened, wanted)
-    with undoable(folder, _("wished: {wish}", wish=in_words(opened.case, wanted)), opened.wall):
-        file = put_wish(folder, wanted, instead_of=before)
     words = in_words(opened.case, wanted)
+    with undoable(folder, _("wished: {wish}", wish=words), opened.wall):
+        file = put_wish(folder, wanted, instead_of=before)
     added = _("Added to {file}, as a wish: {wish}", file=file, wish=words)
     words = _("Wished: {wish}", wish=words)
     if before:

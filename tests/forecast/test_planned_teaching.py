@@ -21,7 +21,7 @@ from genplan.forecast.fewest_owed import CourseRows
 from genplan.forecast.remaining_capacity import RemainingCapacity
 from genplan.plan import ProbeKind
 from genplan.planning.planner import plan_week
-from genplan.report.forecast_words import assumption_sentences
+from genplan.report.forecast_assumptions import assumption_sentences
 from genplan.rules.placed_sittings import PlacedProbe
 from genplan.text.held_up import held_up_text
 from tests.fixtures.forecast_cases import (

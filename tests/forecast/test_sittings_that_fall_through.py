@@ -22,7 +22,7 @@ from genplan.forecast.simulation import SimulationJob, rooms_of, run_in
 from genplan.forecast.sittings_that_fall_through import CourseSittings, SittingsSoFar, sittings_so_far
 from genplan.forecast.values import Milestone
 from genplan.plan import ProbeKind
-from genplan.report.forecast_words import assumption_sentences
+from genplan.report.forecast_assumptions import assumption_sentences
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.forecast_cases import (
     NOW,

@@ -209,7 +209,7 @@ def test_at_a_terminal_it_is_asked(
 def test_two_rows_of_one_sheet_are_asked_about_too(case: Path) -> None:
     opened = workflow.open_case(case, LATE)
     head = dict.fromkeys(COLUMNS, "") | dict(zip(COLUMNS, ROWS[0].split(","), strict=True))
-    sentences = workflow.in_the_place_of(opened, [head, {**head, "correct": "4"}])
+    sentences = workflow.to_ask(opened, [head, {**head, "correct": "4"}]).replaced
     assert sentences[0].startswith("Another new row speaks of the same probe")
     added = workflow.record_rows(opened, [head, {**head, "correct": "4"}])
     assert [f.line for f in added.findings] == [3]
