@@ -19,6 +19,7 @@ from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet, avoided_allerge
 class CautionKind(StrEnum):
     AVOID = "allergens to avoid"
     ALLERGEN = "allergen in a set"
+    BY_NAME = "allergen by the name of a set"
     MOUTH = "small part, no mouth"
     CONFIRM_SIZE = "size to confirm"
     SMALL_PART = "small part, too young"

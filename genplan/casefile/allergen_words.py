@@ -96,7 +96,7 @@ DISHES: Mapping[str, Callable[[], str]] = {
         "typed, several words with blanks between them",
         "muesli granola nougat pesto baklava chocolate trail-mix cookie cookies brownie brownies",
     ),
-    "peanut": lambda: pgettext("typed, several words with blanks between them", "satay trail-mix"),
+    "peanut": lambda: pgettext("typed, several words with blanks between them", "satay trail-mix pb"),
     "sesame": lambda: pgettext("typed, several words with blanks between them", "falafel"),
 }
 """What usually holds a known allergen, though its name does not say so. Common knowledge, no source: whoever made it

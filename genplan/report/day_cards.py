@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
 from genplan.case.cautions import Caution, CautionKind, cautions_for
+from genplan.case.people import Learner
+from genplan.case.safety import avoided_allergens
+from genplan.casefile.allergen_words import named_in
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
@@ -15,7 +18,7 @@ from genplan.report.names_and_words import Names, clean, hours, kind_words, meas
 from genplan.text.cautions import allergy_caution, caution_text
 from genplan.text.tuple_words import counted_tuples
 
-SMALL_PARTS = (CautionKind.MOUTH, CautionKind.SMALL_PART)
+ABOUT_WHAT_IS_BROUGHT = (CautionKind.BY_NAME, CautionKind.MOUTH, CautionKind.SMALL_PART)
 
 
 @dataclass(frozen=True)
@@ -102,16 +105,28 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
 
 
 def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
-    """The child's allergens, where anything is brought, and what is known to be a small part; else nothing."""
+    """The child's allergens, where anything is brought, what says by its name that it holds one, and what is known to
+    be a small part; else nothing."""
     case, called = names.case, names.learner(sitting.learner)
-    small = [caution_text(case, c, called) for c in sitting_cautions(case, sitting) if c.kind in SMALL_PARTS]
+    found = [c for c in sitting_cautions(case, sitting) if c.kind in ABOUT_WHAT_IS_BROUGHT]
     allergens = allergy_caution(case, sitting.learner, called) if names.sets_of(sitting) else ""
-    return clean(" ".join(filter(None, (allergens, *small))))
+    return clean(" ".join(filter(None, (allergens, *(caution_text(case, c, called) for c in found)))))
 
 
 def sitting_cautions(case: Case, sitting: Sitting) -> tuple[Caution, ...]:
-    sets = (set_of(case, p) for p in sitting.probes)
-    return cautions_for(case, case.learners[sitting.learner], sets, sitting.location, sitting.start.date())
+    learner, sets = case.learners[sitting.learner], {set_of(case, p) for p in sitting.probes}
+    found = cautions_for(case, learner, sets, sitting.location, sitting.start.date())
+    return (*_by_name(case, learner, sets), *found)
+
+
+def _by_name(case: Case, learner: Learner, sets: Iterable[str]) -> Iterator[Caution]:
+    """What a set says by its name to hold and is not said to hold is planned all the same, with a warning of `check`:
+    who brings it is told, too."""
+    avoided = avoided_allergens(learner.allergens)
+    for id_ in sorted(sets) if avoided else ():
+        thing = case.material_sets[id_]
+        if held := sorted(avoided.intersection(named_in(thing.name)) - thing.allergens):
+            yield Caution(kind=CautionKind.BY_NAME, learner=learner.id, material_set=id_, found=tuple(held))
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:

@@ -45,7 +45,8 @@ CHILDREN = Group(
             N_("Born"),
             Kind.MONTH,
             N_(
-                "Year and month, such as 2020-04. Nothing that could be swallowed is planned for a small child."
+                "Year and month, such as 2020-04. Nothing that could be swallowed is planned for a child "
+                "under three."
             ),
             told=N_("born {}"),
         ),

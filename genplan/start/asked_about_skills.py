@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from genplan.case import PassMark, Policy
+from genplan.case.safety import NEVER_PLANNED, avoided_allergens
 from genplan.language import N_
+from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers
 from genplan.start.asked_about_places import SMALL
 from genplan.start.defaults import policy_of
@@ -21,8 +23,14 @@ def several_children(answers: Answers) -> bool:
 
 
 def things_to_try(answers: Answers) -> str:
-    """All but what could be swallowed: whether such a thing fits this skill and this child somebody has to say."""
-    fine = [e.key for e in answers.entries("things") if SMALL not in e.get("cautions").split("\n")]
+    """All but what could be swallowed, and what a child is kept from: whether such a thing fits this skill and this
+    child somebody has to say."""
+    avoided, unfit = avoided_allergens(frozenset(allergies_of(answers))), {SMALL, *NEVER_PLANNED}
+    fine = [
+        e.key
+        for e in answers.entries("things")
+        if unfit.isdisjoint(e.get("cautions").split("\n")) and avoided.isdisjoint(e.get("holds").split("\n"))
+    ]
     return "\n".join(fine) or NOBODY
 
 
@@ -84,7 +92,8 @@ SKILLS = Group(
             Kind.SOME_OF,
             N_(
                 "Only what fits this skill, besides what it was learned with. "
-                "What is small enough to be swallowed is not chosen before you choose it."
+                "What is small enough to be swallowed, or holds what a child must not have, is not chosen before "
+                "you choose it."
             ),
             of="things",
             default=things_to_try,

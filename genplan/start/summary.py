@@ -8,8 +8,9 @@ from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text
 from genplan.casefile.weekly_hours import runs
-from genplan.language import _, and_list
+from genplan.language import _, and_list, said
 from genplan.language.dates import day_name, in_english
+from genplan.start.allergies import LOOKED, NO_MORE
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import Week
 from genplan.start.questions import Group, Kind, Question, Screen
@@ -76,8 +77,15 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
         return entry.get(question.key)
     if group.key == "skills" and question.kind is Kind.SOME_OF:
         text = _tried(answers, entry, question.key)
+    elif isinstance(value, tuple) and LOOKED in value:
+        held = _worded(question, tuple(v for v in value if v != LOOKED), answers)
+        return "; ".join(filter(None, (_as_told(question, held), said(NO_MORE))))
     else:
         text = _worded(question, value, answers)
+    return _as_told(question, text)
+
+
+def _as_told(question: Question, text: str) -> str:
     return question.told.replace("{}", text) if text and question.told else text
 
 

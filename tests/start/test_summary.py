@@ -79,3 +79,20 @@ def test_two_days_are_joined_by_and() -> None:
     assert lines("children", children=[child]) == (
         "Lia: Monday and Tuesday 15:00–17:00; Thursday to Saturday 10:00–12:00",
     )
+
+
+def test_what_a_child_must_not_have_is_not_chosen_before_somebody_chooses_it() -> None:
+    """And that somebody looked is told beside what is held, not as something that is."""
+    child = {"name": "Ada", "hours": HOURS, "allergies": "nuts, peanut"}
+    things = [
+        {"name": "Fork"},
+        {"name": "Peanut butter toast", "holds": "peanut\n-looked"},
+        {"name": "Muesli", "holds": "-looked"},
+        {"name": "Magnets", "cautions": "magnet"},
+    ]
+    (eats,) = lines("skills", children=[child], things=things, skills=[{"name": "Eats", "correct": "a"}])
+    assert eats.endswith("; to be tried using Fork, Muesli")
+    _fork, toast, muesli, _magnets = lines("things", children=[child], things=things)
+    assert "; I have looked: there is no more of these in it" in toast
+    assert "holds peanut" in toast
+    assert "holds" not in muesli
