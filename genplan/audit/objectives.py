@@ -19,19 +19,20 @@ from genplan.audit.coverage_values import dated, due, new_tuples, wished
 from genplan.audit.fewest_further import fewest_further
 from genplan.audit.kept_as_told import as_told, otherwise, people_told
 from genplan.audit.loads import largest_load
-from genplan.audit.owed_teaching import taught
+from genplan.audit.owed_teaching import taught, weeks_waited
 from genplan.audit.shares import smallest_share
 from genplan.audit.wishes import rather_held
 from genplan.plan import Objective, StageStatus
 
 TOLERANCE = 1e-6
 FURTHER_PROBES = "further probes"
-TEACHING, NEW_TUPLES = "teaching", "new tuples"
+TEACHING, WAITED, NEW_TUPLES = "teaching", "waited", "new tuples"
 SENSES = {
     "rather": "most",
     "due": "most",
     "dated": "most",
     TEACHING: "most",
+    WAITED: "most",
     "wished": "most",
     "shares": "most",
     NEW_TUPLES: "most",
@@ -55,6 +56,7 @@ COUNTED: Mapping[str, Callable[[AuditContext], float]] = {
     "due": due,
     "dated": dated,
     TEACHING: taught,
+    WAITED: weeks_waited,
     "wished": wished,
     "shares": smallest_share,
     NEW_TUPLES: new_tuples,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from datetime import date, timedelta
 from itertools import product
 
 from genplan.audit.context import AuditContext
@@ -181,3 +182,39 @@ def taught(matter: AuditContext) -> float:
         if target.state.value == "mastered":
             total += sum(times >= times_left(matter, target, c) for c, times in ahead.items())
     return total
+
+
+def weeks_waited(matter: AuditContext) -> float:
+    """Whole calendar weeks before this one in which nothing came of what is taught now, each thing counted once."""
+    total = 0
+    for target in matter.case.targets.values():
+        ahead = {p.combination for _, p in teachings(matter, target.id, begun=False)}
+        if target.state.value == "teaching":
+            lessons = [r for r in matter.rows.get(target.id, []) if r.kind.value == "teaching"]
+            days = [r.date for r in lessons if counts(target, r)]
+            total += _empty_weeks(matter, max(days, default=None)) if ahead else 0
+        else:
+            total += sum(_empty_weeks(matter, _failed_on(matter, target, c)) for c in ahead)
+    return total
+
+
+def _failed_on(matter: AuditContext, target: Target, combination: Combination) -> date | None:
+    """When it failed last, or else when the first thing did for which it is taught."""
+    past = matter.past[target.id]
+    if past.of(combination).tested:
+        return past.of(combination).last_date
+    days = (
+        past.of(failed).last_date
+        for failed, some in _suspects_by_failure(matter, target).items()
+        if any(holds(combination, suspect) for suspect in some)
+    )
+    return min((day for day in days if day), default=None)
+
+
+def _empty_weeks(matter: AuditContext, day: date | None) -> int:
+    if day is None:
+        return 0
+    between, monday = 0, matter.monday.date() - timedelta(days=7)
+    while monday > day:
+        between, monday = between + 1, monday - timedelta(days=7)
+    return between

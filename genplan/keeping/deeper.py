@@ -47,9 +47,11 @@ def deeper_of(settled: Plan, further: Plan) -> Deeper:
 
 
 def _shows(plan: Plan) -> tuple[float, ...]:
-    """What weeks are compared by. What shares are shares of differs between the two, so they are left out."""
+    """What weeks are compared by. What shares are shares of differs between the two, and nobody is told
+    of more for something that has waited longer, so these are left out."""
     found: dict[ObjectiveName, Objective] = {o.name: o for o in plan.objectives}
-    names = [n for n in (ObjectiveName.RATHER, *COVERAGE) if n is not ObjectiveName.SHARES]
+    unlike = (ObjectiveName.SHARES, ObjectiveName.WAITED)
+    names = [n for n in (ObjectiveName.RATHER, *COVERAGE) if n not in unlike]
     return tuple(found[n].value for n in names if n in found)
 
 

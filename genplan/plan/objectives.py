@@ -30,6 +30,7 @@ class ObjectiveName(StrEnum):
     NEW_TUPLES = "new tuples"
     WORTH = "worth"
     TEACHING = "teaching"
+    WAITED = "waited"
     CHANGES = "changes"
     PEOPLE = "people told"
     OTHERWISE = "otherwise"
@@ -53,8 +54,9 @@ def in_order(
     in a week that has begun; teachings come before new tuples or after them."""
     order = list(ObjectiveName)
     if teaching_first:
-        order.remove(ObjectiveName.TEACHING)
-        order.insert(order.index(ObjectiveName.WISHED), ObjectiveName.TEACHING)
+        order = [name for name in order if name not in TAUGHT]
+        before = order.index(ObjectiveName.WISHED)
+        order[before:before] = TAUGHT
     if told_first:
         order = [name for name in order if name not in AS_TOLD]
         after = order.index(ObjectiveName.DATED) + 1
@@ -62,6 +64,8 @@ def in_order(
     return tuple(sorted(names, key=order.index))
 
 
+TAUGHT = (ObjectiveName.TEACHING, ObjectiveName.WAITED)
+"""What of the owed teachings the week holds: as many as can be, and of these what has waited longest."""
 AS_TOLD = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE, ObjectiveName.TOLD)
 """How little people have to be told anew."""
 COVERAGE = (
@@ -70,7 +74,7 @@ COVERAGE = (
     ObjectiveName.WISHED,
     ObjectiveName.SHARES,
     ObjectiveName.NEW_TUPLES,
-    ObjectiveName.TEACHING,
+    *TAUGHT,
 )
 """What the week is best used for."""
 COMFORT = (

@@ -147,11 +147,12 @@ class Caseload:
         return self.objectives(*names, *people)
 
     def ordered(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
-        """These in their order; teachings are an objective only where they are planned, and what fell through or should
-        be caught up where there is such a thing."""
+        """These in their order; teachings are an objective only where they are planned, and what has waited for them,
+        fell through or should be caught up where there is such a thing."""
         policy = self.case.policy
         there = {
             ObjectiveName.TEACHING: policy.plan_teaching,
+            ObjectiveName.WAITED: any(due.waited for n in self.needs for due in n.teachings),
             ObjectiveName.FELL_THROUGH: any(n.fell_through for n in self.needs),
             ObjectiveName.CATCH_UP: any(n.catch_up for n in self.needs),
         }

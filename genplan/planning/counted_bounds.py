@@ -29,6 +29,7 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
       days of a learner hold D probes, the new tuples are at most the D greatest of these added up;
     - of teachings no more than are owed, and no more than `teachings_per_target_per_week` less those in `taken`; of
       those for whose last a probe waits as many are through as fit in there, the shortest first;
+    - all that is owed can be taught, so what is taught has waited no longer than all of it together;
     - a target that needs at least f_i probes needs at least max(0, f_i - w_i) after this week;
     - of what somebody would rather have all can be held;
     - of what was told all can stay: 4 for a sitting, 1 for each probe and companion in it (see `told_value`)."""
@@ -39,6 +40,7 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
         "due": float(sum(_most_due(n, left[n.id], problem.week) for n in problem.needs)),
         "dated": float(sum(_most_shown(n.dated, left[n.id]) for n in problem.needs)),
         "teaching": float(sum(_most_taught(problem, n) for n in problem.needs)),
+        "waited": float(sum(due.waited for n in problem.needs for due in n.teachings)),
         "wished": float(sum(_most_shown(n.wished, left[n.id]) for n in problem.needs)),
         "shares": 1.0 if problem.has_shares else 0.0,
         "new tuples": new / NEEDS_SCALE,

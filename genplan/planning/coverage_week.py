@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.plan import ObjectiveName, ProbeKind, minutes_of
+from genplan.plan import TAUGHT, ObjectiveName, ProbeKind, minutes_of
 from genplan.planning.caseload_problem import Caseload, all_seats
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -25,7 +25,7 @@ SHOWN = (
     ObjectiveName.DATED,
     ObjectiveName.WISHED,
     ObjectiveName.NEW_TUPLES,
-    ObjectiveName.TEACHING,
+    *TAUGHT,
     ObjectiveName.FURTHER_PROBES,
 )
 """No share: in turn nobody is planned with another, and who was left short has a longer way and an earlier turn."""

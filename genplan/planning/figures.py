@@ -54,6 +54,12 @@ def teaching_value(need: TargetNeed, seats: Iterable[PlacedSitting]) -> int:
     return sum(due.worth(sum(held[c] for c in due.combinations)) for due in need.teachings)
 
 
+def weeks_waited(need: TargetNeed, seats: Iterable[PlacedSitting]) -> int:
+    """The whole weeks that what the seats teach has waited, once for each of what is owed."""
+    held = {p.combination for s in seats for p in s.probes if p.target == need.id and not p.is_probe}
+    return sum(due.waited for due in need.teachings if held.intersection(due.combinations))
+
+
 def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[PlacedSitting]) -> dict[str, int]:
     """What of the needs the seats hold, as plain counts by objective: probes that are due, tuples of each sort."""
     fresh = {n.id: new_tuples(n, seats) for n in needs}
@@ -61,6 +67,7 @@ def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[PlacedSitting])
         "due": sum(p.target in fresh and ProbeKind(p.kind).is_due for s in seats for p in s.probes),
         "dated": sum(in_time(n, seats, n.dated) for n in needs),
         "teaching": sum(p.target in fresh and not p.is_probe for s in seats for p in s.probes),
+        "waited": sum(weeks_waited(n, seats) for n in needs),
         "wished": sum(in_time(n, seats, n.wished) for n in needs),
         "new tuples": sum(map(len, fresh.values())),
     }
@@ -96,6 +103,7 @@ def coverage_values(
         "due": sum(due_value(n, seats, week) for n in needs),
         "dated": sum(in_time(n, seats, n.dated) for n in needs),
         "teaching": sum(teaching_value(n, seats) for n in needs),
+        "waited": sum(weeks_waited(n, seats) for n in needs),
         "wished": sum(in_time(n, seats, n.wished) for n in needs),
         "shares": min((1000, *shares)) / 1000 if shares else 0.0,
         "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / NEEDS_SCALE,

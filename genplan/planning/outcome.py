@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from genplan.case import Combination
-from genplan.plan import Objective, ObjectiveName, StageStatus
+from genplan.plan import TAUGHT, Objective, ObjectiveName, StageStatus
 from genplan.planning.answers.plain_values import MEASURED
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -52,7 +52,7 @@ class Outcome:
     def shows_the_most(self) -> bool:
         """Whether no more can be shown or taught in the week: proven of the new tuples, of the teachings and of all
         that comes before them."""
-        wanted = (ObjectiveName.NEW_TUPLES, ObjectiveName.TEACHING)
+        wanted = (ObjectiveName.NEW_TUPLES, *TAUGHT)
         last = max((i for i, o in enumerate(self.objectives) if o.name in wanted), default=-1)
         upto = self.objectives[: last + 1]
         return bool(upto) and all(o.status is StageStatus.OPTIMAL for o in upto)

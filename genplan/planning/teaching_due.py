@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 
 from genplan.case import Case, Combination, Target, Week
 from genplan.case.second_adults import can_be_taught
@@ -22,11 +23,14 @@ class TeachingDue:
 
     - `combinations`: in which they may be held
     - `times`: how many in all
-    - `unlocks`: whether a probe waits for the last of them"""
+    - `unlocks`: whether a probe waits for the last of them
+    - `waited`: whole weeks that went by since the week in which it failed, or a skill that is still taught had its
+      last teaching; 0 where that is not known"""
 
     combinations: tuple[Combination, ...]
     times: int
     unlocks: bool
+    waited: int = 0
 
     def less(self, taught: Mapping[Combination, int]) -> TeachingDue:
         """What is left of it where so many are held in some combinations."""
@@ -53,7 +57,12 @@ def teachings_due(
         return _sessions(case, target, log, week, count)
     asked = target.teachings_before_retest
     dues = (
-        TeachingDue(combinations=(c,), times=asked - _had(target, log, count, c), unlocks=True)
+        TeachingDue(
+            combinations=(c,),
+            times=asked - _had(target, log, count, c),
+            unlocks=True,
+            waited=_weeks_since(_failed_on(target, count, c), week),
+        )
         for c in combinations_to_teach(case, target, count, _begun(target, log, count, told))
     )
     return tuple(due for due in dues if due.times > 0)
@@ -74,30 +83,52 @@ def _had(target: Target, log: Log, count: Tally, combination: Combination) -> in
     standing = count.standing(combination)
     if standing.tested:
         return standing.teachings
-    failed = [
+    failed = _answered_by(target, count, combination)
+    return lessons_since(target, log.of_target(target.id), combination, failed) if failed else 0
+
+
+def _answered_by(target: Target, count: Tally, combination: Combination) -> list[Combination]:
+    """What failed, is not taught itself, and has something that only failed in common with the combination."""
+    return [
         c
         for c in count.possible_combinations
         if any(holds(target, combination, s) for s in count.standing(c).suspects)
     ]
-    return lessons_since(target, log.of_target(target.id), combination, failed) if failed else 0
+
+
+def _failed_on(target: Target, count: Tally, combination: Combination) -> date | None:
+    """The day of its latest test; of what was never tested, of the first of those for which it is taught."""
+    own = count.standing(combination)
+    if own.tested:
+        return own.last_date
+    answered = (count.standing(c).last_date for c in _answered_by(target, count, combination))
+    return min((day for day in answered if day is not None), default=None)
+
+
+def _weeks_since(day: date | None, week: Week) -> int:
+    """The whole weeks, Monday to Sunday, between that of a day and this one."""
+    return max(0, (week.monday - day).days - 1) // 7 if day is not None else 0
 
 
 def _sessions(case: Case, target: Target, log: Log, week: Week, count: Tally) -> tuple[TeachingDue, ...]:
     """What a skill that is still being taught is owed: its sessions of the week, in the combinations it is taught in,
     less those that were held."""
-    held = sum(
-        r.kind is ResultKind.TEACHING
-        and week.monday <= r.date <= week.sunday
-        and counts_as_teaching(target, r)
+    lessons = [
+        r.date
         for r in log.of_target(target.id)
-    )
+        if r.kind is ResultKind.TEACHING and counts_as_teaching(target, r)
+    ]
+    held = sum(week.monday <= day <= week.sunday for day in lessons)
     taught_in = tuple(
         c
         for c in count.possible_combinations
         if any(target.matches(c, p) for p in target.taught) and can_be_taught(case, target, c)
     )
     left = target.teaching_per_week - held
-    return (TeachingDue(combinations=taught_in, times=left, unlocks=False),) if taught_in and left > 0 else ()
+    if not taught_in or left <= 0:
+        return ()
+    waited = _weeks_since(max(lessons, default=None), week)
+    return (TeachingDue(combinations=taught_in, times=left, unlocks=False, waited=waited),)
 
 
 def unwritten(

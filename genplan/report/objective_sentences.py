@@ -18,6 +18,7 @@ TOLD_OBJECTIVES = (
     "people told",
     "otherwise",
     "teaching",
+    "waited",
     "wished",
     "shares",
     "new tuples",

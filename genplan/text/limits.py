@@ -186,6 +186,12 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.WORTH_LESS_AS_FOUND: N_(
         "{it} could be run if it were planned first, but the best week with it that was found shows {lost} fewer"
     ),
+    Kind.WAITED_LESS: lambda limit: ngettext(
+        "{it} could be run if it were planned first, but what the week would then teach has waited {n} week less",
+        "{it} could be run if it were planned first, but what the week would then teach has waited {n} weeks less",
+        limit.figure,
+        it=limit.it,
+    ),
     Kind.AS_GOOD: N_(
         "{it} could be run in the place of another of the same worth; the plan chose between equals"
     ),
@@ -239,6 +245,9 @@ _CAUSES = {
     Kind.LEARNER_TIME: N_("the child is in another sitting in those hours, or resting, or on the way"),
     Kind.WORTH_LESS: N_(
         "it could be run if it were planned first, but the week would then show less of something else"
+    ),
+    Kind.WAITED_LESS: N_(
+        "it could be run if it were planned first, but what the week would then teach has waited less"
     ),
     Kind.WORTH_LESS_BESIDE: N_(
         "it could be run if it were planned first, but beside what the other learners have the week would then show"

@@ -38,6 +38,7 @@ _WORDS: Mapping[str, str] = {
     "due": N_("maintenance probes and retests that are due, an overdue one counted twice"),
     "dated": N_("wished {tuples} whose last chance before their date is this week"),
     "teaching": N_("teachings that are owed; one after which a combination may be probed again counts twice"),
+    "waited": N_("whole weeks that what is taught has waited for it, added up"),
     "wished": N_("{tuples} shown that are wanted before the rest"),
     "shares": N_("share of its possible new {tuples}, for the learner worst off"),
     "new tuples": N_("{tuples} shown for the first time, weighted by needs"),

@@ -72,6 +72,7 @@ _STAGES: Mapping[ObjectiveName, str] = {
     ObjectiveName.DUE: N_("what is due"),
     ObjectiveName.DATED: N_("what has its last chance"),
     ObjectiveName.TEACHING: N_("what is to be taught"),
+    ObjectiveName.WAITED: N_("what waits longest to be taught"),
     ObjectiveName.WISHED: N_("what is wanted first"),
     ObjectiveName.SHARES: N_("fair shares"),
     ObjectiveName.NEW_TUPLES: "",

@@ -56,8 +56,8 @@ MATTER = {
     "shared and caught up": {"dated"},
     "looked back": {"loads"},
     "shared and looked back": {"shares"},
-    "taught": {"due", "teaching", "new tuples"},
-    "shared and taught": {"teaching", "new tuples", "shares"},
+    "taught": {"due", "teaching", "waited", "new tuples"},
+    "shared and taught": {"teaching", "waited", "new tuples", "shares"},
     "taught and begun": {"due", "people told", "told", "teaching"},
 }
 """For each sort of case the objectives that must, in some case, tell weeks apart that are equal in all before."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import isclose
 
-from genplan.plan import COMFORT, COVERAGE, FEWEST, ObjectiveName
+from genplan.plan import COMFORT, COVERAGE, FEWEST, TAUGHT, ObjectiveName
 from genplan.planning.alone import proven_of
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import fits
@@ -28,7 +28,7 @@ OWED = (
     ObjectiveName.DUE,
     ObjectiveName.DATED,
     ObjectiveName.WISHED,
-    ObjectiveName.TEACHING,
+    *TAUGHT,
 )
 """What the week shows or holds besides new tuples, of which `share` tells."""
 Own = Mapping[str, float]

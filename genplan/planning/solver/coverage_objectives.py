@@ -57,6 +57,18 @@ def teachings(v: Variables) -> Linear | None:
     return total(terms) if terms else None
 
 
+def weeks_waited(v: Variables) -> Linear | None:
+    """The whole weeks that what is taught has waited, once for all teachings that one combination is owed."""
+    terms: list[Linear] = []
+    for need in v.problem.needs:
+        for number, due in enumerate(need.teachings):
+            if due.waited and (held := teachings_of(v, need.id, due)):
+                begun = v.model.new_bool_var(f"{need.id} teaching {number} is held")
+                v.model.add(begun <= total(held))
+                terms.append(due.waited * begun)
+    return total(terms) if terms else None
+
+
 def smallest_share(v: Variables) -> Linear | None:
     """The new tuples of the learner who is worst off, as a share of the most that this learner could have alone; what
     the weeks before gave is added to both."""

@@ -33,6 +33,7 @@ from genplan.planning.solver.coverage_objectives import (
     new_tuples,
     smallest_share,
     teachings,
+    weeks_waited,
     wished_tuples,
     worth,
 )
@@ -96,6 +97,7 @@ _GOALS = (
     Goal(ObjectiveName.DUE, MOST, due_probes, Block.WEEK, effort=1.0),
     Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.WEEK, effort=1.0),
     Goal(ObjectiveName.TEACHING, MOST, teachings, Block.TEACHING, effort=1.0),
+    Goal(ObjectiveName.WAITED, MOST, weeks_waited, Block.TEACHING, effort=1.0),
     Goal(ObjectiveName.WISHED, MOST, wished_tuples, Block.WEEK, effort=1.0),
     Goal(ObjectiveName.SHARES, MOST, smallest_share, Block.WEEK, scale=SHARE_SCALE, effort=1.0),
     Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
