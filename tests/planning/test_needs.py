@@ -319,6 +319,7 @@ def test_what_seats_are_worth() -> None:
         "due": 3,
         "dated": 0,
         "teaching": 0,
+        "waited": 0,
         "wished": 0,
         "new tuples": 1,
     }
@@ -328,6 +329,7 @@ def test_what_seats_are_worth() -> None:
         "due": 0,
         "dated": 2,
         "teaching": 0,
+        "waited": 0,
         "wished": 2,
         "new tuples": 3,
     }
@@ -335,6 +337,7 @@ def test_what_seats_are_worth() -> None:
         "due": 0,
         "dated": 0,
         "teaching": 0,
+        "waited": 0,
         "wished": 2,
         "new tuples": 3,
     }

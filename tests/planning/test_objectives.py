@@ -75,6 +75,7 @@ def test_a_week_of_one_probe() -> None:
         "shares": 0,
         "new tuples": 1,
         "teaching": 0,
+        "waited": 0,
         "changes": 0,
         "further probes": 0,
         "fell through": 0,

@@ -111,6 +111,34 @@ def test_a_failure_is_owed_its_teachings() -> None:
     ]
 
 
+@pytest.mark.parametrize(("day", "weeks"), [(2, 3), (15, 2), (16, 1), (22, 1), (23, 0), (29, 0)])
+def test_it_has_waited_since_the_week_in_which_it_failed(day: int, weeks: int) -> None:
+    """The week begins on 30 November; 23 November is the Monday before."""
+    (due,) = needed(taught_case(), [row(day, "000", 1)]).teachings
+    assert due.waited == weeks
+    # a teaching of two was held since: its combination still waits for the same
+    (due,) = needed(taught_case(teachings_before_retest=2), [row(2, "000", 1), lesson(24, "000")]).teachings
+    assert due.waited == 3
+
+
+def test_a_skill_that_is_still_taught_has_waited_since_its_last_teaching() -> None:
+    case = taught_case(state=TargetState.TEACHING, teaching_per_week=1, taught=({"adult": "a0-0"},))
+    assert [due.waited for due in needed(case, []).teachings] == [0]
+    assert [due.waited for due in needed(case, [lesson(4, "000"), lesson(11, "000")]).teachings] == [2]
+
+
+def test_of_two_for_whom_one_teaching_is_left_the_one_who_waited_longer_is_taught() -> None:
+    """One teaching a week of the skill: which of the two it is, is told as the objective and in the reason."""
+    one_a_week = taught_case(policy={"teachings_per_target_per_week": 1})
+    for first, other in (("000", "100"), ("100", "000")):
+        plan = planned(one_a_week, row(3, first, 1), row(24, other, 1))
+        assert [bits for kind, bits, _ in things(plan) if kind == "teaching"] == [first]
+        assert value(plan, ObjectiveName.WAITED) == 3
+    # what failed last week has waited no whole week: nothing to count
+    plan = planned(one_a_week, row(23, "000", 1), row(24, "100", 1))
+    assert ObjectiveName.WAITED not in {o.name for o in plan.objectives}
+
+
 FEWEST = {"teach": Teach.FEWEST, "teachings_before_retest": 2}
 
 
