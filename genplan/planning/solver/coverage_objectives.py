@@ -7,8 +7,9 @@ from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
 from genplan.planning.problem import asked_teachings
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
-from genplan.planning.solver.slots import Bool, Linear, total
+from genplan.planning.solver.slots import Bool, Linear, Whole, total
 from genplan.planning.solver.variables import Variables, teachings_of
+from genplan.planning.teaching_due import TeachingDue
 
 SHARE_SCALE = 1000
 TOLLS_A_TUPLE = 100
@@ -38,35 +39,28 @@ def wished_tuples(v: Variables) -> Linear | None:
 
 
 def teachings(v: Variables) -> Linear | None:
-    """Each teaching that is owed counts 1, and 1 more where a probe waits for the last of them. Counted in variables of
-    their own, since the search weighs an objective by what its variables could come to."""
+    """Each teaching that is owed counts 1, and 1 more where a probe waits for the last of them."""
     terms: list[Linear] = []
-    for need in v.problem.needs:
-        for number, due in enumerate(need.teachings):
-            if not (held := teachings_of(v, need.id, due)):
-                continue
-            count = v.model.new_int_var(0, due.times, f"{need.id} teachings {number}")
-            v.model.add(count == total(held))
-            terms.append(count)
-            if due.unlocks:
-                through = count
-                if due.times > 1:
-                    through = v.model.new_bool_var(f"{need.id} is through with teaching {number}")
-                    v.model.add(due.times * through <= count)
-                terms.append(through)
+    for due, count in v.taught:
+        terms.append(count)
+        if due.unlocks:
+            terms.append(_reaches(v, due, count, due.times))
     return total(terms) if terms else None
 
 
 def weeks_waited(v: Variables) -> Linear | None:
     """The whole weeks that what is taught has waited, once for all teachings that one combination is owed."""
-    terms: list[Linear] = []
-    for need in v.problem.needs:
-        for number, due in enumerate(need.teachings):
-            if due.waited and (held := teachings_of(v, need.id, due)):
-                begun = v.model.new_bool_var(f"{need.id} teaching {number} is held")
-                v.model.add(begun <= total(held))
-                terms.append(due.waited * begun)
+    terms = [due.waited * _reaches(v, due, count, 1) for due, count in v.taught if due.waited]
     return total(terms) if terms else None
+
+
+def _reaches(v: Variables, due: TeachingDue, count: Whole, times: int) -> Linear:
+    """Whether what is owed is taught so many times."""
+    if due.times == 1:
+        return count
+    enough = v.model.new_bool_var(f"{count.name} reach {times}")
+    v.model.add(times * enough <= count)
+    return enough
 
 
 def smallest_share(v: Variables) -> Linear | None:

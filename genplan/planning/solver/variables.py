@@ -112,6 +112,19 @@ class Variables:
         }
 
     @cached_property
+    def taught(self) -> tuple[tuple[TeachingDue, Whole], ...]:
+        """What is owed in teaching and has a place, each with how often it is held. Counted in variables of their own,
+        since the search weighs an objective by what its variables could come to."""
+        found = []
+        for need in self.problem.needs:
+            for number, due in enumerate(need.teachings):
+                if held := teachings_of(self, need.id, due):
+                    count = self.model.new_int_var(0, due.times, f"{need.id} teachings {number}")
+                    self.model.add(count == total(held))
+                    found.append((due, count))
+        return tuple(found)
+
+    @cached_property
     def presences(self) -> tuple[Presence, ...]:
         """Everybody's presences, in the order of the slots."""
         found = []
