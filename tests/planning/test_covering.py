@@ -31,7 +31,9 @@ def test_small_targets_in_the_smallest_number(
     assert sum(weeks_until_done(product_case(levels, cover, a_week))) == rows
 
 
-@pytest.mark.parametrize(("levels", "rows"), by_day_the_first([((4, 3, 3), 12), ((5, 4, 3), 20), ((4, 4, 4), 16)]))
+@pytest.mark.parametrize(
+    ("levels", "rows"), by_day_the_first([((4, 3, 3), 12), ((5, 4, 3), 20), ((4, 4, 4), 16)])
+)
 def test_larger_targets_in_the_product_of_the_two_largest(levels: tuple[int, ...], rows: int) -> None:
     assert sum(weeks_until_done(product_case(levels, a_week=7))) == rows
 
