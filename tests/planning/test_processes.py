@@ -269,7 +269,7 @@ def pid(_: int) -> int:
 
 @pytest.fixture
 def one_core(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A machine with one core starts one process where others start as many as they have, each of which takes a second."""
+    """A machine of one core starts one process, where others start as many as they have cores."""
     for name in ("cpu_count", "process_cpu_count"):
         monkeypatch.setattr(os, name, lambda: 1, raising=False)
 
