@@ -22,6 +22,7 @@ import pytest
 
 from genplan.cli.parser import build_parser
 from tests.fixtures.calendar_server import SECRET, Server, needs_server
+from tests.fixtures.light_case import work_less
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import README, ROOT
 from tests.fixtures.reference import PAGES
@@ -107,19 +108,6 @@ def folder(tmp_path: Path) -> Path:
     """A folder as the reader has it: with the examples in it."""
     shutil.copytree(ROOT / "examples", tmp_path / "examples")
     return tmp_path
-
-
-def work_less(case: Path, work: float = 0.02) -> None:
-    """Gives the case its own policy with next to no work for each stage."""
-    file = case / "case.yaml"
-    text = file.read_text("utf-8")
-    (name,) = re.findall(r"^policy: ([\w-]+)", text, re.MULTILINE)
-    policy = (ROOT / "configs" / f"{name}.yaml").read_text("utf-8")
-    (case / "rules").mkdir()
-    light, changed = re.subn(r"work_per_stage: \d+", f"work_per_stage: {work}", policy)
-    assert changed == 1
-    (case / "rules" / "light.yaml").write_text(light, "utf-8")
-    file.write_text(re.sub(r"^policy: [\w-]+", "policy: rules/light.yaml", text, flags=re.MULTILINE), "utf-8")
 
 
 def as_several_files(workbook: Path, names: list[str]) -> None:

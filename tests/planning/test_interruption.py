@@ -25,8 +25,8 @@ from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.planner import plan_week
 from genplan.planning.solver.search import search
 from genplan.text.notes import CLOCK_ENDED_IT, note_text
+from tests.fixtures.light_case import light_family
 from tests.fixtures.nightly import by_day_the_first
-from tests.fixtures.places import EXAMPLES
 from tests.fixtures.planning_cases import WEEK, Inline
 from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
@@ -184,7 +184,7 @@ class AtLine:
 @pytest.mark.parametrize("number", by_day_the_first([2, 9, 1, 6], 2))
 def test_the_best_week_so_far_is_written_and_said_as_such(number: int, tmp_path: Path) -> None:
     heard = AtLine(number)
-    found = workflow.plan(EXAMPLES / "family", WEEK, NOON, tmp_path / "out", heard)
+    found = workflow.plan(light_family(tmp_path / "case"), WEEK, NOON, tmp_path / "out", heard)
     assert found.plan.interrupted
     assert not found.plan.repeatable
     assert found.plan.sittings

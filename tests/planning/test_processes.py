@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import re
-import shutil
 import signal
 import subprocess
 import sys
@@ -21,6 +20,7 @@ from genplan.cli.interrupts import HEARD
 from genplan.errors import SolverError
 from genplan.planning.jobs import process_pool, ready_pool
 from genplan.planning.progress_channel import say
+from tests.fixtures.light_case import light_family
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.small_case import small_case
@@ -195,12 +195,8 @@ def test_ctrl_c_at_any_moment_is_never_a_traceback(
 
 @pytest.mark.skipif(os.name != "posix", reason="a pseudo-terminal is POSIX")
 def test_a_terminal_sees_each_stage_with_value_and_bound_on_one_line(tmp_path: Path) -> None:
-    shutil.copytree(EXAMPLES / "family", tmp_path / "case")
-    text = (tmp_path / "case" / "case.yaml").read_text("utf-8")
-    little = text.replace("policy: family", "policy: {like: family, solver: {work_per_stage: 0.3}}")
-    assert little != text
-    (tmp_path / "case" / "case.yaml").write_text(little, "utf-8")
-    with at_a_terminal("plan", str(tmp_path / "case"), *WEEK) as (process, terminal):
+    case = light_family(tmp_path / "case")
+    with at_a_terminal("plan", str(case), *WEEK) as (process, terminal):
         said = read_until(terminal, b"")
         assert process.stdout is not None
         shown = process.stdout.read()
