@@ -1,8 +1,9 @@
 """Every command that the README and the reference show, run in their order on the case they speak of.
 
 The clock is no part of it: commands on the examples say `--now` and `--week` themselves, and those on a case of the
-reader's own are run at several moments, the latest years ahead. Searches work less than they would, or the suite would
-take half an hour: the answer may be worse, the commands are the same. `--nightly` runs them as they are.
+reader's own are run at several moments, the latest years ahead. Searches work less than they would and forecasts look
+less far ahead, or the suite would take half an hour: the answer may be worse, the commands are the same. `--nightly`
+runs them as they are.
 """
 
 from __future__ import annotations
@@ -125,11 +126,13 @@ Run = Callable[..., str]
 
 
 @pytest.fixture
-def run(run_program: RunProgram) -> Run:
+def run(run_program: RunProgram, nightly: bool) -> Run:
     """Runs a command, which has to end well; returns what it prints."""
 
     def run(words: list[str], folder: Path, now: str | None = None, **environment: str) -> str:
         line = [*words[1:]]
+        if not nightly and line[0] == "forecast" and "--weeks" not in line:
+            line += ["--weeks", "3"]
         if now and "--now" not in line and takes_now(line[0]):
             line += ["--now", now]
         done = run_program(["genplan", *line], folder, {**os.environ, **environment})
