@@ -15,6 +15,7 @@ import pytest
 
 from genplan.language import LANGUAGES, Speech
 from tests.fixtures import nightly as by_night
+from tests.fixtures.browser import close_browser
 from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
@@ -81,6 +82,12 @@ def _shared_pool(_warm_solvers: None) -> Iterator[None]:
         patch.setattr("genplan.planning.jobs.process_pool", pool)
         yield
     pool.close()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _browser_ends() -> Iterator[None]:
+    yield
+    close_browser()
 
 
 @pytest.fixture(scope="session")

@@ -1,8 +1,9 @@
 """Every command that the README and the reference show, run in their order on the case they speak of.
 
 The clock is no part of it: commands on the examples say `--now` and `--week` themselves, and those on a case of the
-reader's own are run at several moments, the latest years ahead. Searches work less than they would, or the suite would
-take half an hour: the answer may be worse, the commands are the same. `--nightly` runs them as they are.
+reader's own are run at several moments, the latest years ahead. Searches work less than they would and forecasts look
+less far ahead, or the suite would take half an hour: the answer may be worse, the commands are the same. `--nightly`
+runs them as they are.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ import pytest
 
 from genplan.cli.parser import build_parser
 from tests.fixtures.calendar_server import SECRET, Server, needs_server
+from tests.fixtures.light_case import work_less
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import README, ROOT
 from tests.fixtures.reference import PAGES
@@ -109,19 +111,6 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def work_less(case: Path, work: float = 0.02) -> None:
-    """Gives the case its own policy with next to no work for each stage."""
-    file = case / "case.yaml"
-    text = file.read_text("utf-8")
-    (name,) = re.findall(r"^policy: ([\w-]+)", text, re.MULTILINE)
-    policy = (ROOT / "configs" / f"{name}.yaml").read_text("utf-8")
-    (case / "rules").mkdir()
-    light, changed = re.subn(r"work_per_stage: \d+", f"work_per_stage: {work}", policy)
-    assert changed == 1
-    (case / "rules" / "light.yaml").write_text(light, "utf-8")
-    file.write_text(re.sub(r"^policy: [\w-]+", "policy: rules/light.yaml", text, flags=re.MULTILINE), "utf-8")
-
-
 def as_several_files(workbook: Path, names: list[str]) -> None:
     """The reader's own workbooks of other names: each says of people and places what the one says."""
     from openpyxl import load_workbook
@@ -137,11 +126,13 @@ Run = Callable[..., str]
 
 
 @pytest.fixture
-def run(run_program: RunProgram) -> Run:
+def run(run_program: RunProgram, nightly: bool) -> Run:
     """Runs a command, which has to end well; returns what it prints."""
 
     def run(words: list[str], folder: Path, now: str | None = None, **environment: str) -> str:
         line = [*words[1:]]
+        if not nightly and line[0] == "forecast" and "--weeks" not in line:
+            line += ["--weeks", "3"]
         if now and "--now" not in line and takes_now(line[0]):
             line += ["--now", now]
         done = run_program(["genplan", *line], folder, {**os.environ, **environment})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
 import sys
@@ -17,6 +18,7 @@ import genplan
 from genplan.api import PlannedWeek
 from genplan.errors import CaseError, UsageError
 from genplan.workflow.opened_case import Opened
+from tests.fixtures.light_case import light_family
 from tests.fixtures.places import ROOT
 from tests.fixtures.reference import section
 
@@ -24,8 +26,8 @@ NOW = "2026-11-29T12:00"
 
 
 @pytest.fixture(scope="module")
-def case() -> Opened:
-    return genplan.read_case(ROOT / "examples" / "family", NOW)
+def case(tmp_path_factory: pytest.TempPathFactory) -> Opened:
+    return genplan.read_case(light_family(tmp_path_factory.mktemp("family") / "case"), NOW)
 
 
 @pytest.fixture(scope="module")
@@ -95,12 +97,19 @@ def test_the_module_has_what_it_offers_and_nothing_else() -> None:
         _ = genplan.plan_a_week
 
 
-def test_the_example_of_the_reference_runs(tmp_path: Path) -> None:
+def test_the_example_of_the_reference_runs(tmp_path: Path, nightly: bool) -> None:
+    if not nightly:
+        light_family(tmp_path / "examples" / "family")
     (example,) = re.findall(r"```python\n(.*?)```", section("outputs", "From a program"), re.DOTALL)
     program = tmp_path / "program.py"
     program.write_text(example, encoding="utf-8")
     done = subprocess.run(
-        [sys.executable, str(program)], cwd=ROOT, capture_output=True, text=True, check=False
+        [sys.executable, str(program)],
+        cwd=ROOT if nightly else tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 0, done.stderr
     assert "coat-on" in done.stdout

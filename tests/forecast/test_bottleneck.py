@@ -86,8 +86,8 @@ def test_the_probes_that_the_policy_allows() -> None:
 
 
 def test_the_minutes_of_an_adult() -> None:
-    # 3 adults x 3 places, all in one day if need be; the first has 10 minutes a week, one sitting of 5 + 5: 3 weeks
-    ample = product_case((3, 3, 1), cover="all", a_week=9, a_day=9)
+    # 2 adults x 3 places, all in one day if need be; the first has 10 minutes a week, one sitting of 5 + 5: 3 weeks
+    ample = product_case((2, 3, 1), cover="all", a_week=6, a_day=6)
     first = next(iter(ample.adults))
     case = with_adult(ample, first, limits=AdultLimits(minutes_per_week=10))
     found = only(look_ahead(case, rate=1.0))

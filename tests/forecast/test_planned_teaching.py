@@ -29,7 +29,6 @@ from tests.fixtures.forecast_cases import (
     WEEK,
     Inline,
     look_ahead,
-    nine_case,
     only,
     product_case,
     row,
@@ -173,8 +172,8 @@ def test_what_nobody_may_teach_and_the_criterion_needs_is_told() -> None:
 
 
 def test_teaching_first_takes_the_place_of_what_is_new_and_new_first_does_not() -> None:
-    # nine combinations of three adults, each with minutes for one sitting of one thing a week
-    case = nine_case(9)
+    # six combinations of three adults, each with minutes for one sitting of one thing a week
+    case = product_case((3, 2, 1), cover="all", a_week=6)
     for adult in case.adults:
         case = with_adult(case, adult, limits=AdultLimits(minutes_per_week=15))
     covered = [
@@ -188,7 +187,7 @@ def test_teaching_first_takes_the_place_of_what_is_new_and_new_first_does_not() 
 def test_the_courses_against_courses_that_the_planner_plans_week_by_week(nightly: bool) -> None:
     # 4 combinations at 2 probes a week, with teaching in the same hours: the mean week of being covered and through
     case = taught(product_case((2, 2, 1), cover="all", a_week=2))
-    real = list(_real_courses(case, 0.5, 25 if nightly else 12, lambda count: not count.open))
+    real = list(_real_courses(case, 0.5, 25 if nightly else 8, lambda count: not count.open))
     stated = only(look_ahead(case, weeks=10, rate=0.5, courses=300)).coverage
     mean = sum(1 - share for share in stated.shares)
     assert fmean(real) == pytest.approx(mean, abs=0.5)

@@ -215,7 +215,7 @@ def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less(nig
     (target,) = case.targets.values()
     places = target.dimensions[1].values
     rooms, sums = rooms_of(job), defaultdict[tuple[str, str], list[float]](lambda: [0.0, 0.0, 0.0])
-    for n in range(200 if nightly else 40):
+    for n in range(200 if nightly else 24):
         hidden = Rate(0, 0, places=dict.fromkeys(places, (0, 0))).draw(random)
         seen = [(p, random.random() < hidden.of(p)) for p in random.choices(places, k=5)]
         counts = {p: (seen.count((p, True)), seen.count((p, False))) for p in places}
@@ -265,16 +265,16 @@ def _courses(found: Mapping[str, TargetRuns]) -> tuple[int | None, ...]:
     return target.generalised
 
 
-def test_the_range_against_courses_that_the_planner_plans_week_by_week() -> None:
+def test_the_range_against_courses_that_the_planner_plans_week_by_week(nightly: bool) -> None:
     # 4 combinations, 2 probes a week; each course draws its results and is planned anew each week, with a row of
     # teaching in the week after a failure
     case = product_case((2, 2, 1), cover="all", a_week=2, generalised_when={"adult": 2, "location": 2})
     found = run_simulation(job_for(case, Log(), Known(0.6), courses=400))["skill"]
-    real = list(_real_courses(case, 0.6, 16))
+    real = list(_real_courses(case, 0.6, 16 if nightly else 8))
     for stated, true in ((found.covered, [c for c, _ in real]), (found.generalised, [g for _, g in real])):
         range_ = _range(stated, 10)
         inside, share = (fmean(_lies(w, range_, stated)["within"] for w in some) for some in (true, stated))
-        # 3 standard errors of 16 tries
+        # 3 standard errors of so many tries
         assert abs(inside - share) <= 3 * sqrt(share * (1 - share) / len(true)) + 1 / len(true)
         mean, really = (sum(99 if w is None else w for w in some) / len(some) for some in (stated, true))
         assert abs(mean - really) < 1

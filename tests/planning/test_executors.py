@@ -63,7 +63,13 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
 def usual(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> tuple[bytes, bytes]:
     if request.param == "in turns":
         search_with(monkeypatch, "caseload", joint_variables=0)
-    return files_by(Inline())
+    if request.param not in _USUAL:
+        _USUAL[request.param] = files_by(Inline())
+    return _USUAL[request.param]
+
+
+_USUAL: dict[str, tuple[bytes, bytes]] = {}
+"""What this process plans, once for all who are held against it."""
 
 
 def test_threads_and_processes(usual: tuple[bytes, bytes]) -> None:

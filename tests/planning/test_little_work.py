@@ -11,6 +11,7 @@ from genplan.audit import audit
 from genplan.case import SolverLimits
 from genplan.errors import SolverError
 from genplan.planning.solver.search import search
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import plan_one
 from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
@@ -18,9 +19,13 @@ from tests.fixtures.search_settings import search_with
 LITTLE = (0.0001, 0.01, 0.1)
 
 
-@pytest.mark.parametrize("turns", [0, pytest.param(4000, marks=pytest.mark.nightly)])
-def test_a_plan_comes_out_whatever_the_limit(turns: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    case = random_case(2, learners=3, targets=3, adults=4, locations=3, sets=3, staff=2, oddity=0.3)
+@pytest.mark.parametrize(("targets", "sets", "turns"), by_day_the_first([(2, 2, 0), (3, 3, 0), (3, 3, 4000)]))
+def test_a_plan_comes_out_whatever_the_limit(
+    targets: int, sets: int, turns: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    case = random_case(
+        2, learners=3, targets=targets, adults=targets + 1, locations=sets, sets=sets, staff=2, oddity=0.3
+    )
     log, now = random_log(case, 2), now_of(case)
     best = plan_one(case, log, now=now)
     search_with(monkeypatch, "caseload", joint_variables=turns)

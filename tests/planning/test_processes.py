@@ -20,8 +20,10 @@ from genplan.cli.interrupts import HEARD
 from genplan.errors import SolverError
 from genplan.planning.jobs import process_pool, ready_pool
 from genplan.planning.progress_channel import say
+from tests.fixtures.light_case import light_family
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
+from tests.fixtures.small_case import small_case
 from tests.fixtures.warm import RunProgram
 
 pytestmark = pytest.mark.usefixtures("cold_solvers")
@@ -192,8 +194,9 @@ def test_ctrl_c_at_any_moment_is_never_a_traceback(
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a pseudo-terminal is POSIX")
-def test_a_terminal_sees_each_stage_with_value_and_bound_on_one_line() -> None:
-    with at_a_terminal("plan", str(EXAMPLES / "family"), *WEEK) as (process, terminal):
+def test_a_terminal_sees_each_stage_with_value_and_bound_on_one_line(tmp_path: Path) -> None:
+    case = light_family(tmp_path / "case")
+    with at_a_terminal("plan", str(case), *WEEK) as (process, terminal):
         said = read_until(terminal, b"")
         assert process.stdout is not None
         shown = process.stdout.read()
@@ -204,8 +207,9 @@ def test_a_terminal_sees_each_stage_with_value_and_bound_on_one_line() -> None:
     assert b"\x1b" not in shown
 
 
-def test_what_is_no_terminal_hears_nothing_of_the_way(run_program: RunProgram) -> None:
-    done = run_program(["genplan", "plan", str(EXAMPLES / "family"), *WEEK], EXAMPLES.parent, os.environ)
+def test_what_is_no_terminal_hears_nothing_of_the_way(run_program: RunProgram, tmp_path: Path) -> None:
+    case = small_case(tmp_path / "case")
+    done = run_program(["genplan", "plan", str(case), *WEEK], tmp_path, os.environ)
     assert done.returncode == 0
     assert done.stderr.count("\n") == 1
     assert done.stderr.startswith("Took ")
@@ -259,19 +263,28 @@ def pid(_: int) -> int:
     return os.getpid()
 
 
+@pytest.fixture
+def one_core(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A machine of one core starts one process, where others start as many as they have cores."""
+    for name in ("cpu_count", "process_cpu_count"):
+        monkeypatch.setattr(os, name, lambda: 1, raising=False)
+
+
+@pytest.mark.usefixtures("one_core")
 def test_ready_processes_stay_for_the_next_who_asks_and_end_with_the_block() -> None:
     with ready_pool():
         found = []
         for _ in range(2):
             with process_pool() as pool:
                 found.append(set(pool.map(pid, range(40))))
-        assert len(found[0] | found[1]) <= (os.cpu_count() or 1)
+        assert len(found[0] | found[1]) == 1
         with process_pool(1) as another:
             assert another.submit(pid, 0).result() not in found[0] | found[1]
     with process_pool() as pool:
         assert not set(pool.map(pid, range(4))) & (found[0] | found[1])
 
 
+@pytest.mark.usefixtures("one_core")
 def test_ready_processes_that_are_killed_read_as_a_sentence_and_are_replaced() -> None:
     with ready_pool():
         with pytest.raises(SolverError, match="No plan was written"), process_pool() as pool:
@@ -285,6 +298,7 @@ def test_ready_processes_that_are_killed_read_as_a_sentence_and_are_replaced() -
             assert not set(pool.map(pid, range(4))) & before
 
 
+@pytest.mark.usefixtures("one_core")
 def test_who_uses_ready_processes_hears_them_and_the_one_before_no_more() -> None:
     first: list[str] = []
     second: list[str] = []

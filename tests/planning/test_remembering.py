@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from collections import Counter
@@ -371,7 +372,10 @@ def test_every_function_that_is_handed_to_workers_says_what_it_answers() -> None
     """Those of `answers`, `answer` and `submit` in the package whose names are functions there."""
     handed = set()
     for path in Path(genplan.__file__).parent.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        text = path.read_text("utf-8")
+        if not re.search(r"\b(answers|answer|submit)\b", text):
+            continue  # to read all of the package as a tree takes seconds
+        for node in ast.walk(ast.parse(text)):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.args:
                 first = node.args[0]
                 if node.func.attr in ("answers", "answer", "submit") and isinstance(first, ast.Name):
@@ -393,7 +397,7 @@ def plan_by(executor: Executor, case: Case, log: Log, **more: Any) -> bytes:
     return plan_json(case, plan_week(case, log, week, now_of(case), busy, (), executor, lambda _: None).plan)
 
 
-@pytest.mark.parametrize("seed", by_day_the_first(range(5), 2))
+@pytest.mark.parametrize("seed", by_day_the_first([1, 2, 0, 3, 4], 2))
 def test_a_plan_is_the_same_with_no_store_an_empty_one_and_a_full_one(seed: int, store: AnswerStore) -> None:
     case = little(random_case(seed, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2))
     log = random_log(case, seed)

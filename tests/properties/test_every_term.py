@@ -15,7 +15,7 @@ from genplan.planning.week_context import week_context_of
 from tests.fixtures.every_term import most_kept, tiny_term
 from tests.fixtures.planning_cases import NOW, Inline
 
-BY_DAY, BY_NIGHT = 40, 600
+BATCH, BY_DAY, BY_NIGHT = 40, 25, 600
 AS_GOOD = 0.7
 """The part of tiny terms in which the bound is reached: ways between places and minutes of the day are not in it."""
 
@@ -27,12 +27,12 @@ def the_term(case: Case, weeks: tuple[Week, ...]) -> Term:
     )
 
 
-@pytest.mark.parametrize("first", range(0, BY_NIGHT, BY_DAY))
+@pytest.mark.parametrize("first", range(0, BY_NIGHT, BATCH))
 def test_no_weeks_keep_more_dates_than_the_bound_says(first: int, nightly: bool) -> None:
     if first and not nightly:
         pytest.skip("by night")
     reached = []
-    for seed in range(first, first + BY_DAY):
+    for seed in range(first, first + (BATCH if nightly else BY_DAY)):
         case, weeks = tiny_term(seed)
         term, (most, kept_by_some) = the_term(case, weeks), most_kept(case, weeks)
         assert term.bound >= most, seed

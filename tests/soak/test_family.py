@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from itertools import islice
 from pathlib import Path
 
 import pytest
@@ -13,12 +14,19 @@ from genplan.plan import ProbeKind
 from tests.fixtures.small_case import silent
 from tests.soak.family import FIRST, lived, promised, the_family
 
+BY_DAY = 4
+"""Weeks; that weeks come to an end is tried in a small case: `test_weeks_after_each_other_come_to_an_end`."""
 
-def test_every_skill_of_the_family_is_through_and_nothing_waits_that_nobody_plans(tmp_path: Path) -> None:
+
+def test_every_skill_of_the_family_is_through_and_nothing_waits_that_nobody_plans(
+    tmp_path: Path, nightly: bool
+) -> None:
     family = the_family(tmp_path / "case", seed=1, work=0.05)
-    weeks = list(lived(family, most_weeks=20))
-    assert weeks[-1].open == weeks[-1].owed == 0
-    assert len(family.through) == 6
+    weeks = list(islice(lived(family, most_weeks=20), None if nightly else BY_DAY))
+    if nightly:
+        assert weeks[-1].open == weeks[-1].owed == 0
+        assert len(family.through) == 6
+    assert weeks[-1].open < weeks[0].open
     assert any(w.failed for w in weeks)
     assert any(w.planned[ProbeKind.TEACHING] for w in weeks)
     # what was not met gives way to what is new in some weeks, but never for long: a figure of our own

@@ -11,7 +11,7 @@ import pytest
 
 from genplan import workflow
 from genplan.cli import main
-from tests.fixtures.places import EXAMPLES
+from tests.fixtures.light_case import light_family
 
 HALIFAX = ZoneInfo("America/Halifax")
 LATER = datetime(2026, 12, 9, 12, tzinfo=HALIFAX)
@@ -19,7 +19,7 @@ LATER = datetime(2026, 12, 9, 12, tzinfo=HALIFAX)
 
 @pytest.fixture(scope="module")
 def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = Path(shutil.copytree(EXAMPLES / "family", tmp_path_factory.mktemp("told") / "case"))
+    folder = light_family(tmp_path_factory.mktemp("told") / "case", 0.02)
     now, out = datetime(2026, 11, 29, 12, tzinfo=HALIFAX), folder.parent / "out"
     at = ["--now", f"{now:%Y-%m-%dT%H:%M}"]
     assert main(["plan", str(folder), "--week", "2026-W49", *at, "--out", str(out)]) == 0
