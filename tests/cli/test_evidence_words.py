@@ -245,6 +245,8 @@ ONE = ["--target", "coat-on", "--adult", "mum", "--location", "home", "--materia
         ("28.11.", "de", "2026-11-28"),
         ("1. Dez.", "de", "2025-12-01"),
         ("1 November 2026", "en", "2026-11-01"),
+        ("1.11.", "en", "2026-11-01"),
+        ("30.11.", "en", "2025-11-30"),
         ("28 November", "en", "2026-11-28"),
         ("1 December", "en", "2025-12-01"),
         ("Thursday", "en", "2026-11-26"),
@@ -265,7 +267,7 @@ def test_the_day_may_be_written_as_people_do(case: Path, typed: str, language: s
         ("31 November", "'31 November', which no calendar has"),
         ("1 Smarch", "'1 Smarch' is not a date such as 2026-12-01"),
         ("29 February", "'29 February' is not a date such as 2026-12-01"),
-        ("1.11.", "'1.11.' may be a day and a month or a month and a year"),
+        ("1.11", "'1.11' may be a day and a month or a month and a year"),
         ("next week", "'next week' is not a date such as 2026-12-01"),
     ],
 )
