@@ -129,8 +129,8 @@ def mark(text: str) -> PassMark:
 
 
 def kind(text: str) -> str:
-    """`not run` may be typed as it stands in results.csv or on the screen, in capitals too, or with a hyphen, which needs
-    no quotes."""
+    """`not run` may be typed as it stands in results.csv or on the screen, in capitals too, or with a hyphen, which
+    needs no quotes."""
     from genplan.evidence.log import ResultKind
 
     typed = " ".join(re.split(r"[\s_-]+", text.strip())).casefold()

@@ -20,7 +20,7 @@ def change(folder: Path, capsys: pytest.CaptureFixture[str]) -> tuple[str, str]:
     assert main(["change", str(folder), *AWAY]) == 0
     assert "away: gran" in (folder / "changes.yaml").read_text("utf-8")
     shown, told = capsys.readouterr()
-    assert f"Next: 'genplan replan {folder}'" in shown
+    assert f"For a week that people were told of, next: genplan replan {folder}" in shown
     return shown, told
 
 
