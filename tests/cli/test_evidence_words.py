@@ -432,6 +432,24 @@ def test_history_of_what_is_unknown(case: Path, capsys: Capture) -> None:
         assert said in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("typed", "first", "last"),
+    [
+        ([], "2026-09-15", "2026-11-29"),
+        (["--from", "1.11."], "2026-11-01", "2026-11-29"),
+        (["--to", "2026-06-30"], "2026-06-30", "2026-06-30"),
+    ],
+)
+def test_a_review_without_its_days_says_what_to_type(
+    case: Path, typed: list[str], first: str, last: str, capsys: Capture
+) -> None:
+    assert min(rows(case))[:10] == "2026-09-15"
+    assert main(["review", str(case), *typed, *NOW]) == 2
+    told = capsys.readouterr().err.strip()
+    assert told == f"From which day to which? For instance: genplan review {case} --from {first} --to {last}"
+    assert main([*told.partition("genplan ")[2].split(), *NOW]) == 0
+
+
 def test_progress_and_review(case: Path, tmp_path: Path, capsys: Capture) -> None:
     assert main(["progress", str(case), *NOW]) == 0
     assert "What the case asks for is met" in capsys.readouterr().out
