@@ -28,7 +28,7 @@ _DIRECTION_MARKS = dict.fromkeys(map(ord, "\u202a\u202b\u202c\u202d\u202e\u2066\
 
 def clean(text: str) -> str:
     """The text on one line, without the marks that could turn round the words after it."""
-    return one_line(text.translate(_DIRECTION_MARKS))
+    return one_line(text if text.isprintable() else text.translate(_DIRECTION_MARKS))
 
 
 @dataclass(frozen=True)
