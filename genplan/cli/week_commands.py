@@ -8,14 +8,19 @@ from typing import TYPE_CHECKING
 
 from genplan.cli import output
 from genplan.cli.as_typed import command_of
-from genplan.cli.interrupts import best_so_far, code_of
+from genplan.cli.interrupts import best_so_far, code_of, ends_with
 from genplan.cli.told_week_commands import show_otherwise, show_tried
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import UsageError
-from genplan.language import _, said
+from genplan.language import N_, _, said
 
 if TYPE_CHECKING:
     from genplan.workflow import Kept
+
+WRITTEN = N_(
+    "It is written down. Stopped before it was looked at what of the kept weeks can still be held: 'genplan week' shows"
+    " that."
+)
 
 
 def keep(words: Namespace) -> int:
@@ -44,7 +49,8 @@ def change(words: Namespace) -> int:
         show_tried(words.folder, request, words.now)
         return 0
     output.show(workflow.change(words.folder, request, words.now))
-    show_otherwise(words.folder, words.now)
+    with ends_with(WRITTEN):
+        show_otherwise(words.folder, words.now)
     output.show(
         _(
             "For a week that people were told of, next: {command}",

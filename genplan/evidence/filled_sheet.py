@@ -43,8 +43,9 @@ _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
 @dataclass(frozen=True)
 class FilledSheet:
-    """`rows` are to be added, each from the file and line of `places`. `empty` are the lines on which nothing was filled
-    in, `known` the lines that are in results.csv already, each with the line there. `warnings` speak of the file."""
+    """`rows` are to be added, each from the file and line of `places`. `empty` are the lines on which nothing was
+    filled in, `known` the lines that are in results.csv already, each with the line there. `warnings` speak of the
+    file."""
 
     rows: tuple[Mapping[str, str], ...]
     empty: tuple[int, ...]
