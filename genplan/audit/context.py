@@ -13,7 +13,7 @@ from genplan.audit.history import Past, past_of
 from genplan.case import Absence, Case, Combination
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import _
-from genplan.plan import Plan, Sitting, ToldLately
+from genplan.plan import LeftOut, Plan, Sitting, ToldLately
 
 DAY = 24 * 60
 
@@ -45,6 +45,14 @@ class AuditContext:
     def ahead(self) -> tuple[Sitting, ...]:
         """All sittings from the moment of planning on, what somebody decided among them."""
         return tuple(s for s in self.by_time if s.start >= self.plan.now)
+
+    @cached_property
+    def left_out_of(self) -> Mapping[str, list[LeftOut]]:
+        """By target: of a large caseload there are thousands, and each target is asked about by itself."""
+        found = defaultdict[str, list[LeftOut]](list)
+        for item in self.plan.left_out:
+            found[item.target].append(item)
+        return found
 
     @cached_property
     def by_learner(self) -> Groups:

@@ -44,7 +44,7 @@ def left_out_is_told(matter: AuditContext) -> Iterator[str]:
 
 
 def _wrong_amounts(matter: AuditContext, target: Target) -> Iterator[str]:
-    told = [item for item in matter.plan.left_out if item.target == target.id]
+    told = matter.left_out_of[target.id]
     owed = {
         "new": _open(matter, target),
         "retest": _retests(matter, target),
@@ -109,7 +109,7 @@ def _wrong_teachings(matter: AuditContext, target: Target) -> Iterator[str]:
 
 
 def _told_of(matter: AuditContext, target: Target, kind: str) -> list[LeftOut]:
-    return [i for i in matter.plan.left_out if i.target == target.id and i.kind.value == kind]
+    return [i for i in matter.left_out_of[target.id] if i.kind.value == kind]
 
 
 def _wrong_baselines(matter: AuditContext, target: Target) -> Iterator[str]:

@@ -212,6 +212,29 @@ def _state(folder: Path, number: int) -> State | None:
         raise unreadable(problem.filename or place, problem) from problem
 
 
+@dataclass(frozen=True)
+class Was:
+    """What the files of a case held `since` a change `until` the next one, as far as both are known; `number` is of the
+    state that holds it, None of the case as it is."""
+
+    since: datetime | None
+    until: datetime | None
+    number: int | None
+    files: Mapping[str, bytes | None]
+
+
+def course(folder: Path) -> tuple[Was, ...]:
+    """What the case was between its changes, the latest first. Raises FileError."""
+    known = states(folder)
+    ends = [None, *(state.when for state in known), None]
+    files: dict[str, bytes | None] = {**files_of(folder)}
+    found = [Was(ends[1], None, None, files)]
+    for at, state in enumerate(known):
+        files = {name: data for name, data in {**files, **state.files}.items() if data is not None}
+        found.append(Was(ends[at + 2], state.when, state.number, files))
+    return tuple(found)
+
+
 def as_it_was(folder: Path, number: int) -> tuple[State, dict[str, bytes | None], tuple[Renaming, ...]]:
     """The state, the files that it has otherwise than the case now, and the ids to be changed back, in order. Raises
     UsageError for a state that is not there any more, FileError if it or one since then cannot be read: what that one

@@ -14,7 +14,7 @@ from genplan.case.targets import PassMark
 from genplan.case.week import MOST_WEEKS, YEARS, Week
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
-from genplan.language import _
+from genplan.language import _, said
 from genplan.language.typed_days import UnclearDate, date_of, day_near, is_near
 
 D = TypeVar("D", bound=date)
@@ -129,8 +129,13 @@ def mark(text: str) -> PassMark:
 
 
 def kind(text: str) -> str:
-    """`not run` may be typed as it stands in results.csv, or with a hyphen, which needs no quotes."""
-    return text.replace(" ", "-")
+    """`not run` may be typed as it stands in results.csv or on the screen, in capitals too, or with a hyphen, which
+    needs no quotes."""
+    from genplan.evidence.log import ResultKind
+
+    typed = " ".join(re.split(r"[\s_-]+", text.strip())).casefold()
+    found = next((k.value for k in ResultKind if typed in (k.value, said(k.value).casefold())), text)
+    return found.replace(" ", "-")
 
 
 def value_of_dimension(text: str) -> tuple[str, str]:

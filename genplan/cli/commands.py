@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.cli import output
-from genplan.cli.as_typed import as_typed
+from genplan.cli.as_typed import command_of
 from genplan.cli.common import write_table
 from genplan.cli.interrupts import best_so_far, code_of, code_of_weeks
 from genplan.cli.warnings_shown import line_of, warn, warn_of_case
@@ -30,8 +30,8 @@ def new(words: Namespace) -> int:
         output.show(_("Made {path}", path=path))
     output.show(
         _(
-            "Next: open the files, change them, and run 'genplan check {folder}'.",
-            folder=as_typed(words.folder),
+            "Open the files and change them. Then: {command}",
+            command=command_of("check", words.folder),
         )
     )
     return 0

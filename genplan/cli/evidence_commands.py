@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from datetime import date
 from functools import partial
 
 from genplan.cli import output
+from genplan.cli.as_typed import command_of
 from genplan.cli.warnings_shown import warn, warn_of_case
 from genplan.errors import UsageError
 from genplan.language import _, said
@@ -59,8 +61,9 @@ def review(words: Namespace) -> int:
 
     if words.pdf and words.out is None:
         raise UsageError(_("--pdf needs --out: it names the folder for the pages."))
+    first, last = _span(words)
     found = workflow.review(
-        words.folder, words.first, words.last, words.learner, words.out, words.now, words.names, words.pdf
+        words.folder, first, last, words.learner, words.out, words.now, words.names, words.pdf
     )
     warn_of_case(words.folder, found.findings)
     output.show_lines(review_lines(found.case, found.reviews))
@@ -77,6 +80,27 @@ def review(words: Namespace) -> int:
             for sentence in workflow.names_in_files(found.case, [r.learner for r in found.reviews]):
                 output.tell(sentence)
     return 0
+
+
+def _span(words: Namespace) -> tuple[date, date]:
+    """From which day to which. Raises UsageError with what to type, where one was left out."""
+    from genplan import workflow
+    from genplan.cli.argument_types import NearDay
+
+    today = workflow.wall_clock(words.now).date()
+    typed = (words.first, words.last)
+    first, last = (day.until(today) if isinstance(day, NearDay) else day for day in typed)
+    if first and last:
+        return first, last
+    begin, end = workflow.written_span(words.folder, words.now)
+    last = last or max(end, first or end)
+    span = ("--from", first or min(begin, last), "--to", last)
+    raise UsageError(
+        _(
+            "From which day to which? For instance: {command}",
+            command=command_of("review", words.folder, *span),
+        )
+    )
 
 
 def chance(words: Namespace) -> int:

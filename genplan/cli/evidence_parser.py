@@ -52,8 +52,7 @@ def _review(parser: argparse.ArgumentParser) -> None:
             word,
             dest=dest,
             metavar="DAY",
-            required=True,
-            type=argument_types.day,
+            type=argument_types.day_until_now,
             help=what,
         )
     parser.add_argument("--learner", metavar="ID", help=_("only this learner"))

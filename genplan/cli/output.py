@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from typing import TextIO
 
-from genplan.report.plain_characters import one_line
+from genplan.report.plain_characters import bearable, one_line
 
 
 class NobodyReads(Exception):
@@ -86,11 +86,11 @@ def tell(text: str) -> None:
 
 
 def show_lines(lines: Iterable[str]) -> None:
-    """Lines that are clean already; blanks in them stay."""
+    """Lines in which blanks stand for something. What people wrote in them can steer no terminal either."""
     with _printing():
         progress.clear()
-        for line in lines:
-            print(line)
+        for line in (one for some in lines for one in some.split("\n")):
+            print(bearable(line))
 
 
 def width() -> int | None:

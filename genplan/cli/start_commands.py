@@ -8,7 +8,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.cli import output
-from genplan.cli.as_typed import as_typed
+from genplan.cli.as_typed import command_of
 from genplan.cli.spoken import as_the_case_says
 from genplan.cli.start_prompts import CORRECTING
 from genplan.cli.start_walk import Walk
@@ -34,13 +34,12 @@ def start(words: Namespace) -> int:
         today = workflow.wall_clock(words.now).date()
         answers = Walk(answers, input, lambda so_far: workflow.keep_answers(folder, so_far), today).run()
     except EOFError:
-        spoken = "" if in_english() else f" --language {speech().language}"
+        spoken = () if in_english() else ("--language", speech().language)
         output.show(
             "\n"
             + _(
-                "Your answers are kept. Go on where you were with: genplan{spoken} new {folder} --ask",
-                spoken=spoken,
-                folder=as_typed(folder),
+                "Your answers are kept. Go on where you were with: {command}",
+                command=command_of(*spoken, "new", folder, "--ask"),
             )
         )
         return 0
@@ -58,7 +57,6 @@ def _first_week(folder: Path, week: Week, now: datetime | None) -> int:
     from genplan.report.terminal import week_summary
 
     out = folder / f"plan-{week}"
-    typed = as_typed(folder)
     outcome = workflow.plan(folder, week, now, out, output.progress)
     output.show_lines(["", *week_summary(outcome.case, outcome.plan).splitlines()])
     if not outcome.plan.sittings:
@@ -66,19 +64,18 @@ def _first_week(folder: Path, week: Week, now: datetime | None) -> int:
             "\n"
             + _(
                 "This week is empty, so there is nothing to tell anybody yet: why stands above. Change the hours, or "
-                "add a person, a place or a thing, in the browser with: genplan open {folder}",
-                folder=typed,
+                "add a person, a place or a thing, in the browser with: {command}",
+                command=command_of("open", folder),
             )
         )
-        output.show(_("Then plan it again: genplan plan {folder} --week {week}", folder=typed, week=week))
+        output.show(_("Then plan it again: {command}", command=command_of("plan", folder, "--week", week)))
         return 0
     output.show("\n" + _("To look at it, open {file}.", file=out / "week.html"))
     output.show(
         _(
-            "If it is good, keep it, so that everybody can be told: genplan keep {folder} --from {out}",
-            folder=typed,
-            out=as_typed(out),
+            "If it is good, keep it, so that everybody can be told: {command}",
+            command=command_of("keep", folder, "--from", out),
         )
     )
-    output.show(_("The same in a browser: genplan open {folder}", folder=typed))
+    output.show(_("The same in a browser: {command}", command=command_of("open", folder)))
     return 0

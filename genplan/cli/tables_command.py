@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.cli import output
-from genplan.cli.as_typed import as_typed
+from genplan.cli.as_typed import command_of
 from genplan.cli.common import add_now, command
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn
@@ -178,7 +178,11 @@ def _end(words: Namespace, done: Any) -> str:
     if not done.differences and not done.rows:
         return _("{folder} says all this already; nothing to write.", folder=words.folder)
     if done.written:
-        return _("Written to {folder}. Next: genplan check {folder}", folder=as_typed(words.folder))
+        return _(
+            "Written to {folder}. Next: {command}",
+            folder=words.folder,
+            command=command_of("check", words.folder),
+        )
     if done.is_new:
         return _("{folder} would be made. Add --write to write this.", folder=words.folder)
     return _("{folder} was not changed. Add --write to write this.", folder=words.folder)

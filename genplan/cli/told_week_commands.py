@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from genplan.cli import argument_types, output
+from genplan.cli.as_typed import as_typed, command_of
 from genplan.cli.common import add_now, add_source, add_week, command_of_case
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
@@ -100,7 +101,7 @@ def week(words: Namespace) -> int:
     amount = told_amount(view.case, opened.log, opened.now, told)
     not_run = not_run_in(view.case, opened.log, opened.now, told)
     output.show_lines(
-        told_week_lines(view.case, view.week, sittings, str(words.folder), amount, opened.now, not_run)
+        told_week_lines(view.case, view.week, sittings, as_typed(words.folder), amount, opened.now, not_run)
     )
     return 0
 
@@ -113,10 +114,14 @@ def alternatives(words: Namespace) -> int:
     if words.take is not None:
         output.show(workflow.take(view, view.numbered(words.take), words.folder))
         output.show(
-            _("Next: 'genplan replan {folder}' plans the rest of the week by it.", folder=words.folder)
+            _(
+                "The rest of the week is planned by it with: {command}",
+                command=command_of("replan", words.folder),
+            )
         )
         return 0
-    _list(view, f"genplan alternatives {words.folder} {words.sitting} --take N")
+    source = ("--from", words.source) if words.source else ()
+    _list(view, command_of("alternatives", words.folder, words.sitting, *source, "--take", "N"))
     return 0
 
 
@@ -160,9 +165,8 @@ def show_otherwise(folder: Path, now: Any) -> None:
             output.show(
                 "  "
                 + _(
-                    "'genplan week {folder} --week {week}' shows which, and why.",
-                    folder=folder,
-                    week=view.week,
+                    "Which, and why: {command}",
+                    command=command_of("week", folder, "--week", view.week),
                 )
             )
 

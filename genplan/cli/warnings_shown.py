@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable
 from pathlib import Path
 
 from genplan.cli import output
+from genplan.cli.as_typed import command_of
 from genplan.findings import Finding
 from genplan.language import ngettext, said
 from genplan.language.sentences import capital
@@ -25,10 +26,10 @@ def warn_of_case(folder: Path, findings: Iterable[Finding], new: Collection[Find
     if number:
         output.tell(
             ngettext(
-                "Warning: the case has 1 warning; 'genplan check {folder}' shows it.",
-                "Warning: the case has {n} warnings; 'genplan check {folder}' shows them.",
+                "Warning: the case has 1 warning. It is shown by: {command}",
+                "Warning: the case has {n} warnings. They are shown by: {command}",
                 number,
-                folder=folder,
+                command=command_of("check", folder),
             )
         )
 

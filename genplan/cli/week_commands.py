@@ -7,14 +7,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.cli import output
-from genplan.cli.interrupts import best_so_far, code_of
+from genplan.cli.as_typed import command_of
+from genplan.cli.interrupts import best_so_far, code_of, ends_with
 from genplan.cli.told_week_commands import show_otherwise, show_tried
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import UsageError
-from genplan.language import _, said
+from genplan.language import N_, _, said
 
 if TYPE_CHECKING:
     from genplan.workflow import Kept
+
+WRITTEN = N_(
+    "It is written down. Stopped before it was looked at what of the kept weeks can still be held: 'genplan week' shows"
+    " that."
+)
 
 
 def keep(words: Namespace) -> int:
@@ -43,9 +49,13 @@ def change(words: Namespace) -> int:
         show_tried(words.folder, request, words.now)
         return 0
     output.show(workflow.change(words.folder, request, words.now))
-    show_otherwise(words.folder, words.now)
+    with ends_with(WRITTEN):
+        show_otherwise(words.folder, words.now)
     output.show(
-        _("Next: 'genplan replan {folder}' for a week that people were told of.", folder=words.folder)
+        _(
+            "For a week that people were told of, next: {command}",
+            command=command_of("replan", words.folder),
+        )
     )
     return 0
 
@@ -69,8 +79,8 @@ def replan(words: Namespace) -> int:
     warn_of_case(words.folder, outcome.findings, outcome.about_week)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     told = [*told_lines(outcome.case, outcome.plan), *deeper_lines(outcome.case, outcome.deeper)]
-    how = f"'genplan replan {words.folder} --deeper'"
-    if further := further_sentence((x.limit for x in outcome.plan.left_out), how):
+    deeper = command_of("replan", words.folder, "--week", outcome.plan.week, "--deeper")
+    if further := further_sentence((x.limit for x in outcome.plan.left_out), deeper):
         told.append(further)
     changes = changes_summary(outcome.case, outcome.differences).splitlines()
     output.show_lines(["", _("What changes for people"), *told, *([""] if told else []), *changes])

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from genplan.case.targets import MATERIAL_SET
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.cli import argument_types, output
+from genplan.cli.as_typed import command_of
 from genplan.errors import UsageError
 from genplan.language import _
 
@@ -157,6 +158,9 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
                 _("As it is, the plan cannot keep it. {why}", why=answer_text(done.case, done.answer))
             )
     output.show(
-        _("Next: 'genplan replan {folder}' for a week that people were told of.", folder=words.folder)
+        _(
+            "For a week that people were told of, next: {command}",
+            command=command_of("replan", words.folder),
+        )
     )
     return 0

@@ -43,12 +43,14 @@ _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
 @dataclass(frozen=True)
 class FilledSheet:
-    """`rows` are to be added. `empty` are the lines on which nothing was filled in, `known` the lines that
-    are in results.csv already, each with the line there. `warnings` speak of the file."""
+    """`rows` are to be added, each from the file and line of `places`. `empty` are the lines on which nothing was
+    filled in, `known` the lines that are in results.csv already, each with the line there. `warnings` speak of the
+    file."""
 
     rows: tuple[Mapping[str, str], ...]
     empty: tuple[int, ...]
     known: tuple[tuple[int, int], ...]
+    places: tuple[str, ...]
     warnings: tuple[Finding, ...] = ()
 
 
@@ -86,7 +88,8 @@ def rows_of_filled(
     if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(sorted(findings))
     fresh, known = _without_known(ready, log)
-    return FilledSheet(fresh, tuple(empty), known, tuple(findings))
+    rows, places = tuple(r.cells for r in fresh), tuple(f"{file}:{r.line}" for r in fresh)
+    return FilledSheet(rows, tuple(empty), known, places, tuple(findings))
 
 
 def _as_written(row: Row, result: Result) -> Row:
@@ -230,7 +233,7 @@ def _advised(row: Row, finding: Finding) -> Finding:
 
 def _without_known(
     ready: list[tuple[Row, Result]], log: Log
-) -> tuple[tuple[Mapping[str, str], ...], tuple[tuple[int, int], ...]]:
+) -> tuple[tuple[Row, ...], tuple[tuple[int, int], ...]]:
     """Rows that results.csv has not got, each as often as the sheet has more of it than the file."""
     there: dict[object, list[int]] = {}
     for result in log.results:
@@ -243,6 +246,6 @@ def _without_known(
         if seen[key] < len(lines):
             known.append((row.line, lines[seen[key]]))
         else:
-            fresh.append(row.cells)
+            fresh.append(row)
         seen[key] += 1
     return tuple(fresh), tuple(known)

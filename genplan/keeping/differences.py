@@ -8,7 +8,8 @@ from datetime import datetime
 from enum import StrEnum
 
 from genplan.case.wishes_of_planners import PlannersWish
-from genplan.keeping.revision import content, pairs
+from genplan.keeping.revision import wished
+from genplan.keeping.same_sittings import content, pairs
 from genplan.keeping.told import Told
 from genplan.plan import Sitting
 
@@ -59,7 +60,7 @@ def differences(
 ) -> tuple[Difference, ...]:
     """In order of time. What had begun by `now` never differs. A sitting that moved as `wishes` of whoever plans say is
     told as moved."""
-    partner = pairs(before, sittings, now, wishes)
+    partner = pairs(before, sittings, now, wished(before, sittings, wishes))
     found = sorted(
         _differences(before, sittings, now, partner), key=lambda d: (d.sitting.start, d.sitting.id, d.change)
     )

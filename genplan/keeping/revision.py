@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import NamedTuple
 
 from genplan.case.wishes_of_planners import PlannersWish
+from genplan.keeping.same_sittings import content, pairs, same_people
 from genplan.keeping.told import Told, Withdrawn
 from genplan.keeping.wished_moves import moves
 from genplan.plan import Sitting
@@ -45,8 +45,8 @@ def revise(
     name, whatever follows from it. `wishes` are of whoever plans: a sitting that moved as they say is the one that it
     was."""
     step = 2 if settled else 1
-    partner = pairs(before, sittings, now, wishes)
-    moved = _wished(before, sittings, wishes)
+    moved = wished(before, sittings, wishes)
+    partner = pairs(before, sittings, now, moved)
     told = [
         _again(partner[s.id], _with_way(partner[s.id].sitting, s, moved), now, settled, step)
         if s.id in partner
@@ -58,74 +58,18 @@ def revise(
     return tuple(sorted(told, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult, t.event)))
 
 
-def pairs(
-    before: Sequence[Told],
-    sittings: Sequence[Sitting],
-    now: datetime,
-    wishes: Sequence[PlannersWish] = (),
-) -> dict[str, Told]:
-    """Sitting id -> what people would call the same sitting before: of the same learner and adult the one in which
-    nothing differs, else the one that somebody wished to move there, else the one that starts at the same time, else
-    that of the same id, since an id only counts the sittings of a day, else the nearest in time. What had begun by
-    `now` is only ever the same as itself."""
-    wished = _wished(before, sittings, wishes)
-    near = sorted(
-        (
-            _likeness(t.sitting, s, (t.sitting.id, s.id) in wished),
-            abs(t.sitting.start - s.start),
-            s.id,
-            t.event,
-            t,
-        )
-        for s in sittings
-        for t in before
-        if not t.cancelled and _same_people(t.sitting, s) and (t.sitting.start >= now or t.sitting.id == s.id)
-    )
-    found: dict[str, Told] = {}
-    taken: set[str] = set()
-    for *_, id_, event, told in near:
-        if id_ not in found and event not in taken:
-            found[id_] = told
-            taken.add(event)
-    return found
-
-
-def _wished(
+def wished(
     before: Iterable[Told], sittings: Sequence[Sitting], wishes: Sequence[PlannersWish]
 ) -> set[tuple[str, str]]:
+    """The ids before and after of the sittings that moved as somebody wished."""
     return moves(wishes, [t.sitting for t in before if not t.cancelled], sittings)
 
 
-def _with_way(told: Sitting, sitting: Sitting, wished: Collection[tuple[str, str]]) -> Sitting:
+def _with_way(told: Sitting, sitting: Sitting, ways: Collection[tuple[str, str]]) -> Sitting:
     """With where it was before it moved as somebody wished, now or some time before: two that change places are known
     apart by that alone."""
-    moved = (told.id, sitting.id) in wished
+    moved = (told.id, sitting.id) in ways
     return replace(sitting, moved_from=(told.id, told.start) if moved else told.moved_from)
-
-
-def _likeness(before: Sitting, after: Sitting, moved: bool) -> int:
-    """How alike two sittings of the same people are; less is more alike."""
-    alike = (content(before) == content(after), moved, before.start == after.start, before.id == after.id)
-    return alike.index(True) if any(alike) else len(alike)
-
-
-class Content(NamedTuple):
-    """What a person is told of a sitting: where and when it is, its probes, who is beside and as what."""
-
-    when_and_where: tuple[object, ...]
-    probes: tuple[object, ...]
-    second_adult: tuple[str, str]
-
-
-def content(sitting: Sitting) -> Content:
-    probes = tuple((p.target, p.combination, p.kind.value, p.trials) for p in sitting.probes)
-    return Content(
-        (sitting.location, sitting.start, sitting.end), probes, (sitting.beside, sitting.beside_as.value)
-    )
-
-
-def _same_people(one: Sitting, other: Sitting) -> bool:
-    return (one.learner, one.adult) == (other.learner, other.adult)
 
 
 def _as_begun(sittings: Sequence[Sitting], partner: dict[str, Told], now: datetime) -> Iterator[Sitting]:
@@ -172,7 +116,7 @@ def _first(
 ) -> Told:
     """A new event, or one that was cancelled and takes place after all."""
     cancelled = (t for t in before if t.cancelled and t.sitting.id == sitting.id)
-    revived = next((t for t in cancelled if _same_people(t.sitting, sitting)), None)
+    revived = next((t for t in cancelled if same_people(t.sitting, sitting)), None)
     if revived is not None:
         return _changed(revived, sitting, now, settled, step, moved=True)
     names = {bare_name(t.event) for t in before}

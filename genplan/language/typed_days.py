@@ -17,6 +17,7 @@ from genplan.language.typed import day_of, meant_by, month_of, order_of_figures,
 
 CENTURY = 2000
 """What is added to a year of two figures."""
+MONTHS_OF_YEAR = 12
 _SIGNS = r"\s*([-/.])\s*"
 _YEAR_FIRST = re.compile(rf"(\d{{4}}){_SIGNS}(\d{{1,2}})\s*\2\s*(\d{{1,2}})")
 _YEAR_LAST = re.compile(rf"(\d{{1,2}}){_SIGNS}(\d{{1,2}})\s*\2\s*(\d{{4}}|\d\d)")
@@ -67,7 +68,9 @@ def day_and_month_of(text: str, year: int) -> date | None:
         return date(year, month, int(numbers[0]))
     if not (match := _NO_YEAR.fullmatch(typed)):
         return None
-    if (order := order_of_figures()) is None:
+    # with a full stop behind each, or of a number that no month has, the first is the day wherever it is written
+    order = order_of_figures() or ("dM" if typed.endswith(".") or int(match[1]) > MONTHS_OF_YEAR else None)
+    if order is None:
         raise UnclearDate(
             _(
                 "'{text}' may be a day and a month or a month and a year: write all three, such as {example}",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -190,6 +190,7 @@ class Caseload:
             rather=self.rather,
             day_most=most,
             others=others,
+            observing=_observing(others),
             before=self.before,
         )
         return self._on_what_is_left(problem, self.settled) if self.settled else problem
@@ -245,3 +246,12 @@ def _beside_of(settled: Settled, windows: Iterable[CompanionWindow]) -> tuple[Co
 def all_seats(seats: Seats, but: Collection[str] = ()) -> tuple[PlacedSitting, ...]:
     """The seats of all learners but those named, by learner."""
     return tuple(s for learner in sorted(seats) if learner not in but for s in seats[learner])
+
+
+def _observing(seats: Sequence[PlacedSitting]) -> Mapping[str, int]:
+    """As a load is counted by `recount`: observers are told what they observe, and never asked for in a search."""
+    minutes = Counter[str]()
+    for seat in seats:
+        if seat.beside_as is Beside.OBSERVER:
+            minutes[seat.beside] += seat.minutes
+    return minutes

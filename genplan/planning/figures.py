@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from genplan.case import Case, Combination, Week
@@ -14,21 +14,21 @@ from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem
 from genplan.planning.told_anew import ToldAnew
-from genplan.rules.placed_sittings import PlacedSitting, of_learners
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learners
 
 NOTHING_HAD: Mapping[str, int] = MappingProxyType({})
 
 
 def new_tuples(need: TargetNeed, seats: Iterable[PlacedSitting]) -> frozenset[Tuple]:
     """The open tuples of one target that the seats show."""
-    shown = {
-        t
-        for s in seats
-        for p in s.probes
-        if p.target == need.id and p.is_test
-        for t in tuples_of(need.target, p.combination)
-    }
+    shown = {t for p in _probes_of(need, seats) if p.is_test for t in tuples_of(need.target, p.combination)}
     return need.open & shown
+
+
+def _probes_of(need: TargetNeed, seats: Iterable[PlacedSitting]) -> Iterator[PlacedProbe]:
+    """Those of one target: of a large caseload nearly all seats are other learners'."""
+    learner, target = need.target.learner, need.id
+    return (p for s in seats if s.learner == learner for p in s.probes if p.target == target)
 
 
 def in_time(need: TargetNeed, seats: Sequence[PlacedSitting], wanted: Mapping[Tuple, int]) -> int:
@@ -45,12 +45,12 @@ def due_value(need: TargetNeed, seats: Iterable[PlacedSitting], week: Week) -> i
         ProbeKind.BASELINE.value: 1,
         ProbeKind.MAINTENANCE.value: 2 if overdue else 1,
     }
-    return sum(worth.get(str(p.kind), 0) for s in seats for p in s.probes if p.target == need.id)
+    return sum(worth.get(str(p.kind), 0) for p in _probes_of(need, seats))
 
 
 def teaching_value(need: TargetNeed, seats: Iterable[PlacedSitting]) -> int:
     """Teachings that are owed count 1, and 1 more where a probe waits for the last of them."""
-    held = Counter(p.combination for s in seats for p in s.probes if p.target == need.id and not p.is_probe)
+    held = Counter(p.combination for p in _probes_of(need, seats) if not p.is_probe)
     return sum(due.worth(sum(held[c] for c in due.combinations)) for due in need.teachings)
 
 

@@ -43,6 +43,7 @@ class Problem:
     - `detours`: minutes that an adult is on the way to a location where nobody else is seen
     - `tolls`: hundredths of a tuple that a sitting with an adult, or in a location, has to be worth
     - `can_give`: adult -> the minutes that it can be asked for, where that was counted before; else it is counted here
+    - `observing`: adult -> minutes ahead in seats of `taken` that it only observes, which are no part of its load
     - `load_at_least`: the largest load, in tenths, of what stays in any case
     - `asked`: open tuples of targets that somebody wants to see before all else
     - `asked_teachings`: target and combinations of teachings that are owed and that somebody wants before all else
@@ -74,6 +75,7 @@ class Problem:
     detours: Mapping[str, int] = field(default_factory=dict)
     tolls: Mapping[tuple[str, str], int] = field(default_factory=dict)
     can_give: Mapping[str, int] = field(default_factory=dict)
+    observing: Mapping[str, int] = field(default_factory=dict)
     load_at_least: int = 0
     asked: frozenset[tuple[str, Tuple]] = frozenset()
     asked_teachings: frozenset[tuple[str, tuple[Combination, ...]]] = frozenset()

@@ -201,6 +201,7 @@ def reduced(problem: Problem) -> Problem:
         others=tuple(replace(s, probes=()) for s in problem.others if s.adult in adults),
         travelling=problem.travelling & adults,
         can_give=_only(problem.can_give, adults),
+        observing=_only(problem.observing, adults),
         before=_before(problem, adults),
         rather=tuple(r for r in problem.rather if r.learner in problem.learners) or problem.rather[:1],
     )

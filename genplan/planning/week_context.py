@@ -13,7 +13,7 @@ from genplan.case.dated_facts import in_week
 from genplan.evidence.effective_rows import effective_probes
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.keeping.revision import content
+from genplan.keeping.same_sittings import content
 from genplan.plan import Sitting, ToldLately, WeeksBefore
 from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.caseload_problem import Caseload

@@ -187,6 +187,8 @@ def _own_title(names: Names, told: Told) -> str:
 def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEvent]:
     """The event of a second adult, or a cancelled one of an adult who was to be it."""
     names, sitting = Names(case), told.sitting
+    if adult not in (sitting.beside, *(x.id for x in told.released)):
+        return  # of a large caseload nearly always: before anything is put into words
     id_, place = uid("beside", f"{told.event}:{adult}"), place_words(names, sitting.location)
     ran_by, learner = names.adult(sitting.adult), names.learner(sitting.learner)
     off = _("Cancelled: beside {adult} with {learner}", adult=ran_by, learner=learner)
@@ -203,7 +205,10 @@ def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEven
 
 def _use_entries(case: Case, told: Told, location: str) -> Iterator[CalendarEvent]:
     """The event of a location where the sitting is held, or a cancelled one where it was to be held."""
-    place, sitting = Names(case).location(location), told.sitting
+    sitting = told.sitting
+    if location not in (sitting.location, *(x.id for x in told.left)):
+        return
+    place = Names(case).location(location)
     id_ = uid("use", f"{told.event}:{location}")
     for x in told.left:
         if x.id == location:

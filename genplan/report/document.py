@@ -267,6 +267,19 @@ def _number(value: float) -> int | float | None:
 
 
 def encoded(document: dict[str, Any]) -> bytes:
-    """UTF-8; a lone surrogate, which UTF-8 cannot hold, is written as JSON's own escape."""
-    text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
-    return (text + "\n").encode("utf-8", "backslashreplace")
+    """UTF-8, each key on a line of its own and each item of a list; a lone surrogate, which UTF-8 cannot hold, is
+    written as JSON's own escape. What is written with all its levels apart takes Python ten times as long, and half as
+    much room again."""
+    lines = (f"  {_compact(key)}: {_items(value)}" for key, value in document.items())
+    return "{{\n{}\n}}\n".format(",\n".join(lines)).encode("utf-8", "backslashreplace")
+
+
+def _items(value: Any) -> str:
+    if not isinstance(value, list) or not value:
+        return _compact(value)
+    items = ",\n".join(f"    {_compact(item)}" for item in value)
+    return f"[\n{items}\n  ]"
+
+
+def _compact(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)

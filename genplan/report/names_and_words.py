@@ -23,12 +23,8 @@ from genplan.text.tuple_words import tuple_word as tuple_word
 SPOKEN_DIMENSION = "wording"
 """The extra dimension whose value is what the adult says, in place of the target's instruction."""
 
-_DIRECTION_MARKS = dict.fromkeys(map(ord, "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"))
-
-
-def clean(text: str) -> str:
-    """The text on one line, without the marks that could turn round the words after it."""
-    return one_line(text.translate(_DIRECTION_MARKS))
+clean = one_line
+"""What somebody wrote, as a part of a sentence."""
 
 
 @dataclass(frozen=True)

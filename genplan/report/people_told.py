@@ -30,8 +30,8 @@ def further_sentence(why_left_out: Iterable[Limit], how: str) -> str:
     if all(limit.kind is not Kind.TOLD_ANEW for limit in why_left_out):
         return ""
     return _(
-        "Some of what is left out could be run if more people were told of a change, or more sittings changed: {how}"
-        " looks for such a week.",
+        "Some of what is left out could be run if more people were told of a change, or more sittings changed. Such"
+        " a week is looked for by: {how}",
         how=how,
     )
 

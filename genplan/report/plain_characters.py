@@ -10,15 +10,23 @@ from genplan.language.dates import clock as clock  # whoever writes dates finds 
 
 def one_line(text: str) -> str:
     """One line: runs of blanks, line ends and control characters become one space, a lone surrogate becomes
-    U+FFFD. Accents, emoji and the joiners inside them stay."""
-    return " ".join((text if text.isprintable() else text.translate(_BEARABLE)).split())
+    U+FFFD, and what could turn round the words after it is left out. Accents, emoji and the joiners inside them
+    stay."""
+    return " ".join(bearable(text).split())
+
+
+def bearable(text: str) -> str:
+    """The same of a line in which blanks stand for something: all of them stay."""
+    return text if text.isprintable() else text.translate(_BEARABLE)
 
 
 _BEARABLE = {
     **dict.fromkeys((*range(0x20), *range(0x7F, 0xA0)), " "),
     **dict.fromkeys(range(0xD800, 0xE000), "\N{REPLACEMENT CHARACTER}"),
+    **dict.fromkeys(map(ord, "\u2028\u2029"), " "),
+    **dict.fromkeys(map(ord, "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")),
 }
-"""Control characters (category Cc) and lone surrogates (Cs)."""
+"""Control characters (category Cc), lone surrogates (Cs), ends of lines and of paragraphs, marks of direction."""
 
 
 def as_read(id_: str) -> tuple[str | int, ...]:

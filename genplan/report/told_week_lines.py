@@ -72,8 +72,8 @@ def told_week_lines(
     now: datetime,
     not_run: NotRun = frozenset(),
 ) -> Iterator[str]:
-    """`now` is the aware moment that is looked from. `folder` is the case's, for the commands that help; `amount` is
-    how much the week holds, in words."""
+    """`now` is the aware moment that is looked from. `folder` is the case's, as it is typed in the commands that help;
+    `amount` is how much the week holds, in words."""
     names = Names(case)
     yield _(
         "Week {week}: {monday} to {sunday}, as people were told of it",

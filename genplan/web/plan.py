@@ -192,7 +192,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "changes": (people := changes_of_people(case, changed)),
         "cost": _cost(opened, week, kept, sittings) if kept else (),
         "told": told_sentence([p.whom for p in people], _least(document), before) if people else "",
-        "further": further_sentence((x.limit for x in left), f"'{_('Search further')}'"),
+        "further": further_sentence((x.limit for x in left), f"'{_('Search further')}'."),
         "left_out": [
             (names.learner(i), groups)
             for i in in_order(case.learners)

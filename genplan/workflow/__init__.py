@@ -55,6 +55,7 @@ from genplan.workflow.reading import progress as progress
 from genplan.workflow.reading import progress_of as progress_of
 from genplan.workflow.reading import review as review
 from genplan.workflow.reading import review_files as review_files
+from genplan.workflow.reading import written_span as written_span
 from genplan.workflow.recording import Added as Added
 from genplan.workflow.recording import Proposed as Proposed
 from genplan.workflow.recording import RecordOutcome as RecordOutcome

@@ -37,6 +37,7 @@ FEW = 3
 LONG_AGO = timedelta(days=183)
 """A year that is typed wrongly lies further back; our choice, no source."""
 
+Say = Callable[["Result"], str]
 Sure = Callable[[Doubts], bool]
 """Whether rows about which there are doubts are to be added all the same."""
 
@@ -55,15 +56,17 @@ class NotAdded(UsageError):
         super().__init__(_("Nothing was added."))
 
 
-def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Doubts:
+def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[str] = ()) -> Doubts:
+    """`places`: the file and line from which each of the rows was read."""
     from genplan.evidence.results import read_results
 
     log, _findings = read_results(opened.folder, opened.case)
-    read = as_read(opened, rows, after=max((r.line for r in log.results), default=1))
+    after = max((r.line for r in log.results), default=1)
+    read, say = as_read(opened, rows, after), named(places, after)
     return Doubts(
-        still_ahead(opened, read),
+        still_ahead(opened, read, say),
         _fewer_trials(opened, read),
-        _of_long_ago(opened, read) if len(rows) <= FEW else (),
+        _of_long_ago(opened, read, say) if len(rows) <= FEW else (),
         _in_the_place_of(log, read),
     )
 
@@ -77,12 +80,21 @@ def as_read(opened: Opened, rows: Sequence[Mapping[str, str]], after: int = 0) -
     return tuple(row for row in read if row is not None)
 
 
-def _of_long_ago(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
-    """A year typed wrongly would change what is planned without a word."""
+def named(places: Sequence[str], after: int = 0) -> Say:
+    """How a row is called that was read as a line after this one: with the file and line where it stands, if it stands
+    in a file, and what it says."""
     from genplan.evidence.row_identity import in_words
 
+    def say(row: Result) -> str:
+        return f"{places[row.line - after - 1]}: {in_words(row)}" if places else in_words(row)
+
+    return say
+
+
+def _of_long_ago(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, ...]:
+    """A year typed wrongly would change what is planned without a word."""
     return tuple(
-        _("More than half a year ago: {row}. Look once more at the year.", row=in_words(row))
+        _("More than half a year ago: {row}. Look once more at the year.", row=say(row))
         for row in rows
         if row.date < opened.wall.date() - LONG_AGO
     )
@@ -106,13 +118,12 @@ def _fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
     )
 
 
-def still_ahead(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
+def still_ahead(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, ...]:
     """That something will not be run may be known before; that it was run cannot."""
     from genplan.evidence.log import ResultKind
-    from genplan.evidence.row_identity import in_words
 
     ahead = [
-        in_words(row)
+        say(row)
         for row in rows
         if row.kind is not ResultKind.NOT_RUN and datetime.combine(row.date, row.time or time()) > opened.wall
     ]

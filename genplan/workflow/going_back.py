@@ -16,7 +16,7 @@ from genplan.workflow.opened_case import kept_ahead, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
 if TYPE_CHECKING:
-    from genplan.casefile.earlier import Renaming, State
+    from genplan.casefile.earlier import Renaming, State, Was
 
 
 def earlier_states(folder: Path) -> tuple[State, ...]:
@@ -28,8 +28,8 @@ def earlier_states(folder: Path) -> tuple[State, ...]:
 
 @dataclass(frozen=True)
 class WentBack:
-    """`state`: the change that the case is before now. `planned`: the kept weeks that are not over and were kept
-    after that change, so were planned with what is undone."""
+    """`state`: the change that the case is before now. `planned`: the kept weeks that are not over and were planned
+    with what is undone."""
 
     state: State
     planned: tuple[Week, ...]
@@ -41,10 +41,8 @@ class WentBack:
         weeks = and_list([str(week) for week in self.planned])
         return (
             ngettext(
-                "The week {weeks} was kept after that change, so it was planned with what is undone now: plan it again,"
-                " so that people are told.",
-                "The weeks {weeks} were kept after that change, so they were planned with what is undone now: plan them"
-                " again, so that people are told.",
+                "The week {weeks} was planned with what is undone now: plan it again, so that people are told.",
+                "The weeks {weeks} were planned with what is undone now: plan them again, so that people are told.",
                 len(self.planned),
                 weeks=weeks,
             ),
@@ -60,7 +58,7 @@ def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
     with all_locked(folder):
         state, files, back = as_it_was(folder, number)
         # before anything is written: what cannot be read is told while all is as it was
-        planned = tuple(_kept_since(folder, state.when, wall_clock(now)))
+        planned = tuple(_planned_otherwise(folder, number, wall_clock(now)))
         with undoable(folder, gone_back_words(state.words), wall_clock(now), back, locked=True):
             wanted = {**_with_ids_of_then(folder, back), **files}
             if not wanted:
@@ -75,18 +73,29 @@ def gone_back_words(words: str) -> str:
     return _("gone back to before: {words}", words=words.removeprefix(before))
 
 
-def _kept_since(folder: Path, change: datetime, now: datetime) -> Iterator[Week]:
-    """Weeks that are not over. What cannot be understood is told by whoever reads it next. Raises FileError."""
+def _planned_otherwise(folder: Path, number: int, now: datetime) -> Iterator[Week]:
+    """Kept weeks that are not over, for which the case was what it has been since the change of that number and will
+    not be again. What cannot be understood is told by whoever reads it next. Raises FileError."""
     from genplan.casefile import load
+    from genplan.casefile.earlier import course
     from genplan.keeping.store import read_kept
 
     if not (case := load(folder).case):
         return
+    times = course(folder)
+    then = next(at for at, was in enumerate(times) if was.number == number)
+    since = [was.files for was in times[:then]]
     for week in kept_ahead(folder, now):
         with suppress(CaseError):
-            kept = read_kept(folder, week, case)
-            if kept and kept.kept.replace(tzinfo=None) >= change:
-                yield week
+            if kept := read_kept(folder, week, case):
+                planned = [was.files for was in times if _holds(was, kept.kept.replace(tzinfo=None))]
+                if times[then].files not in planned and any(files in since for files in planned):
+                    yield week
+
+
+def _holds(was: Was, moment: datetime) -> bool:
+    """Whether the case was so at that moment, as far as its minute tells."""
+    return (was.since is None or was.since <= moment) and (was.until is None or moment <= was.until)
 
 
 def _with_ids_of_then(folder: Path, back: tuple[Renaming, ...]) -> dict[str, bytes | None]:

@@ -152,9 +152,18 @@ def progress(folder: Path, learner: str | None, now: datetime | None, out: Path 
 
 def progress_of(opened: Opened, learner: str | None = None) -> Reviews:
     """`progress` of a case that was read already."""
+    return _reviews(opened, learner, *_written(opened))
+
+
+def written_span(folder: Path, now: datetime | None) -> tuple[date, date]:
+    """The day of the first row, and today."""
+    return _written(open_case(folder, now))
+
+
+def _written(opened: Opened) -> tuple[date, date]:
     today = opened.now.date()
     first = min((r.date for r in opened.log.results), default=today)
-    return _reviews(opened, learner, min(first, today), today)
+    return min(first, today), today
 
 
 def review(

@@ -104,15 +104,20 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
 
 
 def add_rows(
-    opened: Opened, rows: Sequence[Mapping[str, str]], sure: Sure = unasked, corrects: bool = False
+    opened: Opened,
+    rows: Sequence[Mapping[str, str]],
+    sure: Sure = unasked,
+    corrects: bool = False,
+    places: Sequence[str] = (),
 ) -> Added:
-    """Every way to write down ends here. Raises NotAdded if the rows would count in the place of others and that is not
-    wanted; `corrects`: it is what they are for."""
+    """Every way to write down ends here. `places`: the file and line from which each of the rows was read. Raises
+    NotAdded if the rows would count in the place of others and that is not wanted; `corrects`: it is what they are
+    for."""
     from genplan.evidence.append_rows import append_results
 
     meant = as_planned(opened, rows)
     if not corrects:
-        doubts = to_ask(opened, meant.rows)
+        doubts = to_ask(opened, meant.rows, places)
         if doubts.sentences and not sure(doubts):
             raise NotAdded(doubts.sentences)
     results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
@@ -197,7 +202,7 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
         )
     if not sheet.rows:
         return Added((), tuple(skipped), sheet.warnings)
-    added = add_rows(opened, sheet.rows, sure)
+    added = add_rows(opened, sheet.rows, sure, places=sheet.places)
     told = (*added.said, *_whose_reasons(opened, added.results))
     return replace(added, skipped=tuple(skipped), findings=(*sheet.warnings, *added.findings), said=told)
 

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from genplan.keeping.saved_plan import SavedPlan
 
 PLAN_DOCUMENT = "plan.json"
-MOST_BYTES = 15_000_000
+MOST_BYTES = 100_000_000
+"""A plan of sixty children was 22 MB: what is written here must be read here."""
 WRITTEN = N_("what 'genplan plan' wrote")
 PLAN_AGAIN = N_("plan the week again with --out")
 

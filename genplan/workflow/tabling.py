@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import CaseError, FileError, UsageError, unreadable
 from genplan.findings import Finding, Severity
 from genplan.language import _, and_list, or_list
-from genplan.workflow.doubts import as_read, still_ahead
+from genplan.workflow.doubts import as_read, named, still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import add_rows
 
@@ -295,7 +295,7 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
     if filled.results is None:
         return None
     found = rows_of_results(filled.results, filled, opened.case, opened.log)
-    if ahead := still_ahead(opened, as_read(opened, found.rows)):
+    if ahead := still_ahead(opened, as_read(opened, found.rows), named(found.places)):
         raise UsageError(" ".join((*ahead, _("Nothing was written."))))
     return found
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from genplan.cli import main
+from genplan.cli import main, week_commands
 
 AWAY = ("--away", "gran", "--to", "2026-12-05", "--now", "2026-12-02T12:00")
 
@@ -20,7 +20,7 @@ def change(folder: Path, capsys: pytest.CaptureFixture[str]) -> tuple[str, str]:
     assert main(["change", str(folder), *AWAY]) == 0
     assert "away: gran" in (folder / "changes.yaml").read_text("utf-8")
     shown, told = capsys.readouterr()
-    assert f"Next: 'genplan replan {folder}'" in shown
+    assert f"For a week that people were told of, next: genplan replan {folder}" in shown
     return shown, told
 
 
@@ -81,3 +81,15 @@ def test_try_takes_no_wish_back(folder: Path, capsys: pytest.CaptureFixture[str]
     words = ("--not", "2026-W49-thu-gran-c89", "--try", "--take-back", "--now", "2026-12-02T12:00")
     assert main(["change", str(folder), *words]) == 2
     assert "--try says nothing beside --take-back." in capsys.readouterr().err
+
+
+def test_who_stops_it_while_the_kept_weeks_are_looked_at_is_told_that_it_is_written_down(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(week_commands, "show_otherwise", stopped)
+    assert main(["change", str(folder), *AWAY]) == 130
+    assert "away: gran" in (folder / "changes.yaml").read_text("utf-8")
+    assert capsys.readouterr().err.startswith("It is written down. Stopped before")

@@ -245,6 +245,8 @@ ONE = ["--target", "coat-on", "--adult", "mum", "--location", "home", "--materia
         ("28.11.", "de", "2026-11-28"),
         ("1. Dez.", "de", "2025-12-01"),
         ("1 November 2026", "en", "2026-11-01"),
+        ("1.11.", "en", "2026-11-01"),
+        ("30.11.", "en", "2025-11-30"),
         ("28 November", "en", "2026-11-28"),
         ("1 December", "en", "2025-12-01"),
         ("Thursday", "en", "2026-11-26"),
@@ -265,7 +267,7 @@ def test_the_day_may_be_written_as_people_do(case: Path, typed: str, language: s
         ("31 November", "'31 November', which no calendar has"),
         ("1 Smarch", "'1 Smarch' is not a date such as 2026-12-01"),
         ("29 February", "'29 February' is not a date such as 2026-12-01"),
-        ("1.11.", "'1.11.' may be a day and a month or a month and a year"),
+        ("1.11", "'1.11' may be a day and a month or a month and a year"),
         ("next week", "'next week' is not a date such as 2026-12-01"),
     ],
 )
@@ -428,6 +430,24 @@ def test_history_of_what_is_unknown(case: Path, capsys: Capture) -> None:
     ):
         assert main(["history", str(case), *typed.split(), *NOW]) == 2
         assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("typed", "first", "last"),
+    [
+        ([], "2026-09-15", "2026-11-29"),
+        (["--from", "1.11."], "2026-11-01", "2026-11-29"),
+        (["--to", "2026-06-30"], "2026-06-30", "2026-06-30"),
+    ],
+)
+def test_a_review_without_its_days_says_what_to_type(
+    case: Path, typed: list[str], first: str, last: str, capsys: Capture
+) -> None:
+    assert min(rows(case))[:10] == "2026-09-15"
+    assert main(["review", str(case), *typed, *NOW]) == 2
+    told = capsys.readouterr().err.strip()
+    assert told == f"From which day to which? For instance: genplan review {case} --from {first} --to {last}"
+    assert main([*told.partition("genplan ")[2].split(), *NOW]) == 0
 
 
 def test_progress_and_review(case: Path, tmp_path: Path, capsys: Capture) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from genplan.cli import output
 from tests.fixtures.places import ROOT
 
 HEAVY = {"ortools", "pandas", "numpy", "icalendar", "jinja2", "yaml", "recurring_ical_events", "filelock"}
@@ -99,3 +100,10 @@ def test_a_full_disk_is_a_sentence() -> None:
     assert b"A file could not be read or written" in done.stderr
     assert b"Traceback" not in done.stderr
     assert b"ignored" not in done.stderr
+
+
+def test_what_is_printed_line_by_line_steers_no_terminal_either(capsys: pytest.CaptureFixture[str]) -> None:
+    output.show_lines(["  in  a row", "\x1b[2Jgone\u202eround\x07", "", "one\ntwo\rthree"])
+    assert capsys.readouterr().out == "  in  a row\n [2Jgoneround \n\none\ntwo three\n"
+    output.show("  in  a row\n\x1b[2Jgone\u202eround\x07")
+    assert capsys.readouterr().out == "in a row\n[2Jgoneround\n"

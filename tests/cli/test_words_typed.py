@@ -138,9 +138,10 @@ def test_record_makes_one_request(workflow: FakeWorkflow, capsys: Capture) -> No
     assert capsys.readouterr().out == "One row was added to results.csv.\n"
 
 
-@pytest.mark.parametrize("kind", ["not-run", "not run"])
+@pytest.mark.parametrize("kind", ["not-run", "not run", "not_run", "Not Run", "nicht durchgeführt"])
 def test_record_of_what_was_not_run_needs_no_numbers(workflow: FakeWorkflow, kind: str) -> None:
-    assert main([*WHAT, "--kind", kind, "--note", "she said no"]) == 0
+    language = ["--language", "de"] if kind.startswith("nicht") else []
+    assert main([*WHAT, *language, "--kind", kind, "--note", "she said no"]) == 0
     entry = workflow.asked[1]
     assert (entry.kind, entry.correct, entry.trials) == ("not run", None, None)
 

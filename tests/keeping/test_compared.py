@@ -220,7 +220,7 @@ def test_what_cannot_be_compared_is_said(folder: Path) -> None:
     )
     document.write_text(whole[:200], "utf-8")
     assert refused(folder, one, none) == (
-        "/none/plan.json:10: text that breaks off or is changed here; expected what 'genplan plan' wrote."
+        "/none/plan.json:8: text that breaks off or is changed here; expected what 'genplan plan' wrote."
         " Plan the week again with --out."
     )
     document.write_text(whole.replace('"format": 1', '"format": 2'), "utf-8")

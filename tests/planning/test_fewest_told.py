@@ -20,9 +20,9 @@ from tests.fixtures.random_cases import now_of, random_case
 from tests.fixtures.search_settings import search_with
 
 
-def three_children() -> Case:
+def three_children(seed: int = 5) -> Case:
     """To whom nothing is due."""
-    case = random_case(5, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2, oddity=0.2)
+    case = random_case(seed, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2, oddity=0.2)
     targets = {i: replace(t, maintenance_days=(), first=(), cover="pairs") for i, t in case.targets.items()}
     policy = replace(case.policy, solver=SolverLimits(work_per_stage=2.0))
     return replace(case, targets=targets, policy=policy)
@@ -161,3 +161,15 @@ def test_who_gives_way_to_others_need_not_be_told(monkeypatch: pytest.MonkeyPatc
     assert audit(smaller, Log(), plan, {}, kept) == ()
     assert set(plan.people_told or ()) == {("learner", "robin"), ("adult", "ann")}
     assert [(o.value, o.bound) for o in plan.objectives if o.name == "people told"] == [(2, 2)]
+
+
+@pytest.mark.parametrize("seed", [6, 7, 8])
+def test_who_observes_where_nothing_changes_bears_no_load_for_it(seed: int) -> None:
+    """The largest load is searched for, told and audited by one count: observing ahead is never asked for in a search,
+    so it is no part of it, and the bound that is proven is no more than the value."""
+    case = three_children(seed)
+    case = replace(case, policy=replace(case.policy, observed_share=1.0))
+    kept = plan_one(case, now=now_of(case)).sittings
+    assert any(s.observer for s in kept)
+    for one in kept:
+        replanned(away(case, one), kept)

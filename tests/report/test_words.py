@@ -220,6 +220,7 @@ def test_text_that_could_steer_a_terminal_is_taken_out() -> None:
     assert clean("a\x1b[31mred\r\nb") == "a [31mred b"
     assert clean("abc\u202edef") == "abcdef"
     assert clean("\ud800") == "\ufffd"
+    assert clean("one\u2028two") == "one two"
     assert clean("Zoë 👩\u200d🏫 ירון") == "Zoë 👩\u200d🏫 ירון"
 
 

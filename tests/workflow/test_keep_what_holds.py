@@ -54,3 +54,14 @@ def test_a_thing_that_was_taken_from_a_skill_is_told_by_its_name(planned: tuple[
     assert "the case does not have 'Lunch box with a beaker' for 'Waits for a turn' any more." in told
     assert "since the case was changed after it was planned" in told
     assert not [word for word in ("2026-W49", "lunch-box", "waits-for-turn", "material_set") if word in told]
+
+
+def test_a_plan_of_a_large_caseload_is_read_as_it_was_written(planned: tuple[Path, Path]) -> None:
+    """That of sixty children was 22 MB."""
+    case, out = planned
+    file = out / "plan.json"
+    data = file.read_bytes()
+    file.write_bytes(data.replace(b"{", b"{" + b" " * 25_000_000, 1))
+    kept = workflow.keep(case, None, out, NOW, lambda _: None)
+    assert kept.folder.is_dir()
+    file.write_bytes(data)

@@ -259,6 +259,30 @@ def test_going_back_names_the_kept_week_that_was_planned_with_what_is_undone(
     assert len(done.sentences) == told
 
 
+def test_a_kept_week_that_fits_again_is_not_to_be_planned_again(folder: Path) -> None:
+    """Kept without a change; the change is made, and undone by going back to before one, or to before another."""
+
+    def kept_at(hours: int) -> None:
+        case = load(folder).case
+        assert case is not None
+        place = folder / "weeks" / str(WEEK)
+        place.mkdir(parents=True, exist_ok=True)
+        moment = (NOW + timedelta(hours=hours)).replace(tzinfo=case.timezone)
+        (place / "told.json").write_bytes(kept_bytes(KeptWeek(WEEK, moment, ()), case))
+
+    def back(number: int, hours: int) -> bool:
+        return workflow.go_back(folder, number, NOW + timedelta(hours=hours)).planned == (WEEK,)
+
+    put(folder, "Papa")  # change 1
+    kept_at(1)
+    assert back(1, 2)  # change 2: planned with Papa
+    assert not back(2, 3)  # change 3: Papa again, as it was planned
+    assert back(3, 4)  # change 4: without Papa, and planned with him, though it was kept long before change 3
+    kept_at(5)
+    assert back(4, 6)  # change 5: Papa again, and planned without him
+    assert not back(1, 7)  # without him again: though it was kept long after change 1
+
+
 def test_only_so_many_states_are_kept(folder: Path) -> None:
     for minute in range(MOST + 3):
         put(folder, f"Papa {minute}", minute % 60)

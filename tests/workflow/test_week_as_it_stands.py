@@ -243,7 +243,10 @@ def test_what_places_win_back_says_for_whom_more_would_be_told(
     # the choice is said where the plain week is told
     capsys.readouterr()
     assert main(["replan", str(case), *now]) == 0
-    assert f"'genplan replan {case} --deeper' looks for such a week." in capsys.readouterr().out
+    assert (
+        f"Such a week is looked for by: genplan replan {case} --week 2026-W49 --deeper"
+        in capsys.readouterr().out
+    )
 
 
 def test_a_change_that_touches_nothing_and_one_that_makes_no_sense(case: Path) -> None:

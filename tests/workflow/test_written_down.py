@@ -214,3 +214,22 @@ def test_two_rows_of_one_sheet_are_asked_about_too(case: Path) -> None:
     added = workflow.record_rows(opened, [head, {**head, "correct": "4"}])
     assert [f.line for f in added.findings] == [3]
     assert [r.kind for r in added.results] == [ResultKind.PROBE] * 2
+
+
+def test_what_is_asked_about_a_row_of_a_sheet_names_its_file_and_line(case: Path, tmp_path: Path) -> None:
+    """A mistyped year is looked for where it was typed."""
+    sheet = tmp_path / "week.csv"
+    first, second = ROWS[0].split(",", 1)[1], ROWS[0].split(",", 1)[1].replace("mum", "gran")
+    sheet.write_text(f"{','.join(COLUMNS)}\n2025-11-20,{first}\n\n2027-11-20,{second}\n", "utf-8")
+    asked: list[str] = []
+
+    def no(doubts: workflow.Doubts) -> bool:
+        asked.extend(doubts.sentences)
+        return False
+
+    with pytest.raises(UsageError):
+        workflow.record_sheet(case, sheet, LATE, no)
+    assert [s.partition(" 20")[0] for s in asked] == [
+        "This is still ahead: week.csv:4:",
+        "More than half a year ago: week.csv:2:",
+    ]

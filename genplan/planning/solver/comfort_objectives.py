@@ -68,7 +68,7 @@ def largest_load(v: Variables) -> Linear | None:
         known = v.problem.can_give.get(adult)
         can_give = known or v.problem.case.adults[adult].limits.minutes_per_week or hours
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
-        taken += v.problem.before.minutes.get(adult, 0)
+        taken += v.problem.before.minutes.get(adult, 0) - v.problem.observing.get(adult, 0)
         most = ceil(LOAD_STEPS * (hours + taken) / can_give)  # an adult is in one sitting at a time
         new = sum(p.minutes for p in there.get(adult, ()))
         shares.append((LOAD_STEPS * (new + taken), can_give, most))
