@@ -8,7 +8,7 @@ from datetime import date
 from enum import StrEnum
 
 from genplan.case import Case, Combination, Target
-from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, avoided_allergens
+from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 
 
@@ -88,8 +88,8 @@ def _set_may_be_there(case: Case, target: Target, combination: Combination, on: 
 
 def _no_allergen(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    met = avoided_allergens(case.learners[target.learner].allergens) & material_set.allergens
-    return _about(Rule.ALLERGEN, target, combination, [MATERIAL_SET], sorted(met)) if met else None
+    met = allergens_met(case.learners[target.learner].allergens, material_set.allergens)
+    return _about(Rule.ALLERGEN, target, combination, [MATERIAL_SET], met) if met else None
 
 
 def _no_barred_hazard(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
