@@ -34,18 +34,22 @@ def _words_against() -> str:
 def read_allergies(text: str) -> tuple[str, ...]:
     """`Eggs, kiwi` -> egg, kiwi; `egg allergy` -> egg. Raises InvalidValue for a word that is nearly a known one, and
     where the word for a known one stands among others: what is meant must not be guessed."""
+    names = names_of_allergies(text)
+    found = dict.fromkeys(chain.from_iterable(names.values()))
+    if are_in_doubt(found):
+        word = next(word for word in names if "nuts" in names[word])
+        hint = _("Peanuts, too? Then write 'nuts, peanut'; if not, write 'tree nuts'.")
+        raise InvalidValue(f"'{word}'", "", hint)
+    return tuple(dict.fromkeys("tree-nuts" if name == "nuts" else name for name in found))
+
+
+def names_of_allergies(text: str) -> dict[str, tuple[str, ...]]:
+    """Each word typed, or several that stand together, and the names that it stands for. Raises InvalidValue."""
     between = "|".join(
         re.escape(word) for m in (N_(" and "), N_(" or ")) for word in sorted(in_every_language(m))
     )
     parts = re.split(rf"[,;\n/&+]|{between}", text, flags=re.IGNORECASE)
-    words = [word for part in parts if (word := " ".join(part.split()))]
-    names = {word: _names(word) for word in words}
-    found = dict.fromkeys(chain.from_iterable(names.values()))
-    if are_in_doubt(found):
-        word = next(word for word in words if "nuts" in names[word])
-        hint = _("Peanuts, too? Then write 'nuts, peanut'; if not, write 'tree nuts'.")
-        raise InvalidValue(f"'{word}'", "", hint)
-    return tuple(dict.fromkeys("tree-nuts" if name == "nuts" else name for name in found))
+    return {word: _names(word) for part in parts if (word := " ".join(part.split()))}
 
 
 def _names(typed: str) -> tuple[str, ...]:

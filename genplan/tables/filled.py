@@ -35,7 +35,8 @@ class Filled:
     """`tree` is the case as it is. `values` are keys of a case by their path; `marks` say in which cell each was filled
     in, and of a thing in which row. `made` are ids that were made of names. `refused` are paths whose cells cannot be
     read. `new_rows` are changes that are added to the list. `results` is the sheet of them. `sheets` are the kinds of
-    which rows were read. `lacking` are the sections of which there is nothing at all, and of which that was told."""
+    which rows were read. `lacking` are the sections of which there is nothing at all, and of which that was told.
+    `own_allergens` are names in cells that no list has yet."""
 
     tree: Mapping[str, Node]
     names: Names
@@ -48,6 +49,7 @@ class Filled:
     results: Table | None = None
     sheets: frozenset[str] = frozenset()
     lacking: set[str] = field(default_factory=set)
+    own_allergens: dict[str, None] = field(default_factory=dict)
 
     @property
     def has_no_things(self) -> bool:

@@ -10,6 +10,7 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
 from genplan.language import _, and_list, said
 from genplan.start.case_text import NO_OBJECTS, NOTHING
+from genplan.tables.allergen_cells import add_own_allergens
 from genplan.tables.filled import Filled
 from genplan.tables.grids import read_grids
 from genplan.tables.hours_at_most import read_hours_at_most
@@ -75,6 +76,7 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
         hours.read_column(table, listed)
         read_taught(table, filled, listed)
         read_hours_at_most(table, filled, listed)
+    add_own_allergens(filled)
     for table in there[HOURS.name]:
         hours.read_sheet(table)
     hours.finish()

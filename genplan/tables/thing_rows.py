@@ -16,10 +16,11 @@ from genplan.casefile.scalar_types import AN_ID, id_hint
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import of_a_date, quoted
 from genplan.language import _, and_list, or_list, pgettext, said
+from genplan.tables.allergen_cells import OF_ALLERGENS, allergens_in
 from genplan.tables.cells import Form, node_of
 from genplan.tables.days import day_first
 from genplan.tables.filled import TAKEN_OUT, Filled
-from genplan.tables.headings import apart_in_every_language, plain, words_for_none
+from genplan.tables.headings import apart_in_every_language, plain
 from genplan.tables.naming import PEOPLE, is_id, one_of_either
 from genplan.tables.sheets import HOURS_IN, REMARK, TAUGHT, Column
 from genplan.tables.understood import Table
@@ -168,15 +169,17 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
                     filled.tell(table.grid, row, column, found, _("a skill of one child"), hint)
                 continue
             try:
-                node = TAKEN_OUT if text == "-" or _is_none(known, text) else cell_node(known, text, filled)
+                node = TAKEN_OUT if text == "-" else _node_of(path[0], known, text, filled)
                 filled.put_once(at, node, table.grid, row, column)
             except InvalidValue as problem:
                 filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
 
 
-def _is_none(column: Column, text: str) -> bool:
-    """`none` in the column of allergies."""
-    return column.path == ("allergens",) and plain(text) in words_for_none()
+def _node_of(section: str, column: Column, text: str, filled: Filled) -> Node:
+    """Raises InvalidValue."""
+    if column.path in OF_ALLERGENS:
+        return allergens_in(text, filled, of_a_thing=section == "material_sets")
+    return cell_node(column, text, filled)
 
 
 def cell_node(column: Column, text: str, filled: Filled) -> Node:
