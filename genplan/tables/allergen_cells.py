@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from genplan.case.safety import ALLERGENS
+from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
+from genplan.language import _
 from genplan.start.allergies import names_of_allergies
 from genplan.tables.cells import Form, node_of
 from genplan.tables.filled import TAKEN_OUT, Filled
@@ -23,6 +27,8 @@ def allergens_in(text: str, filled: Filled, *, of_a_thing: bool) -> Node:
     known = ALLERGENS.union(own_allergens(filled))
     if not names or known.issuperset(names):
         return node
+    if figures := next((part for part in names if part not in known and not re.search(r"[^\W\d]", part)), ""):
+        raise InvalidValue(f"'{figures}'", _("what is not to be met, such as egg, peanut"))
     found = dict.fromkeys(
         name
         for part in names

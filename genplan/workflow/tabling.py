@@ -336,7 +336,7 @@ def _tabled(
     return Tabled(
         differences=tuple(told),
         made=tuple(filled.made),
-        assumed=(*assumed, *_by_first_name(filled), *_own_allergens(filled)),
+        assumed=(*assumed, *filled.said, *_by_first_name(filled), *_own_allergens(filled)),
         rows=len(rows.rows) if rows else 0,
         known=len(rows.known) if rows else 0,
         untouched=len(there - {path[:2] for path in filled.marks}),
