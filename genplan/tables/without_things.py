@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
+from genplan.casefile.diagnostics import Path
 from genplan.casefile.tree import Leaf, Node
 from genplan.language import _, pgettext, said
 from genplan.start.case_text import NO_OBJECTS, NOTHING
@@ -20,12 +21,15 @@ SETS = "material_sets"
 def add_nothing(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> None:
     """A new case without a sheet of things has nothing else; else a cell such as `none` says it of its skill, which is
     then probed without objects unless it says with which."""
-    without = [(path, cells) for _table, rows in skills for _row, path, cells in rows if _says_nothing(cells)]
-    if not without and not filled.has_no_things:
+    rows = [(path, cells) for _table, listed in skills for _row, path, cells in listed]
+    if not filled.has_no_things and not any(_says_nothing(cells) for _path, cells in rows):
         return
-    for path, cells in without:
-        if SETS not in cells and filled.tree.get(path[0], {}).get(path[1]) is None:  # type: ignore[union-attr]
-            filled.values[*path, SETS] = [Leaf(NOTHING, True)]
+    things = [i for i in filled.names.called[SETS] if i != NOTHING]
+    for path, cells in rows:
+        if SETS not in cells and things and not _is_there(filled, path):
+            # else a skill that says nothing of things would be tried without any, too
+            meant = [NOTHING] if _says_nothing(cells) else things
+            filled.values[*path, SETS] = [Leaf(i, True) for i in meant]
     if NOTHING not in filled.names.called[SETS]:
         record: dict[str, Node] = {"name": Leaf(said(NO_OBJECTS), False)}
         if not filled.has_no_things:
@@ -41,8 +45,8 @@ def add_nothing(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> None:
 def tried_with_all(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> tuple[str, ...]:
     """Said of a new case in which skills are tried with every thing there is, for want of a column that says which."""
     things = [i for i in filled.names.called[SETS] if i != NOTHING]
-    rows = [path for _table, listed in skills for _row, path, _cells in listed]
-    open_ = [path for path in rows if (*path, SETS) not in filled.values]
+    rows = [cells for _table, listed in skills for _row, _path, cells in listed]
+    open_ = [cells for cells in rows if SETS not in cells and not _says_nothing(cells)]
     if filled.tree or len(things) < 2 or not open_:
         return ()
     return (
@@ -53,6 +57,11 @@ def tried_with_all(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> tupl
             things=len(things),
         ),
     )
+
+
+def _is_there(filled: Filled, path: Path) -> bool:
+    section = filled.tree.get(path[0])
+    return isinstance(section, dict) and path[1] in section
 
 
 def _says_nothing(cells: Cells) -> bool:

@@ -77,6 +77,7 @@ def test_they_make_a_case_in_one_round(tmp_path: Path) -> None:
     assert (case.material_sets["jug"].copies, case.material_sets["jug"].small_parts) == (2, False)
     assert case.material_sets["cup"].small_parts is True
     assert str(case.targets["pours"].pass_mark) == "3/4"
+    assert case.targets["pours"].dimensions[2].values == ("jug", "cup")
     assert case.targets["waves"].dimensions[2].values == ("nothing",)
     assert case.material_sets["nothing"].bring is False
     told = [f.sentence() for f in done.findings]
