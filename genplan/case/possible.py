@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from itertools import chain
 
 from genplan.case import Case, Combination, Target
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
@@ -114,9 +115,11 @@ def _old_enough(case: Case, target: Target, combination: Combination, on: date) 
     return _about(Rule.MINIMUM_AGE, target, combination, [MATERIAL_SET])
 
 
-def age_that_settles(case: Case) -> int:
-    """The months of age from which on no check here asks for a learner's age."""
-    return max((SMALL_PARTS_MONTHS, *(s.min_age_months for s in case.material_sets.values())))
+def age_that_settles(case: Case, target: Target | None = None) -> int:
+    """The months of age from which on no check here asks for a learner's age; of one target, whose things are few."""
+    varied = () if target is None else (d.values for d in target.dimensions if d.name == MATERIAL_SET)
+    things = case.material_sets if target is None else chain.from_iterable(varied)
+    return max((SMALL_PARTS_MONTHS, *(case.material_sets[id_].min_age_months for id_ in things)))
 
 
 def _not_ruled_out(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:

@@ -33,12 +33,11 @@ def _which_nuts_are_meant(case: Case, notes: Diagnostics) -> None:
                 "write 'tree-nuts' if peanuts are no harm, 'peanut' if tree nuts are none, else [nuts, peanut]"
             )
             notes.warning(path, found, "", hint)
-    for thing in case.material_sets.values():
+    for thing in (thing for thing in case.material_sets.values() if are_in_doubt(thing.allergens)):
         kept_from = [
             learner.id
             for learner in case.learners.values()
-            if are_in_doubt(thing.allergens)
-            and "nuts" in allergens_met(learner.allergens, thing.allergens)
+            if "nuts" in allergens_met(learner.allergens, thing.allergens)
             and not avoided_allergens(learner.allergens) >= with_meanings(("nuts",)) - {"nuts"}
         ]
         if kept_from:
