@@ -24,7 +24,7 @@ def is_possible(case: Case, target: Target, combination: Combination, today: dat
         return False
     if set_.kept_at is not None and location.id not in set_.kept_at:
         return False
-    if set_.allergens & learner.allergens or ("gluten" in learner.allergens and "wheat" in set_.allergens):
+    if any(is_kept_from(avoided, held) for avoided in learner.allergens for held in set_.allergens):
         return False
     if "magnet" in set_.hazards or "button-cell" in set_.hazards:
         return False
@@ -37,6 +37,16 @@ def is_possible(case: Case, target: Target, combination: Combination, today: dat
         if (small and months < 36) or months < set_.min_age_months:
             return False
     return not any(fits(target, combination, pattern) for pattern in target.never)
+
+
+def is_kept_from(avoided: str, held: str) -> bool:
+    """Whether a thing that holds the one is kept from who avoids the other. Nuts of which nobody said the kind may be
+    peanuts and those of trees."""
+    if (avoided, held) == ("gluten", "wheat"):
+        return True
+    if avoided == "nuts":
+        return held in ("nuts", "tree-nuts", "peanut")
+    return avoided == held or (held == "nuts" and avoided in ("tree-nuts", "peanut"))
 
 
 def fits(target: Target, combination: Combination, pattern: Mapping[str, str]) -> bool:

@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from genplan.case.model import Case
 from genplan.case.people import Learner
-from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet, avoided_allergens
+from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet, allergens_met, avoided_allergens
 
 
 class CautionKind(StrEnum):
@@ -73,7 +73,7 @@ def _of_set(learner: Learner, material_set: MaterialSet, on: date) -> Iterator[C
             age_unknown=learner.born is None,
         )
 
-    if held := sorted(avoided_allergens(learner.allergens) & material_set.allergens):
+    if held := allergens_met(learner.allergens, material_set.allergens):
         yield caution(CautionKind.ALLERGEN, held)
     if small := _small_parts(learner, material_set, on):
         yield caution(small)

@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from itertools import chain
 
 from genplan.case import Case, Combination, Target
-from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, avoided_allergens
+from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 
 
@@ -88,8 +89,8 @@ def _set_may_be_there(case: Case, target: Target, combination: Combination, on: 
 
 def _no_allergen(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    met = avoided_allergens(case.learners[target.learner].allergens) & material_set.allergens
-    return _about(Rule.ALLERGEN, target, combination, [MATERIAL_SET], sorted(met)) if met else None
+    met = allergens_met(case.learners[target.learner].allergens, material_set.allergens)
+    return _about(Rule.ALLERGEN, target, combination, [MATERIAL_SET], met) if met else None
 
 
 def _no_barred_hazard(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
@@ -114,9 +115,11 @@ def _old_enough(case: Case, target: Target, combination: Combination, on: date) 
     return _about(Rule.MINIMUM_AGE, target, combination, [MATERIAL_SET])
 
 
-def age_that_settles(case: Case) -> int:
-    """The months of age from which on no check here asks for a learner's age."""
-    return max((SMALL_PARTS_MONTHS, *(s.min_age_months for s in case.material_sets.values())))
+def age_that_settles(case: Case, target: Target | None = None) -> int:
+    """The months of age from which on no check here asks for a learner's age; of one target, whose things are few."""
+    varied = () if target is None else (d.values for d in target.dimensions if d.name == MATERIAL_SET)
+    things = case.material_sets if target is None else chain.from_iterable(varied)
+    return max((SMALL_PARTS_MONTHS, *(case.material_sets[id_].min_age_months for id_ in things)))
 
 
 def _not_ruled_out(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:

@@ -5,6 +5,7 @@ Screening only: an estimate never clears a set for good. Local rules and the lic
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from genplan.case.people import Absence
@@ -24,6 +25,7 @@ ALLERGENS: frozenset[str] = frozenset(
         "soy",
         "milk",
         "nuts",
+        "tree-nuts",
         "celery",
         "mustard",
         "sesame",
@@ -33,10 +35,14 @@ ALLERGENS: frozenset[str] = frozenset(
         "latex",
     ]
 )
-"""The 14 of Regulation (EU) 1169/2011, Annex II, in short names, and wheat and latex beside them."""
+"""The 14 of Regulation (EU) 1169/2011, Annex II, in short names, and wheat and latex beside them. Its nuts are the
+`tree-nuts`; who says `nuts` leaves open which are meant."""
 
 ALLERGENS_WITHIN = {"gluten": frozenset({"wheat"})}
 """Who avoids the key avoids these too."""
+
+IN_DOUBT = {"nuts": frozenset({"tree-nuts", "peanut"})}
+"""A word that leaves open which is meant, of a child or of a thing -> each that it may be: all of them count."""
 
 NEVER_PLANNED = frozenset({"magnet", "button-cell"})
 """Hazards that no probe may hold, for no child (a rule of this program, stricter than 16 CFR 1262, and
@@ -64,6 +70,7 @@ class MaterialSet:
     dimensions_mm   three sizes of the smallest piece, mm
     min_age_months  no younger learner is given it
     allergens       what it holds
+    free_of         what somebody looked for and did not find in it
     hazards         what an adult must watch
     bring           it has to be brought; not so with empty hands, or what is there anyway
     missing         stretches in which no sitting may use it, half-open
@@ -77,9 +84,15 @@ class MaterialSet:
     dimensions_mm: tuple[float, float, float] | None = None
     min_age_months: int = 0
     allergens: frozenset[str] = frozenset()
+    free_of: frozenset[str] = frozenset()
     hazards: frozenset[str] = frozenset()
     bring: bool = True
     missing: tuple[Absence, ...] = ()
+
+    def left_unsaid(self, allergens: Collection[str]) -> frozenset[str]:
+        """Those of which nobody said whether it holds them; which nuts it holds answers for nuts of no kind."""
+        answers = with_meanings(self.allergens) | self.free_of
+        return frozenset(a for a in allergens if answers.isdisjoint({a, *IN_DOUBT.get(a, ())}))
 
     @property
     def may_be_small_part(self) -> bool | None:
@@ -98,7 +111,23 @@ def certainly_too_big(dimensions_mm: tuple[float, float, float]) -> bool:
 
 
 def avoided_allergens(allergens: frozenset[str]) -> frozenset[str]:
-    """What a learner with these allergens must not meet: the names themselves and all that they hold."""
-    if not allergens:
-        return allergens
-    return allergens.union(*(ALLERGENS_WITHIN.get(name, frozenset()) for name in sorted(allergens)))
+    """What a learner with these allergens must not meet: the names themselves, all that they hold, all that they may
+    mean."""
+    return with_meanings(allergens.union(*(ALLERGENS_WITHIN.get(name, ()) for name in allergens)))
+
+
+def with_meanings(allergens: Collection[str]) -> frozenset[str]:
+    return frozenset(allergens).union(*(IN_DOUBT.get(name, ()) for name in allergens))
+
+
+def allergens_met(avoided: frozenset[str], held: Collection[str]) -> tuple[str, ...]:
+    """Of what a thing holds, what a learner with these allergens must not meet, as the thing has it."""
+    if not avoided or not held:
+        return ()
+    kept_away = avoided_allergens(avoided)
+    return tuple(name for name in sorted(held) if not kept_away.isdisjoint(with_meanings((name,))))
+
+
+def are_in_doubt(allergens: Collection[str]) -> bool:
+    """Whether it is left open if peanuts are meant: `nuts` beside `peanut` is both."""
+    return "nuts" in allergens and "peanut" not in allergens

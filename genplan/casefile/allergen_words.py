@@ -23,9 +23,10 @@ WORDS: Mapping[str, Callable[[], str]] = {
     "peanut": lambda: pgettext("typed, several words with blanks between them", "peanut peanuts"),
     "soy": lambda: pgettext("typed, several words with blanks between them", "soy soya soybean soybeans"),
     "milk": lambda: pgettext("typed, several words with blanks between them", "milk dairy lactose"),
-    "nuts": lambda: pgettext(
+    "nuts": lambda: pgettext("typed, several words with blanks between them", "nuts nut"),
+    "tree-nuts": lambda: pgettext(
         "typed, several words with blanks between them",
-        "nuts nut tree-nuts tree-nut hazelnuts hazelnut almonds almond walnuts walnut cashews cashew "
+        "tree-nuts tree-nut hazelnuts hazelnut almonds almond walnuts walnut cashews cashew "
         "pistachios pistachio pecans pecan macadamias macadamia",
     ),
     "celery": lambda: pgettext("typed, several words with blanks between them", "celery"),
@@ -64,7 +65,7 @@ MADE_OF: Mapping[str, Callable[[], str]] = {
     ),
     "soy": lambda: pgettext("typed, several words with blanks between them", "tofu tempeh edamame"),
     "sesame": lambda: pgettext("typed, several words with blanks between them", "tahini halva hummus"),
-    "nuts": lambda: pgettext("typed, several words with blanks between them", "marzipan praline"),
+    "tree-nuts": lambda: pgettext("typed, several words with blanks between them", "marzipan praline"),
 }
 """What is mostly made of a known allergen, or is a kind of it: whoever writes one is asked which is meant. Common
 practice, no source; what is missing here is an allergen of its own, as any other word."""
@@ -92,7 +93,7 @@ DISHES: Mapping[str, Callable[[], str]] = {
     "gluten": lambda: pgettext(
         "typed, several words with blanks between them", "porridge muesli granola cereal malt crispbread"
     ),
-    "nuts": lambda: pgettext(
+    "tree-nuts": lambda: pgettext(
         "typed, several words with blanks between them",
         "muesli granola nougat pesto baklava chocolate trail-mix cookie cookies brownie brownies",
     ),

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from math import prod
 
 from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
-from genplan.case.safety import NEVER_PLANNED, avoided_allergens
+from genplan.case.safety import NEVER_PLANNED, allergens_met
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
@@ -31,7 +31,7 @@ def possible_at_any_age(case: Case, target: Target, combination: Combination) ->
     together = adult.works_with(learner.id) and adult.goes_to(location_id) and adult.is_briefed_on(target.id)
     there = material_set.kept_at is None or location_id in material_set.kept_at
     safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
-    safe = safe and material_set.allergens.isdisjoint(avoided_allergens(learner.allergens))
+    safe = safe and not allergens_met(learner.allergens, material_set.allergens)
     ruled_out = any(target.matches(combination, p) for p in target.never)
     return together and location.takes(learner.id) and there and safe and not ruled_out
 

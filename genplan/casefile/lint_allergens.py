@@ -1,22 +1,62 @@
-"""Warnings of a thing whose name says what a child must not have, and that is not said to hold it."""
+"""Warnings of a word that leaves open which allergen is meant, and of a thing whose name says what a child must not
+have, and that is not said to hold it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
 from genplan.case import Case
-from genplan.case.safety import MaterialSet, avoided_allergens
+from genplan.case.safety import MaterialSet, allergens_met, are_in_doubt, avoided_allergens, with_meanings
 from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.allergen_words import may_be_in, named_in
 from genplan.casefile.diagnostics import Diagnostics, Path, SourceLocation
 from genplan.language import _, and_list, or_list
 
 
-def names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
+def lint_allergens(case: Case, notes: Diagnostics) -> None:
+    _which_nuts_are_meant(case, notes)
+    _names_say_what_things_hold(case, notes)
+
+
+def _which_nuts_are_meant(case: Case, notes: Diagnostics) -> None:
+    """Peanuts are none of the nuts of the law, and `nuts` are peanuts to many. Of a thing it is told where a child must
+    not meet the one kind alone: it would be kept from no other by what is written."""
+    for learner in case.learners.values():
+        if are_in_doubt(learner.allergens):
+            path = ("learners", learner.id, "allergens")
+            found = _(
+                "'nuts', which may mean peanuts, tree nuts or both: both are kept from {learner} until the case says "
+                "which",
+                learner=learner.id,
+            )
+            hint = _(
+                "write 'tree-nuts' if peanuts are no harm, 'peanut' if tree nuts are none, else [nuts, peanut]"
+            )
+            notes.warning(path, found, "", hint)
+    for thing in (thing for thing in case.material_sets.values() if are_in_doubt(thing.allergens)):
+        kept_from = [
+            learner.id
+            for learner in case.learners.values()
+            if "nuts" in allergens_met(learner.allergens, thing.allergens)
+            and not avoided_allergens(learner.allergens) >= with_meanings(("nuts",)) - {"nuts"}
+        ]
+        if kept_from:
+            found = _(
+                "'nuts', which may mean peanuts, tree nuts or both: it is kept from {learners} until the case says "
+                "which",
+                learners=and_list(kept_from),
+            )
+            hint = _(
+                "write 'tree-nuts' if there are no peanuts in it, 'peanut' if nothing else, else [nuts, peanut]"
+            )
+            notes.warning(("material_sets", thing.id, "allergens"), found, "", hint)
+
+
+def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
     """`Egg sandwich` without `allergens: [egg]` would be planned for a child who must not have any. Of `Pancakes` it is
-    enough that `allergens` is written at all."""
+    enough that somebody says to have looked. Each is told once, of the first child whom it is about."""
     avoiding = [
-        (learner.id, avoided_allergens(learner.allergens), _things_of(case, learner.id))
+        (learner.id, learner.allergens, _things_of(case, learner.id))
         for learner in case.learners.values()
         if learner.allergens
     ]
@@ -26,7 +66,8 @@ def names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
             continue
         named, maybe = not_said_to_hold(thing, notes.marks)
         for learner, avoided in meeting:
-            kept, asked = sorted(named & avoided), sorted(maybe & avoided)
+            kept, asked = allergens_met(avoided, named), allergens_met(avoided, maybe)
+            named, maybe = named.difference(kept), maybe.difference(asked)
             if asked:
                 found = _(
                     "'{name}', which by its name may hold {allergens}, and may be planned for {learner}, who must "
@@ -36,9 +77,8 @@ def names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
                     learner=learner,
                 )
                 hint = _(
-                    "add 'allergens: [{allergens}]', or 'allergens: []' once you have looked and there "
-                    "is none in it",
-                    allergens=", ".join(asked),
+                    "add {allergens} to 'allergens', or to 'free_of' once you have looked and there is none in it",
+                    allergens=and_list([f"'{a}'" for a in asked]),
                 )
                 notes.warning(("material_sets", thing.id), found, "", hint)
             if kept:
@@ -50,21 +90,22 @@ def names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
                     learner=learner,
                 )
                 hint = _(
-                    "add 'allergens: [{allergens}]'; if there is none in it, give it another 'name'",
-                    allergens=", ".join(kept),
+                    "add {allergens} to 'allergens'; if there is none in it, give it another 'name' or write 'free_of'",
+                    allergens=and_list([f"'{a}'" for a in kept]),
                 )
                 notes.warning(("material_sets", thing.id), found, "", hint)
-                break
 
 
 def not_said_to_hold(
     thing: MaterialSet, marks: Mapping[Path, SourceLocation]
 ) -> tuple[frozenset[str], frozenset[str]]:
-    """The allergens that its name says it holds, and those that it may hold by its name, which its `allergens` does not
-    say. Of the second nothing is asked where that key is written."""
-    was_looked_at = ("material_sets", thing.id, "allergens") in marks
-    maybe = () if was_looked_at else may_be_in(thing.name)
-    return frozenset(named_in(thing.name)) - thing.allergens, frozenset(maybe) - thing.allergens
+    """The allergens that its name says it holds, and those that it may hold by its name, of which the case says
+    nothing. `allergens: []` answers for all of the second: who wrote it has looked. A list that names one says nothing
+    of another, which a child who comes later must not have."""
+    said_to_hold_nothing = not thing.allergens and ("material_sets", thing.id, "allergens") in marks
+    return thing.left_unsaid(named_in(thing.name)), thing.left_unsaid(
+        () if said_to_hold_nothing else may_be_in(thing.name)
+    )
 
 
 def _things_of(case: Case, learner: str) -> frozenset[str]:

@@ -21,7 +21,7 @@ from genplan.casefile.diagnostics import (
 from genplan.casefile.folder import read_folder
 from genplan.casefile.keys import SECTIONS, WHOLE
 from genplan.casefile.lint import is_small_enough, lint
-from genplan.casefile.lint_allergens import names_say_what_things_hold
+from genplan.casefile.lint_allergens import lint_allergens
 from genplan.casefile.lint_generalised import lint_generalised
 from genplan.casefile.lint_teaching import lint_teaching
 from genplan.casefile.names_for_ids import name_what_is_there
@@ -133,7 +133,7 @@ def _judged(folder: FilePath, tree: dict[str, Node], notes: Diagnostics) -> Load
         case = build_case(top, policy)
         if is_small_enough(case, notes):
             lint(case, notes)
-            names_say_what_things_hold(case, notes)
+            lint_allergens(case, notes)
             lint_generalised(case, notes)
             lint_teaching(case, notes)
             notes.tell_the_rest()

@@ -26,6 +26,8 @@ class How(Enum):
     NAMES = auto()
     """Names of allergens or hazards: `of` is what the other one begins with, then the names that stay."""
     AVOIDED = auto()
+    HELD = auto()
+    """Allergens of a child, of a thing."""
     PATTERNS = auto()
     COUNTS = auto()
     VARIED = auto()
@@ -46,7 +48,8 @@ class InCopy:
 
 
 AS_IS, LOST, DATES, BIRTH = InCopy(How.AS_IS), InCopy(How.LOST), InCopy(How.DATES), InCopy(How.BIRTH)
-ZONE, CALENDAR, AVOIDED = InCopy(How.ZONE), InCopy(How.CALENDAR), InCopy(How.AVOIDED)
+ZONE, CALENDAR = InCopy(How.ZONE), InCopy(How.CALENDAR)
+AVOIDED, HELD = InCopy(How.AVOIDED), InCopy(How.HELD)
 SITTINGS = InCopy(How.SITTINGS)
 EMAIL, OUT = InCopy(How.EMAIL), InCopy(How.OUT)
 PATTERNS, COUNTS, VARIED = InCopy(How.PATTERNS), InCopy(How.COUNTS), InCopy(How.VARIED)

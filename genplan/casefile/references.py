@@ -57,8 +57,13 @@ def check_references(
         _check_counts(thing, record, notes)
     _check_routes(top, known, notes)
     check_changes(top.get("changes", ()), Known(known, top.get("adults", {}), top.get("targets", {})), notes)
-    _check_names("allergens", ("learners", "material_sets"), ALLERGENS, top, notes)
-    _check_names("hazards", ("material_sets",), frozenset(HAZARDS), top, notes)
+    for section, where in (
+        ("learners", "allergens"),
+        ("material_sets", "allergens"),
+        ("material_sets", "free_of"),
+    ):
+        _check_names("allergens", section, where, ALLERGENS, top, notes)
+    _check_names("hazards", "material_sets", "hazards", frozenset(HAZARDS), top, notes)
     _check_lookalikes(top, notes)
 
 
@@ -216,38 +221,38 @@ def _check_routes(top: Mapping[str, Any], known: Mapping[str, Collection[str]], 
 
 
 def _check_names(
-    key: str, sections: tuple[str, ...], given: frozenset[str], top: Mapping[str, Any], notes: Diagnostics
+    key: str, section: str, where: str, given: frozenset[str], top: Mapping[str, Any], notes: Diagnostics
 ) -> None:
+    """The names under the key `where`, which are to be known ones or those of `other_allergens`, say."""
     others = top.get(f"other_{key}", ())
     known = given.union(others)
-    for section in sections:
-        for thing, record in top.get(section, {}).items():
-            for i, name in enumerate(record.get(key, ()), 1):
-                if name in known:
-                    continue
-                called = _called(name, given) or (_held_in(name) if key == "allergens" else "")
-                near = _("did you mean '{word}'?", word=called) if called else nearest(name, known)
+    for thing, record in top.get(section, {}).items():
+        for i, name in enumerate(record.get(where, ()), 1):
+            if name in known:
+                continue
+            called = _called(name, given) or (_held_in(name) if key == "allergens" else "")
+            near = _("did you mean '{word}'?", word=called) if called else nearest(name, known)
+            hint = _(
+                "if it is right, add the line 'other_{key}: [{name}]' at the top of the case",
+                key=key,
+                name=name,
+            )
+            if near:
                 hint = _(
-                    "if it is right, add the line 'other_{key}: [{name}]' at the top of the case",
+                    "{near} Else add the line 'other_{key}: [{name}]' at the top of the case",
+                    near=near,
                     key=key,
                     name=name,
                 )
-                if near:
-                    hint = _(
-                        "{near} Else add the line 'other_{key}: [{name}]' at the top of the case",
-                        near=near,
-                        key=key,
-                        name=name,
-                    )
-                if _meant(name, given):
-                    hint = near
-                path = notes.item((section, thing, key), i)
-                found = (
-                    _("the unknown allergen '{name}'", name=name)
-                    if key == "allergens"
-                    else _("the unknown hazard '{name}'", name=name)
-                )
-                notes.error(path, found, _("one of {known}", known=", ".join(sorted(known))), hint)
+            if _meant(name, given):
+                hint = near
+            path = notes.item((section, thing, where), i)
+            found = (
+                _("the unknown allergen '{name}'", name=name)
+                if key == "allergens"
+                else _("the unknown hazard '{name}'", name=name)
+            )
+            notes.error(path, found, _("one of {known}", known=", ".join(sorted(known))), hint)
 
 
 def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:

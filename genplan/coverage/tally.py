@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import age_that_settles, possible_combinations
+from genplan.case.possible import Possible, age_that_settles, possible_combinations
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_shown_by
 from genplan.evidence.baseline import BaselineSeen, baselines
 from genplan.evidence.log import Log
@@ -82,10 +82,11 @@ def _once_older(
     case: Case, target: Target, on: date, possible: tuple[Combination, ...]
 ) -> tuple[Combination, ...]:
     born = case.learners[target.learner].born
-    if born is None or born.age_months(on) >= age_that_settles(case):
+    if born is None or born.age_months(on) >= age_that_settles(case, target):
         return ()
     now = set(possible)
-    return tuple(c for c in possible_combinations(case, target, date.max) if c not in now)
+    left = (c for c in target.combinations() if c not in now)
+    return tuple(filter(Possible(case, target, date.max), left))
 
 
 def fewest_at_least(open_tuples: frozenset[Tuple]) -> int:

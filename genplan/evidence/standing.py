@@ -79,6 +79,10 @@ _TAUGHT_AND_UNTESTED = Standing(taught=True)
 
 def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     """The standing of every combination that a row or `taught` speaks of; all others are `UNTESTED`."""
+    return log.once(_standings, target)
+
+
+def _standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     from genplan.evidence.only_failed import taught_elsewhere  # which starts from the standings found here
 
     history: dict[Combination, list[Result]] = defaultdict(list)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from genplan.case import Case
 from genplan.case.cautions import Caution, CautionKind, cautions_for
 from genplan.case.people import Learner
-from genplan.case.safety import avoided_allergens
+from genplan.case.safety import allergens_met
 from genplan.casefile.allergen_words import named_in
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
@@ -122,11 +122,10 @@ def sitting_cautions(case: Case, sitting: Sitting) -> tuple[Caution, ...]:
 def _by_name(case: Case, learner: Learner, sets: Iterable[str]) -> Iterator[Caution]:
     """What a set says by its name to hold and is not said to hold is planned all the same, with a warning of `check`:
     who brings it is told, too."""
-    avoided = avoided_allergens(learner.allergens)
-    for id_ in sorted(sets) if avoided else ():
+    for id_ in sorted(sets) if learner.allergens else ():
         thing = case.material_sets[id_]
-        if held := sorted(avoided.intersection(named_in(thing.name)) - thing.allergens):
-            yield Caution(kind=CautionKind.BY_NAME, learner=learner.id, material_set=id_, found=tuple(held))
+        if held := allergens_met(learner.allergens, thing.left_unsaid(named_in(thing.name))):
+            yield Caution(kind=CautionKind.BY_NAME, learner=learner.id, material_set=id_, found=held)
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import lru_cache
+from itertools import chain
 
-from genplan.case.safety import ALLERGENS, avoided_allergens
+from genplan.case.safety import ALLERGENS, IN_DOUBT, MaterialSet, allergens_met, are_in_doubt
 from genplan.casefile.allergen_words import allergens_called, filling, found_in, may_be_in, named_in
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from
@@ -34,30 +34,22 @@ def _words_against() -> str:
 def read_allergies(text: str) -> tuple[str, ...]:
     """`Eggs, kiwi` -> egg, kiwi; `egg allergy` -> egg. Raises InvalidValue for a word that is nearly a known one, and
     where the word for a known one stands among others: what is meant must not be guessed."""
+    names = names_of_allergies(text)
+    found = dict.fromkeys(chain.from_iterable(names.values()))
+    if are_in_doubt(found):
+        word = next(word for word in names if "nuts" in names[word])
+        hint = _("Peanuts, too? Then write 'nuts, peanut'; if not, write 'tree nuts'.")
+        raise InvalidValue(f"'{word}'", "", hint)
+    return tuple(dict.fromkeys("tree-nuts" if name == "nuts" else name for name in found))
+
+
+def names_of_allergies(text: str) -> dict[str, tuple[str, ...]]:
+    """Each word typed, or several that stand together, and the names that it stands for. Raises InvalidValue."""
     between = "|".join(
         re.escape(word) for m in (N_(" and "), N_(" or ")) for word in sorted(in_every_language(m))
     )
     parts = re.split(rf"[,;\n/&+]|{between}", text, flags=re.IGNORECASE)
-    words = [word for part in parts if (word := " ".join(part.split()))]
-    found = tuple(dict.fromkeys(name for word in words for name in _names(word)))
-    for word in words if "nuts" in found and "peanut" not in found else ():
-        if all(map(_is_any_nuts, set(id_from(word, (), "").split("-")) - filling())):
-            hint = _("Peanuts, too? Then write 'nuts, peanut'; if not, write 'tree nuts'.")
-            raise InvalidValue(f"'{word}'", "", hint)
-    return found
-
-
-def _is_any_nuts(word: str) -> bool:
-    """`nut`, `nussallergie`: who says so may mean peanuts, which are none of the nuts of the law."""
-    return any(word.removeprefix(name) in ("", *filling()) for name in _any_nuts() if word.startswith(name))
-
-
-@lru_cache
-def _any_nuts() -> frozenset[str]:
-    words = words_in_every_language(
-        lambda: pgettext("typed, several words with blanks between them", "nuts nut")
-    )
-    return frozenset(id_from(word, (), "") for word in words)
+    return {word: _names(word) for part in parts if (word := " ".join(part.split()))}
 
 
 def _names(typed: str) -> tuple[str, ...]:
@@ -93,6 +85,7 @@ def _names(typed: str) -> tuple[str, ...]:
 
 def _is_it(typed: str, meant: Sequence[str]) -> str:
     """Food that holds the known one would else be planned for the child."""
+    meant = tuple(dict.fromkeys(m for name in meant for m in sorted(IN_DOUBT.get(name, (name,)))))
     return _(
         "Is it {meant}? Then write that, with a comma between several. If it is something else, write it "
         'in quotation marks: "{typed}".',
@@ -116,14 +109,15 @@ def named_and_not_chosen(thing: Entry, answers: Answers, held: Sequence[str]) ->
     """What to say of a thing whose name says that it holds what a child must not have, and that is said to hold none;
     nothing where no such name is. A slip there would bring it to the child. What usually holds it, or may by a part of
     its name, can be said to hold none by whoever looked."""
-    avoided = avoided_allergens(frozenset(allergies_of(answers)))
-    left = [a for a in named_in(thing.get("name")) if a in avoided and a not in held]
+    avoided = frozenset(allergies_of(answers))
+    unsaid = MaterialSet(id=thing.key, name=thing.get("name"), allergens=frozenset(held)).left_unsaid
+    left = allergens_met(avoided, unsaid(named_in(thing.get("name"))))
     if left:
         return _(
             "The name says {allergens}: choose it here. If there is none in it, give the thing another name.",
             allergens=or_list([allergens_text((a,)) for a in left]),
         )
-    maybe = [a for a in may_be_in(thing.get("name")) if a in avoided and a not in held]
+    maybe = allergens_met(avoided, unsaid(may_be_in(thing.get("name"))))
     if not maybe or LOOKED in held:
         return ""
     return _(

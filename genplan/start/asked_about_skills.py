@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from genplan.case import PassMark, Policy
-from genplan.case.safety import NEVER_PLANNED, avoided_allergens
+from genplan.case.safety import NEVER_PLANNED, allergens_met
 from genplan.language import N_
 from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers
@@ -25,11 +25,12 @@ def several_children(answers: Answers) -> bool:
 def things_to_try(answers: Answers) -> str:
     """All but what could be swallowed, and what a child is kept from: whether such a thing fits this skill and this
     child somebody has to say."""
-    avoided, unfit = avoided_allergens(frozenset(allergies_of(answers))), {SMALL, *NEVER_PLANNED}
+    avoided, unfit = frozenset(allergies_of(answers)), {SMALL, *NEVER_PLANNED}
     fine = [
         e.key
         for e in answers.entries("things")
-        if unfit.isdisjoint(e.get("cautions").split("\n")) and avoided.isdisjoint(e.get("holds").split("\n"))
+        if unfit.isdisjoint(e.get("cautions").split("\n"))
+        and not allergens_met(avoided, e.get("holds").split("\n"))
     ]
     return "\n".join(fine) or NOBODY
 

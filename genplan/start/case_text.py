@@ -159,7 +159,10 @@ class _Writer:
                 "name": _text(_name(entry)),
                 "small_parts": _word(small),
                 "hazards": [_word(h) for h in (*hazards, *self._said("things", entry, "hazards"))],
-                "allergens": _EMPTY if holds == (LOOKED,) else [_word(a) for a in holds if a != LOOKED],
+                "allergens": [_word(a) for a in holds if a != LOOKED],
+                "free_of": [
+                    _word(a) for a in allergies_of(self.answers) if LOOKED in holds and a not in holds
+                ],
                 "kept_at": self._chosen("things", entry, "kept_at", "places"),
                 "copies": _word(copies) if copies != 1 else None,
             }

@@ -34,7 +34,7 @@ _Part = Time | list[int] | str
 def read_hours(text: str) -> Week:
     """The hours of the seven days. Raises InvalidValue with what is not clear; its hint says what to type."""
     clauses = Clauses()
-    for part in _joined(_parts(text)):
+    for part in _days_first([*_joined(_parts(text))]):
         if isinstance(part, tuple):
             window = stretch(*part, after=clauses.hours[-1].end if clauses.hours else 0)
             clauses.take_hours(window, f"{part[0].typed}-{part[1].typed}")
@@ -44,6 +44,21 @@ def read_hours(text: str) -> Week:
             _take_word(clauses, part)
     clauses.end()
     return tuple(merge(clauses.found.get(number, ())) for number in range(len(DAYS)))
+
+
+def _days_first(
+    parts: list[tuple[Time, Time] | list[int] | str],
+) -> list[tuple[Time, Time] | list[int] | str]:
+    """`9-12 every day`, `9-12 and 1-3 Mon-Thu`: hours and then days, and nothing else, can only be of all of them."""
+    first = next((n for n, part in enumerate(parts) if isinstance(part, list)), 0)
+    hours, days = parts[:first], parts[first:]
+    if (
+        hours
+        and all(isinstance(p, tuple) or p == "," for p in hours)
+        and all(isinstance(p, list) or p == "," for p in days)
+    ):
+        return [*days, *hours]
+    return parts
 
 
 def read_hours_of_a_day(text: str) -> Windows:

@@ -10,6 +10,7 @@ from genplan.language.countries import known_zones, likely_country, zone_of
 
 LOCALTIME = Path("/etc/localtime")
 TIMEZONE = Path("/etc/timezone")
+UTC_NAMES = {"UTC", "Etc/UTC", "UCT", "Zulu", "Universal", "Etc/UCT", "Etc/Zulu", "Etc/Universal"}
 
 
 def local_zone() -> str:
@@ -19,6 +20,11 @@ def local_zone() -> str:
         if found in known and "/" in found and not found.startswith("Etc/"):
             return found
     return ""
+
+
+def machine_zone() -> str:
+    """The same, or UTC where the machine is set to it, as a server is."""
+    return local_zone() or ("Etc/UTC" if {_named(), _linked(), os.environ.get("TZ")} & UTC_NAMES else "")
 
 
 def likely_zone() -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from genplan.case.safety import NEVER_PLANNED, avoided_allergens
+from genplan.case.safety import NEVER_PLANNED, allergens_met
 from genplan.language import _
 from genplan.start.answers import Answers, Entry
 from genplan.start.reading import value_of
@@ -27,8 +27,7 @@ def kept_from(answers: Answers, child: Entry, thing: Entry) -> str:
     """Why a thing is planned for this child in no week; nothing where it may be. Raises InvalidValue."""
     asked = group_of("things").question
     allergies = value_of(group_of("children").question("allergies"), child, answers)
-    avoided = avoided_allergens(frozenset(allergies))
-    if found := [a for a in value_of(asked("holds"), thing, answers) if a in avoided]:
+    if found := allergens_met(frozenset(allergies), value_of(asked("holds"), thing, answers)):
         return _("it holds {allergens}", allergens=allergens_text(found))
     for caution in value_of(asked("cautions"), thing, answers):
         if caution in NEVER_PLANNED:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.tree import Leaf, Node
-from genplan.findings import Finding
+from genplan.findings import Finding, Severity
 from genplan.language import _
 from genplan.tables.grids import Grid
 from genplan.tables.meaning import means_the_same
@@ -15,6 +15,8 @@ from genplan.tables.naming import Names, NoneThere
 from genplan.tables.sheets import THINGS
 from genplan.tables.understood import MOST_FAULTS, Table
 
+HYPHENS = ("-", "–", "—")
+"""As programs put a longer one in its place."""
 TAKEN_OUT = Leaf("-", False)
 """What a cell with a hyphen alone says: the key is not to be there any more."""
 
@@ -35,7 +37,9 @@ class Filled:
     """`tree` is the case as it is. `values` are keys of a case by their path; `marks` say in which cell each was filled
     in, and of a thing in which row. `made` are ids that were made of names. `refused` are paths whose cells cannot be
     read. `new_rows` are changes that are added to the list. `results` is the sheet of them. `sheets` are the kinds of
-    which rows were read. `lacking` are the sections of which there is nothing at all, and of which that was told."""
+    which rows were read. `lacking` are the sections of which there is nothing at all, and of which that was told.
+    `own_allergens` are names in cells that no list has yet; `said` is what else a
+    new case got."""
 
     tree: Mapping[str, Node]
     names: Names
@@ -48,6 +52,8 @@ class Filled:
     results: Table | None = None
     sheets: frozenset[str] = frozenset()
     lacking: set[str] = field(default_factory=set)
+    own_allergens: dict[str, None] = field(default_factory=dict)
+    said: list[str] = field(default_factory=list)
 
     @property
     def has_no_things(self) -> bool:
@@ -85,6 +91,12 @@ class Filled:
         finding = grid.finding(row, column, found, expected, hint)
         if len(self.findings) < MOST_FAULTS and finding not in self.findings:
             self.findings.append(finding)
+
+    def say_once(self, grid: Grid, row: int, column: int, found: str, hint: str) -> None:
+        """How something was read, as a warning: at the first cell of a file, for which the hint is the same."""
+        if not any(f.file == grid.file and f.hint == hint for f in self.findings):
+            finding = grid.finding(row, column, found, "", hint)
+            self.findings.append(replace(finding, severity=Severity.WARNING))
 
     def tell_of_gap(self, table: Table, row: int, column: int, found: str, expected: str) -> None:
         """A cell that is empty; where a heading is not known that is told, and not each row once more."""

@@ -47,6 +47,9 @@ SHEETS: Mapping[str, Words] = {
     "results": lambda: pgettext("names of sheets, apart by commas", "results, result"),
     "changes": lambda: pgettext("names of sheets, apart by commas", "changes, change"),
     "case": lambda: pgettext("names of sheets, apart by commas", "case, the case, settings"),
+    "notes": lambda: pgettext(
+        "names of sheets, apart by commas", "notes, legend, key, info, information, read me, comments"
+    ),
 }
 _HEADINGS: Mapping[str, Words] = {
     "children.name": lambda: pgettext(
@@ -62,7 +65,10 @@ _HEADINGS: Mapping[str, Words] = {
         "headings of columns, apart by commas",
         "hours, times, available, availability, at school, school hours",
     ),
-    "children.allergens": lambda: pgettext("headings of columns, apart by commas", "allergies, allergy"),
+    "children.allergens": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "allergies, allergy, food allergies, must not have, must not eat",
+    ),
     "adults.name": lambda: pgettext(
         "headings of columns, apart by commas",
         "name, adult, adults, staff, who, person, first name, full name, staff member, "
@@ -76,7 +82,10 @@ _HEADINGS: Mapping[str, Words] = {
     "adults.free": lambda: pgettext(
         "headings of columns, apart by commas", "hours, times, working hours, available, availability, shifts"
     ),
-    "adults.learners": lambda: pgettext("headings of columns, apart by commas", "children, pupils, caseload"),
+    "adults.learners": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "children, pupils, caseload, key children, works with, who with",
+    ),
     "adults.locations": lambda: pgettext("headings of columns, apart by commas", "works in, rooms, places"),
     "adults.email": lambda: pgettext(
         "headings of columns, apart by commas", "e mail, mail, email address, e mail address"
@@ -114,7 +123,10 @@ _HEADINGS: Mapping[str, Words] = {
     "things.copies": lambda: pgettext(
         "headings of columns, apart by commas", "how many, number, quantity, count"
     ),
-    "things.kept_at": lambda: pgettext("headings of columns, apart by commas", "kept in, where, room, place"),
+    "things.kept_at": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "kept in, where, room, place, where kept, kept where, stored in",
+    ),
     "things.allergens": lambda: pgettext("headings of columns, apart by commas", "allergens, contains"),
     "skills.name": lambda: pgettext(
         "headings of columns, apart by commas",
@@ -127,7 +139,9 @@ _HEADINGS: Mapping[str, Words] = {
         "student name",
     ),
     "skills.correct_when": lambda: pgettext(
-        "headings of columns, apart by commas", "counts as correct when, correct if, definition, description"
+        "headings of columns, apart by commas",
+        "counts as correct when, correct if, definition, description, right if, right when, "
+        "when is it right, what counts",
     ),
     "skills.mastered_on": lambda: pgettext(
         "headings of columns, apart by commas", "mastered, date mastered, mastery date"
@@ -137,9 +151,22 @@ _HEADINGS: Mapping[str, Words] = {
     "skills.material_sets": lambda: pgettext(
         "headings of columns, apart by commas", "things, objects, materials, sets, toys, with what"
     ),
-    "skills.taught by": lambda: pgettext("headings of columns, apart by commas", "taught by"),
-    "skills.taught in": lambda: pgettext("headings of columns, apart by commas", "taught in, taught at"),
-    "skills.taught using": lambda: pgettext("headings of columns, apart by commas", "taught using"),
+    "skills.pass_mark": lambda: pgettext(
+        "headings of columns, apart by commas", "pass, pass at, passed with"
+    ),
+    "things.small_parts": lambda: pgettext(
+        "headings of columns, apart by commas", "small pieces, small parts, can be swallowed"
+    ),
+    "skills.taught by": lambda: pgettext(
+        "headings of columns, apart by commas", "taught by, learned with, learnt with"
+    ),
+    "skills.taught in": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "taught in, taught at, learned where, learnt where, learned in, learnt in",
+    ),
+    "skills.taught using": lambda: pgettext(
+        "headings of columns, apart by commas", "taught using, learned using, learnt using"
+    ),
     "hours.who": lambda: pgettext(
         "headings of columns, apart by commas",
         "who, name, id, first name, full name, person, staff member, employee, colleague, "
@@ -180,7 +207,9 @@ _HEADINGS: Mapping[str, Words] = {
     ),
     "notes": lambda: pgettext(
         "headings of columns, apart by commas",
-        "note, notes, comment, comments, remark, remarks, total, totals, total hours, sum",
+        "note, notes, comment, comments, remark, remarks, total, totals, total hours, sum, "
+        "team, class, floor, building, phone, telephone, mobile, "
+        "parents phone, emergency contact, key worker, contract, contract hours, contracted hours",
     ),
 }
 """By sheet and heading; `surname` and `notes` may stand in any sheet."""
@@ -195,6 +224,16 @@ _KINDS: Mapping[str, Words] = {
 def plain(text: str) -> str:
     """A heading as it is compared: small letters and digits, words apart by a blank."""
     return " ".join(re.findall(r"\w+", text.lower().replace("_", " ")))
+
+
+@lru_cache(maxsize=4096)
+def parts_of_heading(text: str) -> tuple[str, ...]:
+    """What stands in brackets and outside them, on each side of a stroke; initials as one word."""
+    outside = re.sub(r"\(.*?\)", " ", text)
+    parts = [outside, *re.findall(r"\((.*?)\)", text), *outside.split("/")]
+    if re.fullmatch(r"(?:\w\.\s?){2,}", text):
+        parts.append(text.replace(".", "").replace(" ", ""))
+    return tuple(dict.fromkeys(part.strip() for part in parts if part.strip() and part.strip() != text))
 
 
 @lru_cache

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from itertools import chain
 from pathlib import Path as FilePath
 
-from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.tree import Node
 from genplan.findings import Finding
-from genplan.language import _, and_list, said
-from genplan.start.case_text import NO_OBJECTS, NOTHING
+from genplan.language import _, and_list
+from genplan.tables.allergen_cells import add_own_allergens
 from genplan.tables.filled import Filled
 from genplan.tables.grids import read_grids
 from genplan.tables.hours_at_most import read_hours_at_most
@@ -35,6 +35,7 @@ from genplan.tables.taught_columns import read_taught
 from genplan.tables.thing_rows import read_cells, thing_of_each_row
 from genplan.tables.understood import tables_of
 from genplan.tables.ways_rows import read_ways
+from genplan.tables.without_things import add_nothing, tried_with_all
 
 
 def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
@@ -43,9 +44,6 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     tables, wrong = tables_of(grids)
     kinds = frozenset(table.kind.name for table in tables if table.rows)
     filled = Filled(tree, Names.of(tree), findings=findings + wrong, sheets=kinds)
-    if filled.has_no_things:
-        filled.values["material_sets", NOTHING, "name"] = Leaf(said(NO_OBJECTS), False)
-        filled.names.add("material_sets", NOTHING, said(NO_OBJECTS))
     if not tables and not filled.findings:
         names = ", ".join(kind.name for kind in SHEETS)
         found, hint = (
@@ -67,7 +65,9 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     rows = [(table, thing_of_each_row(table, filled)) for table in of_things]
     for table, listed in rows:
         ask_of_new_names(table, filled, listed)
-    rows += [(table, skill_rows(table, filled)) for table in there[SKILLS.name]]
+    skills = [(table, skill_rows(table, filled)) for table in there[SKILLS.name]]
+    add_nothing(filled, skills)
+    rows += skills
     read_the_case(there[THE_CASE.name], filled)
     hours = HoursSoFar(filled)
     for table, listed in rows:
@@ -75,11 +75,13 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
         hours.read_column(table, listed)
         read_taught(table, filled, listed)
         read_hours_at_most(table, filled, listed)
+    add_own_allergens(filled)
     for table in there[HOURS.name]:
         hours.read_sheet(table)
     hours.finish()
     read_ways(there[WAYS.name], filled)
     for table in there[CHANGES.name]:
         read_changes(table, filled)
+    filled.said += tried_with_all(filled, skills)
     filled.results = next(iter(there[RESULTS.name]), None)
     return filled

@@ -19,6 +19,7 @@ from genplan.tables.headings import (
     headings_everywhere,
     headings_of,
     labels_of,
+    parts_of_heading,
     plain,
     sheet_names,
     spoken_headings,
@@ -52,6 +53,23 @@ class SheetKind:
     read_too: tuple[Column, ...] = ()
 
     def column(self, heading: str) -> Column | None:
+        """What it is headed with, whole or by the one part of it that is known: `D.O.B.`, `Allergies / diet`, `Here
+        (times)`. A column of remarks stays one."""
+        if (whole := self._headed(heading)) or self.is_remark(heading):
+            return whole
+        known: dict[str, Column] = {}
+        for part in parts_of_heading(heading):
+            if column := self._headed(part):
+                known[column.heading] = column
+        return next(iter(known.values())) if len(known) == 1 else None
+
+    def is_remark(self, heading: str) -> bool:
+        """Whether the column is not to be read, as it is headed, and nothing in brackets says another thing."""
+        whole, *parts = (plain(heading), *map(plain, parts_of_heading(heading)))
+        words = headings_everywhere("notes")
+        return whole in words or (bool(words.intersection(parts)) and not any(map(self._headed, parts)))
+
+    def _headed(self, heading: str) -> Column | None:
         """Keys go before everyday words: `to` is a key of changes, and a word for the end in the hours."""
         wanted, day = plain(heading), day_headed(heading)
         listed = (*self.columns, *self.read_too)
@@ -112,6 +130,7 @@ HOURS_A_WEEK, MOST_HOURS = Column("max hours a week"), Column("max hours")
 OF_CHILD = Column("learner")
 """Whose skill a row of results is of: several children may have one of that name."""
 TAUGHT_BY, TAUGHT_IN, TAUGHT_USING = (Column(f"taught {how}") for how in ("by", "in", "using"))
+USING = TAUGHT_USING.heading
 TAUGHT = {TAUGHT_BY.heading: "adult", TAUGHT_IN.heading: "location", TAUGHT_USING.heading: "material_set"}
 """Parts of the one pattern that a skill was taught with, each with its dimension."""
 

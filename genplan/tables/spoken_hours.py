@@ -23,11 +23,15 @@ DAYS_WITH_HOURS = N_("days with hours, such as Mon, Wed 15:00-17:00; Fri 3-5pm")
 _SIGNS_OF_NONE = frozenset({"x", "/", "-", "–", "—", "n/a"})
 _SECONDS = re.compile(r"(?<=\d:\d\d):00\b")
 
+MINUTES_OF_A_DAY = 24 * 60
+
 Read = TypeVar("Read")
 
 
 def days_with_hours(text: str) -> dict[int, Windows]:
     """By number of the day, Monday is 0. Raises InvalidValue."""
+    if plain(text) in _words_for_all_hours():
+        return dict.fromkeys(range(len(DAY_NAMES)), (Window(0, MINUTES_OF_A_DAY),))
     week = _read(read_hours, text, said(DAYS_WITH_HOURS))
     return {day: hours for day, hours in enumerate(week) if hours}
 
@@ -43,6 +47,15 @@ def day_numbers(text: str) -> tuple[int, ...]:
 def _words_for_none() -> frozenset[str]:
     return apart_in_every_language(
         lambda: pgettext("of a day without hours, apart by commas", "closed, no, none, off, not in, never")
+    )
+
+
+@lru_cache
+def _words_for_all_hours() -> frozenset[str]:
+    return apart_in_every_language(
+        lambda: pgettext(
+            "of a place that is never closed, apart by commas", "always, always open, any time, at any time"
+        )
     )
 
 

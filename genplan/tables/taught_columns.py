@@ -10,7 +10,7 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
 from genplan.language import _, and_list
 from genplan.tables.filled import Filled
-from genplan.tables.sheets import TAUGHT
+from genplan.tables.sheets import TAUGHT, USING
 from genplan.tables.thing_rows import Cells, Rows
 from genplan.tables.understood import Table
 
@@ -40,7 +40,12 @@ def _patterns(there: Cells, cells: Cells, filled: Filled) -> Node:
             ids[dimension] = only
     if lacking := [heading for heading, dimension in TAUGHT.items() if dimension not in ids]:
         found = _("nothing under {headings}", headings=and_list([quoted(heading) for heading in lacking]))
-        hint = _("add the column: of several that the skill may have it is not said which teaching used")
+        hint = _("fill it in; of several that the skill may have it is not said which teaching used")
+        if USING in lacking:
+            hint = _(
+                "fill it in, with 'nothing' for a skill without objects; of several that the skill may have it is not "
+                "said which teaching used"
+            )
         raise InvalidValue(found, _("by whom, in which place and with which thing it was taught"), hint)
     if sum(len(found) > 1 for found in ids.values()) > 1:
         found = _(

@@ -7,20 +7,20 @@ from collections import Counter
 from collections.abc import Mapping
 from itertools import chain
 
-from genplan.case import PassMark
-from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.diagnostics import InvalidValue, Path
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.privacy import How
-from genplan.casefile.record_types import Key
 from genplan.casefile.scalar_types import AN_ID, id_hint
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import of_a_date, quoted
 from genplan.language import _, and_list, or_list, pgettext, said
+from genplan.tables.allergen_cells import OF_ALLERGENS, allergens_in
 from genplan.tables.cells import Form, node_of
-from genplan.tables.days import day_first
-from genplan.tables.filled import TAKEN_OUT, Filled
-from genplan.tables.headings import apart_in_every_language, plain, words_for_none
+from genplan.tables.days import day_first, reads_day_first
+from genplan.tables.filled import HYPHENS, TAKEN_OUT, Filled
+from genplan.tables.headings import apart_in_every_language, plain
 from genplan.tables.naming import PEOPLE, is_id, one_of_either
+from genplan.tables.plain_cells import is_mark, without_words
 from genplan.tables.sheets import HOURS_IN, REMARK, TAUGHT, Column
 from genplan.tables.understood import Table
 
@@ -82,7 +82,14 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         )
         return ""
     column, name = cells["name"]
-    if plain(name) in _words_for_a_sum() or (section in PEOPLE and _is_a_sentence(name)):
+    if plain(name) in _words_for_a_sum():
+        found, hint = (
+            _("a row of sums, which is not read"),
+            _("put {mark} before it; what is really called so needs an id beside it", mark=REMARK),
+        )
+        filled.say_once(grid, row, column, found, hint)
+        return ""
+    if section in PEOPLE and _is_a_sentence(name):
         expected = _("the name of the {kind}", kind=said(one_of_either(section)))
         hint = _(
             "put {mark} before it if it is a remark; a name that is so long needs an id beside it",
@@ -135,9 +142,13 @@ def _words_for_a_sum() -> frozenset[str]:
 
 
 def _is_a_sentence(name: str) -> bool:
-    """`all: lunch 12-12.45, nobody works then` below the names of people."""
+    """`all: lunch 12-12.45, nobody works then`, `12 children` below the names of people."""
     words = name.split()
-    return len(words) > LONGEST_NAME or (len(words) > 2 and bool(re.search(r":|\d", name)))
+    return (
+        len(words) > LONGEST_NAME
+        or (len(words) > 2 and bool(re.search(r":|\d", name)))
+        or bool(re.match(r"\d+\s+[^\W\d]", name))
+    )
 
 
 def _first_name_of(filled: Filled, section: str, name: str) -> list[str]:
@@ -168,22 +179,33 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
                     filled.tell(table.grid, row, column, found, _("a skill of one child"), hint)
                 continue
             try:
-                node = TAKEN_OUT if text == "-" or _is_none(known, text) else cell_node(known, text, filled)
+                node = TAKEN_OUT if text in HYPHENS else _node_of(path[0], known, text, filled)
                 filled.put_once(at, node, table.grid, row, column)
+                if reads_day_first(text) and isinstance(node, Leaf) and node.text != text:
+                    filled.say_once(table.grid, row, column, *_of_points(text, node))
             except InvalidValue as problem:
                 filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
 
 
-def _is_none(column: Column, text: str) -> bool:
-    """`none` in the column of allergies."""
-    return column.path == ("allergens",) and plain(text) in words_for_none()
+def _of_points(text: str, node: Leaf) -> tuple[str, str]:
+    found = _("'{text}', read as {day}: with points the day stands first", text=text, day=node.text)
+    return found, _("if another day is meant, write it year first")
+
+
+def _node_of(section: str, column: Column, text: str, filled: Filled) -> Node:
+    """Raises InvalidValue."""
+    assert column.key is not None
+    text = without_words(text, column.path, column.key)
+    if column.path in OF_ALLERGENS:
+        return allergens_in(text, filled, of_a_thing=section == "material_sets")
+    return cell_node(column, text, filled)
 
 
 def cell_node(column: Column, text: str, filled: Filled) -> Node:
     """Raises InvalidValue."""
     key = column.key
     assert key is not None
-    if (hint := of_a_date(text)) and _is_mark(key):
+    if (hint := of_a_date(text)) and is_mark(key):
         raise InvalidValue(quoted(text), key.kind.expects, hint)
     if column.path == ("learner",):
         return Leaf(whom(text, filled)[0], True)
@@ -195,11 +217,6 @@ def cell_node(column: Column, text: str, filled: Filled) -> Node:
     if key.copy.how is How.PATTERNS or column.form is Form.GROUP:
         return _in_patterns(node, filled)
     return node
-
-
-def _is_mark(key: Key) -> bool:
-    """Whether the key takes a mark such as 4/5, which spreadsheets like to make a date of."""
-    return isinstance(key.kind.read(Leaf("4/5", True), (), Diagnostics("")), PassMark)
 
 
 def _node(column: Column, text: str, filled: Filled) -> Node:

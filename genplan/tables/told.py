@@ -37,12 +37,13 @@ def once_a_column(findings: Iterable[Finding]) -> Iterator[Finding]:
         column = finding.key.rstrip("0123456789") if "!" in finding.key else finding.key
         cells.setdefault((replace(finding, line=0, key=""), column), []).append(finding)
     for first, *others in cells.values():
-        if len(others) >= MANY and (first.line or "!" in first.key):
-            more = ngettext(
-                " (and in {n} more cell of the column)", " (and in {n} more cells of the column)", len(others)
-            )
-            first = replace(first, found=first.found + more)
-        yield first
+        if len(others) < MANY or not (first.line or "!" in first.key):
+            yield from (first, *others)
+            continue
+        more = ngettext(
+            " (and in {n} more cell of the column)", " (and in {n} more cells of the column)", len(others)
+        )
+        yield replace(first, found=first.found + more)
 
 
 def of_new_case(

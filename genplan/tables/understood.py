@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, islice
 
@@ -10,12 +10,30 @@ from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import LANGUAGES, Speech, Words, _, and_list, or_list, said, speaking
 from genplan.tables.grids import Grid, letters
-from genplan.tables.headings import headings_everywhere, plain, spoken_words_for
+from genplan.tables.headings import plain, sheet_names, spoken_words_for
 from genplan.tables.kinds import FEWEST, MOST_TITLES, kinds_by_headings
 from genplan.tables.places_across import places_across
-from genplan.tables.sheets import ABOUT, HOURS, REMARK, RESULTS, SHEETS, SURNAME, WAYS, Column, SheetKind
+from genplan.tables.sheets import (
+    ABOUT,
+    HOURS,
+    REMARK,
+    RESULTS,
+    SHEETS,
+    SKILLS,
+    SURNAME,
+    WAYS,
+    Column,
+    SheetKind,
+)
 
 MOST_FAULTS = 200
+MERGED_DOWN = {
+    HOURS.name: ("who", SURNAME.heading),
+    SKILLS.name: ("learner",),
+    RESULTS.name: ("learner", "target"),
+}
+"""Columns by sheet in which a cell that is merged over several rows is meant for each: hours of one name add up, and a
+child has several skills."""
 MOST_NAMED = 8
 """Cells of a row that are named where none is known."""
 
@@ -43,6 +61,9 @@ def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
         if plain(grid.name) == ABOUT or grid.name.startswith(REMARK) or not _filled(grid):
             continue
         kind = next((k for k in SHEETS if k.is_called(grid.name)), None)
+        if kind is None and plain(grid.name) in sheet_names("notes"):
+            findings.append(_sheet_of_remarks(grid))
+            continue
         if kind is None:
             guessed = kinds_by_headings(grid) or ((WAYS,) if places_across(grid) else ())
             kind = guessed[0] if len(guessed) == 1 else None
@@ -65,6 +86,12 @@ def _taken_for(kind: SheetKind, grid: Grid) -> Finding:
         "the sheet {name}, read as one of {kind} by its headings", name=quoted(grid.name), kind=kind.name
     )
     hint = _("put {mark} before its name if it is not to be read", mark=REMARK)
+    return Finding(grid.file, 0, grid.name, found, "", hint, Severity.WARNING)
+
+
+def _sheet_of_remarks(grid: Grid) -> Finding:
+    found = _("the sheet {name}, which is not read", name=quoted(grid.name))
+    hint = _("put {mark} before its name, and this is not said again", mark=REMARK)
     return Finding(grid.file, 0, grid.name, found, "", hint, Severity.WARNING)
 
 
@@ -108,8 +135,8 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
     else:
         return None, [_no_headings(kind, grid)]
     partly = any(f.severity is Severity.ERROR for f in findings)
-    names_down = _names_down(grid, number, columns) if kind is HOURS else {}
-    findings += islice(_merged_cells(grid, number, names_down), MOST_FAULTS)
+    names_down = _names_down(grid, number, columns, MERGED_DOWN.get(kind.name, ()))
+    findings += islice(_merged_cells(grid, number, names_down, columns), MOST_FAULTS)
     with_problems = {row for row, _column in grid.problems}
     rows = []
     for row, texts in grid.rows:
@@ -230,7 +257,7 @@ def _unread(kind: SheetKind, grid: Grid, number: int, i: int, heading: str) -> I
         hint = _("write its heading, or take the cells out")
         yield grid.finding(filled[0], i, _("a cell in a column without a heading"), expected, hint)
         return
-    if plain(heading) in headings_everywhere("notes"):
+    if kind.is_remark(heading):
         found, hint = (
             _("the column {heading}, which is not read", heading=quoted(heading)),
             _("put {mark} before it, and this is not said again", mark=REMARK),
@@ -276,28 +303,29 @@ def _words_of(column: Column) -> frozenset[str]:
     return frozenset(found - {""})
 
 
-def _names_down(grid: Grid, number: int, columns: dict[int, Column]) -> dict[int, dict[int, str]]:
-    """By row what stands in a cell of names that is merged over several rows of hours: it is meant for each, since the
-    hours of one name add up."""
+def _names_down(
+    grid: Grid, number: int, columns: dict[int, Column], meant: Collection[str]
+) -> dict[int, dict[int, str]]:
+    """By row what stands in a cell of names that is merged over several rows: it is meant for each."""
     texts = dict(grid.rows)
     found: dict[int, dict[int, str]] = {}
     for top, left, bottom, right in grid.merged:
-        if (
-            top + 1 > number
-            and left == right
-            and left in columns
-            and columns[left].heading in ("who", SURNAME.heading)
-        ):
+        if top + 1 > number and left == right and left in columns and columns[left].heading in meant:
             for row in range(top + 2, bottom + 2):
                 if row in texts and left < len(texts[top + 1]):
                     found.setdefault(row, {})[left] = texts[top + 1][left]
     return found
 
 
-def _merged_cells(grid: Grid, number: int, read: Mapping[int, Mapping[int, str]]) -> Iterator[Finding]:
+def _merged_cells(
+    grid: Grid, number: int, read: Mapping[int, Mapping[int, str]], columns: Collection[int]
+) -> Iterator[Finding]:
+    """But for columns of which nothing is read."""
     remarks = {row for row, texts in grid.rows if _is_remark(texts) and any(texts)}
     for top, left, bottom, right in grid.merged:
         if bottom + 1 < number or top + 1 in remarks or left in read.get(bottom + 1, ()):
+            continue
+        if top + 1 > number and not any(left <= column <= right for column in columns):
             continue
         found = _(
             "cells that are merged ({left}{top}:{right}{bottom})",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from genplan.case import Case, Target
 from genplan.case.possible import Obstacle, Rule
-from genplan.case.safety import SMALL_PARTS_MONTHS
+from genplan.case.safety import IN_DOUBT, SMALL_PARTS_MONTHS
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.language import N_, said
 from genplan.language.pieces import said_of
@@ -26,36 +26,34 @@ HAZARDS: Mapping[str, str] = {
 }
 
 
-ALLERGEN_WORDS = frozenset(
-    (
-        *(
-            N_("gluten"),
-            N_("wheat"),
-            N_("crustaceans"),
-            N_("egg"),
-            N_("fish"),
-            N_("peanut"),
-            N_("soy"),
-            N_("milk"),
-        ),
-        *(
-            N_("nuts"),
-            N_("celery"),
-            N_("mustard"),
-            N_("sesame"),
-            N_("sulphites"),
-            N_("lupin"),
-            N_("molluscs"),
-        ),
-        N_("latex"),
-    )
-)
-"""Each as a case has it, marked for the catalogue."""
+ALLERGEN_WORDS = {
+    "gluten": N_("gluten"),
+    "wheat": N_("wheat"),
+    "crustaceans": N_("crustaceans"),
+    "egg": N_("egg"),
+    "fish": N_("fish"),
+    "peanut": N_("peanut"),
+    "soy": N_("soy"),
+    "milk": N_("milk"),
+    "nuts": N_("nuts or peanuts"),
+    "tree-nuts": N_("tree nuts"),
+    "celery": N_("celery"),
+    "mustard": N_("mustard"),
+    "sesame": N_("sesame"),
+    "sulphites": N_("sulphites"),
+    "lupin": N_("lupin"),
+    "molluscs": N_("molluscs"),
+    "latex": N_("latex"),
+}
 
 
 def allergens_text(found: Iterable[str]) -> str:
-    """Known ones in the language of now, others as the case says."""
-    return ", ".join(said(name) if name in ALLERGEN_WORDS else name for name in found)
+    """Known ones in the language of now, others as the case says. Nuts that may be any are said so once."""
+    names = tuple(found)
+    meant = {name for doubt, may_be in IN_DOUBT.items() if doubt in names for name in may_be}
+    return ", ".join(
+        said(ALLERGEN_WORDS[name]) if name in ALLERGEN_WORDS else name for name in names if name not in meant
+    )
 
 
 def obstacle_text(case: Case, against: Obstacle) -> str:

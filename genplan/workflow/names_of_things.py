@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from genplan.case.safety import avoided_allergens
+from genplan.case.safety import allergens_met
 from genplan.case.targets import MATERIAL_SET
 from genplan.language import _, or_list
 from genplan.text.obstacles import allergens_text
@@ -28,7 +28,7 @@ def by_their_names(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
         if thing is None or not child.allergens:
             continue
         held = frozenset().union(*not_said_to_hold(thing, opened.loaded.marks))
-        if kept := sorted(held & avoided_allergens(child.allergens)):
+        if kept := allergens_met(child.allergens, held):
             sentence = _(
                 "Careful: '{thing}' may by its name hold {allergens}, which {child} must not meet. Look before it is "
                 "used again, and say in the case what it holds ('allergens').",

@@ -215,12 +215,12 @@ def _assumed(filled: Filled, timezone: str, policy: str) -> tuple[str, ...]:
     """Gives a new case what people do not write into spreadsheets, and says so: the time zone of this machine, a
     policy, and no objects where no sheet is about things."""
     from genplan.casefile.tree import Leaf
-    from genplan.start.time_zone import local_zone
+    from genplan.start.time_zone import machine_zone
 
     said_of: list[str] = []
     if timezone:
         filled.values.setdefault(("timezone",), Leaf(timezone, False))
-    elif ("timezone",) not in filled.values and (zone := local_zone()):
+    elif ("timezone",) not in filled.values and (zone := machine_zone()):
         filled.values["timezone",] = Leaf(zone, False)
         said_of.append(
             _("The time zone is that of this computer, {zone}; --timezone says another.", zone=zone)
@@ -300,6 +300,17 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
     return found
 
 
+def _own_allergens(filled: Filled) -> tuple[str, ...]:
+    if not filled.own_allergens:
+        return ()
+    told = _(
+        "No known allergen is called so, so each is one of the case's own: {names}. A thing is kept from a child if "
+        "both name it.",
+        names=and_list([*filled.own_allergens]),
+    )
+    return (told,)
+
+
 def _by_first_name(filled: Filled) -> tuple[str, ...]:
     called = [f"{first} ({whole})" for first, whole in sorted(filled.names.by_first_name.items())]
     if not called:
@@ -325,7 +336,7 @@ def _tabled(
     return Tabled(
         differences=tuple(told),
         made=tuple(filled.made),
-        assumed=(*assumed, *_by_first_name(filled)),
+        assumed=(*assumed, *filled.said, *_by_first_name(filled), *_own_allergens(filled)),
         rows=len(rows.rows) if rows else 0,
         known=len(rows.known) if rows else 0,
         untouched=len(there - {path[:2] for path in filled.marks}),

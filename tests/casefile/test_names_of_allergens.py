@@ -86,7 +86,7 @@ def test_nothing_that_may_hold_an_egg_goes_by_unasked(name: str, holds: str, ask
 
 
 @pytest.mark.parametrize(
-    ("holds", "written"), [("-looked", "allergens: []"), ("egg\n-looked", "allergens: [egg]")]
+    ("holds", "written"), [("-looked", "free_of: [egg]"), ("egg\n-looked", "allergens: [egg]")]
 )
 def test_that_somebody_looked_stands_in_the_case(holds: str, written: str) -> None:
     answers = answered(
@@ -107,7 +107,91 @@ def test_check_asks_about_a_dish_until_somebody_looked(tmp_path: Path, looked: b
     (case / "case.yaml").write_text(text.replace(name, f"Pfannkuchen{more}"), "utf-8")
     told = [f for f in load(case).findings if f.key == "material_sets.bar-soap"]
     assert len(told) == (0 if looked else 1)
-    assert all("may hold 'egg'" in f.found and "allergens: []" in f.hint for f in told)
+    assert all("may hold 'egg'" in f.found and "'free_of'" in f.hint for f in told)
+
+
+def _told(tmp_path: Path, children: str, thing: str) -> list[str]:
+    """Of a case with these lines of children and this thing."""
+    targets = (
+        f"eats-{c}: {{learner: {c}, correct_when: Eats}}" for c in ("ada", "ben") if f"{c}: " in children
+    )
+    text = f"""format: 1
+timezone: Europe/Dublin
+policy: caseload
+learners: {{{children}}}
+adults: {{mum: {{name: Mum, learners: all, free: {{daily: "09:00-17:00"}}}}}}
+locations: {{home: {{name: Home}}, park: {{name: Park}}}}
+material_sets:
+  food: {{{thing}}}
+targets: {{{", ".join(targets)}}}
+"""
+    (tmp_path / "case.yaml").write_text(text, "utf-8")
+    loaded = load(tmp_path)
+    assert loaded.case is not None, [f.sentence() for f in loaded.findings]
+    return [f.sentence() for f in loaded.findings if not f.key.startswith("targets")]
+
+
+ADA, BEN = (
+    f'{id_}: {{name: {id_.capitalize()}, allergens: [%s], free: {{mon: "09:00-12:00"}}}}'
+    for id_ in ("ada", "ben")
+)
+
+
+@pytest.mark.parametrize(
+    ("avoided", "in_doubt"),
+    [
+        ("nuts", True),
+        ("nuts, tree-nuts", True),
+        ("nuts, peanut", False),
+        ("tree-nuts", False),
+        ("peanut", False),
+    ],
+)
+def test_a_case_is_asked_once_which_nuts_a_child_must_not_have(
+    tmp_path: Path, avoided: str, in_doubt: bool
+) -> None:
+    """It keeps both kinds away until then."""
+    told = _told(tmp_path, ADA % avoided, "name: Cups")
+    assert [("case.yaml:4" in s, "[nuts, peanut]" in s) for s in told] == [(True, True)] * in_doubt
+
+
+@pytest.mark.parametrize(
+    ("avoided", "in_doubt"),
+    [("peanut", True), ("nuts, peanut", False), ("peanut, tree-nuts", False), ("egg", False)],
+)
+def test_which_nuts_a_thing_holds_is_asked_where_a_child_must_not_have_some(
+    tmp_path: Path, avoided: str, in_doubt: bool
+) -> None:
+    told = _told(tmp_path, ADA % avoided, "name: Trail bag, allergens: [nuts]")
+    assert ["case.yaml:8" in s and "kept from ada" in s for s in told] == [True] * in_doubt
+
+
+@pytest.mark.parametrize(
+    ("thing", "told"),
+    [
+        ("name: Pancakes, allergens: [egg]", ["'milk'"]),
+        ("name: Pancakes, allergens: [egg], free_of: [milk]", []),
+        ("name: Pancakes, allergens: []", []),
+        ("name: Pancakes", ["'egg'", "'milk'"]),
+        ("name: Milk carton, allergens: []", ["'milk'"]),
+        ("name: Milk carton, free_of: [milk]", []),
+    ],
+)
+def test_what_was_said_for_one_child_says_nothing_for_another(
+    tmp_path: Path, thing: str, told: list[str]
+) -> None:
+    """Who wrote `egg` for Ada did not look for the milk that Ben must not have."""
+    sentences = _told(tmp_path, f"{ADA % 'egg'}, {BEN % 'milk'}", thing)
+    assert len(sentences) == len(told)
+    assert all(any(allergen in s for s in sentences) for allergen in told)
+
+
+@pytest.mark.parametrize("avoided", ["peanut", "nuts"])
+def test_a_thing_that_is_called_a_peanut_is_told_whatever_its_list_says(tmp_path: Path, avoided: str) -> None:
+    told = _told(tmp_path, f"{ADA % avoided}, {BEN % avoided}", "name: Peanut butter sandwich, allergens: []")
+    about_it = [s for s in told if "Peanut butter sandwich" in s]
+    assert len(about_it) == 1
+    assert "is not said to hold 'peanut'" in about_it[0]
 
 
 @pytest.mark.parametrize(("holds", "refused"), [("", True), ("egg", False)])

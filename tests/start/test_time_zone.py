@@ -11,7 +11,7 @@ from genplan.start import time_zone
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_people import PURPOSE
 from genplan.start.reading import problem_of, value_of
-from genplan.start.time_zone import likely_zone
+from genplan.start.time_zone import likely_zone, local_zone, machine_zone
 from tests.fixtures.start_answers import TODAY
 
 ZONE = PURPOSE.question("timezone")
@@ -74,3 +74,20 @@ def test_the_machines_own_zone_is_offered_and_else_that_of_the_country(
         assert likely_zone() == zone
         # only what the machine itself says can be left folded
         assert ZONE.can_wait(Answers()) is ("TZ" in settings)
+
+
+@pytest.mark.parametrize(
+    ("named", "asked", "taken"),
+    [
+        ("Etc/UTC", "", "Etc/UTC"),
+        ("UTC", "", "Etc/UTC"),
+        ("", "", ""),
+        ("Europe/Dublin", "Europe/Dublin", "Europe/Dublin"),
+    ],
+)
+def test_a_machine_that_is_set_to_utc_says_a_zone_where_nobody_is_asked(
+    silent_machine: pytest.MonkeyPatch, tmp_path: Path, named: str, asked: str, taken: str
+) -> None:
+    (tmp_path / "named").write_text(f"{named}\n")
+    silent_machine.setattr(time_zone, "TIMEZONE", tmp_path / "named")
+    assert (local_zone(), machine_zone()) == (asked, taken)

@@ -129,8 +129,6 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
          " files that make up the case at once: genplan tables read t OTHER.xlsx CASE."),
         (with_cell("case", 2, 0, ".".join(["defaults"] * 3000)), "case.csv:2: column A: the unknown key 'defaults.def"),
         (with_row("children", *["x"] * 201), "children.csv:4: column GS: a cell far to the right; expected 200"),
-        (with_row("places", "Summe"), "places.csv:3: column A: 'Summe', which reads like a"
-         " remark; expected the name of the location"),
         (with_row("adults", "all: lunch 12-12.45, nobody works then"), "adults.csv:3: column A: 'all: lunch 12-12.45,"
          " nobody works then', which reads like a remark; expected the name of the adult. Put # before it if it is a"
          " remark; a name that is so long needs an id beside it."),

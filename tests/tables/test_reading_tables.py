@@ -355,3 +355,41 @@ def test_hours_at_most_that_may_be_of_a_day_are_asked_about_once(folder: Path) -
     with pytest.raises(CaseError) as told:
         read(folder, {"adults": [["name", "Max hrs a week"], ["Rosa", "many"]]})
     assert "a number of hours" in told.value.findings[0].expected
+
+
+@pytest.mark.parametrize(
+    ("cell", "names"),
+    [
+        ("Ei", {"egg"}),
+        ("Eier und Milch", {"egg", "milk"}),
+        ("Hazelnut allergy; fish", {"tree-nuts", "fish"}),
+        ("tree nuts", {"tree-nuts"}),
+        ("nuts, peanut", {"nuts", "peanut"}),
+        ("Nüsse", {"nuts"}),
+        ("none", set()),
+        ("Kiwi, egg", {"kiwi", "egg"}),
+    ],
+)
+def test_allergies_are_read_as_people_write_them(folder: Path, cell: str, names: set[str]) -> None:
+    done = read(folder, {"children": [["name", "Allergies"], ["Ada", cell]]})
+    assert case_of(folder).learners["ada"].allergens == names
+    assert sum("case's own: kiwi." in line for line in done.assumed) == ("kiwi" in names)
+    asked = [f for f in done.findings if "which may mean peanuts" in f.found]
+    assert [("!B2" in f.key or f.line == 2, "tree-nuts" in f.hint) for f in asked] == [(True, True)] * (
+        names == {"nuts"}
+    )
+
+
+def test_what_may_be_a_known_allergen_is_asked_by_its_cell(folder: Path) -> None:
+    with pytest.raises(CaseError) as error:
+        read(folder, {"children": [["name", "Allergies"], ["Ada", "penut"], ["Ben", "egg powder"]]})
+    told = [f.sentence() for f in error.value.findings]
+    assert len(told) == 2
+    assert "Is it 'peanut' or 'tree nuts'?" in told[0]
+    assert "Is it 'egg'?" in told[1]
+
+
+@pytest.mark.parametrize(("cell", "asked"), [("none", False), ("", True), ("milk", True)])
+def test_who_writes_that_a_thing_holds_none_has_looked(folder: Path, cell: str, asked: bool) -> None:
+    done = read(folder, {"things": [["id", "name", "Contains"], ["cups", "Pancakes", cell]]})
+    assert bool([f for f in done.findings if "may hold 'egg'" in f.found]) is asked

@@ -88,6 +88,19 @@ def test_a_new_case_says_by_which_policy_it_is_planned(
     assert all(said in line for line in told)
 
 
+def test_a_new_case_is_in_the_time_zone_of_a_computer_that_is_set_to_utc(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("genplan.start.time_zone.LOCALTIME", tmp_path / "none")
+    (tmp_path / "zone").write_text("Etc/UTC\n")
+    monkeypatch.setattr("genplan.start.time_zone.TIMEZONE", tmp_path / "zone")
+    monkeypatch.delenv("TZ", raising=False)
+    tables = [csv_of(tmp_path / f"t{i}", s) for i, s in enumerate((STAFF, ROOMS, CHILDREN))]
+    done = workflow.read_tables(tmp_path / "case", tables, NOW, write=True)
+    assert case_of(tmp_path).timezone.key == "Etc/UTC"
+    assert done.assumed[0].startswith("The time zone is that of this computer, Etc/UTC;")
+
+
 def test_a_policy_that_does_not_come_with_the_program_is_refused(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="'familly' is no policy"):
         workflow.read_tables(

@@ -17,7 +17,7 @@ from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
 from genplan.text.cautions import caution_text, standing_cautions
-from genplan.text.obstacles import HAZARDS
+from genplan.text.obstacles import HAZARDS, allergens_text
 from tests.fixtures import builders as b
 
 DAY = date(2026, 12, 1)
@@ -86,7 +86,7 @@ def test_an_allergen_of_the_set_is_told_only_to_a_learner_who_avoids_it() -> Non
 
 def test_every_known_allergen_is_reminded_of() -> None:
     for allergen in sorted(ALLERGENS):
-        assert allergen in cautions(b.a_learner(allergens=frozenset({allergen})))
+        assert allergens_text((allergen,)) in cautions(b.a_learner(allergens=frozenset({allergen})))
 
 
 def test_minimum_age_is_mentioned_only_where_no_age_is_known() -> None:

@@ -41,7 +41,7 @@ def test_a_refusal_keeps_what_was_typed_and_marks_the_place(local: Local) -> Non
     answer = local.post("/start/children", typed("children", child))
     assert answer.status == 422
     assert "Is it the afternoon? Then write 15:00-17:00" in told(answer.text)
-    assert "Is it 'nuts' or 'peanut'?" in told(answer.text)
+    assert "Is it 'peanut' or 'tree nuts'?" in told(answer.text)
     page = local.get("/start/children").text  # after the browser was closed
     for text in ("Wren", "spring", "mon 3-5", "penut"):
         assert f'value="{text}"' in page

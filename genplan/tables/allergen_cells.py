@@ -1,0 +1,54 @@
+"""What a cell says of allergens: everyday words for known ones, and the case's own."""
+
+from __future__ import annotations
+
+import re
+
+from genplan.case.safety import ALLERGENS
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.tree import Leaf, Node
+from genplan.language import _
+from genplan.start.allergies import names_of_allergies
+from genplan.tables.cells import Form, node_of
+from genplan.tables.filled import TAKEN_OUT, Filled
+from genplan.tables.headings import plain, words_for_none
+
+OWN = ("other_allergens",)
+OF_ALLERGENS = (("allergens",), ("free_of",))
+
+
+def allergens_in(text: str, filled: Filled, *, of_a_thing: bool) -> Node:
+    """`Ei, Milch` -> egg, milk. Who writes that a thing holds none has looked. A name that is nearly
+    no known one is the case's own, and `filled.own_allergens` keeps it to be told. Raises InvalidValue."""
+    if plain(text) in words_for_none():
+        return [] if of_a_thing else TAKEN_OUT
+    node = node_of(Form.WORDS, text)
+    names = [part.text for part in node if isinstance(part, Leaf)] if isinstance(node, list) else []
+    known = ALLERGENS.union(own_allergens(filled))
+    if not names or known.issuperset(names):
+        return node
+    if figures := next((part for part in names if part not in known and not re.search(r"[^\W\d]", part)), ""):
+        raise InvalidValue(f"'{figures}'", _("what is not to be met, such as egg, peanut"))
+    found = dict.fromkeys(
+        name
+        for part in names
+        for name in (
+            (part,) if part in known else (n for ns in names_of_allergies(part).values() for n in ns)
+        )
+    )
+    filled.own_allergens |= dict.fromkeys(name for name in found if name not in known)
+    return [Leaf(name, True) for name in found]
+
+
+def own_allergens(filled: Filled) -> tuple[str, ...]:
+    """Those that the case, or its sheet, has beyond the known ones."""
+    said = filled.values.get(OWN, filled.tree.get(OWN[0]))
+    parts = said if isinstance(said, list) else [said]
+    return tuple(part.text for part in parts if isinstance(part, Leaf) and part is not TAKEN_OUT)
+
+
+def add_own_allergens(filled: Filled) -> None:
+    if filled.own_allergens:
+        filled.values[OWN] = [
+            Leaf(n, True) for n in dict.fromkeys((*own_allergens(filled), *filled.own_allergens))
+        ]
