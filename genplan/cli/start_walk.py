@@ -25,8 +25,9 @@ from genplan.language.sentences import capital
 from genplan.language.typed import is_word, meant_by
 from genplan.start.answers import Answers, Entry
 from genplan.start.first_week import remarks
+from genplan.start.problems import problem_of, problems, said_already
 from genplan.start.questions import Group, Question, Screen
-from genplan.start.reading import problem_of, problems, said_already, worded
+from genplan.start.reading import worded
 from genplan.start.screens import SCREENS
 from genplan.start.summary import lines_of
 
@@ -252,7 +253,7 @@ class Walk(Asking):
             output.show(f"{number} {screen.title}")
             for line in lines_of(screen, self.answers) or (said(NOTHING),):
                 output.show(f"- {line}")
-        for sentence in remarks(self.answers, self.today):
+        for sentence in remarks(self.answers):
             output.show(_("Please note: {sentence}", sentence=sentence))
         asked = _("Is that right? Enter alone if it is, or the number of what is to be changed: ")
         while True:

@@ -379,10 +379,12 @@ def test_no_question_ends_with_two_signs() -> None:
 def test_what_a_child_must_not_have_is_said_once_more_of_each_thing(capsys: Capture) -> None:
     children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
     things = [{"name": "Pancakes", "cautions": "none", "holds": "egg"}, {"name": "Cups", "cautions": "none"}]
-    walked(done(answered(children=children, things=things), *ALL), "\n")
+    found = walked(done(answered(children=children, things=things), *ALL), "\n")
     printed = capsys.readouterr().out
-    assert "Please note: Pancakes is never planned for Wren: it holds egg." in printed
     assert "Please note: You ticked no egg for: Cups. So it may be planned for Wren" in printed
+    assert "using Cups; to be tried" in printed
+    assert "Pancakes; to be tried" not in printed
+    assert found.one("skills", "with") == ""
 
 
 def test_a_thing_that_was_looked_at_is_told_so(capsys: Capture) -> None:
@@ -394,16 +396,20 @@ def test_a_thing_that_was_looked_at_is_told_so(capsys: Capture) -> None:
     assert "You ticked" not in printed
 
 
-@pytest.mark.parametrize(("born", "kept"), [("2024-06", True), ("2023-10", False), ("", False)])
-def test_small_parts_are_said_to_be_kept_from_a_small_child(capsys: Capture, born: str, kept: bool) -> None:
-    """On 29 November 2026; a month of age is complete once the calendar month is over."""
-    children = [{"name": "Anna", "born": born, "hours": HOURS, "allergies": "egg"}]
-    things = [{"name": "Beads", "cautions": "small"}]
-    walked(done(answered(children=children, things=things), *ALL), "\n")
+def test_what_a_child_is_kept_from_is_refused_and_asked_again(capsys: Capture) -> None:
+    """Enter alone chooses nothing there, since nothing stands in brackets."""
+    children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
+    things = [
+        {"name": "Pancakes", "cautions": "none", "holds": "egg"},
+        {"name": "Beads", "cautions": "small"},
+    ]
+    answers = done(answered(children=children, things=things, skills=[]), *(s for s in ALL if s != "skills"))
+    asked: list[str] = []
+    found = walked(answers, "Stacks\nThree\n\n\n\n1\n2\n\n\n\n\n\n\n", asked)
     printed = capsys.readouterr().out
-    assert ("Beads is kept from Anna because of small parts" in printed) is kept
-    assert ("So it may be planned for Anna" in printed) is not kept
-    assert ("no thing is left that it could be tried with" in printed) is kept
+    assert printed.count("With what was it learned? Choose one of the things.") == 1
+    assert "Wren is kept from: Pancakes (it holds egg). Choose something else here" in printed
+    assert found.one("skills", "with") == "m2"
 
 
 def test_what_is_tried_besides_is_not_said_to_be_nothing() -> None:
@@ -420,11 +426,6 @@ def test_a_skill_with_nothing_else_to_try_it_with_is_told(capsys: Capture) -> No
     only = {"helpers": [{"name": "Mum", "hours": HOURS}], "places": [{"name": "Home"}]}
     walked(done(answered(**only), *ALL), "\n")
     assert "Asks for help: there is nothing else to try it with" in capsys.readouterr().out
-    magnets = [{"name": "Board", "cautions": "magnet"}]
-    walked(done(answered(things=magnets), *ALL), "\n")
-    printed = capsys.readouterr().out
-    assert "Board is never planned for Wren: a magnet a child could get hold of." in printed
-    assert "no thing is left that it could be tried with" in printed
 
 
 def test_warnings_of_the_first_case_are_said_in_plain_words_and_the_wait_counts_from_the_end(

@@ -40,6 +40,8 @@ def test_what_a_skill_will_be_tried_with_is_told_where_nothing_was_chosen() -> N
     assert sorts.endswith("; to be tried using Fork, Spoon, Marbles")
     small = [{"name": "Beads", "cautions": "small"}, {"name": "Marbles", "cautions": "small"}]
     (eats,) = lines("skills", skills=skills[:1], things=small)
+    assert eats.endswith("; at Home; to be tried with Mum, Dad; to be tried at Home, Park")
+    (eats,) = lines("skills", skills=[skills[0] | {"with": "m1"}], things=small)
     assert eats.endswith(
         "; using Beads; to be tried with Mum, Dad; to be tried at Home, Park; to be tried using Beads"
     )

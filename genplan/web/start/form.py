@@ -9,8 +9,8 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import N_, said
 from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
 from genplan.start.hours_text import read_hours
+from genplan.start.problems import Problem
 from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
-from genplan.start.reading import Problem
 from genplan.start.summary import hours_words
 from genplan.web.endpoints import Answers as Typed
 

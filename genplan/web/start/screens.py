@@ -16,8 +16,9 @@ from genplan.language.dates import day_name, day_name_short
 from genplan.start.answers import Answers
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
+from genplan.start.problems import Problem, problems
 from genplan.start.questions import Screen
-from genplan.start.reading import Problem, problems, sentence_of
+from genplan.start.reading import sentence_of
 from genplan.start.screens import REVIEW, SCREENS, screen_of
 from genplan.start.summary import hours_words, lines_of
 from genplan.web import plan
@@ -190,6 +191,6 @@ def _ready(site: AppState, request: Request, answers: Answers, status: int = 200
         title=_("This is what you said"),
         parts=parts,
         missing=any(part[-1] for part in parts),
-        remarks=remarks(answers, _today(site)),
+        remarks=remarks(answers),
         places=(),
     )
