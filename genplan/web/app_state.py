@@ -66,6 +66,7 @@ class AppState:
     had_case: bool = False
     """Whether the folder was seen with a case in it."""
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
+    _kept: OrderedDict[str, str] = field(default_factory=OrderedDict)
     _settled: Search | None = None
     _ready: ReadyProcess | None = None
     _gets_ready: bool = False
@@ -97,6 +98,15 @@ class AppState:
 
     def noted(self, word: str) -> tuple[str, ...]:
         return self._notes.get(word, ())
+
+    def kept_by(self, form: str, digest: str) -> None:
+        """A form that keeps what is typed into it has kept this; called with the lock."""
+        self._kept[form] = digest
+        while len(self._kept) > MOST_NOTES:
+            self._kept.popitem(last=False)
+
+    def last_kept_by(self, form: str) -> str:
+        return self._kept.get(form, "")
 
     @contextmanager
     def once(self, word: str) -> Iterator[bool]:

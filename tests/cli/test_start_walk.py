@@ -376,6 +376,21 @@ def test_no_question_ends_with_two_signs() -> None:
     assert not [question for question in asked if "?:" in question]
 
 
+def test_what_a_browser_changed_meanwhile_is_not_written_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    elsewhere = answered(helpers=[{"name": "Nan", "hours": HOURS}])
+
+    def ask(_question: str) -> str:
+        workflow.keep_answers(tmp_path / "case", elsewhere)
+        return "1"
+
+    monkeypatch.setattr("builtins.input", ask)
+    assert main(["new", str(tmp_path / "case"), "--ask"]) != 0
+    assert "Your answers were changed elsewhere meanwhile" in capsys.readouterr().err
+    assert workflow.answers_so_far(tmp_path / "case") == elsewhere
+
+
 def test_what_a_child_must_not_have_is_said_once_more_of_each_thing(capsys: Capture) -> None:
     children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
     things = [{"name": "Pancakes", "cautions": "none", "holds": "egg"}, {"name": "Cups", "cautions": "none"}]

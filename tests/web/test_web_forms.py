@@ -355,6 +355,8 @@ def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
     answer = local.post("/case/adults/mum", second | {"name": ["Mother"]})
     assert answer.status == 409
     assert "was changed by somebody" in answer.text
+    assert "Name, as it is now: Mama." in answer.text
+    assert "Hours, as" not in answer.text
     assert "Mother" in answer.text
     assert (folder / "case.yaml").read_bytes() == kept
     assert local.post("/case/adults/mum", form_fields(answer.text)).status == 303

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Sequence
 from datetime import date
 
 from starlette.exceptions import HTTPException
@@ -13,7 +15,7 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
 from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
-from genplan.start.answers import Answers
+from genplan.start.answers import Answers, as_json
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.problems import Problem, problems
@@ -57,14 +59,18 @@ def show(site: AppState, request: Request) -> Response:
 def save(site: AppState, request: Request, typed: Typed) -> Response:
     """Keeps what was typed, whatever it is, then goes on, or says what is missing."""
     asked = _found(request)
+    _refuse_once_made(site)
     what, _, about = typed.one("then").partition(":")
     with site.lock:  # the page's script keeps what is typed at the same time
-        answers = taken(asked, workflow.answers_so_far(site.folder), typed)
+        before = workflow.answers_so_far(site.folder)
+        answers = taken(asked, before, typed)
+        if _is_stale(site, asked, before, answers, typed):
+            return _screen(site, request, asked, answers, status=409, there=before)
         if what == OUT:
             answers = _without(asked, answers, *about.partition(":")[::2])
         wrong = problems(asked, answers, _today(site))
         answers = answers.with_done(asked.key, not wrong and what not in (MORE, OUT))
-        _keep(site, answers)
+        _keep(site, asked, answers, typed)
     if what in (MORE, OUT):
         return _screen(site, request, asked, answers, more=about if what == MORE else "")
     if wrong:
@@ -75,8 +81,13 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
 def keep(site: AppState, request: Request, typed: Typed) -> Response:
     """What is on the screen at the moment, for the page's script: a browser that is closed loses nothing."""
     asked = _found(request)
+    _refuse_once_made(site)
     with site.lock:
-        _keep(site, taken(asked, workflow.answers_so_far(site.folder), typed))
+        before = workflow.answers_so_far(site.folder)
+        answers = taken(asked, before, typed)
+        if _is_stale(site, asked, before, answers, typed):
+            return Response(status_code=409)
+        _keep(site, asked, answers, typed)
     return Response(status_code=204)
 
 
@@ -103,6 +114,8 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     answers = workflow.answers_so_far(site.folder)
     if any(problems(s, answers, _today(site)) for s in _asked(answers)):
         return _ready(site, request, answers, 422)
+    if typed.one("drawn") != _digest(answers):
+        return _ready(site, request, answers, 409)
     started = workflow.case_of_answers(site.folder, answers, site.now)
     with speaking(*speeches(site, request.headers)):  # when this was asked for there was no case to say how
         plan.begin(site, started.week)
@@ -110,10 +123,27 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     return redirect(site, f"/plan/{started.week}", _("The case is made. This is its first week."), *odd)
 
 
-def _keep(site: AppState, answers: Answers) -> None:
+def _refuse_once_made(site: AppState) -> None:
     if has_case(site.folder):
         raise UsageError(_("There is a case in this folder already, so no more answers are taken."))
+
+
+def _keep(site: AppState, asked: Screen, answers: Answers, typed: Typed) -> None:
     workflow.keep_answers(site.folder, answers)
+    site.kept_by(typed.one("form"), _digest(answers, (asked,)))
+
+
+def _is_stale(site: AppState, asked: Screen, before: Answers, answers: Answers, typed: Typed) -> bool:
+    """Whether a form would put what was typed over what came from elsewhere since it was drawn: what is there is
+    neither what it was drawn from, nor what the form itself sent before, nor what it sends now."""
+    there = _digest(before, (asked,))
+    return there not in (typed.one("drawn"), site.last_kept_by(typed.one("form")), _digest(answers, (asked,)))
+
+
+def _digest(answers: Answers, screens: Sequence[Screen] = SCREENS) -> str:
+    """Of what these screens ask about."""
+    own = Answers({g.key: answers.entries(g.key) for s in screens for g in s.groups})
+    return hashlib.sha256(as_json(own).encode()).hexdigest()
 
 
 def _today(site: AppState) -> date:
@@ -154,7 +184,9 @@ def _screen(
     wrong: tuple[Problem, ...] = (),
     status: int = 200,
     more: str = "",
+    there: Answers | None = None,
 ) -> Response:
+    """`there` are the answers that came from elsewhere while these were typed: these are not kept then."""
     screens = _asked(answers)
     number = screens.index(asked) + 1 if asked in screens else 1
     places_said = "places" in answers.done  # only then it is known whether the ways are asked about
@@ -175,6 +207,9 @@ def _screen(
         general=[p.sentence for p in wrong if not p.entry],
         wrong=[p for p in wrong if p.entry],
         more=more,
+        drawn=_digest(answers if there is None else there, (asked,)),
+        elsewhere=there is not None,
+        there=lines_of(asked, there) if there is not None else (),
         **context(asked, answers, wrong),
     )
 
@@ -191,6 +226,8 @@ def _ready(site: AppState, request: Request, answers: Answers, status: int = 200
         title=_("This is what you said"),
         parts=parts,
         missing=any(part[-1] for part in parts),
+        elsewhere=status == 409,
+        drawn=_digest(answers),
         remarks=remarks(answers),
         places=(),
     )

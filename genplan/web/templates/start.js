@@ -6,14 +6,16 @@ const form = document.querySelector("[data-start]");
 // --- kept at once
 const kept = document.getElementById("kept");
 let changed = false;
+let apart = "elsewhere" in form.dataset; // what was typed in another window is not put over without a button
 const keep = async () => {
-  if (!changed) return;
+  if (!changed || apart) return;
   changed = false;
   try {
     const answer = await fetch(`${form.action}/keep`, {
       method: "POST", body: new URLSearchParams(new FormData(form)), keepalive: true,
     });
-    kept.textContent = answer.ok ? form.dataset.kept : form.dataset.notKept;
+    apart = answer.status === 409;
+    kept.textContent = answer.ok ? form.dataset.kept : apart ? form.dataset.stale : form.dataset.notKept;
     changed ||= !answer.ok;
   } catch {
     changed = true;
