@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -12,6 +14,7 @@ from genplan.language import _
 from genplan.language.dates import date_words
 from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import Answers, Entry
+from genplan.start.hours_text import read_hours
 from genplan.start.kept_from import kept_from
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import sentence_of, value_of, worded
@@ -80,6 +83,8 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
         value = value_of(question, entry, answers)
     except InvalidValue as problem:
         return sentence_of(problem)
+    if question.key == "name" and (odd := _no_name(text)):
+        return f"{odd} {worded(question.needed, entry)}"
     if question.key == "holds":
         return named_and_not_chosen(entry, answers, value)
     if question.key == "minutes" and value is not None:
@@ -87,6 +92,24 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
     if question.of == "things" and group == "skills":
         return _not_for_the_child(entry, answers, today, value)
     return _not_yet(question, text, value, today)
+
+
+def _no_name(text: str) -> str:
+    """What to say of a name that was meant for another field, or for a list; nothing where it may be one."""
+    if re.fullmatch(r"[\W\d_]*\d[\W\d_]*", text) and not _are_hours(text):
+        return _("'{typed}' is only a number: write a word with it.", typed=text)
+    return _("'{typed}' looks like hours.", typed=text) if _are_hours(text) else ""
+
+
+def _are_hours(text: str) -> bool:
+    """`Mi 16-18`, `3-5pm`, `Fri 3-5`, `15:00`, with a day or without."""
+    if not re.search(r"\d", text) or re.fullmatch(r"\d+", text):
+        return False
+    for typed in (text, f"{text}pm", f"{text}-23:59"):
+        for days in ("", "mon "):
+            with suppress(InvalidValue):
+                return any(read_hours(days + typed))
+    return False
 
 
 def _not_for_the_child(skill: Entry, answers: Answers, today: date, chosen: str | Sequence[str]) -> str:

@@ -482,7 +482,7 @@ TYPED = (
 @pytest.mark.parametrize("seed", range(6))
 def test_whatever_is_typed_no_word_of_the_walk_becomes_a_name(seed: int) -> None:
     """Answers drawn at random: the walk never breaks, and what it ends with makes a case."""
-    drawn, left = random.Random(seed), iter(range(200))
+    drawn, left = random.Random(seed), iter(range(600))
 
     def ask(question: str) -> str:
         if next(left, None) is None:

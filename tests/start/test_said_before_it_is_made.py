@@ -77,3 +77,29 @@ def test_small_parts_are_refused_by_the_age_of_today(born: str, kept: bool) -> N
     skill = {"name": "Threads", "correct": "Three", "with": "m1"}
     asked = refusals(children=children, things=[{"name": "Beads", "cautions": "small"}], skills=[skill])
     assert ("Anna is kept from: Beads" in " ".join(asked)) is kept
+
+
+@pytest.mark.parametrize("group", ["children", "helpers", "places", "things"])
+@pytest.mark.parametrize(
+    ("name", "odd"),
+    [
+        ("Mi 16-18", "'Mi 16-18' looks like hours. What is "),
+        ("3-5pm", "'3-5pm' looks like hours. What is "),
+        ("16-18", "'16-18' looks like hours. What is "),
+        ("Fri 3-5", "'Fri 3-5' looks like hours. What is "),
+        ("15:00", "'15:00' looks like hours. What is "),
+        ("1", "'1' is only a number: write a word with it. What is "),
+        ("1, 3", "'1, 3' is only a number: write a word with it. What is "),
+        ("Room 7", ""),
+        ("Hall 3-5", ""),
+        ("Mo", ""),
+        ("Di Napoli", ""),
+        ("Sunday club", ""),
+        ("7 dwarfs", ""),
+    ],
+)
+def test_a_name_that_looks_like_hours_or_a_number_is_asked_about(group: str, name: str, odd: str) -> None:
+    answers = answered(**{group: [{"name": name, "hours": HOURS, "cautions": "none"}]})
+    (screen,) = [s for s in SCREENS if s.key == group]
+    found = [p.sentence for p in problems(screen, answers, TODAY)]
+    assert found == [] if not odd else len(found) == 1 and found[0].startswith(odd)
