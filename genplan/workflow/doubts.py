@@ -28,6 +28,13 @@ class Doubts:
     replaced: tuple[str, ...] = ()
 
     @property
+    def each(self) -> tuple[str, ...]:
+        """The doubts one by one, each to be answered for itself: what is said of it, as one text."""
+        return tuple(
+            " ".join(said) for said in (self.ahead, self.fewer, self.long_ago, self.replaced) if said
+        )
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         return (*self.ahead, *self.fewer, *self.long_ago, *self.replaced)
 
@@ -48,10 +55,10 @@ def unasked(doubts: Doubts) -> bool:
 
 
 class NotAdded(UsageError):
-    """Somebody was asked and did not want it; `sentences` say what was asked."""
+    """Somebody was asked and did not want it; `doubts` say what was asked, one by one."""
 
-    def __init__(self, sentences: Sequence[str]) -> None:
-        self.sentences = tuple(sentences)
+    def __init__(self, doubts: Sequence[str]) -> None:
+        self.doubts = tuple(doubts)
         super().__init__(_("Nothing was added."))
 
 
@@ -90,7 +97,9 @@ def _of_long_ago(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
 
 def _fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
     """One right of one would count as four of five do: a probe of another length is held against the same fraction."""
-    found = ((row, opened.case.targets[row.target]) for row in rows if row.kind.is_test)
+    from genplan.text.short_checks import is_short
+
+    found = ((row, opened.case.targets[row.target]) for row in rows)
     return tuple(
         _(
             "{planned} of '{target}' were planned, and {counted} counted. It is taken as a whole probe, held against "
@@ -102,7 +111,7 @@ def _fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
             result=_("met") if row.meets(target.pass_mark) else _("not met"),
         )
         for row, target in found
-        if row.trials and row.trials < target.trials
+        if is_short(target, row)
     )
 
 
