@@ -9,7 +9,7 @@ from genplan.language import ngettext
 
 
 def is_short(target: Target, row: Result) -> bool:
-    return row.kind.is_test and bool(row.trials) and row.trials < target.trials
+    return row.kind.is_test and 0 < (row.trials or 0) < target.trials
 
 
 def short_text(target: Target, row: Result) -> str:

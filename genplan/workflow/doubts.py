@@ -106,7 +106,7 @@ def _fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
             "{mark}: {result}.",
             planned=ngettext("{n} trial", "{n} trials", target.trials),
             target=target.name,
-            counted=ngettext("{n} was", "{n} were", row.trials),
+            counted=ngettext("{n} was", "{n} were", row.trials or 0),
             mark=target.pass_mark,
             result=_("met") if row.meets(target.pass_mark) else _("not met"),
         )

@@ -376,6 +376,15 @@ def test_no_question_ends_with_two_signs() -> None:
     assert not [question for question in asked if "?:" in question]
 
 
+def test_names_may_be_typed_as_a_list(capsys: Capture) -> None:
+    """Each is asked about; where one of them is no name, all are asked for again."""
+    answers = done(answered(helpers=[]), *(s for s in ALL if s != "helpers"))
+    found = walked(answers, "Mum, 16-18\nMum, Grandad\ntue 4-6pm\n\nsat 10-12\n\n\n\n")
+    people = [(e.get("name"), e.get("hours")) for e in found.entries("helpers")]
+    assert people == [("Mum", "tue 4-6pm"), ("Grandad", "sat 10-12")]
+    assert "'16-18' looks like hours. What is this person called?" in capsys.readouterr().out
+
+
 def test_what_a_browser_changed_meanwhile_is_not_written_over(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
 ) -> None:

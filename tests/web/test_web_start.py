@@ -212,3 +212,28 @@ def test_what_was_changed_after_the_look_at_it_is_looked_at_once_more(local: Loc
     assert answer.status == 409
     assert "look at it once more" in answer.text
     assert not (tmp_path / "our-case" / "case.yaml").exists()
+
+
+def test_a_list_of_names_is_an_entry_for_each_whose_questions_are_asked(local: Local, tmp_path: Path) -> None:
+    """Without the page's script: the screen stays until they were seen. What one says can be said of all that say
+    nothing; what somebody ticked otherwise stays."""
+    things = typed("things", {"key": "m1", "name": "Cup, Beads; Lunch box"})
+    answer = sent(local, "/start/things", things)
+    assert answer.status == 200
+    fields = form_fields(answer.text)
+    names = [
+        fields[f"things.{key}.name"] for key in fields["things.keys"][:3]
+    ]  # then the pattern of a new one
+    assert names == [["Cup"], ["Beads"], ["Lunch box"]]
+    ticked = {"things.m1.cautions": "none", "things.m2.cautions": "small"}
+    answer = local.post("/start/things", fields | ticked | {"then": "same:things:m1:cautions"})
+    assert answer.status == 200
+    found = workflow.answers_so_far(tmp_path / "our-case").entries("things")
+    assert [e.get("cautions") for e in found] == ["none", "small", "none"]
+    fields = form_fields(answer.text)
+    name = local.post("/start/things", fields | {"then": "same:things:m1:name"})
+    assert [e.get("name") for e in workflow.answers_so_far(tmp_path / "our-case").entries("things")][
+        1
+    ] == "Beads"
+    assert name.status == 200
+    assert local.post("/start/things", form_fields(name.text)).status == 303

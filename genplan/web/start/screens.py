@@ -32,8 +32,9 @@ from genplan.web.start.form import context, taken
 from genplan.web.templating import redirect, screen
 
 PLACE = "/start"
-NEXT, MORE, OUT = "next", "more", "out"
-"""What a button of a screen asks for; behind a colon the group, and of what is taken out the key."""
+NEXT, MORE, OUT, SAME = "next", "more", "out", "same"
+"""What a button of a screen asks for; behind colons the group, of what is taken out or said of all the key, and of the
+latter the question."""
 
 
 def begin(site: AppState, request: Request) -> Response:
@@ -68,10 +69,15 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
             return _screen(site, request, asked, answers, status=409, there=before)
         if what == OUT:
             answers = _without(asked, answers, *about.partition(":")[::2])
+        if what == SAME:
+            answers = _said_of_all(asked, answers, *about.split(":"))
+        apart = _with_names_apart(asked, answers)
+        stays = what in (MORE, OUT, SAME) or apart != answers
+        answers = apart
         wrong = problems(asked, answers, _today(site))
-        answers = answers.with_done(asked.key, not wrong and what not in (MORE, OUT))
+        answers = answers.with_done(asked.key, not wrong and not stays)
         _keep(site, asked, answers, typed)
-    if what in (MORE, OUT):
+    if stays:  # what came of a list of names has its own questions
         return _screen(site, request, asked, answers, more=about if what == MORE else "")
     if wrong:
         return _screen(site, request, asked, answers, wrong, 422)
@@ -174,6 +180,18 @@ def _without(asked: Screen, answers: Answers, group: str, key: str) -> Answers:
     if all(g.key != group for g in asked.groups):
         return answers
     return answers.with_entries(group, [e for e in answers.entries(group) if e.key != key])
+
+
+def _said_of_all(asked: Screen, answers: Answers, group: str, key: str = "", question: str = "") -> Answers:
+    alike = any(g.key == group and q.key == question and q.alike for g in asked.groups for q in g.questions)
+    return answers.with_said_of_all(group, key, question) if alike else answers
+
+
+def _with_names_apart(asked: Screen, answers: Answers) -> Answers:
+    for group in asked.asked(answers):
+        if group.listed:
+            answers = answers.with_names_apart(group.key, group.letter)
+    return answers
 
 
 def _screen(
