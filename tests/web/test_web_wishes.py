@@ -11,6 +11,10 @@ import pytest
 from genplan import workflow
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.store import read_kept
+from genplan.plan import Unkept, WishAnswer
+from genplan.rules.limits import Kind, Limit
+from genplan.text.limits import limit_sentence
+from genplan.text.wishes import reason_text
 from genplan.web.wishes import about
 from tests.fixtures.local_server import running
 from tests.fixtures.small_case import SUNDAY, WEEK
@@ -200,3 +204,12 @@ def test_what_a_child_is_kept_from_is_not_offered_and_is_refused(case: Path) -> 
         assert "'Egg boxes' holds egg, which L. must not meet. Nothing was added" in unescape(answer.text)
         assert not (case / "changes.yaml").exists()
         assert local.post(f"{ADDRESS}/wish", own | {"what": "puts-on.boots", "once": "o"}).status == 303
+
+
+def test_a_skill_that_has_its_checks_already_is_named(folder: Path) -> None:
+    case = workflow.open_case(folder, SUNDAY).case
+    limit = Limit(Kind.TARGET_WEEK, figure=3)
+    wish = PlannersWish(kind=WishKind.ADD, learner="lark", adult="mum", location="home", target="puts-on")
+    answer = WishAnswer(wish=wish, kept=False, why=Unkept.RULES, limits=(limit,))
+    assert reason_text(case, answer).startswith("'Puts it on' already has its 3 probes this week")
+    assert limit_sentence(case, limit).startswith("the target already has its 3 probes")

@@ -26,7 +26,6 @@ from genplan.start.summary import hours_words, lines_of
 from genplan.web import plan
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers as Typed
-from genplan.web.kept_week import has_case
 from genplan.web.spoken import speeches
 from genplan.web.start.form import context, taken
 from genplan.web.templating import redirect, screen
@@ -39,7 +38,7 @@ latter the question."""
 
 def begin(site: AppState, request: Request) -> Response:
     """The first screen that was not answered, or a look at all that was."""
-    if has_case(site.folder):
+    if site.sees_case():
         return _made_already(site)
     answers = workflow.answers_so_far(site.folder)
     left = [s for s in _asked(answers) if s.key not in answers.done]
@@ -52,7 +51,7 @@ def _made_already(site: AppState) -> Response:
 
 def show(site: AppState, request: Request) -> Response:
     asked = _found(request)
-    if has_case(site.folder):
+    if site.sees_case():
         return _made_already(site)
     return _screen(site, request, asked, workflow.answers_so_far(site.folder))
 
@@ -108,14 +107,14 @@ def hours(site: AppState, request: Request) -> Response:
 
 
 def ready(site: AppState, request: Request) -> Response:
-    if has_case(site.folder):
+    if site.sees_case():
         return _made_already(site)
     return _ready(site, request, workflow.answers_so_far(site.folder))
 
 
 def make(site: AppState, request: Request, typed: Typed) -> Response:
     """Makes the case, and begins to plan its first week."""
-    if has_case(site.folder):  # a second tap
+    if site.sees_case():  # a second tap
         return redirect(site, "/")
     answers = workflow.answers_so_far(site.folder)
     if any(problems(s, answers, _today(site)) for s in _asked(answers)):
@@ -123,6 +122,7 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     if typed.one("drawn") != _digest(answers):
         return _ready(site, request, answers, 409)
     started = workflow.case_of_answers(site.folder, answers, site.now)
+    site.sees_case()
     with speaking(*speeches(site, request.headers)):  # when this was asked for there was no case to say how
         plan.begin(site, started.week)
     odd = (f.sentence() for f in started.findings)
@@ -130,7 +130,7 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
 
 
 def _refuse_once_made(site: AppState) -> None:
-    if has_case(site.folder):
+    if site.sees_case():
         raise UsageError(_("There is a case in this folder already, so no more answers are taken."))
 
 
