@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.language import _, ngettext
+from genplan.language.dates import date_words
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
@@ -86,10 +87,12 @@ def as_read(opened: Opened, rows: Sequence[Mapping[str, str]], after: int = 0) -
 
 def _of_long_ago(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
     """A year typed wrongly would change what is planned without a word."""
-    from genplan.evidence.row_identity import in_words
-
     return tuple(
-        _("More than half a year ago: {row}. Look once more at the year.", row=in_words(row))
+        _(
+            "{day} is more than half a year ago ({target}). Look once more at the year.",
+            day=date_words(row.date),
+            target=opened.case.targets[row.target].name,
+        )
         for row in rows
         if row.date < opened.wall.date() - LONG_AGO
     )
