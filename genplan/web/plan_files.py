@@ -160,6 +160,10 @@ def _words(names: Names) -> dict[str, str]:
     }
 
 
+PAGE_OF_A_PLAN = "week.html"
+"""A kept week has none: its screen takes that place."""
+
+
 @dataclass(frozen=True)
 class FileListing:
     """The files of one plan: those of a folder, and pages drawn when they are asked for."""
@@ -252,7 +256,7 @@ def one(site: AppState, request: Request) -> Response:
     name = request.path_params["name"]
     kind = "." + name.rpartition(".")[2]
     shelf = _shelf(site, request)
-    if name not in shelf.names and shelf.names and _is_of_a_plan(request):
+    if name == PAGE_OF_A_PLAN and name not in shelf.names and shelf.names and _is_of_a_plan(request):
         gone = _(
             "That page was of a plan that is in use now, or was put aside. This is the week as people know it."
         )
