@@ -161,6 +161,12 @@ def obstacle_to_any(case: Case, target: Target, combination: Combination, on: da
     return _first_of((*SAFETY, _is_varied, *AFTER_SAFETY), case, target, combination, on)
 
 
+def kept_from(case: Case, target: Target, material_set: str, on: date) -> Obstacle | None:
+    """What keeps the target's learner from a set, wherever and with whomever."""
+    alike = tuple(material_set if name == MATERIAL_SET else "" for name in target.dimension_names)
+    return _first_of(SAFETY, case, target, alike, on)
+
+
 def _first_of(
     checks: Iterable[Check], case: Case, target: Target, combination: Combination, on: date
 ) -> Obstacle | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
@@ -13,8 +14,10 @@ from genplan.cli.spoken import as_the_case_says
 from genplan.cli.start_prompts import CORRECTING
 from genplan.cli.start_walk import Walk
 from genplan.cli.warnings_shown import line_of
+from genplan.errors import UsageError
 from genplan.language import N_, _, said, speaking, speech
 from genplan.language.dates import in_english
+from genplan.start.answers import Answers
 
 HELLO = N_("""\
 Some questions, one after the other; about ten minutes. Enter alone takes what stands in brackets.
@@ -32,7 +35,7 @@ def start(words: Namespace) -> int:
     output.show(said(CORRECTING))
     try:
         today = workflow.wall_clock(words.now).date()
-        answers = Walk(answers, input, lambda so_far: workflow.keep_answers(folder, so_far), today).run()
+        answers = Walk(answers, input, _keeper(folder, answers), today).run()
     except EOFError:
         spoken = () if in_english() else ("--language", speech().language)
         output.show(
@@ -50,6 +53,25 @@ def start(words: Namespace) -> int:
             output.tell(line_of(finding))
         output.show(_("Made {file}.", file=started.files[0]))
         return _first_week(folder, started.week, words.now)
+
+
+def _keeper(folder: Path, there: Answers) -> Callable[[Answers], None]:
+    """Keeps answers in the folder, as long as nothing else writes there: `there` are those that it holds."""
+    from genplan import workflow
+
+    def keep(so_far: Answers) -> None:
+        nonlocal there
+        if workflow.answers_so_far(folder) != there:
+            raise UsageError(
+                _(
+                    "Your answers were changed elsewhere meanwhile, such as in a browser. Your last answer is not "
+                    "kept; what is there stays. Begin again, and it goes on from there."
+                )
+            )
+        workflow.keep_answers(folder, so_far)
+        there = so_far
+
+    return keep
 
 
 def _first_week(folder: Path, week: Week, now: datetime | None) -> int:

@@ -30,8 +30,9 @@ from genplan.language import _, said
 from genplan.language.typed import meant_by
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
+from genplan.start.problems import problem_of
 from genplan.start.questions import NOBODY, Group, Kind, Options, Question
-from genplan.start.reading import problem_of, value_of, worded
+from genplan.start.reading import value_of, worded
 from genplan.start.summary import allergies_words, hours_words
 
 
@@ -122,8 +123,10 @@ class Asking:
                 return "\n".join(some)
             output.show(none_of_them(unknown, choices))
         there = entry.get(question.key)
-        # what the machine or the language says may be another answer the next time
-        return there or (question.otherwise(self.answers) if question.kind is Kind.ZONE else "")
+        # what the machine says, or what stands first, may be another answer the next time
+        return there or (
+            question.otherwise(self.answers) if question.kind in (Kind.ZONE, Kind.ONE_OF) else ""
+        )
 
     def _keep(self, answers: Answers) -> None:
         self.answers = answers

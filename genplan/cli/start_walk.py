@@ -25,8 +25,9 @@ from genplan.language.sentences import capital
 from genplan.language.typed import is_word, meant_by
 from genplan.start.answers import Answers, Entry
 from genplan.start.first_week import remarks
+from genplan.start.problems import problem_of, problems, said_already
 from genplan.start.questions import Group, Question, Screen
-from genplan.start.reading import problem_of, problems, said_already, worded
+from genplan.start.reading import worded
 from genplan.start.screens import SCREENS
 from genplan.start.summary import lines_of
 
@@ -101,17 +102,18 @@ class Walk(Asking):
             self._one_more_look(group, entry)
         while True:
             try:
-                entry_ = self._begun(group)
+                begun = self._begun(group)
             except Back:
                 self._revisit(group, len(self.answers.entries(group.key)) - 1)
                 continue
-            if entry_ is None:
+            if not begun:
                 return
-            try:
-                self._about(group, entry_, group.asked(self.answers)[1:])
-            except Back:
-                number = [e.key for e in self.answers.entries(group.key)].index(entry_.key)
-                self._revisit(group, number - 1)
+            for entry in begun:
+                try:
+                    self._about(group, entry, group.asked(self.answers)[1:])
+                except Back:
+                    number = [e.key for e in self.answers.entries(group.key)].index(entry.key)
+                    self._revisit(group, number - 1)
 
     def _revisit(self, group: Group, number: int) -> None:
         """The last question about an entry that was answered already, or about the one before it."""
@@ -125,8 +127,8 @@ class Walk(Asking):
                 number -= 1
         raise Back
 
-    def _begun(self, group: Group) -> Entry | None:
-        """A further entry with its first answer; None for no more."""
+    def _begun(self, group: Group) -> Sequence[Entry]:
+        """A further entry with its first answer, or several that were typed as a list; none for no more."""
         while True:
             there = self.answers.entries(group.key)
             first = group.asked(self.answers)[0]
@@ -139,15 +141,28 @@ class Walk(Asking):
                 continue
             if not text or word_of(text) in ("no", "nothing"):
                 if there or not group.none:
-                    return None
+                    return ()
                 output.show(group.none)
                 continue
-            entry = Entry(self.answers.fresh_key(group.key, group.letter)).with_text(first.key, text)
-            wrong = problem_of(first, entry, self.answers, self.today, group.key)
-            if sentence := wrong or said_already(group, entry, there, self.answers):
+            fresh = Entry(self.answers.fresh_key(group.key, group.letter)).with_text(first.key, text)
+            with_fresh = self.answers.with_entry(group.key, fresh)
+            if group.listed:
+                with_fresh = with_fresh.with_names_apart(group.key, group.letter)
+            begun = with_fresh.entries(group.key)[len(there) :]
+            if sentence := self._wrong_with(group, begun, there):
                 output.show(sentence)
                 continue
-            return self._put(group, entry)
+            self._keep(with_fresh)
+            return begun
+
+    def _wrong_with(self, group: Group, begun: Sequence[Entry], there: Sequence[Entry]) -> str:
+        """The first sentence on a name."""
+        first = group.asked(self.answers)[0]
+        for number, entry in enumerate(begun):
+            wrong = problem_of(first, entry, self.answers, self.today, group.key)
+            if sentence := wrong or said_already(group, entry, (*there, *begun[:number]), self.answers):
+                return sentence
+        return ""
 
     def _pick_or_type(self, first: Question, words: str, there: Sequence[Entry]) -> str:
         """The answer that begins an entry; nothing ends the list."""
@@ -252,7 +267,7 @@ class Walk(Asking):
             output.show(f"{number} {screen.title}")
             for line in lines_of(screen, self.answers) or (said(NOTHING),):
                 output.show(f"- {line}")
-        for sentence in remarks(self.answers, self.today):
+        for sentence in remarks(self.answers):
             output.show(_("Please note: {sentence}", sentence=sentence))
         asked = _("Is that right? Enter alone if it is, or the number of what is to be changed: ")
         while True:

@@ -18,6 +18,7 @@ from genplan.report.value_words import value_word
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import baseline_text, uncounted_teaching, waiting_text
 from genplan.text.nothing_possible import why_nothing_is_possible
+from genplan.text.short_checks import short_text
 from genplan.text.tuple_words import counted_tuples
 
 SMALL_SAMPLE = N_(
@@ -97,6 +98,7 @@ def event_sentence(names: Names, found: TargetReview, event: Event, with_interva
     text = f"{day_short(row.date)}, {names.combination(target, row.combination)}"
     if row.trials:
         text += _(": {correct} of {trials} correct", correct=row.correct or 0, trials=row.trials)
+        text += short_text(target, row)
         text += _(", {prompted} prompted", prompted=row.prompted) if row.prompted else ""
         if with_interval and row.kind.is_test:
             text += _(

@@ -56,9 +56,9 @@ def what_read(case: Case, item: LeftOut) -> str:
     return clean(what_text(case, item, day_short)).strip()
 
 
-def reason_read(case: Case, limit: Limit) -> str:
-    """A reason for people, the date in words."""
-    return clean(limit_sentence(case, limit, day=day_short)).strip()
+def reason_read(case: Case, limit: Limit, target: str = "") -> str:
+    """A reason for people, the date in words; with the target's name where nothing beside it says which it is."""
+    return clean(limit_sentence(case, limit, day=day_short, target=target)).strip()
 
 
 def reason_groups(names: Names, left_out: Iterable[LeftOut], learner: str) -> tuple[ReasonGroup, ...]:
@@ -67,7 +67,7 @@ def reason_groups(names: Names, left_out: Iterable[LeftOut], learner: str) -> tu
     groups: dict[str, list[LeftOut]] = defaultdict(list)
     for item in left_out:
         if item.learner == learner:
-            groups[_sentence(reason_read(names.case, item.limit))].append(item)
+            groups[_sentence(reason_read(names.case, item.limit, item.target))].append(item)
     made = [_group(names, reason, items) for reason, items in groups.items()]
     return tuple(sorted(made, key=lambda g: (_KIND_ORDER.index(g.kind), -g.weight, g.reason)))
 

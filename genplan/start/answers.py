@@ -70,11 +70,35 @@ class Answers:
     def with_done(self, screen: str, done: bool = True) -> Answers:
         return replace(self, done=self.done | {screen} if done else self.done - {screen})
 
+    def with_names_apart(self, group: str, letter: str) -> Answers:
+        """With an entry for each of the names that were typed as a list; what else was said is said of the first."""
+        found = self
+        for entry in self.entries(group):
+            first, *others = names_in(entry.get("name"))
+            found = found.with_entry(group, entry.with_text("name", first))
+            for name in others:
+                fresh = Entry(found.fresh_key(group, letter)).with_text("name", name)
+                found = found.with_entry(group, fresh)
+        return found
+
+    def with_said_of_all(self, group: str, key: str, question: str) -> Answers:
+        """What one entry says, said of all others that say nothing."""
+        one = self.entry(group, key)
+        text = one.get(question) if one else ""
+        there = (e if e.get(question) else e.with_text(question, text) for e in self.entries(group))
+        return self.with_entries(group, [*there])
+
     def fresh_key(self, group: str, letter: str) -> str:
         """A key that no entry of the group has; one that was given up only where numbers come to an end."""
         numbers = {int(e.key[1:]) for e in self.entries(group)}
         following = max(numbers, default=0) + 1
         return f"{letter}{following if following < 1000 else min({*range(1, 1000)} - numbers)}"
+
+
+def names_in(text: str) -> tuple[str, ...]:
+    """`Mum, Dad` -> Mum and Dad, each once; the text as it was typed where it holds one name."""
+    names = tuple(dict.fromkeys(name for part in re.split(r"[,;\n]", text) if (name := part.strip())))
+    return names if len(names) > 1 else (text,)
 
 
 def as_json(answers: Answers) -> str:

@@ -110,7 +110,7 @@ HELPERS = Group(
             "name",
             N_("Name"),
             Kind.LINE,
-            N_("As the child says it: Mum, Grandad, Mrs Lee."),
+            N_("As the child says it. Several at once, if you like: Mum, Grandad, Mrs Lee."),
             needed=N_("What is this person called?"),
         ),
         Question(
@@ -148,4 +148,5 @@ HELPERS = Group(
     another=N_("Somebody else"),
     none=N_("Who helps? At least one person is needed."),
     several=True,
+    listed=True,
 )

@@ -45,7 +45,13 @@ def allergy_options(answers: Answers) -> Options:
 PLACES = Group(
     "places",
     (
-        Question("name", N_("Name"), Kind.LINE, needed=N_("What is this place called?")),
+        Question(
+            "name",
+            N_("Name"),
+            Kind.LINE,
+            N_("Several at once, if you like: Home, Grandma's flat, the park."),
+            needed=N_("What is this place called?"),
+        ),
         Question(
             "open",
             N_("Open"),
@@ -70,6 +76,7 @@ PLACES = Group(
     another=lambda: pgettext("one more", "Another place"),
     none=N_("Where can it be? At least one place is needed."),
     several=True,
+    listed=True,
 )
 
 TRAVEL = Group(
@@ -121,7 +128,13 @@ WAYS = Group(
 THINGS = Group(
     "things",
     (
-        Question("name", N_("Name"), Kind.LINE, needed=N_("What is it called?")),
+        Question(
+            "name",
+            N_("Name"),
+            Kind.LINE,
+            N_("Several at once, if you like: red jacket, blue jacket, beaker."),
+            needed=N_("What is it called?"),
+        ),
         Question(
             "cautions",
             N_("Could any of this be in {name}, or on it?"),
@@ -131,6 +144,7 @@ THINGS = Group(
                 "button cell in reach is planned for no child."
             ),
             options=CAUTIONS,
+            alike=True,
         ),
         Question(
             "holds",
@@ -138,6 +152,7 @@ THINGS = Group(
             Kind.TICKS,
             N_("If in doubt, choose it: then it is kept from a child who must not have it."),
             options=allergy_options,
+            alike=True,
             asked_if=some_allergies,
             told=N_("holds {}"),
         ),
@@ -175,4 +190,5 @@ THINGS = Group(
     first=N_("Which thing? Enter alone if none is needed"),
     another=N_("Another thing"),
     several=True,
+    listed=True,
 )

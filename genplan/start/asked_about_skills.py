@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from genplan.case import PassMark, Policy
-from genplan.case.safety import NEVER_PLANNED, allergens_met
 from genplan.language import N_
-from genplan.start.allergies import allergies_of
 from genplan.start.answers import Answers
-from genplan.start.asked_about_places import SMALL
 from genplan.start.defaults import policy_of
+from genplan.start.kept_from import fits_everybody
 from genplan.start.questions import NOBODY, Group, Kind, Question
 
 DONE, LEARNING = "mastered", "teaching"
@@ -23,16 +21,12 @@ def several_children(answers: Answers) -> bool:
 
 
 def things_to_try(answers: Answers) -> str:
-    """All but what could be swallowed, and what a child is kept from: whether such a thing fits this skill and this
-    child somebody has to say."""
-    avoided, unfit = frozenset(allergies_of(answers)), {SMALL, *NEVER_PLANNED}
-    fine = [
-        e.key
-        for e in answers.entries("things")
-        if unfit.isdisjoint(e.get("cautions").split("\n"))
-        and not allergens_met(avoided, e.get("holds").split("\n"))
-    ]
-    return "\n".join(fine) or NOBODY
+    return "\n".join(e.key for e in answers.entries("things") if fits_everybody(answers, e)) or NOBODY
+
+
+def thing_to_begin_with(answers: Answers) -> str:
+    """The first of them; nothing where there is none."""
+    return things_to_try(answers).split("\n")[0].replace(NOBODY, "")
 
 
 def some_things(answers: Answers) -> bool:
@@ -76,7 +70,14 @@ SKILLS = Group(
         ),
         Question("at", N_("Where?"), Kind.ONE_OF, of="places", told=N_("at {}")),
         Question(
-            "with", N_("With what?"), Kind.ONE_OF, of="things", asked_if=some_things, told=N_("using {}")
+            "with",
+            N_("With what?"),
+            Kind.ONE_OF,
+            of="things",
+            default=thing_to_begin_with,
+            needed=N_("With what was it learned? Choose one of the things."),
+            asked_if=some_things,
+            told=N_("using {}"),
         ),
         Question(
             "helpers",

@@ -3,33 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from typing import Any
 
-from genplan.case.people import Birth
-from genplan.case.safety import SMALL_PARTS_MONTHS
 from genplan.case.windows import Windows, intersect
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import _, or_list
 from genplan.start.allergies import LOOKED
 from genplan.start.answers import Answers, Entry
-from genplan.start.asked_about_places import SMALL
 from genplan.start.asked_about_skills import LEARNING
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
-from genplan.start.tried import kept_from, possible, tried
+from genplan.start.tried import possible, tried
 from genplan.start.visit_lengths import arriving, check_minutes
 from genplan.text.obstacles import allergens_text
 
 
-def remarks(answers: Answers, today: date) -> tuple[str, ...]:
+def remarks(answers: Answers) -> tuple[str, ...]:
     """In sentences, each with what to change; none for answers that cannot be understood yet."""
     try:
-        found = dict.fromkeys(
-            s for skill in answers.entries("skills") for s in _of_skill(answers, skill, today)
-        )
+        found = dict.fromkeys(s for skill in answers.entries("skills") for s in _of_skill(answers, skill))
         found |= dict.fromkeys(_without_a_skill(answers))
     except (InvalidValue, LookupError):
         return ()
@@ -44,7 +38,7 @@ def _without_a_skill(answers: Answers) -> Iterator[str]:
             yield _("{child} has no skill yet, so nothing is planned for {child}.", child=child.get("name"))
 
 
-def _of_skill(answers: Answers, skill: Entry, today: date) -> Iterator[str]:
+def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
     child = answers.entry("children", _said(answers, "skills", skill, "child")) if skill else None
     if child is None:
         return
@@ -53,33 +47,7 @@ def _of_skill(answers: Answers, skill: Entry, today: date) -> Iterator[str]:
         return
     helpers = [e for e in tried(answers, skill, "helpers") if child.key in _children_of(answers, e)]
     places = tried(answers, skill, "places")
-    things = tried(answers, skill, "things")
-    kept = [thing for thing in things if kept_from(answers, child, thing)]
-    for thing in kept:
-        yield _(
-            "{thing} is never planned for {child}: {why}.",
-            thing=thing.get("name"),
-            child=child.get("name"),
-            why=kept_from(answers, child, thing),
-        )
-    small = [thing for thing in things if thing not in kept and _is_too_small(answers, child, thing, today)]
-    for thing in small:
-        yield _(
-            "{thing} is kept from {child} because of small parts: nothing that could be swallowed is planned under the "
-            "age of {months} months.",
-            thing=thing.get("name"),
-            child=child.get("name"),
-            months=SMALL_PARTS_MONTHS,
-        )
-    left = [thing for thing in things if thing not in (*kept, *small)]
-    yield from _may_be_planned(answers, child, left)
-    if things and not left:
-        yield _(
-            "{skill}: no thing is left that it could be tried with, so the first week will hold nothing of "
-            "it: add a thing.",
-            skill=name,
-        )
-        return
+    yield from _may_be_planned(answers, child, tried(answers, skill, "things"))
     if len(possible(answers, skill)) < 2:
         yield _(
             "{skill}: there is nothing else to try it with than what it was learned with, so the first "
@@ -128,15 +96,6 @@ def _may_be_planned(answers: Answers, child: Entry, things: list[Entry]) -> Iter
             things=", ".join(thing.get("name") for thing in left),
             child=child.get("name"),
         )
-
-
-def _is_too_small(answers: Answers, child: Entry, thing: Entry, today: date) -> bool:
-    """As `case.possible` has it, of the day on which the answers are given."""
-    born = _said(answers, "children", child, "born")
-    if not born or SMALL not in _said(answers, "things", thing, "cautions"):
-        return False
-    year, month = born.split("-")
-    return Birth(int(year), int(month)).age_months(today) < SMALL_PARTS_MONTHS
 
 
 def _meet(answers: Answers, child: Entry, helper: Entry, places: list[Entry], needed: int) -> bool:

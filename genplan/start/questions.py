@@ -48,7 +48,7 @@ class Question:
     `needed` what is said where an answer is missing that cannot be. `under` is a heading that begins with this
     question. One that is `more` can be left alone where `waits_if` holds. `told` is how the summary says an answer,
     with {} in its place. `default` is a value, or made from the answers so far. Of some of several that `may_be_none`
-    none may be chosen."""
+    none may be chosen; what is `alike` can be said of all that say nothing yet with one press."""
 
     key: str
     words: Marked = Marked()
@@ -62,6 +62,7 @@ class Question:
     under: Marked = Marked()
     more: bool = False
     may_be_none: bool = False
+    alike: bool = False
     told: Marked = Marked()
     most: int = 0
     asked_if: Callable[[Answers], bool] = always
@@ -88,7 +89,7 @@ class Question:
 class Group:
     """Questions about one thing, or about each of several. `letter` begins the keys of its entries; `one` is what an
     entry is called, `nobody` one that has no name yet, `first` and `another` ask for its name, `none` is said where
-    there has to be one."""
+    there has to be one. Names of a group that is `listed` may be typed as a list, with commas between them."""
 
     key: str
     questions: tuple[Question, ...]
@@ -100,6 +101,7 @@ class Group:
     another: Marked = Marked()
     none: Marked = Marked()
     several: bool = False
+    listed: bool = False
     asked_if: Callable[[Answers], bool] = always
 
     def question(self, key: str) -> Question:

@@ -1,10 +1,9 @@
-"""What an answer means, and what is said where it means nothing."""
+"""What an answer means."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -13,117 +12,25 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.findings import nearest
 from genplan.language import _, pgettext, said
 from genplan.language.countries import country_name, known_zones, zone_of, zones_called
-from genplan.language.dates import date_words
 from genplan.language.sentences import capital
 from genplan.language.typed import month_of
 from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of, number_of
-from genplan.start.allergies import named_and_not_chosen, read_allergies
+from genplan.start.allergies import read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.hours_text import read_hours
-from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
+from genplan.start.questions import NOBODY, Kind, Question
 from genplan.start.time_zone import country
-from genplan.start.visit_lengths import too_short
 
 LONGEST_LINE = 120
 MONTHS_OF_A_YEAR = 12
-OLDEST = 100
-"""Years of whoever learns: what is more is a slip."""
-
-
-@dataclass(frozen=True)
-class Problem:
-    """`question` is empty for what is wrong with the group as a whole."""
-
-    group: str
-    entry: str
-    question: str
-    sentence: str
 
 
 def value_of(question: Question, entry: Entry, answers: Answers) -> Any:
     """What the answer says, or else what holds without one. Raises InvalidValue."""
     text = entry.get(question.key).strip()
     return READERS[question.kind](question, text or question.otherwise(answers), answers)
-
-
-def problems(screen: Screen, answers: Answers, today: date) -> tuple[Problem, ...]:
-    """All that a screen's answers lack, in the order in which they were asked for."""
-    return tuple(p for group in screen.asked(answers) for p in _of_group(group, answers, today))
-
-
-def _of_group(group: Group, answers: Answers, today: date) -> Iterator[Problem]:
-    entries = answers.entries(group.key)
-    if group.none and not entries:
-        yield Problem(group.key, "", "", group.none)
-    for number, entry in enumerate(entries):
-        for question in group.asked(answers):
-            if sentence := problem_of(question, entry, answers, today, group.key):
-                yield Problem(group.key, entry.key, question.key, sentence)
-        if sentence := said_already(group, entry, entries[:number], answers):
-            yield Problem(group.key, entry.key, "name", sentence)
-    if group.key == "ways":
-        yield from _of_ways(answers)
-
-
-def said_already(group: Group, entry: Entry, before: Sequence[Entry], answers: Answers) -> str:
-    """What to say of a name that another entry of the group has, or of a helper who is called as a child is; nothing
-    if nothing is odd. Two children may learn the same skill."""
-    name, child = entry.get("name").strip(), entry.get("child")
-    if not name:
-        return ""
-    if any((_folded(e), e.get("child")) == (_folded(entry), child) for e in before):
-        return _("There are two of the name {name}. Tell them apart: write a word more.", name=name)
-    if group.key == "helpers" and any(_folded(e) == _folded(entry) for e in answers.entries("children")):
-        return _(
-            "{name} is what the child is called, and here it is asked who helps. If somebody else has the same "
-            "name, write a word more.",
-            name=name,
-        )
-    return ""
-
-
-def _folded(entry: Entry) -> str:
-    return " ".join(entry.get("name").lower().split())
-
-
-def problem_of(question: Question, entry: Entry, answers: Answers, today: date, group: str) -> str:
-    """What is wrong with an answer, in a sentence; nothing if nothing is."""
-    text = entry.get(question.key).strip()
-    if not text and question.needed and not question.otherwise(answers):
-        return worded(question.needed, entry)
-    try:
-        value = value_of(question, entry, answers)
-    except InvalidValue as problem:
-        return sentence_of(problem)
-    if question.key == "holds":
-        return named_and_not_chosen(entry, answers, value)
-    if question.key == "minutes" and value is not None:
-        return too_short(group, entry, answers, value)
-    return _not_yet(question, text, value, today)
-
-
-def _not_yet(question: Question, text: str, value: Any, today: date) -> str:
-    """What to say of a day or a month that is still to come: all that are asked for are of the past."""
-    if question.kind not in (Kind.DAY, Kind.MONTH) or not value:
-        return ""
-    if question.key == "born" and value < f"{today.year - OLDEST}":
-        return _(
-            "'{text}' is more than {years} years ago; expected a year and a month, such as 2020-04.",
-            text=text,
-            years=OLDEST,
-        )
-    if value <= today.isoformat():
-        return ""
-    if question.key == "since":
-        return _(
-            "'{text}' is still to come, today is {today}. Leave it empty, and say that the skill is still being "
-            "learned, if it does not work yet.",
-            text=text,
-            today=date_words(today),
-        )
-    return _("'{text}' is still to come, today is {today}.", text=text, today=date_words(today))
 
 
 def sentence_of(problem: InvalidValue) -> str:
@@ -133,17 +40,6 @@ def sentence_of(problem: InvalidValue) -> str:
         return f"{found}{expected}."
     hint = capital(problem.hint)
     return f"{found}{expected}. {hint}{'' if hint.endswith(('.', '?')) else '.'}"
-
-
-def _of_ways(answers: Answers) -> Iterator[Problem]:
-    seen: set[frozenset[str]] = set()
-    for way in answers.entries("ways"):
-        ends = frozenset((way.get("from"), way.get("to")))
-        if len(ends) == 1:
-            yield Problem("ways", way.key, "to", _("A way leads from one place to another: choose two."))
-        elif ends in seen:
-            yield Problem("ways", way.key, "to", _("This way stands there twice."))
-        seen.add(ends)
 
 
 def worded(words: str, entry: Entry) -> str:

@@ -8,9 +8,9 @@ from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text
 from genplan.casefile.weekly_hours import runs
-from genplan.language import _, and_list, said
+from genplan.language import _, and_list, or_list
 from genplan.language.dates import day_name, in_english
-from genplan.start.allergies import LOOKED, NO_MORE
+from genplan.start.allergies import LOOKED, allergies_of
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import Week
 from genplan.start.questions import Group, Kind, Question, Screen
@@ -79,7 +79,11 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
         text = _tried(answers, entry, question.key)
     elif isinstance(value, tuple) and LOOKED in value:
         held = _worded(question, tuple(v for v in value if v != LOOKED), answers)
-        return "; ".join(filter(None, (_as_told(question, held), said(NO_MORE))))
+        if held:
+            return _("holds {allergens}, and no more that a child must not have", allergens=held)
+        return _(
+            "no {allergens} in it", allergens=or_list([allergens_text((a,)) for a in allergies_of(answers)])
+        )
     else:
         text = _worded(question, value, answers)
     return _as_told(question, text)

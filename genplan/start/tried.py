@@ -1,13 +1,10 @@
-"""With whom, where and with what a skill will be tried out, and what is never tried with this child."""
+"""With whom, where and with what a skill will be tried out."""
 
 from __future__ import annotations
 
-from genplan.case.safety import NEVER_PLANNED, allergens_met
-from genplan.language import _
 from genplan.start.answers import Answers, Entry
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
-from genplan.text.obstacles import allergens_text
 
 LEARNED = {"helpers": "by", "places": "at", "things": "with"}
 
@@ -23,18 +20,6 @@ def tried(answers: Answers, skill: Entry, group: str) -> list[Entry]:
     return [e for e in there if e.key in chosen]
 
 
-def kept_from(answers: Answers, child: Entry, thing: Entry) -> str:
-    """Why a thing is planned for this child in no week; nothing where it may be. Raises InvalidValue."""
-    asked = group_of("things").question
-    allergies = value_of(group_of("children").question("allergies"), child, answers)
-    if found := allergens_met(frozenset(allergies), value_of(asked("holds"), thing, answers)):
-        return _("it holds {allergens}", allergens=allergens_text(found))
-    for caution in value_of(asked("cautions"), thing, answers):
-        if caution in NEVER_PLANNED:
-            return dict(asked("cautions").choices(answers))[caution]
-    return ""
-
-
 def possible(answers: Answers, skill: Entry) -> list[tuple[str, str, str]]:
     """The keys of helper, place and thing of each way in which the skill can be tried, whatever the hours; the thing is
     empty where none is needed. Raises InvalidValue."""
@@ -48,11 +33,7 @@ def possible(answers: Answers, skill: Entry) -> list[tuple[str, str, str]]:
         return []
     helpers = [h for h in tried(answers, skill, "helpers") if child.key in said("helpers", h, "children")]
     places = [(p.key, said("places", p, "helpers")) for p in tried(answers, skill, "places")]
-    things = [
-        (t.key, said("things", t, "kept_at"))
-        for t in tried(answers, skill, "things")
-        if not kept_from(answers, child, t)
-    ]
+    things = [(t.key, said("things", t, "kept_at")) for t in tried(answers, skill, "things")]
     if not answers.entries("things"):
         things = [("", tuple(place for place, _goes in places))]
     return [

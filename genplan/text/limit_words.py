@@ -50,6 +50,12 @@ class Said:
     limit: Limit
     week: WhichWeek
     day: Callable[[date], str]
+    target: str = ""
+
+    @property
+    def skill(self) -> str:
+        """By its name, where nothing else says which it is."""
+        return target_named(self.case, self.target) if self.target in self.case.targets else _("the target")
 
     @property
     def child(self) -> str:

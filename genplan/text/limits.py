@@ -16,17 +16,22 @@ from genplan.text.limit_words import THIS_WEEK, Said, WhichWeek
 
 
 def limit_sentence(
-    case: Case, limit: Limit, week: WhichWeek = THIS_WEEK, day: Callable[[date], str] = date.isoformat
+    case: Case,
+    limit: Limit,
+    week: WhichWeek = THIS_WEEK,
+    day: Callable[[date], str] = date.isoformat,
+    target: str = "",
 ) -> str:
-    """What the limit says; `day` writes a date."""
-    pieces = Said(case, limit, week, day)
+    """What the limit says; `day` writes a date. `target` is the one that it stands against, where nothing beside the
+    sentence says which."""
+    pieces = Said(case, limit, week, day, target)
     if (made := _SENTENCES.get(limit.kind)) is None:
         return used_up_text(pieces.child if limit.learner else pieces.person, _AMOUNTS[limit.kind])
     return said_of(pieces, made) if isinstance(made, str) else made(pieces)
 
 
 def _parts(s: Said) -> list[str]:
-    return [limit_sentence(s.case, part, s.week, s.day) for part in s.limit.parts]
+    return [limit_sentence(s.case, part, s.week, s.day, s.target) for part in s.limit.parts]
 
 
 def _together(s: Said) -> str:
@@ -110,9 +115,9 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
         together=_together(s),
     ),
     Kind.SET_MISSING: N_("{set} is missing in those hours"),
-    Kind.TARGET_WEEK: N_("the target already has its {probes} {within}, and the policy allows no more"),
+    Kind.TARGET_WEEK: N_("{skill} already has its {probes} {within}, and the policy allows no more"),
     Kind.TARGET_DAY: N_(
-        "on every day when it could be run the target already has its {probes},"
+        "on every day when it could be run {skill} already has its {probes},"
         " and the policy allows no more a day"
     ),
     Kind.ADULT_MINUTES_PER_WEEK: N_("{person}'s {figure} minutes of the week are used up"),

@@ -95,7 +95,9 @@ def reason_text(case: Case, answer: WishAnswer) -> str:
         case Unkept.WISHES:
             return _against(case, answer)
         case Unkept.RULES:
-            return "; ".join(limit_sentence(case, limit) for limit in answer.limits)
+            return "; ".join(
+                limit_sentence(case, limit, target=answer.wish.target) for limit in answer.limits
+            )
     if answer.proven:
         return _(
             "no week in which the other wishes are kept holds it too, or it would cost another such wish"
@@ -105,7 +107,7 @@ def reason_text(case: Case, answer: WishAnswer) -> str:
 
 def _against(case: Case, answer: WishAnswer) -> str:
     others = _(" and beside ").join(f"'{wish_text(case, w)}'" for w in answer.against)
-    why = "; ".join(limit_sentence(case, limit) for limit in answer.limits)
+    why = "; ".join(limit_sentence(case, limit, target=answer.wish.target) for limit in answer.limits)
     which = (
         _("it cannot be kept beside {others}", others=others)
         if others

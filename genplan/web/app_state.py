@@ -64,12 +64,23 @@ class AppState:
     handed: OrderedDict[str, PreparedDownload] = field(default_factory=OrderedDict)
     lock: threading.Lock = field(default_factory=threading.Lock)
     had_case: bool = False
-    """Whether the folder was seen with a case in it."""
+    """Whether the folder was seen with a case in it, from the beginning on."""
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
+    _kept: OrderedDict[str, str] = field(default_factory=OrderedDict)
     _settled: Search | None = None
     _ready: ReadyProcess | None = None
     _gets_ready: bool = False
     _used: OrderedDict[str, None] = field(default_factory=OrderedDict)
+
+    def __post_init__(self) -> None:
+        self.sees_case()
+
+    def sees_case(self) -> bool:
+        """Whether there is anything in the folder now; a case with errors is a case."""
+        at = self.folder
+        found = at.exists() and (not at.is_dir() or any(p.name[:1] != "." for p in at.iterdir()))
+        self.had_case |= found
+        return found
 
     @property
     def scratch(self) -> Path:
@@ -97,6 +108,15 @@ class AppState:
 
     def noted(self, word: str) -> tuple[str, ...]:
         return self._notes.get(word, ())
+
+    def kept_by(self, form: str, digest: str) -> None:
+        """A form that keeps what is typed into it has kept this; called with the lock."""
+        self._kept[form] = digest
+        while len(self._kept) > MOST_NOTES:
+            self._kept.popitem(last=False)
+
+    def last_kept_by(self, form: str) -> str:
+        return self._kept.get(form, "")
 
     @contextmanager
     def once(self, word: str) -> Iterator[bool]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -21,8 +21,20 @@ from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
-from genplan.web.forms import FORMS, GENERAL, Form, Tree, answered, drawn, folded, names_of, said_for_itself
+from genplan.web.forms import (
+    FORMS,
+    GENERAL,
+    Form,
+    Tree,
+    answered,
+    drawn,
+    folded,
+    names_of,
+    said_for_itself,
+    value_at,
+)
 from genplan.web.templating import redirect, screen
+from genplan.web.widgets import as_written
 
 GENERAL_WORDS = {"travel_minutes": N_("the journeys"), "changes": N_("what changed and what people wish")}
 
@@ -81,7 +93,8 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
             "What you typed is still below. Look at it, then save it once more to put it over "
             "what is there now."
         )
-        return _form(site, request, form, found, record, (str(problem), advice), 409)
+        there = _there_now(form, tree, found.node, record)
+        return _form(site, request, form, found, record, (str(problem), *there, advice), 409)
     except CaseError as problem:
         return _form(site, request, form, found, record, _told(problem.findings, path), 422)
     except FileError as problem:
@@ -93,6 +106,15 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
     ]
     own = said_for_itself(form, tree, found.node, record)
     return redirect(site, f"/case/{section}/{id_}", _("Saved in {file}.", file=found.file), *own, *odd)
+
+
+def _there_now(form: Form, tree: Tree, node: Node | None, typed: Node | None) -> Iterator[str]:
+    """A sentence on each field that says something else now than what was typed."""
+    for one, other in zip(drawn(form, tree, node), drawn(form, tree, typed), strict=True):
+        if one["holds"] != other["holds"]:
+            field = one["field"]
+            there = as_written(value_at(node, field.key)) or _("nothing")
+            yield _("{label}, as it is now: {there}.", label=field.label, there=there)
 
 
 def rename(site: AppState, request: Request, answers: Answers) -> Response:
@@ -156,7 +178,11 @@ def save_general(site: AppState, request: Request, answers: Answers) -> Response
             site,
             request,
             record,
-            (words, _("What you typed is still below; save it once more if it holds.")),
+            (
+                words,
+                *_there_now(GENERAL, tree, dict(tree), record),
+                _("What you typed is still below; save it once more if it holds."),
+            ),
             409,
         )
     saved: list[str] = []

@@ -9,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
+from genplan.case import Target
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.history import Entry
 from genplan.evidence.log import Result, ResultKind
@@ -17,6 +18,7 @@ from genplan.evidence.row_identity import cells_of, digest_of, in_words
 from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
 from genplan.report.value_words import value_word
+from genplan.text.short_checks import short_text
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
@@ -49,7 +51,7 @@ def show(site: AppState, request: Request) -> Response:
     groups = [
         (
             names.combination(view.target, combination),
-            [_row(e) for e in view.entries if e.result.combination == combination],
+            [_row(view.target, e) for e in view.entries if e.result.combination == combination],
         )
         for combination in dict.fromkeys(e.result.combination for e in view.entries)
     ]
@@ -190,7 +192,7 @@ def _seen(row: Result) -> Iterator[str]:
         yield _("steps kept {steps}", steps=as_written(row.steps_kept))
 
 
-def _row(entry: Entry) -> dict[str, object]:
+def _row(target: Target, entry: Entry) -> dict[str, object]:
     found = entry.result
     outcome = STATUS_MARKS[entry.after.status.value].word if found.kind.is_test else ""
     if entry.corrected_by:
@@ -203,6 +205,7 @@ def _row(entry: Entry) -> dict[str, object]:
         "time": f"{found.time:%H:%M}" if found.time else "",
         "kind": value_word(found.kind),
         "counts": _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
+        + short_text(target, found)
         if found.trials
         else "",
         "seen": "; ".join(_seen(found)),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -27,9 +26,8 @@ from genplan.web.week_choice import week_choice
 
 def first(site: AppState, request: Request) -> Response:
     """The week to look at first: the present one if it was kept, else the next that was, else the present one."""
-    if not has_case(site.folder):
+    if not site.sees_case():
         return offer_a_case(site, request)
-    site.had_case = True
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
     kept = [w for w in kept_weeks(site.folder) if w >= present]
@@ -55,6 +53,7 @@ def offer_a_case(site: AppState, request: Request) -> Response:
 
 def make_case(site: AppState, request: Request, answers: Answers) -> Response:
     workflow.new(site.folder)
+    site.sees_case()
     return redirect(
         site, "/case", _("A small invented case was made. Put your own in its place, a thing at a time.")
     )
@@ -117,8 +116,3 @@ def _texts(shelf: FileListing, whom: Mapping[str, str]) -> tuple[tuple[str, str]
     """Those of these files that are there, each with whom it is for."""
     there = set(shelf.names)
     return tuple((who, shelf.read(name).decode("utf-8")) for name, who in whom.items() if name in there)
-
-
-def has_case(folder: Path) -> bool:
-    """Whether there is anything in the folder; a case with errors is a case."""
-    return folder.exists() and (not folder.is_dir() or any(p.name[:1] != "." for p in folder.iterdir()))

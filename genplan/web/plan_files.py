@@ -31,6 +31,7 @@ from genplan.report.sheets import sheets_page
 from genplan.report.timetable import FILES as TIMETABLE
 from genplan.web import params
 from genplan.web.app_state import AppState
+from genplan.web.templating import redirect
 
 TYPES: Mapping[str, str] = {
     ".html": "text/html; charset=utf-8",
@@ -159,6 +160,10 @@ def _words(names: Names) -> dict[str, str]:
     }
 
 
+PAGE_OF_A_PLAN = "week.html"
+"""A kept week has none: its screen takes that place."""
+
+
 @dataclass(frozen=True)
 class FileListing:
     """The files of one plan: those of a folder, and pages drawn when they are asked for."""
@@ -234,21 +239,29 @@ def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ..
 
 
 def _shelf(site: AppState, request: Request) -> FileListing:
-    """The shelf that an address speaks of: of a kept week, or of a plan that is not kept yet."""
+    """The shelf that an address speaks of: of a kept week, or of a plan that is not kept yet; once it is, a tab that is
+    still open gets what the kept week has of it."""
     week = params.week(request.path_params["week"])
-    if request.url.path.startswith("/week/"):
-        opened = workflow.open_case(site.folder, site.now)
-        return shelf_of_kept(opened, week, read_kept(site.folder, week, opened.case))
-    found = site.draft(week)
-    if found is None:
-        raise HTTPException(404)
-    return FileListing(found.folder_of(week))
+    if (found := site.draft(week)) and _is_of_a_plan(request):
+        return FileListing(found.folder_of(week))
+    opened = workflow.open_case(site.folder, site.now)
+    return shelf_of_kept(opened, week, read_kept(site.folder, week, opened.case))
+
+
+def _is_of_a_plan(request: Request) -> bool:
+    return not request.url.path.startswith("/week/")
 
 
 def one(site: AppState, request: Request) -> Response:
     name = request.path_params["name"]
     kind = "." + name.rpartition(".")[2]
-    data = _shelf(site, request).read(name)
+    shelf = _shelf(site, request)
+    if name == PAGE_OF_A_PLAN and name not in shelf.names and shelf.names and _is_of_a_plan(request):
+        gone = _(
+            "That page was of a plan that is in use now, or was put aside. This is the week as people know it."
+        )
+        return redirect(site, f"/week/{request.path_params['week']}", gone)
+    data = shelf.read(name)
     if kind == ".html":
         return drawn(data)
     return attached(data, name.rpartition("/")[2], TYPES[kind])

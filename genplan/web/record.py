@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
@@ -21,7 +22,8 @@ from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, day_w
 from genplan.report.sheets import NO_HOW
 from genplan.report.value_words import value_word
 from genplan.text.cautions import assent_caution
-from genplan.web import params, sitting_cards
+from genplan.text.short_checks import short_text
+from genplan.web import doubts_ticked, params, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
@@ -50,7 +52,12 @@ KINDS: Mapping[str, str] = {
 }
 
 
-def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Response:
+def day(
+    site: AppState,
+    request: Request,
+    problems: tuple[str, ...] = (),
+    ticks: tuple[doubts_ticked.Tick, ...] = (),
+) -> Response:
     """The probes of one day that are planned and not written down yet, and ways to write down others."""
     named = request.query_params.get("day", "")
     found = workflow.propose(site.folder, params.day(named) if named else None, None, site.now)
@@ -66,6 +73,7 @@ def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Res
         422 if problems else 200,
         title=_("Write down"),
         problems=problems,
+        ticks=ticks,
         day=found.day.isoformat(),
         words=long_date(found.day),
         rows=rows,
@@ -128,13 +136,15 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
             if not fresh:
                 words = _("It was added already; a second tap adds nothing.")
                 return redirect(site, f"/record?day={answers.one('date')}", words)
-            if answers.one("rows") != str(_rows_like(opened, entry)) and answers.one("again") != "yes":
+            alike = answers.one("rows") == str(_rows_like(opened, entry))
+            if not alike and not doubts_ticked.all_of((said(MEANWHILE),), answers):
                 raise workflow.NotAdded((said(MEANWHILE),))
             outcome = workflow.record(
-                site.folder, entry, site.now, lambda doubts: answers.one("again") == "yes"
+                site.folder, entry, site.now, lambda doubts: doubts_ticked.all_of(doubts.each, answers)
             )
     except workflow.NotAdded as error:
-        return _form(site, request, opened, answers, error.sentences, 409, again=True)
+        ticks = doubts_ticked.asked(error.doubts, answers)
+        return _form(site, request, opened, answers, status=409, ticks=ticks)
     except GenplanError as error:
         return _form(site, request, opened, answers, sentences_of(error), status_of(error))
     return redirect(site, f"/record?day={answers.one('date')}", clean(outcome.named), *told(outcome.findings))
@@ -154,7 +164,7 @@ def _form(
     given: Answers,
     problems: tuple[str, ...] = (),
     status: int = 200,
-    again: bool = False,
+    ticks: tuple[doubts_ticked.Tick, ...] = (),
 ) -> Response:
     case, names = opened.case, Names(opened.case)
     target = _target(case, given.one("target"))
@@ -172,7 +182,7 @@ def _form(
         status,
         title=_("Write down: {target}", target=names.target(target.id)),
         problems=problems,
-        again=again,
+        ticks=ticks,
         target=target,
         name=names.target(target.id),
         learner=names.learner(target.learner),
@@ -203,7 +213,10 @@ def _form(
 
 
 def _form_key(given: Answers, values: Mapping[str, str], on: str, kind: str) -> str:
-    """What a browser keeps a half-filled form under: short, and without a word of the case."""
+    """What a browser keeps a half-filled form under: short, and without a word of the case; through every refusal that
+    of the form as it was opened, whatever was typed."""
+    if re.fullmatch("[0-9a-f]{24}", opened_as := given.one("form")):
+        return opened_as
     named = [given.one("target"), on, given.one("time"), kind]
     named += values.values()
     return hashlib.sha256("\0".join(named).encode()).hexdigest()[:24]
@@ -293,7 +306,7 @@ def _last_rows(opened: Opened) -> list[str]:
         counts = (
             value_word(r.kind)
             if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
-            else _("{correct} of {trials}", correct=r.correct, trials=r.trials)
+            else _("{correct} of {trials}", correct=r.correct, trials=r.trials) + short_text(target, r)
         )
         lines.append(
             f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}: {counts}"

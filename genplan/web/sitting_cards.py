@@ -15,6 +15,7 @@ from genplan.language import _
 from genplan.plan import Probe, Sitting
 from genplan.report.day_cards import DayCard, ProbeLine, day_cards, probe_line
 from genplan.report.names_and_words import Names
+from genplan.text.short_checks import short_text
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ def probe_view(
     return ProbeView(
         **vars(probe_line(names, s, probe)),
         record=record_address(asked),
-        done=_done(row_of(log, sittings, s, probe)),
+        done=_done(target, row_of(log, sittings, s, probe)),
         ahead=s.start > now,
         tap=one_tap(log, asked, target, probe.combination, s.start > now),
     )
@@ -88,14 +89,15 @@ def fields_of_combination(target: Target, combination: Combination, kind: Result
     return {"target": target.id, "kind": kind.value} | {f"with-{name}": value for name, value in values}
 
 
-def _done(row: Result | None) -> str:
+def _done(target: Target, row: Result | None) -> str:
     """What a row says, in a few words; nothing if there is none."""
     if row is None:
         return ""
     if row.kind is ResultKind.NOT_RUN:
         return _("not run")
     if row.kind is not ResultKind.TEACHING:
-        return _("{correct} of {trials} correct", correct=row.correct, trials=row.trials)
+        counted = _("{correct} of {trials} correct", correct=row.correct, trials=row.trials)
+        return counted + short_text(target, row)
     return (
         _("taught, {correct} of {trials} correct", correct=row.correct, trials=row.trials)
         if row.correct is not None

@@ -12,7 +12,7 @@ from genplan.language import _
 from genplan.plan import Sitting
 from genplan.web import alternatives
 from genplan.web.app_state import AppState
-from genplan.web.kept_week import has_case, offer_a_case
+from genplan.web.kept_week import offer_a_case
 from genplan.web.plan_files import known_sittings
 from genplan.web.templating import screen
 from genplan.web.today_values import Facts, Fallen
@@ -24,9 +24,8 @@ OPEN_AT_MOST = 3
 
 
 def show(site: AppState, request: Request) -> Response:
-    if not has_case(site.folder):
+    if not site.sees_case():
         return offer_a_case(site, request)
-    site.had_case = True
     facts = _facts(site)
     today = today_of(facts)
     return screen(

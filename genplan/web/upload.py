@@ -13,12 +13,14 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.errors import CaseError, UsageError
 from genplan.language import N_, _, ngettext, said
-from genplan.web import record
+from genplan.web import doubts_ticked, record
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, Uploaded, told
 from genplan.web.templating import redirect
 
-TICK = N_("Nothing was added. If they are to be added all the same, tick it below and take the sheet again.")
+CHOOSE_AGAIN = N_(
+    "Nothing was added yet. Answer what stands beside the sheet below, and choose the file again."
+)
 
 
 def sheet(site: AppState, request: Request, answers: Answers, file: Uploaded | None) -> Response:
@@ -29,9 +31,10 @@ def sheet(site: AppState, request: Request, answers: Answers, file: Uploaded | N
         if not fresh:
             return redirect(site, "/record", _("The sheet was taken already; a second tap adds nothing."))
         try:
-            added = _take(site, file, lambda doubts: answers.one("again") == "yes")
+            added = _take(site, file, lambda doubts: doubts_ticked.all_of(doubts.each, answers))
         except workflow.NotAdded as error:
-            return record.day(site, request, (*error.sentences, said(TICK)))
+            ticks = doubts_ticked.asked(error.doubts, answers)
+            return record.day(site, request, (said(CHOOSE_AGAIN),), ticks)
         except CaseError as error:
             workflow.open_case(site.folder, site.now)  # what is wrong with the case itself is told as such
             return record.day(site, request, told(error.findings))

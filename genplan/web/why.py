@@ -15,7 +15,7 @@ from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.language import _
-from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, told
@@ -150,7 +150,7 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
             c.sentence(LEARNERS_AT_MOST)
             for c in (causes(names, why.left_out) if len(view.learners) > 1 else ())[:CAUSES_AT_MOST]
         ],
-        "impossible": nothing_possible(case, view.learners, plan.week.monday, view.target),
+        "impossible": [*map(clean, nothing_possible(case, view.learners, plan.week.monday, view.target))],
         "gains": [one.best for one in best],
         "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],
         "tried": tried_sentence(why.gains),

@@ -11,7 +11,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.case import Case, Week
+from genplan.case import Case, Target, Week
+from genplan.case.possible import possible_combinations
 from genplan.case.sitting_ids import mark_of
 from genplan.case.targets import MATERIAL_SET
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
@@ -77,14 +78,22 @@ def about(
         "wishes": tuple(views.values()),
         "things": (*targets, *meetings),
         "own": {
-            "learner": [(i, names.learner(i)) for i in case.learners],
             "adult": [(i, names.adult(i)) for i in case.adults],
             "location": [(i, names.location(i)) for i in case.locations],
-            "target": list(targets),
-            "material_set": [(i, names.material_set(i)) for i in case.material_sets],
+            "what": [_what(case, names, t, week) for t in case.planned],
         },
         "ahead_days": tuple((d.isoformat(), day_short(d)) for d in week.days if d >= opened.now.date()),
     }
+
+
+def _what(case: Case, names: Names, target: Target, week: Week) -> tuple[str, list[tuple[str, str]]]:
+    """What a sitting of one's own can hold of a target: whose it is, and with which sets it is possible at all."""
+    possible = possible_combinations(case, target, week.monday)
+    sets = dict.fromkeys(target.value(c, MATERIAL_SET) for c in possible)
+    whose = f"{names.learner(target.learner)}: " if len(case.learners) > 1 else ""
+    called = names.target(target.id)
+    words = [(f"{target.id}.{i}", f"{called}, {names.material_set(i)}") for i in sets]
+    return f"{whose}{called}", words
 
 
 def _answers(opened: workflow.Opened, week: Week, told: workflow.ToldWeek | None) -> tuple[WishAnswer, ...]:
@@ -203,30 +212,29 @@ def _wished(case: Case, answers: Answers) -> PlannersWish:
 
 
 PARTS = {
-    "learner": N_("learner"),
+    "what": N_("target"),
     "adult": N_("adult"),
     "location": N_("location"),
-    "target": N_("target"),
-    "material_set": N_("material set"),
 }
 
 
 def _own(case: Case, answers: Answers, note: str) -> PlannersWish:
-    given = {key: answers.one(key) for key in ("learner", "adult", "location", "target", "material_set")}
-    if missing := [said(PARTS[key]) for key, value in given.items() if not value]:
+    given = {key: answers.one(key) for key in PARTS}
+    if missing := [said(words) for key, words in PARTS.items() if not given[key]]:
         raise UsageError(
             _("A sitting of your own needs {missing} too. Nothing was written.", missing=", ".join(missing))
         )
-    if given["target"] not in case.targets:
-        raise UsageError(_("The case has no target '{id}'. Nothing was written.", id=given["target"][:60]))
+    target, _dot, material_set = given["what"].partition(".")
+    if target not in case.targets:
+        raise UsageError(_("The case has no target '{id}'. Nothing was written.", id=target[:60]))
     return PlannersWish(
         kind=WishKind.ADD,
-        learner=given["learner"],
+        learner=case.targets[target].learner,
         adult=given["adult"],
         location=given["location"],
-        target=given["target"],
+        target=target,
         start=_moment(answers),
-        values=((MATERIAL_SET, given["material_set"]),),
+        values=((MATERIAL_SET, material_set),),
         note=note,
     )
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.language import _, ngettext
+from genplan.language.dates import date_words
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
@@ -26,6 +27,13 @@ class Doubts:
     fewer: tuple[str, ...] = ()
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
+
+    @property
+    def each(self) -> tuple[str, ...]:
+        """The doubts one by one, each to be answered for itself: what is said of it, as one text."""
+        return tuple(
+            " ".join(said) for said in (self.ahead, self.fewer, self.long_ago, self.replaced) if said
+        )
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -49,10 +57,10 @@ def unasked(doubts: Doubts) -> bool:
 
 
 class NotAdded(UsageError):
-    """Somebody was asked and did not want it; `sentences` say what was asked."""
+    """Somebody was asked and did not want it; `doubts` say what was asked, one by one."""
 
-    def __init__(self, sentences: Sequence[str]) -> None:
-        self.sentences = tuple(sentences)
+    def __init__(self, doubts: Sequence[str]) -> None:
+        self.doubts = tuple(doubts)
         super().__init__(_("Nothing was added."))
 
 
@@ -66,7 +74,7 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
     return Doubts(
         still_ahead(opened, read, say),
         _fewer_trials(opened, read),
-        _of_long_ago(opened, read, say) if len(rows) <= FEW else (),
+        _of_long_ago(opened, read, places, after) if len(rows) <= FEW else (),
         _in_the_place_of(log, read),
     )
 
@@ -85,16 +93,27 @@ def named(places: Sequence[str], after: int = 0) -> Say:
     in a file, and what it says."""
     from genplan.evidence.row_identity import in_words
 
-    def say(row: Result) -> str:
-        return f"{places[row.line - after - 1]}: {in_words(row)}" if places else in_words(row)
-
-    return say
+    return lambda row: _at(places, row.line - after, in_words(row))
 
 
-def _of_long_ago(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, ...]:
+def _at(places: Sequence[str], number: int, said: str) -> str:
+    return f"{places[number - 1]}: {said}" if places else said
+
+
+def _of_long_ago(
+    opened: Opened, rows: Sequence[Result], places: Sequence[str], after: int
+) -> tuple[str, ...]:
     """A year typed wrongly would change what is planned without a word."""
     return tuple(
-        _("More than half a year ago: {row}. Look once more at the year.", row=say(row))
+        _at(
+            places,
+            row.line - after,
+            _(
+                "{day} is more than half a year ago ({target}). Look once more at the year.",
+                day=date_words(row.date),
+                target=opened.case.targets[row.target].name,
+            ),
+        )
         for row in rows
         if row.date < opened.wall.date() - LONG_AGO
     )
@@ -102,19 +121,21 @@ def _of_long_ago(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str,
 
 def _fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
     """One right of one would count as four of five do: a probe of another length is held against the same fraction."""
-    found = ((row, opened.case.targets[row.target]) for row in rows if row.kind.is_test)
+    from genplan.text.short_checks import is_short
+
+    found = ((row, opened.case.targets[row.target]) for row in rows)
     return tuple(
         _(
             "{planned} of '{target}' were planned, and {counted} counted. It is taken as a whole probe, held against "
             "{mark}: {result}.",
             planned=ngettext("{n} trial", "{n} trials", target.trials),
             target=target.name,
-            counted=ngettext("{n} was", "{n} were", row.trials),
+            counted=ngettext("{n} was", "{n} were", row.trials or 0),
             mark=target.pass_mark,
             result=_("met") if row.meets(target.pass_mark) else _("not met"),
         )
         for row, target in found
-        if row.trials and row.trials < target.trials
+        if is_short(target, row)
     )
 
 

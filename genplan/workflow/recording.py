@@ -84,17 +84,19 @@ class Proposed:
 
 def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure = unasked) -> RecordOutcome:
     """Adds one result to results.csv, or raises and leaves the file as it was."""
+    from genplan.text.short_checks import short_text
     from genplan.text.tuple_words import combination_words
 
     opened = open_case(folder, now)
     added = add_rows(opened, [_row_of(entry, opened)], sure)
     (result,) = added.results
+    target = opened.case.targets[result.target]
     counted = (
         said(result.kind.value)
         if result.correct is None
         else _("{correct} of {trials} correct", correct=result.correct, trials=result.trials)
+        + short_text(target, result)
     )
-    target = opened.case.targets[result.target]
     values = combination_words(opened.case, target, result.combination)
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
@@ -119,7 +121,7 @@ def add_rows(
     if not corrects:
         doubts = to_ask(opened, meant.rows, places)
         if doubts.sentences and not sure(doubts):
-            raise NotAdded(doubts.sentences)
+            raise NotAdded(doubts.each)
     results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
     return Added(
         results,

@@ -54,7 +54,7 @@ def case_of_answers(folder: Path, answers: Answers, now: datetime | None) -> Sta
     from genplan.casefile.starter import CASE_FILE, write_first_case
     from genplan.start.case_text import case_text
     from genplan.start.draft import FILE, remove_draft
-    from genplan.start.reading import problems
+    from genplan.start.problems import problems
     from genplan.start.screens import SCREENS
 
     for screen in SCREENS:

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
+from genplan.case.possible import kept_from
+from genplan.case.targets import MATERIAL_SET
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity, nearest
@@ -52,6 +54,7 @@ def try_wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished
 def _made_whole(opened: Opened, wanted: PlannersWish) -> tuple[PlannersWish, list[PlannersWish]]:
     """The wish with what the kept weeks say of its sitting, and what else is wished of that one."""
     wanted = _ahead(opened, wanted)
+    _refuse_what_the_child_is_kept_from(opened.case, wanted)
     if wanted.kind not in OF_A_SITTING:
         return wanted, []
     wanted = _as_told(opened, wanted)
@@ -137,6 +140,23 @@ def _is_meant(there: PlannersWish, wanted: PlannersWish) -> bool:
     said = ("sitting", "at", "start", "end", "learner", "adult", "location", "target")
     values = all(pair in there.values for pair in wanted.values)
     return values and all(getattr(wanted, k) in ("", None, getattr(there, k)) for k in said)
+
+
+def _refuse_what_the_child_is_kept_from(case: Case, wanted: PlannersWish) -> None:
+    """Raises UsageError for a sitting of one's own with a set that its learner is kept from: no plan would hold it, and
+    nobody is to believe that it would."""
+    from genplan.text.obstacles import obstacle_text
+
+    target, material_set = case.targets.get(wanted.target), dict(wanted.values).get(MATERIAL_SET, "")
+    if target is None or wanted.start is None or material_set not in case.material_sets:
+        return
+    if against := kept_from(case, target, material_set, Week.of(wanted.start.date()).monday):
+        raise UsageError(
+            _(
+                "{reason}. Nothing was added: choose something else.",
+                reason=capital(obstacle_text(case, against)),
+            )
+        )
 
 
 def _of_the_same(opened: Opened, wanted: PlannersWish) -> Iterator[PlannersWish]:

@@ -12,7 +12,7 @@ from genplan.casefile import load
 from genplan.casefile.allergen_words import may_be_in, named_in
 from genplan.start.answers import Answers, Entry
 from genplan.start.case_text import case_text
-from genplan.start.reading import problem_of
+from genplan.start.problems import problem_of
 from genplan.start.screens import group_of
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.start_answers import answered
@@ -91,7 +91,7 @@ def test_nothing_that_may_hold_an_egg_goes_by_unasked(name: str, holds: str, ask
 def test_that_somebody_looked_stands_in_the_case(holds: str, written: str) -> None:
     answers = answered(
         children=[{"name": "Ada", "hours": "mon-fri 3-6pm", "allergies": "egg"}],
-        things=[{"name": "Osterei", "holds": holds}],
+        things=[{"name": "Osterei", "holds": holds}, {"name": "Cups"}],
     )
     assert written in case_text(answers, "abcdefghjkmn").partition("material_sets:")[2]
 

@@ -15,7 +15,8 @@ from genplan.language.catalogues import LANGUAGES, Speech
 from genplan.start.allergies import read_allergies
 from genplan.start.asked_about_places import THINGS
 from genplan.start.case_text import case_text
-from genplan.start.reading import problems, worded
+from genplan.start.problems import problems
+from genplan.start.reading import worded
 from genplan.start.screens import SCREENS
 from genplan.start.summary import allergies_words
 from genplan.text.obstacles import allergens_text

@@ -10,7 +10,8 @@ from genplan.language import Speech, speaking
 from genplan.start import time_zone
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_people import PURPOSE
-from genplan.start.reading import problem_of, value_of
+from genplan.start.problems import problem_of
+from genplan.start.reading import value_of
 from genplan.start.time_zone import likely_zone, local_zone, machine_zone
 from tests.fixtures.start_answers import TODAY
 

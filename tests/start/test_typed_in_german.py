@@ -14,7 +14,8 @@ from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import hours_text, read_hours
-from genplan.start.reading import problem_of, value_of
+from genplan.start.problems import problem_of
+from genplan.start.reading import value_of
 from genplan.start.screens import group_of
 from tests.fixtures.start_answers import TODAY
 

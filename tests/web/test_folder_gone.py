@@ -26,3 +26,15 @@ def test_a_folder_that_never_was_is_offered_a_case(tmp_path: Path) -> None:
         answer = local.get("/")
         assert answer.status == 200
         assert "There is nothing in" in answer.text
+
+
+def test_it_is_told_whatever_was_looked_at_before(tmp_path: Path) -> None:
+    """Also nothing at all, and where the case was made here."""
+    write_starter(tmp_path / "case")
+    with running(tmp_path / "case") as local:
+        (tmp_path / "case").rename(tmp_path / "elsewhere")
+        assert "is gone" in local.get("/week").text
+    with running(tmp_path / "new") as local:
+        assert local.post("/make-case").status == 303
+        (tmp_path / "new").rename(tmp_path / "moved")
+        assert "is gone" in local.get("/").text

@@ -355,6 +355,8 @@ def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
     answer = local.post("/case/adults/mum", second | {"name": ["Mother"]})
     assert answer.status == 409
     assert "was changed by somebody" in answer.text
+    assert "Name, as it is now: Mama." in answer.text
+    assert "Hours, as" not in answer.text
     assert "Mother" in answer.text
     assert (folder / "case.yaml").read_bytes() == kept
     assert local.post("/case/adults/mum", form_fields(answer.text)).status == 303
@@ -432,18 +434,51 @@ ROW = {
 
 def test_a_row_is_added_once_however_often_the_button_is_tapped(local, folder):
     for _ in range(2):
-        assert local.post("/record/add", ROW | {"once": "tap-1", "rows": "0", "again": "yes"}).status == 303
+        assert local.post("/record/add", ROW | {"once": "tap-1", "rows": "0"}).status == 303
     lines = (folder / "results.csv").read_text("utf-8").splitlines()
     assert lines[1:] == ["2026-11-28,,asks-for-help,probe,mum,home,two-cups,,5,4,,,,"]
+
+
+def sure(answer):
+    """Each doubt that a page names, ticked; there is one at least."""
+    words = re.findall(r'name="sure" value="(\w+)"', answer.text)
+    assert words
+    return {"sure": words}
+
+
+def test_two_doubts_are_two_ticks(local, folder):
+    """A year typed wrongly, and a short check: one of them is no answer to the other. What was reached in it says
+    that it was a short one; and the form stays the one that was opened, by which a browser keeps its draft."""
+    opened = local.form("/record/row?target=asks-for-help&date=2026-11-28")
+    typed = ROW | {"once": "y", "date": "2025-11-28", "trials": "3", "correct": "3", "form": opened["form"]}
+    answer = local.post("/record/add", typed)
+    assert answer.status == 409
+    words = sure(answer)["sure"]
+    assert len(words) == 2
+    assert form_fields(answer.text)["form"] == opened["form"]
+    for one in words:
+        again = local.post("/record/add", typed | {"sure": [one]})
+        assert again.status == 409
+        assert again.text.count('name="sure" value="' + one + '" checked') == 1
+    assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 1
+    done = local.post("/record/add", typed | {"sure": words})
+    assert done.status == 303
+    assert (
+        "3 of 3 correct (a short probe: 5 trials are asked for)" in local.get(done.headers["location"]).text
+    )
 
 
 def test_a_row_that_another_tab_added_meanwhile_is_asked_about(local, folder):
     assert local.post("/record/add", ROW | {"once": "a"}).status == 303
     answer = local.post("/record/add", ROW | {"once": "b"})
     assert answer.status == 409
-    assert 'name="again"' in answer.text
+    ticked = ROW | {"once": "c", "rows": "1"} | sure(answer)
     assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 2
-    assert local.post("/record/add", ROW | {"once": "c", "again": "yes"}).status == 303
+    answer = local.post(
+        "/record/add", ticked
+    )  # that it would count in the other's place is a doubt of its own
+    assert answer.status == 409
+    assert local.post("/record/add", ticked | sure(answer)).status == 303
     assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 3
 
 
@@ -505,12 +540,8 @@ def test_counts_of_what_was_not_run_are_asked_about(local, folder):
 
 def test_counts_of_a_lesson_are_written_down(local, folder):
     assert local.post("/record/add", ROW | {"kind": "teaching", "once": "a"}).status == 303
-    assert (
-        local.post(
-            "/record/add", ROW | {"kind": "teaching", "once": "b", "correct": "", "again": "yes"}
-        ).status
-        == 303
-    )
+    second = ROW | {"kind": "teaching", "once": "b", "correct": "", "rows": "1"}
+    assert local.post("/record/add", second).status == 303
     lines = (folder / "results.csv").read_text("utf-8").splitlines()[1:]
     assert [line.split(",")[3:10] for line in lines] == [
         ["teaching", "mum", "home", "two-cups", "", "5", "4"],
@@ -559,12 +590,9 @@ def test_a_row_is_corrected_by_a_later_one(local, folder):
 
 def test_marks_are_typed_in_the_place_of_counts_and_corrected(local, folder):
     signs = {"marks": "++p-", "observer": "dad", "observer_marks": "+++-", "steps_kept": "3/4"}
-    assert (
-        local.post(
-            "/record/add", ROW | signs | {"trials": "4", "correct": "", "once": "m", "again": "yes"}
-        ).status
-        == 303
-    )
+    short = ROW | signs | {"trials": "4", "correct": "", "once": "m"}
+    assert local.post("/record/add", short | sure(local.post("/record/add", short))).status == 303
+    assert "2 of 4 (a short probe: 5 trials are asked for)" in local.get("/history/asks-for-help").text
     assert (folder / "results.csv").read_text("utf-8").endswith(",4,2,1,dad,3,,'++p-,'+++-,3/4\n")
     assert "++p-; observer +++-; steps kept 3/4" in local.get("/history/asks-for-help").text
     fields = local.form("/history/asks-for-help/2")
@@ -667,7 +695,8 @@ def test_a_second_probe_of_a_day_without_a_time_is_asked_about(local, folder):
     assert "give each its time" in answer.text
     assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 2
     assert local.post("/record/add", second | {"once": "c", "time": "16:30"}).status == 303
-    agreed = local.post("/record/add", second | {"once": "d", "rows": "2", "again": "yes"})
+    third = second | {"once": "d", "rows": "2"}
+    agreed = local.post("/record/add", third | sure(local.post("/record/add", third)))
     assert "counts in the place of line 2" in local.get(agreed.headers["location"]).text
 
 
@@ -678,9 +707,12 @@ def test_a_sheet_with_a_second_probe_of_a_day_is_asked_about(local, folder):
     answer = local.upload("/record/sheet", "filled.csv", sheet, {"once": "b"})
     assert answer.status == 422
     assert "Line 2 speaks of the same probe" in answer.text
-    assert "tick it below" in answer.text
+    assert "choose the file again" in answer.text
     assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 2
-    assert local.upload("/record/sheet", "f.csv", sheet, {"once": "c", "again": "yes"}).status == 303
+    assert (
+        local.upload("/record/sheet", "f.csv", sheet, {"once": "c", "sure": sure(answer)["sure"][0]}).status
+        == 303
+    )
     assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 3
 
 

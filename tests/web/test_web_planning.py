@@ -63,7 +63,12 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     assert "Search further" not in page
     assert '<a href="/why?week=2026-W49&amp;target=' in page  # from what is left out
     assert "all named in plan.json" not in page
+    assert local.get(f"{WEEK}/files/week.html").status == 200
     assert local.post(f"{WEEK}/keep", keep_form(page)).status == 303
+    # a tab that is still open gets what the kept week has
+    assert local.get(f"{WEEK}/files/week.html").headers["location"].startswith("/week/")
+    assert local.get(f"{WEEK}/files/sheets.html").status == 200
+    assert local.get("/plan/2026-W52/files/week.html").status == 404
     assert (folder / "weeks" / "2026-W49" / "told.json").exists()
     assert "Write down" in local.get("/week/2026-W49").text
     assert local.get("/week").headers["location"] == "/week/2026-W49"

@@ -13,7 +13,7 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.casefile import load
 from genplan.language import Speech, Words, speech, speech_of_files
-from tests.fixtures.local_server import Local, running
+from tests.fixtures.local_server import Answer, Local, form_fields, running
 from tests.fixtures.start_answers import answered
 
 
@@ -31,6 +31,12 @@ def typed(group: str, *entries: dict[str, str], **more: str) -> dict[str, object
     return fields
 
 
+def sent(local: Local, path: str, fields: dict[str, object]) -> Answer:
+    """By a form that is drawn now."""
+    shown = local.form(path.removesuffix("/keep"))
+    return local.post(path, {name: shown[name] for name in ("form", "drawn")} | fields)
+
+
 def told(page: str) -> str:
     found = re.search(r'role="alert".*?</div>', page, re.DOTALL)
     return html.unescape(" ".join(re.sub("<[^>]*>", " ", found[0] if found else "").split()))
@@ -38,7 +44,7 @@ def told(page: str) -> str:
 
 def test_a_refusal_keeps_what_was_typed_and_marks_the_place(local: Local) -> None:
     child = {"key": "c1", "name": "Wren", "born": "spring", "hours": "mon 3-5", "allergies": "penut"}
-    answer = local.post("/start/children", typed("children", child))
+    answer = sent(local, "/start/children", typed("children", child))
     assert answer.status == 422
     assert "Is it the afternoon? Then write 15:00-17:00" in told(answer.text)
     assert "Is it 'peanut' or 'tree nuts'?" in told(answer.text)
@@ -52,24 +58,24 @@ def test_a_refusal_keeps_what_was_typed_and_marks_the_place(local: Local) -> Non
 
 def test_what_is_on_the_screen_is_kept_without_being_sent(local: Local, tmp_path: Path) -> None:
     helper = {"key": "h4", "name": "Nan", "hours": "tu"}
-    assert local.post("/start/helpers/keep", typed("helpers", helper)).status == 204
+    assert sent(local, "/start/helpers/keep", typed("helpers", helper)).status == 204
     assert 'value="tu"' in local.get("/start/helpers").text
     assert "Go on where you were" in local.get("/").text
     assert not (tmp_path / "our-case" / "case.yaml").exists()
-    assert local.post("/start/helpers/keep", typed("helpers", helper) | {"token": "x"}).status == 403
+    assert sent(local, "/start/helpers/keep", typed("helpers", helper) | {"token": "x"}).status == 403
 
 
 def test_without_a_script_rows_come_and_go_by_their_buttons(local: Local) -> None:
     mum, dad = {"key": "h1", "name": "Mum", "hours": "x"}, {"key": "h2", "name": "Dad"}
-    page = local.post("/start/helpers", typed("helpers", mum, dad, then="more:helpers")).text
+    page = sent(local, "/start/helpers", typed("helpers", mum, dad, then="more:helpers")).text
     assert 'name="helpers.h3.name"' in page
     assert not told(page)
-    page = local.post("/start/helpers", typed("helpers", mum, dad, then="out:helpers:h1")).text
+    page = sent(local, "/start/helpers", typed("helpers", mum, dad, then="out:helpers:h1")).text
     assert 'name="helpers.h1.name"' not in page
     assert 'value="Dad"' in page
-    assert local.post("/start/helpers", typed("helpers", dad, then="out:places:l1")).status == 200
+    assert sent(local, "/start/helpers", typed("helpers", dad, then="out:places:l1")).status == 200
     assert (
-        local.post("/start/helpers", {"helpers.keys": ["../x", "h0", "h1"], "helpers.h1.name": "A"}).status
+        sent(local, "/start/helpers", {"helpers.keys": ["../x", "h0", "h1"], "helpers.h1.name": "A"}).status
         == 422
     )
 
@@ -109,7 +115,7 @@ def test_what_could_be_swallowed_is_not_ticked_before_somebody_ticks_it(local: L
 
 def test_a_longest_visit_in_which_no_check_fits_is_refused(local: Local) -> None:
     child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "minutes": "2"}
-    answer = local.post("/start/children", typed("children", child))
+    answer = sent(local, "/start/children", typed("children", child))
     assert answer.status == 422
     assert "a visit has to last 10 minutes at least" in told(answer.text)
     assert 'href="#children.c1.minutes"' in answer.text
@@ -117,7 +123,7 @@ def test_a_longest_visit_in_which_no_check_fits_is_refused(local: Local) -> None
 
 def test_an_allergy_that_holds_a_known_word_is_asked_about(local: Local) -> None:
     child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "allergies": "Eipulver"}
-    answer = local.post("/start/children", typed("children", child))
+    answer = sent(local, "/start/children", typed("children", child))
     assert answer.status == 422
     assert "Is it 'egg'?" in told(answer.text)
 
@@ -157,7 +163,7 @@ def test_the_first_week_is_planned_at_the_end(
     assert "Plan the first week" not in answer.text
     workflow.keep_answers(folder, answered())
     assert "Wren: born 2020-04; Monday to Friday 15:00–18:00" in local.get("/start/ready").text
-    answer = local.post("/start/make")
+    answer = local.post("/start/make", local.form("/start/ready"))
     assert answer.headers["location"].startswith("/plan/2026-W49")
     plain = Speech("en", Words.PLAIN)
     assert begun == [Week(2026, 49), plain, plain]
@@ -175,3 +181,59 @@ def test_once_the_case_is_made_its_questions_lead_to_it(local: Local, tmp_path: 
         answer = local.get(path)
         assert answer.status == 303
         assert answer.headers["location"].startswith("/case?said=")
+
+
+def test_a_second_window_does_not_write_over_the_first(local: Local, tmp_path: Path) -> None:
+    """What was typed is shown again beside what is there now, and put there only by a second press."""
+    folder = tmp_path / "our-case"
+    workflow.keep_answers(folder, answered())
+    one, other = local.form("/start/helpers"), local.form("/start/helpers")
+    changed = one | {"helpers.h1.hours": "sat 9-11"}
+    assert local.post("/start/helpers/keep", changed).status == 204
+    assert local.post("/start/helpers/keep", changed | {"helpers.h1.hours": "sat 9-12"}).status == 204
+    late = other | {"helpers.h2.hours": "sun 9-11"}
+    assert local.post("/start/helpers/keep", late).status == 409
+    answer = local.post("/start/helpers", late)
+    assert answer.status == 409
+    assert "This was changed elsewhere meanwhile" in told(answer.text)
+    assert "Mum: Saturday 09:00–12:00" in told(answer.text)
+    assert 'value="sun 9-11"' in answer.text
+    assert workflow.answers_so_far(folder).one("helpers", "hours") == "sat 9-12"
+    again = form_fields(answer.text)
+    assert local.post("/start/helpers", again).status == 303
+    assert [e.get("hours") for e in workflow.answers_so_far(folder).entries("helpers")][1] == "sun 9-11"
+
+
+def test_what_was_changed_after_the_look_at_it_is_looked_at_once_more(local: Local, tmp_path: Path) -> None:
+    workflow.keep_answers(tmp_path / "our-case", answered())
+    form = local.form("/start/ready")
+    workflow.keep_answers(tmp_path / "our-case", answered(things=[]))
+    answer = local.post("/start/make", form)
+    assert answer.status == 409
+    assert "look at it once more" in answer.text
+    assert not (tmp_path / "our-case" / "case.yaml").exists()
+
+
+def test_a_list_of_names_is_an_entry_for_each_whose_questions_are_asked(local: Local, tmp_path: Path) -> None:
+    """Without the page's script: the screen stays until they were seen. What one says can be said of all that say
+    nothing; what somebody ticked otherwise stays."""
+    things = typed("things", {"key": "m1", "name": "Cup, Beads; Lunch box"})
+    answer = sent(local, "/start/things", things)
+    assert answer.status == 200
+    fields = form_fields(answer.text)
+    names = [
+        fields[f"things.{key}.name"] for key in fields["things.keys"][:3]
+    ]  # then the pattern of a new one
+    assert names == [["Cup"], ["Beads"], ["Lunch box"]]
+    ticked = {"things.m1.cautions": "none", "things.m2.cautions": "small"}
+    answer = local.post("/start/things", fields | ticked | {"then": "same:things:m1:cautions"})
+    assert answer.status == 200
+    found = workflow.answers_so_far(tmp_path / "our-case").entries("things")
+    assert [e.get("cautions") for e in found] == ["none", "small", "none"]
+    fields = form_fields(answer.text)
+    name = local.post("/start/things", fields | {"then": "same:things:m1:name"})
+    assert [e.get("name") for e in workflow.answers_so_far(tmp_path / "our-case").entries("things")][
+        1
+    ] == "Beads"
+    assert name.status == 200
+    assert local.post("/start/things", form_fields(name.text)).status == 303

@@ -15,7 +15,16 @@ from tests.fixtures.local_server import running
 need_browser()
 
 MOST = 40
-"""Clicks, strokes over a week, and fields filled in or chosen, from the empty folder to the first week."""
+NEEDED = 36
+"""Clicks, strokes over a week, and fields filled in or chosen, from the empty folder to the first week: the most
+that is wanted, and what it takes."""
+THINGS = ("Two cups", "Lunch box", "Ball", "Board game", "Puppet")
+SKILLS = (
+    ("Asks for help", "Mum", "Two cups", ("Lunch box",)),
+    ("Waits for a turn", "Dad", "Ball", ("Board game",)),
+    ("Greets back", "Mum", "Puppet", ()),
+)
+"""With whom and with what each was learned, and what else fits it."""
 FIRST_HOUR = 6
 HELPERS = (
     ("Mum", (0, 4), (16, 18)),
@@ -73,7 +82,8 @@ class Counted(Screen):
 
 
 def test_a_family_needs_at_most_forty_clicks_and_fields(chromium: object, tmp_path: Path) -> None:
-    """One child, four adults, three places, three skills, two sets of things; where each skill was learned is said."""
+    """One child, four adults, three places, five things, three skills; how each skill was learned is said, and what
+    fits it. Lists are typed as lists, and that nobody has to be kept from the things is said of all of them at once."""
     with running(tmp_path / "our-case") as local:
         screen = Counted(chromium, local, DESK)
         page = screen.page
@@ -84,39 +94,53 @@ def test_a_family_needs_at_most_forty_clicks_and_fields(chromium: object, tmp_pa
         screen.fill("Born", "April 2020")
         screen.paint(0, (0, 5), (15, 18))
         screen.click("button", "Next")
-        for row, (name, days, hours) in enumerate(HELPERS):
-            screen.fill("Name", name, row)
+        screen.fill("Name", ", ".join(name for name, _days, _hours in HELPERS))
+        page.keyboard.press("Tab")
+        for row, (_name, days, hours) in enumerate(HELPERS):
             screen.paint(row, days, hours)
         page.get_by_text("Kept").wait_for()
         screen.click("button", "Next")
-        for row, name in enumerate(("Home", "Nan's house", "The park")):
-            screen.fill("Name", name, row)
+        screen.fill("Name", "Home, Nan's house, The park")
+        page.keyboard.press("Tab")
         screen.click("button", "Next")
         screen.fill("Minutes from one place to another", "10")
         screen.click("button", "Next")
-        for row, name in enumerate(("Two cups", "Lunch box")):
-            screen.fill("Name", name, row)
-            screen.tick("nothing small, no magnet", row)
+        screen.fill("Name", ", ".join(THINGS))
+        page.keyboard.press("Tab")
+        screen.tick("nothing small, no magnet")
+        screen.done += 1
+        page.get_by_role("button", name="The same holds for all that have no tick here").first.click()
+        looked = page.get_by_label("nothing small, no magnet").all()
+        assert [tick.is_checked() for tick in looked if tick.is_visible()] == [True] * len(THINGS)
         screen.checked("things")
         screen.click("button", "Next")
-        for row, name in enumerate(("Asks for help", "Waits for a turn", "Greets back")):
+        for row, (name, whom, thing, fits) in enumerate(SKILLS):
             screen.fill("The skill in a few words", name, row)
             screen.fill("What counts as correct?", "Within 10 seconds, without help", row)
-        skill = page.locator("section").nth(1)
-        screen.done += 2
-        skill.get_by_label("With whom?", exact=True).first.select_option(label="Dad")
-        skill.get_by_label("With what?", exact=True).first.select_option(label="Lunch box")
+            skill = page.locator("section").nth(row)
+            for label, words in (("With whom?", whom), ("With what?", thing)):
+                field = skill.locator("select", has_text=words).and_(skill.get_by_label(label, exact=True))
+                if field.locator("option:checked").inner_text() != words:
+                    screen.done += 1
+                    field.select_option(label=words)
+            skill.get_by_role("button", name="Take all these ticks away").click()
+            for one in fits:
+                skill.get_by_role("checkbox", name=one).check()
+            screen.done += 1 + len(fits)
         screen.checked("skills")
         screen.click("button", "Next")
         screen.click("button", "Plan the first week")
-        assert screen.done <= MOST
+        print(f"{screen.done} clicks and fields")
+        assert screen.done == NEEDED <= MOST
         page.get_by_role("heading", name=re.compile("The plan: [1-9]")).wait_for()
     case = load(tmp_path / "our-case").case
     assert case is not None
     assert set(case.adults) == {"mum", "dad", "nan", "mrs-lee"}
     assert case.targets["waits-for-a-turn"].taught == (
-        {"adult": "dad", "location": "home", "material_set": "lunch-box"},
+        {"adult": "dad", "location": "home", "material_set": "ball"},
     )
+    assert [d.values for d in case.targets["asks-for-help"].dimensions[2:]] == [("two-cups", "lunch-box")]
+    assert [d.values for d in case.targets["greets-back"].dimensions[2:]] == [("puppet",)]
     assert case.adults["dad"].free.days[3][0].start == 16 * 60 + 30
 
 

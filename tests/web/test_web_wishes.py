@@ -11,6 +11,10 @@ import pytest
 from genplan import workflow
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.store import read_kept
+from genplan.plan import Unkept, WishAnswer
+from genplan.rules.limits import Kind, Limit
+from genplan.text.limits import limit_sentence
+from genplan.text.wishes import reason_text
 from genplan.web.wishes import about
 from tests.fixtures.local_server import running
 from tests.fixtures.small_case import SUNDAY, WEEK
@@ -105,13 +109,11 @@ def test_rather_somebody_else_apart_and_ones_own(local, folder, first):
     probe = first.probes[0]
     own = {
         "kind": "add",
-        "learner": first.learner,
         "adult": first.adult,
         "location": first.location,
         "day": str(first.start.date()),
         "clock": f"{first.start:%H:%M}",
-        "target": probe.target,
-        "material_set": probe.combination[2],
+        "what": f"{probe.target}.{probe.combination[2]}",
         "once": "o",
     }
     assert local.post(f"{ADDRESS}/wish", own).status == 303
@@ -132,7 +134,7 @@ def test_rather_somebody_else_apart_and_ones_own(local, folder, first):
         {"kind": "apart", "one": "puts-on", "other": ""},
         {"kind": "hold", "sitting": ""},
         {"kind": "move", "sitting": "2026-W49-tue-gran-abc", "day": "", "clock": "16:00"},
-        {"kind": "add", "learner": "lark"},
+        {"kind": "add", "what": "puts-on"},
     ],
 )
 def test_what_makes_no_sense_is_refused_with_a_sentence(local, folder, asked):
@@ -186,3 +188,28 @@ def test_what_stands_in_the_way_is_on_the_page(local, folder, first):
     said = local.post(f"{ADDRESS}/wish", night)
     assert "a plan cannot keep it" in local.get(said.headers["location"]).text
     assert "is not free then" in local.get(ADDRESS).text
+
+
+def test_what_a_child_is_kept_from_is_not_offered_and_is_refused(case: Path) -> None:
+    """Though the target varies it; with why. Nothing is written down."""
+    text = (case / "case.yaml").read_text("utf-8").replace("alias: L.,", "alias: L., allergens: [egg],")
+    (case / "case.yaml").write_text(
+        text.replace("{name: Three hats}", "{name: Egg boxes, allergens: [egg]}"), "utf-8"
+    )
+    with running(case) as local:
+        assert re.findall(r'<option value="(puts-on\.\w+)"', local.get(ADDRESS).text) == ["puts-on.boots"]
+        own = {"kind": "add", "adult": "mum", "location": "home", "day": "2026-12-02", "clock": "16:00"}
+        answer = local.post(f"{ADDRESS}/wish", own | {"what": "puts-on.hats", "once": "o"})
+        assert answer.status == 422
+        assert "'Egg boxes' holds egg, which L. must not meet. Nothing was added" in unescape(answer.text)
+        assert not (case / "changes.yaml").exists()
+        assert local.post(f"{ADDRESS}/wish", own | {"what": "puts-on.boots", "once": "o"}).status == 303
+
+
+def test_a_skill_that_has_its_checks_already_is_named(folder: Path) -> None:
+    case = workflow.open_case(folder, SUNDAY).case
+    limit = Limit(Kind.TARGET_WEEK, figure=3)
+    wish = PlannersWish(kind=WishKind.ADD, learner="lark", adult="mum", location="home", target="puts-on")
+    answer = WishAnswer(wish=wish, kept=False, why=Unkept.RULES, limits=(limit,))
+    assert reason_text(case, answer).startswith("'Puts it on' already has its 3 probes this week")
+    assert limit_sentence(case, limit).startswith("the target already has its 3 probes")

@@ -77,7 +77,8 @@ def test_a_day_of_another_year_is_asked_about(folder: Path, day: str, is_asked: 
     if is_asked:
         with pytest.raises(NotAdded):
             add()
-        assert asked[0].startswith(f"More than half a year ago: {day}, ")
+        assert "is more than half a year ago" in asked[0]
+        assert day[:4] in asked[0]
     else:
         add()
     assert ((folder / "results.csv").read_bytes() == before) == is_asked

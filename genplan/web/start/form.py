@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import N_, said
 from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
 from genplan.start.hours_text import read_hours
+from genplan.start.problems import Problem
 from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
-from genplan.start.reading import Problem
 from genplan.start.summary import hours_words
 from genplan.web.endpoints import Answers as Typed
 
@@ -38,6 +38,8 @@ class Drawn:
     choices: tuple[tuple[str, str, bool], ...] = ()
     problem: str = ""
     said: str = ""
+    alike: bool = False
+    """What it says can be said of all that say nothing yet: offered once, at the first of them."""
     is_guess: bool = False
     """A zone that neither the machine nor anybody named: the browser may know better."""
 
@@ -62,22 +64,32 @@ class DrawnEntry:
 def drawn(group: Group, answers: Answers, problems: tuple[Problem, ...]) -> list[DrawnEntry]:
     """The entries that are there and those to be filled in, and as the last the pattern of a new one."""
     entries = list(answers.entries(group.key))
-    shown = [_entry(group, e, answers, problems) for e in entries]
+    shown = [_entry(group, e, answers, problems, n == 0) for n, e in enumerate(entries)]
     if not group.several:
-        return shown or [_entry(group, Entry(f"{group.letter}1"), answers, problems)]
+        return shown or [_entry(group, Entry(f"{group.letter}1"), answers, problems, True)]
     so_far = answers
     while len(shown) < SHOWN_AT_FIRST.get(group.key, 1):
         blank = Entry(so_far.fresh_key(group.key, group.letter))
         so_far = so_far.with_entry(group.key, blank)
-        shown.append(_entry(group, blank, answers, problems, is_new=True))
-    return [*shown, _entry(group, Entry(NEW), answers, (), is_new=True)]
+        shown.append(_entry(group, blank, answers, problems, not shown, is_new=True))
+    return [*shown, _entry(group, Entry(NEW), answers, (), False, is_new=True)]
 
 
 def _entry(
-    group: Group, entry: Entry, answers: Answers, problems: tuple[Problem, ...], is_new: bool = False
+    group: Group,
+    entry: Entry,
+    answers: Answers,
+    problems: tuple[Problem, ...],
+    is_first: bool,
+    is_new: bool = False,
 ) -> DrawnEntry:
+    """How names are typed as a list, and what can be said of all, is said at the first."""
     wrong = {p.question: p.sentence for p in problems if (p.group, p.entry) == (group.key, entry.key)}
     questions = [_drawn(group, q, entry, answers, wrong.get(q.key, "")) for q in group.asked(answers)]
+    if is_first:
+        questions = [replace(d, alike=d.question.alike) for d in questions]
+    elif group.listed:
+        questions = [replace(d, hint="") if d.question.key == "name" else d for d in questions]
     first, more = (
         [d for d in questions if d.question.can_wait(answers) is folded] for folded in (False, True)
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Sequence
 from datetime import date
 
 from starlette.exceptions import HTTPException
@@ -13,29 +15,30 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
 from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
-from genplan.start.answers import Answers
+from genplan.start.answers import Answers, as_json
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
+from genplan.start.problems import Problem, problems
 from genplan.start.questions import Screen
-from genplan.start.reading import Problem, problems, sentence_of
+from genplan.start.reading import sentence_of
 from genplan.start.screens import REVIEW, SCREENS, screen_of
 from genplan.start.summary import hours_words, lines_of
 from genplan.web import plan
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers as Typed
-from genplan.web.kept_week import has_case
 from genplan.web.spoken import speeches
 from genplan.web.start.form import context, taken
 from genplan.web.templating import redirect, screen
 
 PLACE = "/start"
-NEXT, MORE, OUT = "next", "more", "out"
-"""What a button of a screen asks for; behind a colon the group, and of what is taken out the key."""
+NEXT, MORE, OUT, SAME = "next", "more", "out", "same"
+"""What a button of a screen asks for; behind colons the group, of what is taken out or said of all the key, and of the
+latter the question."""
 
 
 def begin(site: AppState, request: Request) -> Response:
     """The first screen that was not answered, or a look at all that was."""
-    if has_case(site.folder):
+    if site.sees_case():
         return _made_already(site)
     answers = workflow.answers_so_far(site.folder)
     left = [s for s in _asked(answers) if s.key not in answers.done]
@@ -48,7 +51,7 @@ def _made_already(site: AppState) -> Response:
 
 def show(site: AppState, request: Request) -> Response:
     asked = _found(request)
-    if has_case(site.folder):
+    if site.sees_case():
         return _made_already(site)
     return _screen(site, request, asked, workflow.answers_so_far(site.folder))
 
@@ -56,15 +59,24 @@ def show(site: AppState, request: Request) -> Response:
 def save(site: AppState, request: Request, typed: Typed) -> Response:
     """Keeps what was typed, whatever it is, then goes on, or says what is missing."""
     asked = _found(request)
+    _refuse_once_made(site)
     what, _, about = typed.one("then").partition(":")
     with site.lock:  # the page's script keeps what is typed at the same time
-        answers = taken(asked, workflow.answers_so_far(site.folder), typed)
+        before = workflow.answers_so_far(site.folder)
+        answers = taken(asked, before, typed)
+        if _is_stale(site, asked, before, answers, typed):
+            return _screen(site, request, asked, answers, status=409, there=before)
         if what == OUT:
             answers = _without(asked, answers, *about.partition(":")[::2])
+        if what == SAME:
+            answers = _said_of_all(asked, answers, *about.split(":"))
+        apart = _with_names_apart(asked, answers)
+        stays = what in (MORE, OUT, SAME) or apart != answers
+        answers = apart
         wrong = problems(asked, answers, _today(site))
-        answers = answers.with_done(asked.key, not wrong and what not in (MORE, OUT))
-        _keep(site, answers)
-    if what in (MORE, OUT):
+        answers = answers.with_done(asked.key, not wrong and not stays)
+        _keep(site, asked, answers, typed)
+    if stays:  # what came of a list of names has its own questions
         return _screen(site, request, asked, answers, more=about if what == MORE else "")
     if wrong:
         return _screen(site, request, asked, answers, wrong, 422)
@@ -74,8 +86,13 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
 def keep(site: AppState, request: Request, typed: Typed) -> Response:
     """What is on the screen at the moment, for the page's script: a browser that is closed loses nothing."""
     asked = _found(request)
+    _refuse_once_made(site)
     with site.lock:
-        _keep(site, taken(asked, workflow.answers_so_far(site.folder), typed))
+        before = workflow.answers_so_far(site.folder)
+        answers = taken(asked, before, typed)
+        if _is_stale(site, asked, before, answers, typed):
+            return Response(status_code=409)
+        _keep(site, asked, answers, typed)
     return Response(status_code=204)
 
 
@@ -90,29 +107,49 @@ def hours(site: AppState, request: Request) -> Response:
 
 
 def ready(site: AppState, request: Request) -> Response:
-    if has_case(site.folder):
+    if site.sees_case():
         return _made_already(site)
     return _ready(site, request, workflow.answers_so_far(site.folder))
 
 
 def make(site: AppState, request: Request, typed: Typed) -> Response:
     """Makes the case, and begins to plan its first week."""
-    if has_case(site.folder):  # a second tap
+    if site.sees_case():  # a second tap
         return redirect(site, "/")
     answers = workflow.answers_so_far(site.folder)
     if any(problems(s, answers, _today(site)) for s in _asked(answers)):
         return _ready(site, request, answers, 422)
+    if typed.one("drawn") != _digest(answers):
+        return _ready(site, request, answers, 409)
     started = workflow.case_of_answers(site.folder, answers, site.now)
+    site.sees_case()
     with speaking(*speeches(site, request.headers)):  # when this was asked for there was no case to say how
         plan.begin(site, started.week)
     odd = (f.sentence() for f in started.findings)
     return redirect(site, f"/plan/{started.week}", _("The case is made. This is its first week."), *odd)
 
 
-def _keep(site: AppState, answers: Answers) -> None:
-    if has_case(site.folder):
+def _refuse_once_made(site: AppState) -> None:
+    if site.sees_case():
         raise UsageError(_("There is a case in this folder already, so no more answers are taken."))
+
+
+def _keep(site: AppState, asked: Screen, answers: Answers, typed: Typed) -> None:
     workflow.keep_answers(site.folder, answers)
+    site.kept_by(typed.one("form"), _digest(answers, (asked,)))
+
+
+def _is_stale(site: AppState, asked: Screen, before: Answers, answers: Answers, typed: Typed) -> bool:
+    """Whether a form would put what was typed over what came from elsewhere since it was drawn: what is there is
+    neither what it was drawn from, nor what the form itself sent before, nor what it sends now."""
+    there = _digest(before, (asked,))
+    return there not in (typed.one("drawn"), site.last_kept_by(typed.one("form")), _digest(answers, (asked,)))
+
+
+def _digest(answers: Answers, screens: Sequence[Screen] = SCREENS) -> str:
+    """Of what these screens ask about."""
+    own = Answers({g.key: answers.entries(g.key) for s in screens for g in s.groups})
+    return hashlib.sha256(as_json(own).encode()).hexdigest()
 
 
 def _today(site: AppState) -> date:
@@ -145,6 +182,18 @@ def _without(asked: Screen, answers: Answers, group: str, key: str) -> Answers:
     return answers.with_entries(group, [e for e in answers.entries(group) if e.key != key])
 
 
+def _said_of_all(asked: Screen, answers: Answers, group: str, key: str = "", question: str = "") -> Answers:
+    alike = any(g.key == group and q.key == question and q.alike for g in asked.groups for q in g.questions)
+    return answers.with_said_of_all(group, key, question) if alike else answers
+
+
+def _with_names_apart(asked: Screen, answers: Answers) -> Answers:
+    for group in asked.asked(answers):
+        if group.listed:
+            answers = answers.with_names_apart(group.key, group.letter)
+    return answers
+
+
 def _screen(
     site: AppState,
     request: Request,
@@ -153,7 +202,9 @@ def _screen(
     wrong: tuple[Problem, ...] = (),
     status: int = 200,
     more: str = "",
+    there: Answers | None = None,
 ) -> Response:
+    """`there` are the answers that came from elsewhere while these were typed: these are not kept then."""
     screens = _asked(answers)
     number = screens.index(asked) + 1 if asked in screens else 1
     places_said = "places" in answers.done  # only then it is known whether the ways are asked about
@@ -174,6 +225,9 @@ def _screen(
         general=[p.sentence for p in wrong if not p.entry],
         wrong=[p for p in wrong if p.entry],
         more=more,
+        drawn=_digest(answers if there is None else there, (asked,)),
+        elsewhere=there is not None,
+        there=lines_of(asked, there) if there is not None else (),
         **context(asked, answers, wrong),
     )
 
@@ -190,6 +244,8 @@ def _ready(site: AppState, request: Request, answers: Answers, status: int = 200
         title=_("This is what you said"),
         parts=parts,
         missing=any(part[-1] for part in parts),
-        remarks=remarks(answers, _today(site)),
+        elsewhere=status == 409,
+        drawn=_digest(answers),
+        remarks=remarks(answers),
         places=(),
     )

@@ -6,14 +6,16 @@ const form = document.querySelector("[data-start]");
 // --- kept at once
 const kept = document.getElementById("kept");
 let changed = false;
+let apart = "elsewhere" in form.dataset; // what was typed in another window is not put over without a button
 const keep = async () => {
-  if (!changed) return;
+  if (!changed || apart) return;
   changed = false;
   try {
     const answer = await fetch(`${form.action}/keep`, {
       method: "POST", body: new URLSearchParams(new FormData(form)), keepalive: true,
     });
-    kept.textContent = answer.ok ? form.dataset.kept : form.dataset.notKept;
+    apart = answer.status === 409;
+    kept.textContent = answer.ok ? form.dataset.kept : apart ? form.dataset.stale : form.dataset.notKept;
     changed ||= !answer.ok;
   } catch {
     changed = true;
@@ -51,6 +53,13 @@ const ready = (entry) => {
   const first = entry.parentElement.querySelector("[data-entry]") === entry;
   if (name && !first && entry.classList.contains("new") && !name.value) entry.classList.add("blank");
   for (const field of entry.querySelectorAll("[data-week]")) paintable(field);
+  for (const button of entry.querySelectorAll("[data-no-ticks]")) {
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      for (const field of button.closest("fieldset").querySelectorAll("input")) field.checked = false;
+      keepSoon();
+    });
+  }
 };
 form.addEventListener("input", ({ target }) => {
   if (!target.matches("[data-called]")) return;
@@ -61,6 +70,36 @@ form.addEventListener("input", ({ target }) => {
   const group = target.closest("[data-group]");
   const last = [...group.querySelectorAll("[data-entry]")].at(-1);
   if (last === entry && group.querySelector("template") && group.hasAttribute("data-grows")) another(group);
+});
+// a list of names is an entry for each
+form.addEventListener("change", ({ target }) => {
+  const group = target.closest("[data-listed]");
+  if (!group || !target.matches("[data-called]")) return;
+  const [first, ...others] = [...new Set(target.value.split(/[,;]/).map((name) => name.trim()).filter(Boolean))];
+  if (!others.length) return;
+  const put = (field, name) => {
+    field.value = name;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  };
+  put(target, first);
+  for (const name of others) {
+    const fields = [...group.querySelectorAll("[data-entry] [data-called]")];
+    put(fields.find((field) => !field.value.trim()) ?? another(group).querySelector("[data-called]"), name);
+  }
+});
+// what is ticked of one, said of all that say nothing yet
+form.addEventListener("click", (event) => {
+  const button = event.target.closest(".alike button");
+  if (!button) return;
+  event.preventDefault();
+  const question = (field) => field.name.split(".")[2];
+  const ticks = [...button.closest("fieldset").querySelectorAll("input")];
+  for (const other of button.closest("[data-group]").querySelectorAll("[data-entry]:not(.blank)")) {
+    const fields = [...other.querySelectorAll("input[type=checkbox]")].filter((f) => question(f) === question(ticks[0]));
+    if (fields.some((field) => field.checked)) continue;
+    for (const field of fields) field.checked = ticks.some((t) => t.checked && t.value === field.value);
+  }
+  keepSoon();
 });
 form.addEventListener("click", (event) => {
   const button = event.target.closest(".another button");

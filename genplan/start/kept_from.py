@@ -1,0 +1,57 @@
+"""What a child is kept from, and what nobody has to be asked about before it is tried."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from genplan.case.people import Birth
+from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.language import _
+from genplan.start.allergies import named_and_not_chosen
+from genplan.start.answers import Answers, Entry
+from genplan.start.asked_about_people import CHILDREN
+from genplan.start.asked_about_places import SMALL, THINGS
+from genplan.start.questions import Group
+from genplan.start.reading import value_of
+from genplan.text.obstacles import allergens_text
+
+
+def kept_from(answers: Answers, child: Entry, thing: Entry, today: date) -> str:
+    """Why a thing is not planned for this child as of `today`; nothing where it may be. Raises InvalidValue."""
+    avoided = frozenset(_said(answers, CHILDREN, child, "allergies"))
+    if found := allergens_met(avoided, _said(answers, THINGS, thing, "holds")):
+        return _("it holds {allergens}", allergens=allergens_text(found))
+    cautions = _said(answers, THINGS, thing, "cautions")
+    for caution in cautions:
+        if caution in NEVER_PLANNED:
+            return dict(THINGS.question("cautions").choices(answers))[caution]
+    born = _said(answers, CHILDREN, child, "born")
+    if (
+        SMALL in cautions
+        and born
+        and Birth(*map(int, born.split("-"))).age_months(today) < SMALL_PARTS_MONTHS
+    ):
+        return _(
+            "nothing that could be swallowed is planned under the age of {months} months",
+            months=SMALL_PARTS_MONTHS,
+        )
+    return ""
+
+
+def fits_everybody(answers: Answers, thing: Entry) -> bool:
+    """No child is kept from it, nothing in it could be swallowed, and nothing about that is left open: whether another
+    thing fits somebody has to say."""
+    try:
+        if SMALL in _said(answers, THINGS, thing, "cautions"):
+            return False
+        if named_and_not_chosen(thing, answers, _said(answers, THINGS, thing, "holds")):
+            return False
+        return not any(kept_from(answers, child, thing, date.max) for child in answers.entries("children"))
+    except InvalidValue:
+        return False
+
+
+def _said(answers: Answers, group: Group, entry: Entry, question: str) -> Any:
+    return value_of(group.question(question), entry, answers)

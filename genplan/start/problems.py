@@ -1,0 +1,168 @@
+"""What is said of answers that are missing, that mean nothing, or that nothing may come of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.language import _
+from genplan.language.dates import date_words
+from genplan.start.allergies import named_and_not_chosen
+from genplan.start.answers import Answers, Entry
+from genplan.start.hours_text import read_hours
+from genplan.start.kept_from import kept_from
+from genplan.start.questions import Group, Kind, Question, Screen
+from genplan.start.reading import sentence_of, value_of, worded
+from genplan.start.visit_lengths import too_short
+
+OLDEST = 100
+"""Years of whoever learns: what is more is a slip."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """`question` is empty for what is wrong with the group as a whole."""
+
+    group: str
+    entry: str
+    question: str
+    sentence: str
+
+
+def problems(screen: Screen, answers: Answers, today: date) -> tuple[Problem, ...]:
+    """All that a screen's answers lack, in the order in which they were asked for."""
+    return tuple(p for group in screen.asked(answers) for p in _of_group(group, answers, today))
+
+
+def _of_group(group: Group, answers: Answers, today: date) -> Iterator[Problem]:
+    entries = answers.entries(group.key)
+    if group.none and not entries:
+        yield Problem(group.key, "", "", group.none)
+    for number, entry in enumerate(entries):
+        for question in group.asked(answers):
+            if sentence := problem_of(question, entry, answers, today, group.key):
+                yield Problem(group.key, entry.key, question.key, sentence)
+        if sentence := said_already(group, entry, entries[:number], answers):
+            yield Problem(group.key, entry.key, "name", sentence)
+    if group.key == "ways":
+        yield from _of_ways(answers)
+
+
+def said_already(group: Group, entry: Entry, before: Sequence[Entry], answers: Answers) -> str:
+    """What to say of a name that another entry of the group has, or of a helper who is called as a child is; nothing
+    if nothing is odd. Two children may learn the same skill."""
+    name, child = entry.get("name").strip(), entry.get("child")
+    if not name:
+        return ""
+    if any((_folded(e), e.get("child")) == (_folded(entry), child) for e in before):
+        return _("There are two of the name {name}. Tell them apart: write a word more.", name=name)
+    if group.key == "helpers" and any(_folded(e) == _folded(entry) for e in answers.entries("children")):
+        return _(
+            "{name} is what the child is called, and here it is asked who helps. If somebody else has the same "
+            "name, write a word more.",
+            name=name,
+        )
+    return ""
+
+
+def _folded(entry: Entry) -> str:
+    return " ".join(entry.get("name").lower().split())
+
+
+def problem_of(question: Question, entry: Entry, answers: Answers, today: date, group: str) -> str:
+    """What is wrong with an answer, in a sentence; nothing if nothing is."""
+    text = entry.get(question.key).strip()
+    if not text and question.needed and not question.otherwise(answers):
+        return worded(question.needed, entry)
+    try:
+        value = value_of(question, entry, answers)
+    except InvalidValue as problem:
+        return sentence_of(problem)
+    if question.key == "name" and (odd := _no_name(text)):
+        return f"{odd} {worded(question.needed, entry)}"
+    if question.key == "holds":
+        return named_and_not_chosen(entry, answers, value)
+    if question.key == "minutes" and value is not None:
+        return too_short(group, entry, answers, value)
+    if question.of == "things" and group == "skills":
+        return _not_for_the_child(entry, answers, today, value)
+    return _not_yet(question, text, value, today)
+
+
+def _no_name(text: str) -> str:
+    """What to say of a name that was meant for another field, or for a list; nothing where it may be one."""
+    if re.fullmatch(r"[\W\d_]*\d[\W\d_]*", text) and not _are_hours(text):
+        return _("'{typed}' is only a number: write a word with it.", typed=text)
+    return _("'{typed}' looks like hours.", typed=text) if _are_hours(text) else ""
+
+
+def _are_hours(text: str) -> bool:
+    """`Mi 16-18`, `3-5pm`, `Fri 3-5`, `15:00`, with a day or without."""
+    if not re.search(r"\d", text) or re.fullmatch(r"\d+", text):
+        return False
+    for typed in (text, f"{text}pm", f"{text}-23:59"):
+        for days in ("", "mon "):
+            with suppress(InvalidValue):
+                return any(read_hours(days + typed))
+    return False
+
+
+def _not_for_the_child(skill: Entry, answers: Answers, today: date, chosen: str | Sequence[str]) -> str:
+    """What to say of things that were chosen and that the child of the skill is kept from."""
+    key = skill.get("child") or next((e.key for e in answers.entries("children")), "")
+    child = answers.entry("children", key)
+    if child is None:
+        return ""
+    kept = []
+    for thing in answers.entries("things"):
+        if thing.key in ((chosen,) if isinstance(chosen, str) else chosen):
+            try:
+                why = kept_from(answers, child, thing, today)
+            except InvalidValue:  # it is told where it was typed
+                continue
+            kept += [f"{thing.get('name')} ({why})"] if why else []
+    if not kept:
+        return ""
+    return _(
+        "{child} is kept from: {things}. Choose something else here, or correct what was said of it, if that is wrong.",
+        child=child.get("name"),
+        things="; ".join(kept),
+    )
+
+
+def _not_yet(question: Question, text: str, value: Any, today: date) -> str:
+    """What to say of a day or a month that is still to come: all that are asked for are of the past."""
+    if question.kind not in (Kind.DAY, Kind.MONTH) or not value:
+        return ""
+    if question.key == "born" and value < f"{today.year - OLDEST}":
+        return _(
+            "'{text}' is more than {years} years ago; expected a year and a month, such as 2020-04.",
+            text=text,
+            years=OLDEST,
+        )
+    if value <= today.isoformat():
+        return ""
+    if question.key == "since":
+        return _(
+            "'{text}' is still to come, today is {today}. Leave it empty, and say that the skill is still being "
+            "learned, if it does not work yet.",
+            text=text,
+            today=date_words(today),
+        )
+    return _("'{text}' is still to come, today is {today}.", text=text, today=date_words(today))
+
+
+def _of_ways(answers: Answers) -> Iterator[Problem]:
+    seen: set[frozenset[str]] = set()
+    for way in answers.entries("ways"):
+        ends = frozenset((way.get("from"), way.get("to")))
+        if len(ends) == 1:
+            yield Problem("ways", way.key, "to", _("A way leads from one place to another: choose two."))
+        elif ends in seen:
+            yield Problem("ways", way.key, "to", _("This way stands there twice."))
+        seen.add(ends)
