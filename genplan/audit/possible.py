@@ -24,7 +24,8 @@ def is_possible(case: Case, target: Target, combination: Combination, today: dat
         return False
     if set_.kept_at is not None and location.id not in set_.kept_at:
         return False
-    if any(is_kept_from(avoided, held) for avoided in learner.allergens for held in set_.allergens):
+    held_by_it = (*set_.allergens, *set_.by_name)
+    if any(is_kept_from(avoided, held) for avoided in learner.allergens for held in held_by_it):
         return False
     if "magnet" in set_.hazards or "button-cell" in set_.hazards:
         return False

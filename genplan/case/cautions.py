@@ -19,7 +19,6 @@ from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet, allergens_met, 
 class CautionKind(StrEnum):
     AVOID = "allergens to avoid"
     ALLERGEN = "allergen in a set"
-    BY_NAME = "allergen by the name of a set"
     MOUTH = "small part, no mouth"
     CONFIRM_SIZE = "size to confirm"
     SMALL_PART = "small part, too young"
@@ -73,7 +72,7 @@ def _of_set(learner: Learner, material_set: MaterialSet, on: date) -> Iterator[C
             age_unknown=learner.born is None,
         )
 
-    if held := allergens_met(learner.allergens, material_set.allergens):
+    if held := allergens_met(learner.allergens, material_set.holds):
         yield caution(CautionKind.ALLERGEN, held)
     if small := _small_parts(learner, material_set, on):
         yield caution(small)

@@ -89,7 +89,7 @@ def _set_may_be_there(case: Case, target: Target, combination: Combination, on: 
 
 def _no_allergen(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    met = allergens_met(case.learners[target.learner].allergens, material_set.allergens)
+    met = allergens_met(case.learners[target.learner].allergens, material_set.holds)
     return _about(Rule.ALLERGEN, target, combination, [MATERIAL_SET], met) if met else None
 
 

@@ -71,6 +71,7 @@ class MaterialSet:
     min_age_months  no younger learner is given it
     allergens       what it holds
     free_of         what somebody looked for and did not find in it
+    by_name         what its name says that it holds, where neither of the two answers
     hazards         what an adult must watch
     bring           it has to be brought; not so with empty hands, or what is there anyway
     missing         stretches in which no sitting may use it, half-open
@@ -85,9 +86,15 @@ class MaterialSet:
     min_age_months: int = 0
     allergens: frozenset[str] = frozenset()
     free_of: frozenset[str] = frozenset()
+    by_name: frozenset[str] = frozenset()
     hazards: frozenset[str] = frozenset()
     bring: bool = True
     missing: tuple[Absence, ...] = ()
+
+    @property
+    def holds(self) -> frozenset[str]:
+        """What it is said to hold, and what its name says: both are kept from whoever must not meet it."""
+        return self.allergens | self.by_name
 
     def left_unsaid(self, allergens: Collection[str]) -> frozenset[str]:
         """Those of which nobody said whether it holds them; which nuts it holds answers for nuts of no kind."""

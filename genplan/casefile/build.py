@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from genplan.case import Adult, Case, Dimension, Learner, Location, MaterialSet, Policy, Target, Travel
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import keys
+from genplan.casefile.allergen_words import named_in
 from genplan.casefile.changes import with_changes
 from genplan.casefile.domain_types import WITH, counted_in, untaught_in
 from genplan.casefile.planners_wishes import Known
@@ -31,6 +32,8 @@ def build_case(top: Record, policy: Policy) -> Case:
         {i: made(cls, shape, r, id=i, name=i) for i, r in sorted(top[section].items())}
         for section, cls, shape in NAMED
     )
+    if any(x.allergens for x in learners.values()):
+        material_sets = {i: _with_what_its_name_says(m) for i, m in material_sets.items()}
     adults = {i: adult(i, r, top["targets"]) for i, r in sorted(top["adults"].items())}
     travel = made(Travel, keys.TRAVEL, top.get("travel_minutes", {}))
     without = Case(
@@ -49,6 +52,10 @@ def build_case(top: Record, policy: Policy) -> Case:
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
     known = Known({s: top[s] for s in ("learners", "adults", "targets")}, top["adults"], top["targets"])
     return with_changes(replace(without, targets=targets), top.get("changes", ()), known)
+
+
+def _with_what_its_name_says(thing: MaterialSet) -> MaterialSet:
+    return replace(thing, by_name=thing.left_unsaid(named_in(thing.name)))
 
 
 def made(cls: type[T], shape: Shape, record: Record, **fields: Any) -> T:

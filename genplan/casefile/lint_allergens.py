@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from genplan.case import Case
 from genplan.case.safety import MaterialSet, allergens_met, are_in_doubt, avoided_allergens, with_meanings
 from genplan.case.targets import MATERIAL_SET
-from genplan.casefile.allergen_words import may_be_in, named_in
+from genplan.casefile.allergen_words import may_be_in
 from genplan.casefile.diagnostics import Diagnostics, Path, SourceLocation
 from genplan.language import _, and_list, or_list
 
@@ -53,8 +53,8 @@ def _which_nuts_are_meant(case: Case, notes: Diagnostics) -> None:
 
 
 def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
-    """`Egg sandwich` without `allergens: [egg]` would be planned for a child who must not have any. Of `Pancakes` it is
-    enough that somebody says to have looked. Each is told once, of the first child whom it is about."""
+    """`Egg sandwich` is taken to hold egg, whatever `allergens` says, until somebody has looked. `Pancakes` may be
+    planned, and are asked about. Each is told once, of the first child whom it is about."""
     avoiding = [
         (learner.id, learner.allergens, _things_of(case, learner.id))
         for learner in case.learners.values()
@@ -64,7 +64,7 @@ def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
         meeting = [(learner, avoided) for learner, avoided, things in avoiding if thing.id in things]
         if not meeting:
             continue
-        named, maybe = not_said_to_hold(thing, notes.marks)
+        named, maybe = thing.by_name, may_hold(thing, notes.marks)
         for learner, avoided in meeting:
             kept, asked = allergens_met(avoided, named), allergens_met(avoided, maybe)
             named, maybe = named.difference(kept), maybe.difference(asked)
@@ -83,29 +83,23 @@ def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
                 notes.warning(("material_sets", thing.id), found, "", hint)
             if kept:
                 found = _(
-                    "'{name}', which is not said to hold {allergens} and may be planned for {learner}, who must "
-                    "not have any",
+                    "'{name}', which by its name holds {allergens}: it is kept from {learner}, who must not have any",
                     name=thing.name,
                     allergens=and_list([f"'{a}'" for a in kept]),
                     learner=learner,
                 )
                 hint = _(
-                    "add {allergens} to 'allergens'; if there is none in it, give it another 'name' or write 'free_of'",
+                    "add {allergens} to 'allergens'; once somebody has looked and there is none in it, to 'free_of'",
                     allergens=and_list([f"'{a}'" for a in kept]),
                 )
                 notes.warning(("material_sets", thing.id), found, "", hint)
 
 
-def not_said_to_hold(
-    thing: MaterialSet, marks: Mapping[Path, SourceLocation]
-) -> tuple[frozenset[str], frozenset[str]]:
-    """The allergens that its name says it holds, and those that it may hold by its name, of which the case says
-    nothing. `allergens: []` answers for all of the second: who wrote it has looked. A list that names one says nothing
-    of another, which a child who comes later must not have."""
+def may_hold(thing: MaterialSet, marks: Mapping[Path, SourceLocation]) -> frozenset[str]:
+    """The allergens that it may hold by its name, of which the case says nothing. `allergens: []` answers for them: who
+    wrote it has looked. A list that names one says nothing of another, which a child who comes later must not have."""
     said_to_hold_nothing = not thing.allergens and ("material_sets", thing.id, "allergens") in marks
-    return thing.left_unsaid(named_in(thing.name)), thing.left_unsaid(
-        () if said_to_hold_nothing else may_be_in(thing.name)
-    )
+    return frozenset() if said_to_hold_nothing else thing.left_unsaid(may_be_in(thing.name))
 
 
 def _things_of(case: Case, learner: str) -> frozenset[str]:

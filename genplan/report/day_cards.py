@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
 from genplan.case.cautions import Caution, CautionKind, cautions_for
-from genplan.case.people import Learner
-from genplan.case.safety import allergens_met
-from genplan.casefile.allergen_words import named_in
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
@@ -18,7 +15,7 @@ from genplan.report.names_and_words import Names, clean, hours, kind_words, meas
 from genplan.text.cautions import allergy_caution, caution_text
 from genplan.text.tuple_words import counted_tuples
 
-ABOUT_WHAT_IS_BROUGHT = (CautionKind.BY_NAME, CautionKind.MOUTH, CautionKind.SMALL_PART)
+SMALL_PARTS = (CautionKind.MOUTH, CautionKind.SMALL_PART)
 
 
 @dataclass(frozen=True)
@@ -105,27 +102,16 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
 
 
 def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
-    """The child's allergens, where anything is brought, what says by its name that it holds one, and what is known to
-    be a small part; else nothing."""
+    """The child's allergens, where anything is brought, and what is known to be a small part; else nothing."""
     case, called = names.case, names.learner(sitting.learner)
-    found = [c for c in sitting_cautions(case, sitting) if c.kind in ABOUT_WHAT_IS_BROUGHT]
+    found = [c for c in sitting_cautions(case, sitting) if c.kind in SMALL_PARTS]
     allergens = allergy_caution(case, sitting.learner, called) if names.sets_of(sitting) else ""
     return clean(" ".join(filter(None, (allergens, *(caution_text(case, c, called) for c in found)))))
 
 
 def sitting_cautions(case: Case, sitting: Sitting) -> tuple[Caution, ...]:
     learner, sets = case.learners[sitting.learner], {set_of(case, p) for p in sitting.probes}
-    found = cautions_for(case, learner, sets, sitting.location, sitting.start.date())
-    return (*_by_name(case, learner, sets), *found)
-
-
-def _by_name(case: Case, learner: Learner, sets: Iterable[str]) -> Iterator[Caution]:
-    """What a set says by its name to hold and is not said to hold is planned all the same, with a warning of `check`:
-    who brings it is told, too."""
-    for id_ in sorted(sets) if learner.allergens else ():
-        thing = case.material_sets[id_]
-        if held := allergens_met(learner.allergens, thing.left_unsaid(named_in(thing.name))):
-            yield Caution(kind=CautionKind.BY_NAME, learner=learner.id, material_set=id_, found=held)
+    return cautions_for(case, learner, sets, sitting.location, sitting.start.date())
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:

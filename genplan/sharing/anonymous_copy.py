@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -60,24 +60,43 @@ def _reached(born: Birth, limits: Iterable[int], now: date) -> list[int]:
 
 
 def case_text(
-    tree: Mapping[str, Node], disguise: Pseudonyms, holidays: Mapping[str, Iterable[date]]
+    tree: Mapping[str, Node],
+    disguise: Pseudonyms,
+    holidays: Mapping[str, Iterable[date]],
+    by_name: Mapping[str, Iterable[str]],
 ) -> bytes:
     """`case.yaml`. `holidays` are days on which a location is closed for one, by its id: they are written out, since a
-    country's holidays are not on the days that they become."""
-    said = in_other_words(tree, disguise)
+    country's holidays are not on the days that they become. So is what a set holds by its name (`by_name`, by its id):
+    another name does not say it."""
+    said = in_other_words(_with_what_is_held(tree, by_name), disguise)
     for id_, days in holidays.items():
         _close(said, disguise.id("locations", id_), [disguise.day(d) for d in days])
     lines = [block(key, node, 0, 2, "\n", 2) for key, node in said.items()]
     return ("\n".join(("# A copy in other words: see ABOUT.txt.", *lines)) + "\n").encode("utf-8")
 
 
+def _with_what_is_held(tree: Mapping[str, Node], by_name: Mapping[str, Iterable[str]]) -> dict[str, Node]:
+    sets = tree.get("material_sets")
+    if not isinstance(sets, dict):
+        return dict(tree)
+    more = {i: _holding(sets[i], sorted(held)) for i, held in by_name.items() if i in sets}
+    return {**tree, "material_sets": {**sets, **more}}
+
+
+def _holding(record: Node, allergens: Sequence[str]) -> Node:
+    own = record if isinstance(record, dict) else {}
+    return {**own, "allergens": [*_listed(own.get("allergens", [])), *(Leaf(a, True) for a in allergens)]}
+
+
+def _listed(node: Node) -> list[Node]:
+    return [*node] if isinstance(node, list) else [] if _nothing(node) else [node]
+
+
 def _close(said: dict[str, Node], id_: str, days: Iterable[date]) -> None:
     places = said.get("locations")
     place = places.get(id_) if isinstance(places, dict) else None
     if isinstance(place, dict) and place.pop("holidays", None) is not None:
-        closed = place.get("closed", [])
-        listed: list[Node] = [*closed] if isinstance(closed, list) else [] if _nothing(closed) else [closed]
-        place["closed"] = [*listed, *(Leaf(d.isoformat(), False) for d in days)]
+        place["closed"] = [*_listed(place.get("closed", [])), *(Leaf(d.isoformat(), False) for d in days)]
 
 
 def _nothing(node: Node) -> bool:

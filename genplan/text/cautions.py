@@ -90,12 +90,6 @@ _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
         found=allergens_text(c.found),
         called=called,
     ),
-    CautionKind.BY_NAME: lambda c, called, name, at: _(
-        "By its name {name} holds {found}, which {called} must not meet: leave it out until you have looked.",
-        name=name,
-        found=allergens_text(c.found),
-        called=called,
-    ),
     CautionKind.MOUTH: lambda c, called, name, at: _(
         "{name} is or may be a small part: watch that no piece goes to the mouth.", name=name
     ),

@@ -1,4 +1,4 @@
-"""What is said as a row is written down, of a thing that by its name holds what the child must not have."""
+"""What is said as a row is written down, of a thing that by its name may hold what the child must not have."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 
 def by_their_names(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
-    """Each said once. What `allergens` of a thing says is warned of with the row."""
-    from genplan.casefile.lint_allergens import not_said_to_hold
+    """Each said once. What a thing is said to hold, or holds by its name, is warned of with the row."""
+    from genplan.casefile.lint_allergens import may_hold
     from genplan.evidence.log import ResultKind
 
     found: dict[str, None] = {}
@@ -27,8 +27,7 @@ def by_their_names(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
         thing = opened.case.material_sets.get(target.value(row.combination, MATERIAL_SET))
         if thing is None or not child.allergens:
             continue
-        held = frozenset().union(*not_said_to_hold(thing, opened.loaded.marks))
-        if kept := allergens_met(child.allergens, held):
+        if kept := allergens_met(child.allergens, may_hold(thing, opened.loaded.marks)):
             sentence = _(
                 "Careful: '{thing}' may by its name hold {allergens}, which {child} must not meet. Look before it is "
                 "used again, and say in the case what it holds ('allergens').",

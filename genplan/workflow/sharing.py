@@ -96,7 +96,9 @@ def share_copy(
     shift = timedelta(weeks=shift_weeks if shift_weeks is not None else _secret_shift(opened, moment))
     disguise = pseudonyms_of(tree, shift, secrets.randbits(128) if secret is None else secret)
     week = Week.of(moment.date()).next()
-    case = case_text(tree, disguise, holidays_of(opened.case) if opened else {})
+    sets = loaded.case.material_sets.values() if loaded.case else ()
+    by_name = {m.id: m.by_name for m in sets if m.by_name}
+    case = case_text(tree, disguise, holidays_of(opened.case) if opened else {}, by_name)
     files = {"case.yaml": case, "ABOUT.txt": about_text(moment + shift, disguise.week(week))}
     if opened:
         files |= dict(_beside(opened, disguise, progress))

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from genplan import workflow
+from genplan.case.possible import obstacle
 from genplan.casefile import load
 from genplan.casefile.allergen_words import may_be_in, named_in
 from genplan.start.answers import Answers, Entry
@@ -15,6 +17,7 @@ from genplan.start.case_text import case_text
 from genplan.start.problems import problem_of
 from genplan.start.screens import group_of
 from tests.fixtures.places import EXAMPLES
+from tests.fixtures.small_case import SUNDAY, TEXT, WEEK, silent
 from tests.fixtures.start_answers import answered
 
 
@@ -191,7 +194,32 @@ def test_a_thing_that_is_called_a_peanut_is_told_whatever_its_list_says(tmp_path
     told = _told(tmp_path, f"{ADA % avoided}, {BEN % avoided}", "name: Peanut butter sandwich, allergens: []")
     about_it = [s for s in told if "Peanut butter sandwich" in s]
     assert len(about_it) == 1
-    assert "is not said to hold 'peanut'" in about_it[0]
+    assert "by its name holds 'peanut': it is kept from ada" in about_it[0]
+
+
+@pytest.mark.parametrize(
+    ("says", "is_kept"), [("", True), ("allergens: []", True), ("free_of: [peanut]", False)]
+)
+def test_what_holds_it_by_its_name_is_kept_from_the_child_until_somebody_has_looked(
+    tmp_path: Path, says: str, is_kept: bool
+) -> None:
+    """In the week, in the reason and in a copy in other words, whose names say nothing."""
+    thing = f"{{name: Peanut butter toast, {says}}}"
+    text = TEXT.replace("{name: Three hats}", thing).replace("born:", "allergens: [peanut], born:")
+    written, copy = tmp_path / "case", tmp_path / "copy"
+    written.mkdir()
+    (written / "case.yaml").write_text(text, "utf-8")
+    workflow.share_copy(written, copy, SUNDAY, silent)
+    for folder in (written, copy):
+        case = load(folder).case
+        assert case is not None
+        (target,) = case.targets.values()
+        kept = [c for c in target.combinations() if obstacle(case, target, c, SUNDAY.date())]
+        named = [m.id for m in case.material_sets.values() if m.holds]
+        assert kept == [c for c in target.combinations() if is_kept and c[2] in named]
+        assert len(kept) == (4 if is_kept else 0)
+    plan = workflow.plan(written, WEEK, SUNDAY, None, silent).plan
+    assert any("hats" in p.combination for s in plan.sittings for p in s.probes) is not is_kept
 
 
 @pytest.mark.parametrize(("holds", "refused"), [("", True), ("egg", False)])

@@ -96,4 +96,4 @@ def test_what_a_child_must_not_have_is_not_chosen_before_somebody_chooses_it() -
     assert eats.endswith("; to be tried using Fork, Muesli")
     _fork, toast, muesli, _magnets = lines("things", children=[child], things=things)
     assert toast.endswith("holds peanut, and no more that a child must not have")
-    assert muesli == "Muesli: no nuts or peanut in it"
+    assert muesli == "Muesli: no tree nuts or peanut in it"
