@@ -97,9 +97,15 @@ class MaterialSet:
         return self.allergens | self.by_name
 
     def left_unsaid(self, allergens: Collection[str]) -> frozenset[str]:
-        """Those of which nobody said whether it holds them; which nuts it holds answers for nuts of no kind."""
-        answers = with_meanings(self.allergens) | self.free_of
-        return frozenset(a for a in allergens if answers.isdisjoint({a, *IN_DOUBT.get(a, ())}))
+        """Those of which nobody said whether it holds them. Which nuts it holds answers for nuts of no kind; where one
+        kind was looked for and not found, the other is left."""
+        held, left = with_meanings(self.allergens), set[str]()
+        for name in set(allergens) - held - self.free_of:
+            kinds = IN_DOUBT.get(name, frozenset({name}))
+            if kinds.isdisjoint(held):
+                unsaid = kinds - self.free_of
+                left |= {name} if unsaid == kinds else unsaid
+        return frozenset(left)
 
     @property
     def may_be_small_part(self) -> bool | None:
