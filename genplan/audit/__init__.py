@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 
 from genplan.audit.again import what_can_be_caught_up, what_fell_through
-from genplan.audit.choices import CHOICES
+from genplan.audit.choices import CHOICES, OF_THE_CASE_ALONE
 from genplan.audit.clashes import CLASHES
 from genplan.audit.context import AuditContext
 from genplan.audit.coverage_values import last_chances
@@ -71,9 +71,10 @@ def audit(
 def broken_rules(
     case: Case, plan: Plan, busy: Mapping[str, tuple[Absence, ...]], log: Log | None = None
 ) -> tuple[str, ...]:
-    """The rules that the sittings alone break, whatever they are worth: ids, hours, places, sets, limits."""
+    """The rules that the sittings alone break, whatever they are worth: ids, hours, places, sets, limits, what a child
+    is kept from."""
     matter = AuditContext(case, log or Log(), plan, busy, ())
-    return _run(NAMES, matter) or _run((*HOURS, *CLASHES, *LIMITS), matter)
+    return _run(NAMES, matter) or _run((*HOURS, *CLASHES, *LIMITS, *OF_THE_CASE_ALONE), matter)
 
 
 def unsound_sittings(

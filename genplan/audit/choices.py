@@ -175,6 +175,8 @@ def nothing_is_probed_twice(matter: AuditContext) -> Iterator[str]:
             yield f"{name(sittings[-1])}: {words(combination)} of {target_id} is also in {sittings[0].id}."
 
 
+OF_THE_CASE_ALONE = (targets_are_mastered, combinations_are_possible, sets_are_there)
+"""Those for which no row of results has to be read."""
 CHOICES = (
     probes_fit_their_sitting,
     targets_are_mastered,

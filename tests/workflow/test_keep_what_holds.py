@@ -12,6 +12,7 @@ from genplan.case import Week
 from genplan.casefile.starter import write_starter
 from genplan.errors import UsageError
 from genplan.workflow import ChangeRequest
+from tests.fixtures.small_case import small_case
 
 NOW = datetime(2026, 11, 29, 12)
 WEEK = Week.parse("2026-W49")
@@ -65,3 +66,25 @@ def test_a_plan_of_a_large_caseload_is_read_as_it_was_written(planned: tuple[Pat
     kept = workflow.keep(case, None, out, NOW, lambda _: None)
     assert kept.folder.is_dir()
     file.write_bytes(data)
+
+
+def test_what_a_child_is_kept_from_by_now_is_not_kept(tmp_path: Path) -> None:
+    case, out = small_case(tmp_path / "case"), tmp_path / "out"
+    workflow.plan(case, WEEK, NOW, out, lambda _: None)
+    text = (case / "case.yaml").read_text("utf-8")
+    allergic = text.replace("born:", "allergens: [egg], born:")
+    (case / "case.yaml").write_text(allergic.replace("Three hats}", "Three hats, allergens: [egg]}"), "utf-8")
+    with pytest.raises(UsageError, match=r"'Three hats' holds egg, which L\. must not meet"):
+        workflow.keep(case, None, out, NOW, lambda _: None)
+    assert not list(case.glob("weeks/*/told.json"))
+    (case / "case.yaml").write_text(text, "utf-8")
+    assert workflow.keep(case, None, out, NOW, lambda _: None).first
+
+
+def test_a_thing_that_is_elsewhere_by_now_is_not_kept(tmp_path: Path) -> None:
+    case, out = small_case(tmp_path / "case"), tmp_path / "out"
+    workflow.plan(case, WEEK, NOW, out, lambda _: None)
+    lost = ChangeRequest("missing", "hats", datetime(2026, 11, 30), datetime(2026, 12, 7))
+    workflow.change(case, lost, NOW)
+    with pytest.raises(UsageError, match="Three hats"):
+        workflow.keep(case, None, out, NOW, lambda _: None)
