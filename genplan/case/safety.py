@@ -97,14 +97,13 @@ class MaterialSet:
         return self.allergens | self.by_name
 
     def left_unsaid(self, allergens: Collection[str]) -> frozenset[str]:
-        """Those of which nobody said whether it holds them. Which nuts it holds answers for nuts of no kind; where one
-        kind was looked for and not found, the other is left."""
-        held, left = with_meanings(self.allergens), set[str]()
-        for name in set(allergens) - held - self.free_of:
+        """Those of which nobody said whether it holds them. Of nuts of no kind each kind is answered by itself: that it
+        holds one, or does not, says nothing of the other."""
+        answered, left = with_meanings(self.allergens) | self.free_of, set[str]()
+        for name in set(allergens) - answered:
             kinds = IN_DOUBT.get(name, frozenset({name}))
-            if kinds.isdisjoint(held):
-                unsaid = kinds - self.free_of
-                left |= {name} if unsaid == kinds else unsaid
+            unsaid = kinds - answered
+            left |= {name} if unsaid == kinds else unsaid
         return frozenset(left)
 
     @property

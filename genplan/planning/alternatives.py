@@ -17,10 +17,17 @@ from functools import cached_property
 
 from genplan.case.second_adults import Beside
 from genplan.case.windows import Windows
-from genplan.plan import ObjectiveName, ProbeKind, minutes_of, sitting_minutes
+from genplan.plan import TAUGHT, ObjectiveName, ProbeKind, minutes_of, sitting_minutes
 from genplan.planning.best_sitting import Option, Room, Worth, best_options
 from genplan.planning.caseload_problem import Caseload
-from genplan.planning.figures import coverage_counts, due_value, in_time, new_tuples, teaching_value
+from genplan.planning.figures import (
+    coverage_counts,
+    due_value,
+    in_time,
+    new_tuples,
+    teaching_value,
+    weeks_waited,
+)
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.one_more_sitting import OneMoreSitting, on_day
 from genplan.planning.openings import Opening, openings_of, starts_in
@@ -29,7 +36,7 @@ from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
 MOST = 6
 """So many are offered; our choice, no source."""
-COUNTED = ("due", "dated", "teaching", "wished", "new tuples")
+COUNTED = ("due", "dated", "teaching", "waited", "wished", "new tuples")
 """What is told of a gain or a loss, in the order in which it is told."""
 COUNTS_FIRST = (ObjectiveName.DUE, ObjectiveName.DATED)
 """What comes before the number of people who must be told."""
@@ -99,9 +106,7 @@ class _Search:
     @cached_property
     def goals(self) -> tuple[ObjectiveName, ...]:
         """What a choice is worth, in the order of the objectives; what comes before the people is in front."""
-        return self.load.ordered(
-            *COUNTS_FIRST, ObjectiveName.WISHED, ObjectiveName.NEW_TUPLES, ObjectiveName.TEACHING
-        )
+        return self.load.ordered(*COUNTS_FIRST, ObjectiveName.WISHED, ObjectiveName.NEW_TUPLES, *TAUGHT)
 
     def seats(self, days: Sequence[int]) -> Iterator[tuple[PlacedSitting, Worth]]:
         """The best sitting at each start of each opening, with its worth."""
@@ -242,6 +247,7 @@ def _values(load: Caseload, need: TargetNeed, seats: Sequence[PlacedSitting]) ->
         "wished": in_time(need, seats, need.wished),
         "new tuples": len(new_tuples(need, seats)),
         "teaching": teaching_value(need, seats),
+        "waited": weeks_waited(need, seats),
     }
 
 

@@ -26,7 +26,7 @@ from genplan.planning.relaxed_hours import with_all
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
-GAINED = tuple(n for n in COVERAGE if n not in (ObjectiveName.SHARES, ObjectiveName.WAITED))
+GAINED = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
 OFTEN = (
     RelaxationKind.LEARNER_HOURS,
     RelaxationKind.TARGET_DAY,

@@ -143,7 +143,5 @@ def with_cost(item: LeftOut, cost: OpportunityCost) -> LeftOut:
         if lost > 0:
             known = Kind.WORTH_LESS_BESIDE if cost.beside else Kind.WORTH_LESS
             kind = known if cost.proven else Kind.WORTH_LESS_AS_FOUND
-            if name is ObjectiveName.WAITED:
-                kind = Kind.WAITED_LESS
             return replace(item, limit=Limit(kind, goal=name, figure=lost, some=not cost.whole))
     return replace(item, limit=Limit(Kind.AS_GOOD, some=not cost.whole))

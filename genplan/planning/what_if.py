@@ -90,7 +90,8 @@ def _for_those(part: Relaxation, whole: Gain) -> Relaxation:
 
 
 def _helps(gain: Gain) -> bool:
-    return any(m > 0 for m in gain.more)
+    """Nobody is asked for anything so that one thing is taught in place of another."""
+    return any(gain.of(name) > 0 for name in GAINED if name is not ObjectiveName.WAITED)
 
 
 def _best_first(gain: Gain) -> tuple[object, ...]:

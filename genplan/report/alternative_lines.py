@@ -13,6 +13,7 @@ from genplan.planning.still_held import Against
 from genplan.report.names_and_words import Names, day_words, hours, kind_words, meeting_words
 from genplan.report.plain_characters import ended
 from genplan.report.told_week_lines import mark_of, why_words
+from genplan.text.objectives import waited_words
 from genplan.text.tuple_words import common_words, new_tuples_text
 
 
@@ -38,11 +39,11 @@ def gain_words(case: Case, learner: str, alternative: Alternative) -> str:
     """What the week shows more and less than with the sitting as it was told."""
     more = counts_words(case, learner, alternative.more_than_told)
     less = counts_words(case, learner, {n: -v for n, v in alternative.more_than_told.items()})
-    if not more and not less:
-        return _("Loses nothing")
+    waited = alternative.more_than_told["waited"]
     parts = [_("gains {more}", more=more)] if more else []
-    words = "; ".join([*parts, *([_("loses {less}", less=less)] if less else [])])
-    return capital(words)
+    parts += [_("loses {less}", less=less)] if less else []
+    parts += [waited_words(waited)] if waited else []
+    return capital("; ".join(parts)) if parts else _("Loses nothing")
 
 
 def told_words(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:

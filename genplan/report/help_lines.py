@@ -13,6 +13,7 @@ from genplan.planning.what_if import Gain, Gains
 from genplan.report.names_and_words import Names, clean
 from genplan.report.plain_characters import ended
 from genplan.text.gains import easing_text, times_text
+from genplan.text.objectives import waited_words
 from genplan.text.tuple_words import common_words, new_tuples_text
 
 NAMED_AT_MOST = 4
@@ -81,6 +82,8 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     if (less := -gain.of("teaching")) > 0:
         lost = ngettext("{n} teaching", "{n} teachings", less)
         text = _("{text}, but {lost} fewer", text=text, lost=lost)
+    if (waited := gain.of("waited")) < 0:
+        text = f"{text}, {waited_words(waited)}"
     return ended(text)
 
 

@@ -95,7 +95,6 @@ class Kind(StrEnum):
     WORTH_LESS = "worth less", 12, "worth less"
     WORTH_LESS_BESIDE = "worth less beside the others", 12, "worth less"
     WORTH_LESS_AS_FOUND = "worth less, as far as was found", 12, "worth less"
-    WAITED_LESS = "waited less", 12, "worth less"
     AS_GOOD = "as good", 12, "as good"
     WISHED_BEFORE = "wished before what is due", 12, "wish", "adult"
     # why people and place of a combination never meet, the parts of `HOURS`

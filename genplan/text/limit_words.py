@@ -170,6 +170,10 @@ class Said:
         return _("some of it") if self.limit.some else _("it")
 
     @property
+    def weeks(self) -> str:
+        return ngettext("{n} week", "{n} weeks", self.figure)
+
+    @property
     def lost(self) -> str:
         n = self.figure
         match self.limit.goal:

@@ -25,7 +25,8 @@ def limit_sentence(
     """What the limit says; `day` writes a date. `target` is the one that it stands against, where nothing beside the
     sentence says which."""
     pieces = Said(case, limit, week, day, target)
-    if (made := _SENTENCES.get(limit.kind)) is None:
+    made = (_WAITED_LESS if limit.goal == "waited" else _SENTENCES).get(limit.kind)
+    if made is None:
         return used_up_text(pieces.child if limit.learner else pieces.person, _AMOUNTS[limit.kind])
     return said_of(pieces, made) if isinstance(made, str) else made(pieces)
 
@@ -191,12 +192,6 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.WORTH_LESS_AS_FOUND: N_(
         "{it} could be run if it were planned first, but the best week with it that was found shows {lost} fewer"
     ),
-    Kind.WAITED_LESS: lambda limit: ngettext(
-        "{it} could be run if it were planned first, but what the week would then teach has waited {n} week less",
-        "{it} could be run if it were planned first, but what the week would then teach has waited {n} weeks less",
-        limit.figure,
-        it=limit.it,
-    ),
     Kind.AS_GOOD: N_(
         "{it} could be run in the place of another of the same worth; the plan chose between equals"
     ),
@@ -228,6 +223,22 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
 }
 
 
+_WAITED_LESS: Mapping[Kind, str] = {
+    Kind.WORTH_LESS: N_(
+        "{it} could be run if it were planned first, but what the week would then teach has waited {weeks} less"
+    ),
+    Kind.WORTH_LESS_BESIDE: N_(
+        "{it} could be run if it were planned first, but beside what the other learners have what the week would then"
+        " teach has waited {weeks} less"
+    ),
+    Kind.WORTH_LESS_AS_FOUND: N_(
+        "{it} could be run if it were planned first, but what the best week with it that was found teaches has waited"
+        " {weeks} less"
+    ),
+}
+"""Where all that would be lost is how long something has waited."""
+
+
 def cause_sentence(limit: Limit) -> str:
     """What a limit has in common with others of its kind, of which only children, dates, hours or figures differ; empty
     for kinds that have nothing in common but their name."""
@@ -250,9 +261,6 @@ _CAUSES = {
     Kind.LEARNER_TIME: N_("the child is in another sitting in those hours, or resting, or on the way"),
     Kind.WORTH_LESS: N_(
         "it could be run if it were planned first, but the week would then show less of something else"
-    ),
-    Kind.WAITED_LESS: N_(
-        "it could be run if it were planned first, but what the week would then teach has waited less"
     ),
     Kind.WORTH_LESS_BESIDE: N_(
         "it could be run if it were planned first, but beside what the other learners have the week would then show"

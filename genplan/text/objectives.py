@@ -28,6 +28,21 @@ def looking_back_words(weeks_before: int) -> str:
     return ngettext("with what the week before gave", "with what the {n} weeks before gave", weeks_before)
 
 
+def waited_words(more: int) -> str:
+    """Of a week beside another: how much longer what it teaches has waited; less than 0: less long."""
+    if more < 0:
+        return ngettext(
+            "what is then taught has waited {n} week less",
+            "what is then taught has waited {n} weeks less",
+            -more,
+        )
+    return ngettext(
+        "what is then taught has waited {n} week longer",
+        "what is then taught has waited {n} weeks longer",
+        more,
+    )
+
+
 _WORDS: Mapping[str, str] = {
     "people told": N_("people who have to be told of a sitting that is new, cancelled or changed"),
     "otherwise": N_("sittings that people were told of and that are cancelled or changed"),

@@ -306,7 +306,8 @@ def test_what_an_allergy_avoids() -> None:
     [
         ("", "", "nuts egg"),
         ("nuts", "", "egg"),
-        ("peanut", "egg", ""),
+        ("peanut", "egg", "tree-nuts"),
+        ("peanut", "tree-nuts", "egg"),
         ("", "peanut", "tree-nuts egg"),
         ("", "peanut tree-nuts", "egg"),
         ("", "nuts egg", ""),

@@ -15,6 +15,8 @@ from genplan.case.second_adults import Beside
 from genplan.case.targets import TargetState, Teach
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import NoteKind, ObjectiveName, Plan, Probe, ProbeKind, Sitting
+from genplan.planning.alternatives import alternatives
+from genplan.planning.assemble import seat_of
 from genplan.planning.budget import Budget
 from genplan.planning.explanation import why
 from genplan.planning.jobs import Workers
@@ -137,6 +139,29 @@ def test_of_two_for_whom_one_teaching_is_left_the_one_who_waited_longer_is_taugh
     # what failed last week has waited no whole week: nothing to count
     plan = planned(one_a_week, row(23, "000", 1), row(24, "100", 1))
     assert ObjectiveName.WAITED not in {o.name for o in plan.objectives}
+
+
+def test_another_place_that_teaches_what_has_waited_less_says_so() -> None:
+    """Told: Monday with the first adult, where it failed in October. The second, who is there on Tuesday, failed last
+    week."""
+    case = taught_case((2, 1, 1), policy={"teachings_per_target_per_week": 1})
+    case = with_adult(case, "a0-0", free=hours((9, 10), None))
+    case = with_adult(case, "a0-1", free=hours(None, (9, 10), None))
+    rows = Log.of([row(2, "000", 1), row(24, "100", 1)])
+    (told,) = plan_one(case, rows).sittings
+    context = week_context_of(case, rows, WEEK, NOW, {}, ())
+    found = alternatives(context, (), seat_of(case, WEEK, told))
+    other = next(a for a in found if a.seat.adult == "a0-1")
+    assert told.adult == "a0-0"
+    assert (other.more_than_told["teaching"], other.more_than_told["waited"]) == (0, -3)
+
+
+def test_nobody_is_asked_for_hours_so_that_one_thing_is_taught_in_place_of_another() -> None:
+    """Another place would hold what has waited longer, and no more than is planned."""
+    case = taught_case((2, 1, 1), policy={"teachings_per_target_per_week": 1})
+    case = with_adult(case, "a0-0", free=hours(None))
+    case = with_adult(case, "a0-1", free=hours((9, 10), None))
+    assert helpful(case, row(2, "000", 1), row(24, "100", 1)) == {}
 
 
 FEWEST = {"teach": Teach.FEWEST, "teachings_before_retest": 2}

@@ -12,7 +12,7 @@ from genplan.rules.limits import Kind, Limit
 from genplan.text.limits import limit_sentence
 from genplan.text.matrix_rows import waiting_text
 from genplan.text.notes import note_text
-from genplan.text.objectives import objective_words
+from genplan.text.objectives import objective_words, waited_words
 from tests.fixtures import taught_week as t
 
 CASE = t.the_case()
@@ -29,6 +29,23 @@ def test_what_waits_for_teaching_names_people_and_things_and_not_a_formula() -> 
         "waits for teaching with Grandad, and with Home and Two jackets with different zips, in this combination or"
         " another"
     )
+
+
+def test_where_only_how_long_something_has_waited_is_lost() -> None:
+    began = "it could be run if it were planned first, but "
+    assert said(Kind.WORTH_LESS, goal="waited", figure=2) == (
+        f"{began}what the week would then teach has waited 2 weeks less"
+    )
+    assert said(Kind.WORTH_LESS_BESIDE, goal="waited", figure=1) == (
+        f"{began}beside what the other learners have what the week would then teach has waited 1 week less"
+    )
+    assert said(Kind.WORTH_LESS_AS_FOUND, goal="waited", figure=1) == (
+        f"{began}what the best week with it that was found teaches has waited 1 week less"
+    )
+    assert [waited_words(n) for n in (-2, 1)] == [
+        "what is then taught has waited 2 weeks less",
+        "what is then taught has waited 1 week longer",
+    ]
 
 
 def test_reasons() -> None:
