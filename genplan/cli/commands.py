@@ -13,6 +13,7 @@ from genplan.cli import output
 from genplan.cli.as_typed import command_of
 from genplan.cli.common import write_table
 from genplan.cli.interrupts import best_so_far, code_of, code_of_weeks
+from genplan.cli.told_week_commands import show_otherwise, told_next
 from genplan.cli.warnings_shown import line_of, warn, warn_of_case
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
@@ -53,6 +54,8 @@ def check(words: Namespace) -> int:
     count = Counter(f.severity for f in findings)
     errors, warnings = count[Severity.ERROR], count[Severity.WARNING]
     output.show(f"{words.folder}: {_errors(errors)}, {_warnings(warnings)}.")
+    if not errors:
+        show_otherwise(words.folder, words.now)
     return 1 if errors else 0
 
 
@@ -78,6 +81,7 @@ def plan(words: Namespace) -> int:
             "\n"
             + _("Written to {out}. Look at week.html first; sheets.html is for the printer.", out=words.out)
         )
+        output.show(told_next(words.folder, words.out))
     output.tell(run_line(output.progress.seconds, outcome.run))
     return code_of(outcome.plan.interrupted, words.out, before)
 

@@ -9,6 +9,7 @@ from typing import Any
 from genplan.cli import output
 from genplan.cli.common import add_now, command_of_case
 from genplan.cli.pages import Page
+from genplan.cli.told_week_commands import show_otherwise
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.language import N_, _
 
@@ -69,5 +70,7 @@ def share(words: Namespace) -> int:
         done = workflow.share_copy(words.folder, words.out, words.now, output.tell)
     warn_of_case(words.folder, done.findings)
     output.show(done.sentence)
+    if words.adult is not None:
+        show_otherwise(words.folder, words.now)
     output.show(_("Written to {out}: {files}.", out=words.out, files=", ".join(done.files)))
     return 0

@@ -10,6 +10,7 @@ from genplan.cli import output
 from genplan.cli.as_typed import command_of
 from genplan.cli.common import add_now, command
 from genplan.cli.pages import Page
+from genplan.cli.told_week_commands import show_otherwise
 from genplan.cli.warnings_shown import warn
 from genplan.language import N_, _
 
@@ -170,6 +171,8 @@ def read(words: Namespace) -> int:
                 untouched=done.untouched,
             )
         )
+    if done.written:
+        show_otherwise(words.folder, words.now)
     output.show(_end(words, done))
     return 0
 

@@ -145,9 +145,14 @@ def _list(view: workflow.AlternativesView, take: str) -> None:
         output.show_lines(["", _("To take one: {take}", take=take)])
 
 
+def told_next(folder: Path, out: Path) -> str:
+    """What comes after a plan was written there."""
+    return _("To tell people of it: {command}", command=command_of("keep", folder, "--from", out))
+
+
 def show_otherwise(folder: Path, now: Any) -> None:
-    """After a change: what of the kept weeks can no longer be held. The change is written down by then, and a fact
-    waits for no file that it does not need: where one of them cannot be read, that is said."""
+    """What of the kept weeks can no longer be held. A change is written down by then, and a fact waits for no file that
+    it does not need: where one of them cannot be read, that is said."""
     from genplan import workflow
     from genplan.report.told_week_lines import otherwise_lines
 

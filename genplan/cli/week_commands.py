@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from genplan.cli import output
 from genplan.cli.as_typed import command_of
 from genplan.cli.interrupts import best_so_far, code_of, ends_with
-from genplan.cli.told_week_commands import show_otherwise, show_tried
+from genplan.cli.told_week_commands import show_otherwise, show_tried, told_next
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import UsageError
 from genplan.language import N_, _, said
@@ -91,6 +91,8 @@ def replan(words: Namespace) -> int:
             else ""
         )
         output.show("\n" + _("Written to {out}.", out=words.out) + texts)
+        if kept is None:
+            output.show(told_next(words.folder, words.out))
     if kept is not None:
         _kept(kept)
     output.tell(run_line(output.progress.seconds, outcome.run))

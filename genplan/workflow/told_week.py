@@ -71,7 +71,11 @@ def first_told(opened: Opened) -> Week:
 
 
 def told_weeks(folder: Path, now: datetime | None) -> tuple[ToldWeek, ...]:
-    """All kept weeks that are not over."""
+    """All kept weeks that are not over. Where none was ever kept the case is not read."""
+    from genplan.keeping.store import kept_weeks
+
+    if not kept_weeks(folder):
+        return ()
     opened = open_case(folder, now)
     return tuple(told_week_of(opened, week) for week in kept_ahead(folder, opened.now))
 
