@@ -178,7 +178,9 @@ class WishesOfWeek:
         one, other = (self._thing(text) for text in wish.two)
         days = tuple(n for n, day in enumerate(self.week.days) if wish.covers(day))
         first, second = sorted((one, other))
-        return Apart(first, second, days)
+        # what has begun together is over: the wish holds for the other days, if there are any
+        still = tuple(n for n in days if not self._by_hand.began_together(Apart(first, second, (n,))))
+        return Apart(first, second, still or days)
 
     def _thing(self, text: str) -> Thing:
         named = sitting_id(text)

@@ -12,7 +12,7 @@ from genplan.case.second_adults import Beside
 from genplan.case.targets import ADULT, LOCATION, TargetState
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import holds
-from genplan.case.wishes_of_planners import PlannersWish
+from genplan.case.wishes_of_planners import Apart, PlannersWish
 from genplan.plan import ProbeKind, Sitting, sitting_minutes
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
@@ -153,6 +153,10 @@ class ByHand:
             return any(p.combination == probe.combination or (again and p.kind == probe.kind) for p in same)
         left = [due for n in self.needs if n.id == probe.target for due in n.beside(others).teachings]
         return not any(probe.combination in due.combinations for due in left)
+
+    def began_together(self, apart: Apart) -> bool:
+        """Whether two things have begun on one of the days on which they are to be apart."""
+        return any(replace(self, case=replace(self.case, apart=(apart,))).apart_already())
 
     def apart_already(self) -> Iterator[Limit]:
         """What is to be apart and has begun on one day already."""

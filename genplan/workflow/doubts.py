@@ -41,7 +41,7 @@ class Doubts:
 
 
 FEW = 3
-"""Rows still ahead that are told one by one; of more, so many are named. More rows of days long ago are no slip."""
+"""Rows still ahead, or of days long ago, that are told one by one; of more there is one sentence."""
 LONG_AGO = timedelta(days=183)
 """A year that is typed wrongly lies further back; our choice, no source."""
 
@@ -74,7 +74,7 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
     return Doubts(
         still_ahead(opened, read, say),
         _fewer_trials(opened, read),
-        _of_long_ago(opened, read, places, after) if len(rows) <= FEW else (),
+        _of_long_ago(opened, read, places, after),
         _in_the_place_of(log, read),
     )
 
@@ -103,7 +103,19 @@ def _at(places: Sequence[str], number: int, said: str) -> str:
 def _of_long_ago(
     opened: Opened, rows: Sequence[Result], places: Sequence[str], after: int
 ) -> tuple[str, ...]:
-    """A year typed wrongly would change what is planned without a word."""
+    """A year typed wrongly would change what is planned without a word. Of many rows, such as those of years before
+    the case, it is asked once."""
+    old = [row for row in rows if row.date < opened.wall.date() - LONG_AGO]
+    if len(old) > FEW:
+        first, last = (date_words(pick(row.date for row in old)) for pick in (min, max))
+        return (
+            _(
+                "{n} rows are of more than half a year ago, from {first} to {last}. Look once more at the year.",
+                n=len(old),
+                first=first,
+                last=last,
+            ),
+        )
     return tuple(
         _at(
             places,
@@ -114,8 +126,7 @@ def _of_long_ago(
                 target=opened.case.targets[row.target].name,
             ),
         )
-        for row in rows
-        if row.date < opened.wall.date() - LONG_AGO
+        for row in old
     )
 
 

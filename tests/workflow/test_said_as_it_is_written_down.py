@@ -84,6 +84,26 @@ def test_a_day_of_another_year_is_asked_about(folder: Path, day: str, is_asked: 
     assert ((folder / "results.csv").read_bytes() == before) == is_asked
 
 
+def test_many_rows_of_long_ago_are_asked_about_once(folder: Path, tmp_path: Path) -> None:
+    """A whole sheet with the year typed wrongly."""
+    days = [f"2025-11-{n:02}" for n in range(3, 8)]
+    rows = "".join(f"{day},{PLACE['target']},probe,mum,home,snack-tin,5,4\n" for day in days)
+    sheet = tmp_path / "week.csv"
+    sheet.write_text(f"date,target,kind,adult,location,material_set,trials,correct\n{rows}", "utf-8")
+    asked: list[str] = []
+
+    def no(doubts: workflow.Doubts) -> bool:
+        asked.extend(doubts.long_ago)
+        return False
+
+    with pytest.raises(NotAdded):
+        workflow.record_sheet(folder, sheet, NOW, no)
+    (said,) = asked
+    assert said.startswith(
+        "5 rows are of more than half a year ago, from 3 November 2025 to 7 November 2025."
+    )
+
+
 def test_a_row_of_a_day_before_the_child_was_born_is_a_warning(folder: Path) -> None:
     workflow.record(folder, entry("snack-tin", 5, 4, date=date(2012, 12, 1)), NOW, lambda doubts: True)  # type: ignore[arg-type]
     case = load(folder).case

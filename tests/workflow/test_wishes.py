@@ -395,6 +395,30 @@ def test_of_two_targets_it_is_said_how_long_they_are_kept_apart(tmp_path: Path) 
     assert "until it is taken back" not in dated.said
 
 
+def test_what_has_begun_together_already_is_kept_apart_on_the_other_days(tmp_path: Path) -> None:
+    more = "  other: {learner: lark, name: Other, correct_when: It is done, mastered_on: 2026-10-01, cover: all}\n"
+    folder = small_case(tmp_path / "two", more)
+    first = planned(folder).sittings[0]
+    evening = naive(first.end) + timedelta(minutes=1)
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+
+    def days_with_both(plan: Plan) -> set[str]:
+        by_day = {day: {p.target for s in plan.sittings_on(day) for p in s.probes} for day in WEEK.days}
+        return {str(day) for day, there in by_day.items() if there == {"other", "puts-on"}}
+
+    begun = str(first.start.date())
+    assert days_with_both(planned(folder)) > {begun}
+    wish(folder, APART, evening, two=("other", "puts-on"))
+    plan = workflow.replan(folder, WEEK, evening, None, False, silent)[0].plan
+    assert plan.wishes[0].kept
+    assert days_with_both(plan) == {begun}
+    # of the one day on which both have begun nothing is left to keep
+    workflow.take_back(folder, PlannersWish(kind=APART, two=("other", "puts-on")), evening)
+    night = datetime.combine(first.start.date(), datetime.max.time().replace(microsecond=0))
+    wish(folder, APART, evening, two=("other", "puts-on"), start=evening, end=night)
+    assert not planned(folder, evening).wishes[0].kept
+
+
 def test_rather_somebody_else_on_a_day(case: Path) -> None:
     opened = workflow.open_case(case, SUNDAY)
     before = planned(case)
