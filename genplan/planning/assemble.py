@@ -25,22 +25,28 @@ def sittings_of(
     seats: Iterable[PlacedSitting],
     begun: Sequence[Sitting],
     decided: Mapping[PlacedSitting, str] = MappingProxyType({}),
+    told: Iterable[Sitting] = (),
 ) -> tuple[Sitting, ...]:
     """The plan's sittings in order of time, begun and decided ones among them, each probe with what it is the first to
-    show. A decided one that people were told of keeps the id that is beside it."""
+    show. A decided one that people were told of keeps the id that is beside it, and so do those of `told` that stay."""
     known = {seat: id_ for seat, id_ in decided.items() if id_}
     others = (*seats, *(seat for seat, id_ in decided.items() if not id_))
-    ids = known | _ids(week, others, {*(s.id for s in begun), *known.values()})
+    ids = known | _ids(week, others, {*(s.id for s in begun), *known.values()}, told)
     new = [_sitting(case, week, seat, id_) for seat, id_ in ids.items()]
     ordered = sorted([*new, *begun], key=lambda s: (s.start, s.learner, s.adult, s.id))
     return _with_purposes(case, needs, ordered)
 
 
-def _ids(week: Week, seats: Iterable[PlacedSitting], taken: set[str]) -> dict[PlacedSitting, str]:
-    """What people would call the same sitting keeps its id: the day, the adult, the learner."""
-    ids: dict[PlacedSitting, str] = {}
-    used = set(taken)
-    for seat in sorted(seats, key=lambda s: (s.day, s.adult, s.learner, s.start)):
+def _ids(
+    week: Week, seats: Iterable[PlacedSitting], taken: set[str], told: Iterable[Sitting]
+) -> dict[PlacedSitting, str]:
+    """What people would call the same sitting keeps its id: the day, the adult, the learner. Of several of one day each
+    that was told at its time has the id under which it was told, so that nobody who read that one means another."""
+    at = {(s.adult, s.learner, week.minute_of(s.start)): s.id for s in told if s.id not in taken}
+    in_order = sorted(seats, key=lambda s: (s.day, s.adult, s.learner, s.start))
+    ids = {s: at[key] for s in in_order if (key := (s.adult, s.learner, s.start)) in at}
+    used = taken | set(ids.values())
+    for seat in (s for s in in_order if s not in ids):
         stem = stem_of(week, DAY_NAMES[seat.day], seat.adult, seat.learner)
         names = [stem, *(f"{stem}-{letter}" for letter in LETTERS)]
         ids[seat] = next(name for name in names if name not in used)

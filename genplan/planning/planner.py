@@ -87,7 +87,7 @@ def plan_week(
         )
     with clock.step("what is left"):
         begun = tuple(replace(s, begun=True) for s in ground.begun)
-        sittings = sittings_of(case, week, needs, ahead, begun, ground.decided.seats)
+        sittings = sittings_of(case, week, needs, ahead, begun, ground.decided.seats, kept)
         probed = [n for n in needs if n.is_probed]
         opens = [still_open(n, sittings) for n in probed]
         columns = [n.columns(open_) for n, open_ in zip(probed, opens, strict=True)]
