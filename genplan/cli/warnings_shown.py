@@ -1,5 +1,5 @@
 """Warnings on the terminal. Those about a case as it stands are said in full by `check` and on a first plan; other
-commands say in one line how many there are, so that they hide nothing that is new."""
+commands say in one line that there are some, so that they hide nothing that is new."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from genplan.cli import output
 from genplan.cli.as_typed import command_of
 from genplan.findings import Finding
-from genplan.language import ngettext, said
+from genplan.language import _, said
 from genplan.language.sentences import capital
 
 
@@ -20,15 +20,13 @@ def warn(findings: Iterable[Finding]) -> None:
 
 
 def warn_of_case(folder: Path, findings: Iterable[Finding], new: Collection[Finding] = ()) -> None:
-    """How many of the findings are about the case as it stands; `new` are those that `check` does not say."""
+    """Whether any of the findings are about the case as it stands; `new` are those that `check` does not say."""
     warn(new)
-    number = len([f for f in findings if f not in new])
-    if number:
+    if any(f not in new for f in findings):
+        # no number: a command that reads less of the case comes upon fewer
         output.tell(
-            ngettext(
-                "Warning: the case has 1 warning. It is shown by: {command}",
-                "Warning: the case has {n} warnings. They are shown by: {command}",
-                number,
+            _(
+                "Warning: the case has warnings. They are shown by: {command}",
                 command=command_of("check", folder),
             )
         )

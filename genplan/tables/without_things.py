@@ -15,7 +15,7 @@ from genplan.tables.sheets import USING
 from genplan.tables.thing_rows import Cells, Rows
 from genplan.tables.understood import Table
 
-SETS = "material_sets"
+SETS, LIKE = "material_sets", "like"
 
 
 def add_nothing(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> None:
@@ -26,7 +26,7 @@ def add_nothing(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> None:
         return
     things = [i for i in filled.names.called[SETS] if i != NOTHING]
     for path, cells in rows:
-        if SETS not in cells and things and not _is_there(filled, path):
+        if _leaves_open(cells) and things and not _is_there(filled, path):
             # else a skill that says nothing of things would be tried without any, too
             meant = [NOTHING] if _says_nothing(cells) else things
             filled.values[*path, SETS] = [Leaf(i, True) for i in meant]
@@ -46,7 +46,7 @@ def tried_with_all(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> tupl
     """Said of a new case in which skills are tried with every thing there is, for want of a column that says which."""
     things = [i for i in filled.names.called[SETS] if i != NOTHING]
     rows = [cells for _table, listed in skills for _row, _path, cells in listed]
-    open_ = [cells for cells in rows if SETS not in cells and not _says_nothing(cells)]
+    open_ = [cells for cells in rows if _leaves_open(cells) and not _says_nothing(cells)]
     if filled.tree or len(things) < 2 or not open_:
         return ()
     return (
@@ -57,6 +57,11 @@ def tried_with_all(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> tupl
             things=len(things),
         ),
     )
+
+
+def _leaves_open(cells: Cells) -> bool:
+    """A skill that is like another is tried with the same things."""
+    return SETS not in cells and LIKE not in cells
 
 
 def _is_there(filled: Filled, path: Path) -> bool:

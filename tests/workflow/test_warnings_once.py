@@ -38,7 +38,7 @@ def test_each_warning_once_in_a_run_of_commands(case: str, capsys: pytest.Captur
     assert FULL in said(capsys, "check", case)
     assert FULL in said(capsys, "plan", case)
     record(capsys, case, "--date", "2026-11-28")
-    one_line = f"Warning: the case has 1 warning. It is shown by: genplan check {case}"
+    one_line = f"Warning: the case has warnings. They are shown by: genplan check {case}"
     for command in (["plan", case], ["matrix", case], ["progress", case], ["keep", case], ["replan", case]):
         text = said(capsys, *command)
         assert text.count(one_line) == 1, command
