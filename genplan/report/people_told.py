@@ -22,7 +22,13 @@ def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
     ]
     least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
     before = comes_before((item.kind for item in plan.left_out), any(a.kept for a in plan.wishes))
-    return (told_sentence(called, least, before),)
+    told = told_sentence(called, least, before)
+    if any(a.kept for a in plan.wishes) or any(o.name is ObjectiveName.TOLD for o in plan.objectives):
+        return (told,)
+    anew = _(
+        "Nothing of what people were told is still ahead, so the rest of the week is planned as a new one is."
+    )
+    return told, anew
 
 
 def further_sentence(why_left_out: Iterable[Limit], how: str) -> str:

@@ -18,6 +18,7 @@ from genplan.errors import UsageError
 from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
+from genplan.report.people_told import told_lines
 from genplan.report.terminal import week_summary
 from genplan.rules.limits import Kind
 from genplan.workflow.wishing import answers_in
@@ -417,6 +418,22 @@ def test_what_has_begun_together_already_is_kept_apart_on_the_other_days(tmp_pat
     night = datetime.combine(first.start.date(), datetime.max.time().replace(microsecond=0))
     wish(folder, APART, evening, two=("other", "puts-on"), start=evening, end=night)
     assert not planned(folder, evening).wishes[0].kept
+
+
+def test_once_nothing_told_is_ahead_it_is_said_that_the_rest_is_planned_anew(tmp_path: Path) -> None:
+    folder = small_case(tmp_path / "one")
+    plan = planned(folder)
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    opened = workflow.open_case(folder, SUNDAY)
+    last = naive(max(s.end for s in plan.sittings))
+    told = told_lines(opened.case, workflow.replan(folder, WEEK, last, None, False, silent)[0].plan)
+    assert not told or "planned as a new one is" in told[-1]
+    monday = naive(plan.sittings[0].end)
+    gone = workflow.ChangeRequest("away", plan.sittings[1].adult, monday, monday + timedelta(days=6))
+    workflow.change(folder, gone, monday)
+    told = told_lines(opened.case, workflow.replan(folder, WEEK, monday, None, False, silent)[0].plan)
+    assert told
+    assert not any("planned as a new one is" in line for line in told)
 
 
 def test_rather_somebody_else_on_a_day(case: Path) -> None:
