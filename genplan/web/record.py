@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.case import Case, Combination, Target
+from genplan.case import Case, Target
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
@@ -109,9 +109,7 @@ def _tile(opened: Opened, names: Names, planned: PlannedProbe) -> dict[str, Any]
         "learner": names.learner(target.learner),
         "kind": value_word(planned.kind) if planned.kind is ResultKind.TEACHING else "",
         "address": sitting_cards.record_address(asked),
-        "tap": sitting_cards.one_tap(
-            opened.log, asked, target, planned.combination, planned.start > opened.now
-        ),
+        "tap": sitting_cards.one_tap(opened.log, asked, target, planned.start > opened.now),
     }
 
 
@@ -136,8 +134,8 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
             if not fresh:
                 words = _("It was added already; a second tap adds nothing.")
                 return redirect(site, f"/record?day={answers.one('date')}", words)
-            alike = answers.one("rows") == str(_rows_like(opened, entry))
-            if not alike and not doubts_ticked.all_of((said(MEANWHILE),), answers):
+            meanwhile = _came_meanwhile(opened, entry, answers.one("rows"))
+            if meanwhile and not doubts_ticked.all_of((said(MEANWHILE),), answers):
                 raise workflow.NotAdded((said(MEANWHILE),))
             outcome = workflow.record(
                 site.folder, entry, site.now, lambda doubts: doubts_ticked.all_of(doubts.each, answers)
@@ -204,7 +202,7 @@ def _form(
         on=on,
         at=given.one("time"),
         given=given,
-        rows=_count_rows(opened, target, combination, on),
+        rows=given.one("rows") or len(opened.log.all_of_target(target.id)),
         stop=assent_caution(learner.alias),
         refused=request.method == "POST",
         form_key=_form_key(given, values, on, kind),
@@ -279,7 +277,9 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     )
 
 
-def _rows_like(opened: Opened, entry: workflow.RecordRequest) -> int:
+def _came_meanwhile(opened: Opened, entry: workflow.RecordRequest, known: str) -> bool:
+    """Whether a row of the day and combination that were typed came since the form was opened, when its target had so
+    many rows: new ones stand at the end."""
     target = opened.case.targets[entry.target]
     values = {
         "adult": entry.adult,
@@ -287,14 +287,10 @@ def _rows_like(opened: Opened, entry: workflow.RecordRequest) -> int:
         "material_set": entry.material_set,
         **entry.extra,
     }
-    on = entry.date.isoformat() if entry.date else ""
-    return _count_rows(opened, target, tuple(values[n] for n in target.dimension_names), on)
-
-
-def _count_rows(opened: Opened, target: Target, combination: Combination, on: str) -> int:
-    """Rows of this day and combination; with something not chosen yet, of the day and the target."""
-    rows = [r for r in opened.log.all_of_target(target.id) if r.date.isoformat() == on]
-    return sum(r.combination == combination for r in rows)
+    combination = tuple(values[n] for n in target.dimension_names)
+    rows = sorted(opened.log.all_of_target(target.id), key=lambda r: r.line)
+    since = rows[int(known) if known.isdecimal() else 0 :]
+    return any((r.date, r.combination) == (entry.date, combination) for r in since)
 
 
 def _last_rows(opened: Opened) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from datetime import datetime
+from urllib.parse import urlencode
 
 import pytest
 
@@ -536,6 +537,27 @@ def test_counts_of_what_was_not_run_are_asked_about(local, folder):
     assert ("correct" in fields, fields["prompted"], fields["note"]) == (False, [""], ["He said no"])
     assert local.post("/record/add", fields).status == 303
     assert "not run,mum,home,two-cups,,,,,,,He said no" in (folder / "results.csv").read_text("utf-8")
+
+
+def test_another_day_than_the_form_was_opened_for_is_not_held_against_the_rows_of_that_day(local, folder):
+    """Nobody wrote anything down meanwhile: what is to be asked is whether it is still ahead."""
+    assert local.post("/record/add", ROW | {"once": "a"}).status == 303
+    named = {k: ROW[k] for k in ("target", "date", "kind") if k in ROW} | {
+        k: v for k, v in ROW.items() if k.startswith("with-")
+    }
+    opened = local.form(f"/record/row?{urlencode(named)}")
+    typed = opened | {"date": ["2027-11-28"], "correct": ["4"]}
+    answer = local.post("/record/add", typed)
+    assert answer.status == 409
+    assert "while the form was open" not in answer.text
+    assert "This is still ahead" in answer.text
+    # but what came meanwhile of the day that is typed is asked about
+    other = ROW | {"once": "b", "date": "2026-11-27", "time": "10:00"}
+    opened = local.form(f"/record/row?{urlencode(named)}")
+    assert local.post("/record/add", other | {"rows": "1"}).status == 303
+    answer = local.post("/record/add", opened | {"date": ["2026-11-27"], "time": ["11:00"], "correct": ["4"]})
+    assert answer.status == 409
+    assert "while the form was open" in answer.text
 
 
 def test_counts_of_a_lesson_are_written_down(local, folder):
