@@ -28,7 +28,6 @@ from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
 from genplan.web.templating import redirect, screen
-from genplan.web.todays_work import first_day
 from genplan.workflow import Opened
 
 MOST_BUTTONS = 20
@@ -80,7 +79,7 @@ def day(
         learners=[(i, names.learner(i), whose.count(i)) for i in dict.fromkeys(whose)],
         chosen=chosen,
         planned=found.source is not None,
-        earlier=() if rows else _days_unwritten(found),
+        earlier=_days_unwritten(found),
         targets=[(t.id, names.target(t.id), names.learner(t.learner)) for t in case.targets.values()],
         last=_last_rows(found.opened),
     )
@@ -90,7 +89,7 @@ def _days_unwritten(found: workflow.Proposed) -> list[tuple[str, str, int]]:
     """The other days, since the one from which on Today asks, of which a planned thing is not written down: date, words
     and how many."""
     opened, today = found.opened, found.opened.now.date()
-    since = first_day(today)
+    since = workflow.asked_since(today)
     days = [since + timedelta(n) for n in range((today - since).days + 1)]
     counts = workflow.begun_and_unwritten(opened, [d for d in days if d != found.day])
     return [(d.isoformat(), day_words(d), number) for d, number in counts.items()]

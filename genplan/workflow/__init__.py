@@ -60,6 +60,7 @@ from genplan.workflow.recording import Added as Added
 from genplan.workflow.recording import Proposed as Proposed
 from genplan.workflow.recording import RecordOutcome as RecordOutcome
 from genplan.workflow.recording import RecordRequest as RecordRequest
+from genplan.workflow.notes_of_plan import asked_since as asked_since
 from genplan.workflow.recording import begun_and_unwritten as begun_and_unwritten
 from genplan.workflow.recording import propose as propose
 from genplan.workflow.recording import record as record
