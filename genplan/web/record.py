@@ -15,6 +15,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Target
 from genplan.errors import GenplanError, UsageError
+from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.language import N_, _, said
@@ -292,9 +293,9 @@ def _came_meanwhile(opened: Opened, entry: workflow.RecordRequest, known: str) -
     return any((r.date, r.combination) == (entry.date, combination) for r in since)
 
 
-def _last_rows(opened: Opened) -> list[str]:
-    """The latest rows of the file, as a reader wants to see what was just added."""
-    names = Names(opened.case)
+def _last_rows(opened: Opened) -> list[tuple[str, str]]:
+    """The latest rows of the file, as a reader wants to see what was just added, and where each can be corrected."""
+    names, gone = Names(opened.case), corrected_by(opened.log.results)
     lines = []
     for r in sorted(opened.log.results, key=lambda r: r.line)[-5:][::-1]:
         target = opened.case.targets[r.target]
@@ -303,9 +304,9 @@ def _last_rows(opened: Opened) -> list[str]:
             if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
             else _("{correct} of {trials}", correct=r.correct, trials=r.trials) + short_text(target, r)
         )
-        lines.append(
-            f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}: {counts}"
-        )
+        words = f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}"
+        counts_now = r.kind is not ResultKind.NOT_RUN and r.line not in gone
+        lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if counts_now else ""))
     return lines
 
 

@@ -34,6 +34,7 @@ from genplan.workflow.keeping import keep_sittings as keep_sittings
 from genplan.workflow.keeping import replan as replan
 from genplan.workflow.looking_back import LatelyView as LatelyView
 from genplan.workflow.looking_back import loads as loads
+from genplan.workflow.notes_of_plan import asked_since as asked_since
 from genplan.workflow.opened_case import Opened as Opened
 from genplan.workflow.opened_case import open_case as open_case
 from genplan.workflow.opened_case import refuse_past as refuse_past
@@ -44,6 +45,7 @@ from genplan.workflow.planning import plan_opened as plan_opened
 from genplan.workflow.planning import plan_weeks as plan_weeks
 from genplan.workflow.publishing import Published as Published
 from genplan.workflow.publishing import publish as publish
+from genplan.workflow.putting_right import put_right as put_right
 from genplan.workflow.reading import HistoryView as HistoryView
 from genplan.workflow.reading import MatrixView as MatrixView
 from genplan.workflow.reading import Reviews as Reviews
@@ -60,7 +62,6 @@ from genplan.workflow.recording import Added as Added
 from genplan.workflow.recording import Proposed as Proposed
 from genplan.workflow.recording import RecordOutcome as RecordOutcome
 from genplan.workflow.recording import RecordRequest as RecordRequest
-from genplan.workflow.notes_of_plan import asked_since as asked_since
 from genplan.workflow.recording import begun_and_unwritten as begun_and_unwritten
 from genplan.workflow.recording import propose as propose
 from genplan.workflow.recording import record as record

@@ -74,7 +74,7 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
     return Doubts(
         still_ahead(opened, read, say),
         _fewer_trials(opened, read),
-        _of_long_ago(opened, read, places, after) if len(rows) <= FEW else (),
+        of_long_ago(opened, read, places, after) if len(rows) <= FEW else (),
         _in_the_place_of(log, read),
     )
 
@@ -100,8 +100,8 @@ def _at(places: Sequence[str], number: int, said: str) -> str:
     return f"{places[number - 1]}: {said}" if places else said
 
 
-def _of_long_ago(
-    opened: Opened, rows: Sequence[Result], places: Sequence[str], after: int
+def of_long_ago(
+    opened: Opened, rows: Sequence[Result], places: Sequence[str] = (), after: int = 0
 ) -> tuple[str, ...]:
     """A year typed wrongly would change what is planned without a word."""
     return tuple(
