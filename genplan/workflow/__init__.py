@@ -6,6 +6,7 @@ the functions, so that the list below costs nothing. A name that stands twice in
 
 from genplan.workflow.alternatives import AlternativesView as AlternativesView
 from genplan.workflow.alternatives import alternatives as alternatives
+from genplan.workflow.alternatives import rows_of_run as rows_of_run
 from genplan.workflow.alternatives import take as take
 from genplan.workflow.changing import ChangeRequest as ChangeRequest
 from genplan.workflow.changing import change as change

@@ -153,6 +153,22 @@ def test_what_was_not_written_down_is_offered_across_the_border_of_the_week(loca
     assert f'href="/record?day={first}"' in local.get("/record").text
 
 
+def test_no_other_time_is_offered_for_what_was_run_and_written_down(local, folder):
+    held = workflow.told_week(folder, None, WEDNESDAY).sittings
+    sitting = next(s.sitting for s in held if not s.begun)
+    local.site.now = now = sitting.end.replace(tzinfo=None)
+    address = f'href="/week/2026-W49/alternatives/{sitting.id}"'
+    assert address in local.get("/week/2026-W49").text
+    for p in sitting.probes:
+        adult, place, materials = p.combination[:3]
+        entry = workflow.RecordRequest(
+            p.target, adult, place, materials, kind="probe" if p.kind.is_probe else "teaching",
+            date=sitting.start.date(), time=sitting.start.time(), correct=p.trials,
+        )  # fmt: skip
+        workflow.record(folder, entry, now)
+    assert address not in local.get("/week/2026-W49").text
+
+
 def test_a_told_week_counts_what_was_not_run_apart(local, folder):
     held = workflow.told_week(folder, None, WEDNESDAY).sittings
     sitting = next(s.sitting for s in held if s.begun)
