@@ -16,7 +16,7 @@ from genplan.evidence.delimited_text import BOM, Sheet, ending_of, lines_of, row
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of, parse_results
-from genplan.evidence.row_identity import in_words, replaced
+from genplan.evidence.row_identity import in_names, replaced
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _
@@ -73,7 +73,7 @@ def append_results(
                     problem=reason_of(error),
                 )
             ) from error
-    replacing = () if corrects else _which_counts(log, results)
+    replacing = () if corrects else _which_counts(case, log, results)
     return results, (*warnings, *replacing, *rights_lost(path, lost))
 
 
@@ -83,14 +83,14 @@ def results_locked(folder: Path) -> AbstractContextManager[None]:
     return held(path.with_name(f".{path.name}.lock"), str(path))
 
 
-def _which_counts(log: Log, results: Sequence[Result]) -> Iterator[Finding]:
+def _which_counts(case: Case, log: Log, results: Sequence[Result]) -> Iterator[Finding]:
     """A warning for each row that counts in the place of another of the same probe that says something else."""
     for one in replaced(log, results):
         if replace(one.old, line=one.new.line) != one.new:
             what = _(
                 "counts in the place of line {line} ({row}), which stays",
                 line=one.old.line,
-                row=in_words(one.old),
+                row=in_names(case, one.old),
             )
             yield Finding(FILE_NAME, one.new.line, "", what, "", two_of_a_day(one.old), Severity.WARNING)
 

@@ -14,7 +14,7 @@ from genplan.errors import GenplanError, UsageError
 from genplan.evidence.history import Entry
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.procedure import as_written
-from genplan.evidence.row_identity import cells_of, digest_of, in_words
+from genplan.evidence.row_identity import cells_of, digest_of, in_names
 from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
 from genplan.report.value_words import value_word
@@ -183,7 +183,7 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
         "Line {line} now counts in place of line {old}: {counts}.",
         line=added.line,
         old=old.line,
-        counts=in_words(added),
+        counts=in_names(workflow.open_case(site.folder, site.now).case, added),
     )
     return redirect(site, f"/history/{target}", words, *done.said, *told(done.findings))
 

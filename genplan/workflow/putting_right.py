@@ -48,7 +48,7 @@ def _refuse_ahead(opened: Opened, old: Result, meant: Mapping[str, str]) -> None
     if not meant.keys() & {"date", "time"}:
         return
     rows = as_read(opened, [{**cells_of(opened.case.targets[old.target], old), **meant}], old.line - 1)
-    if ahead := still_ahead(opened, rows, named(())):
+    if ahead := still_ahead(opened, rows, named(opened.case, ())):
         raise UsageError(" ".join((*ahead, _("Nothing was changed."))))
 
 
