@@ -1,4 +1,5 @@
-"""Every row of a target, and the correction of one: nothing is taken away, a later row counts in its place."""
+"""Every row of a target, and the correction of one: other counts by a later row that counts in its place, all else where
+it stands, and its note keeps what it said."""
 
 from __future__ import annotations
 
