@@ -1,5 +1,5 @@
-"""Every row of a target, and the correction of one: other counts by a later row that counts in its place, all else where
-it stands, and its note keeps what it said."""
+"""Every row of a target, and the correction of one: other counts in a later row that counts in its place, all else
+where the row stands, with a note of what it said."""
 
 from __future__ import annotations
 
