@@ -16,7 +16,7 @@ from genplan.evidence.delimited_text import BOM, Sheet, ending_of, lines_of, row
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of, parse_results
-from genplan.evidence.row_identity import in_words, replaced
+from genplan.evidence.row_identity import in_names, replaced
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _
@@ -50,16 +50,16 @@ def append_results(
     if not path.parent.is_dir():
         raise FileError(_("There is no folder {folder}; nothing was added.", folder=path.parent))
     with results_locked(folder):
-        old = _bytes_of(path)
+        old = bytes_of(path)
         sheet, log, findings = parse_results(old, case, now)
-        _refuse_errors(findings, _("nothing was added: correct the file first"))
-        kept = _ready(old, sheet, case, rows)
-        cells = ([escape_formula(_clean(row.get(c, ""))) for c in kept.header] for row in rows)
+        refuse_errors(findings, _("nothing was added: correct the file first"))
+        kept = ready_for(old, sheet, case, rows)
+        cells = ([escape_formula(as_cell(row.get(c, ""))) for c in kept.header] for row in rows)
         new = [row_of(own, kept.delimiter, kept.ending) for own in cells]
         data = kept.bom + "".join((*kept.lines, *new)).encode("utf-8")
         to_read = data
         if data.startswith(old):
-            targets = {said_by_cell("target", _clean(row.get("target", ""))) for row in rows}
+            targets = {said_by_cell("target", as_cell(row.get("target", ""))) for row in rows}
             lines = _without_what_is_apart(kept.lines, sheet, _bearing_on(targets, log, findings))
             to_read = kept.bom + "".join((*lines, *new)).encode("utf-8")
         results, warnings = _read_back(to_read, case, _starts(len(kept.lines), new), now)
@@ -73,8 +73,8 @@ def append_results(
                     problem=reason_of(error),
                 )
             ) from error
-    replacing = () if corrects else _which_counts(log, results)
-    return results, (*warnings, *replacing, *_rights(path, lost))
+    replacing = () if corrects else _which_counts(case, log, results)
+    return results, (*warnings, *replacing, *rights_lost(path, lost))
 
 
 def results_locked(folder: Path) -> AbstractContextManager[None]:
@@ -83,28 +83,28 @@ def results_locked(folder: Path) -> AbstractContextManager[None]:
     return held(path.with_name(f".{path.name}.lock"), str(path))
 
 
-def _which_counts(log: Log, results: Sequence[Result]) -> Iterator[Finding]:
+def _which_counts(case: Case, log: Log, results: Sequence[Result]) -> Iterator[Finding]:
     """A warning for each row that counts in the place of another of the same probe that says something else."""
     for one in replaced(log, results):
         if replace(one.old, line=one.new.line) != one.new:
             what = _(
                 "counts in the place of line {line} ({row}), which stays",
                 line=one.old.line,
-                row=in_words(one.old),
+                row=in_names(case, one.old),
             )
             yield Finding(FILE_NAME, one.new.line, "", what, "", two_of_a_day(one.old), Severity.WARNING)
 
 
-def _rights(path: Path, lost: str) -> tuple[Finding, ...]:
+def rights_lost(path: Path, lost: str) -> tuple[Finding, ...]:
     """What is said where a rewritten file is no longer whose it was."""
     if not lost:
         return ()
-    found = _("the row was added, but {lost} could not stay as before", lost=lost)
+    found = _("the file was written, but {lost} could not stay as before", lost=lost)
     hint = _("whoever shares the folder should look whether they can still read {path}", path=path.name)
     return (Finding(str(path), 0, "", found, "", hint, Severity.WARNING),)
 
 
-def _bytes_of(path: Path) -> bytes:
+def bytes_of(path: Path) -> bytes:
     try:
         return read_file(path, MOST_BYTES)
     except FileNotFoundError:
@@ -132,14 +132,14 @@ def _refuse_unknown_columns(case: Case, rows: Sequence[Mapping[str, str]]) -> No
         )
 
 
-def _refuse_errors(findings: Sequence[Finding], hint: str) -> None:
+def refuse_errors(findings: Sequence[Finding], hint: str) -> None:
     errors = [f for f in findings if f.severity is Severity.ERROR]
     if errors:
         raise CaseError([replace(f, hint=f"{hint}; {f.hint}" if f.hint else hint) for f in errors])
 
 
 @dataclass(frozen=True)
-class _Kept:
+class KeptLines:
     """The lines that stay before the new rows, and the form in which to write these."""
 
     lines: Sequence[str]
@@ -149,7 +149,7 @@ class _Kept:
     bom: bytes
 
 
-def _ready(old: bytes, sheet: Sheet, case: Case, rows: Sequence[Mapping[str, str]]) -> _Kept:
+def ready_for(old: bytes, sheet: Sheet, case: Case, rows: Sequence[Mapping[str, str]]) -> KeptLines:
     """The old text with a header, the columns that the new rows need, and an end of line at its end."""
     bom = BOM if old.startswith(BOM) else b""
     lines = lines_of(old.removeprefix(BOM).decode("utf-8"))
@@ -165,7 +165,7 @@ def _ready(old: bytes, sheet: Sheet, case: Case, rows: Sequence[Mapping[str, str
             _add_column(lines, sheet.delimiter, column)
     if not ending_of(lines[-1]):
         lines[-1] += ending
-    return _Kept(lines, header, sheet.delimiter, ending, bom)
+    return KeptLines(lines, header, sheet.delimiter, ending, bom)
 
 
 def _add_column(lines: list[str], delimiter: str, column: str) -> None:
@@ -184,7 +184,7 @@ def _add_column(lines: list[str], delimiter: str, column: str) -> None:
         cell = ""
 
 
-def _clean(text: str) -> str:
+def as_cell(text: str) -> str:
     """Line breaks of one kind, and no character that UTF-8 cannot hold."""
     return text.strip().replace("\r\n", "\n").replace("\r", "\n").encode("utf-8", "replace").decode("utf-8")
 
@@ -231,7 +231,7 @@ def _read_back(
     names = {
         s: _("the new row") if len(starts) == 1 else _("new row {id}", id=i) for i, s in enumerate(starts, 1)
     }
-    _refuse_errors(
+    refuse_errors(
         [replace(f, file=names.get(f.line, f.file), line=0) for f in findings], _("nothing was added")
     )
     new = tuple(sorted((r for r in log.results if r.line in names), key=lambda r: r.line))

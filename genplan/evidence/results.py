@@ -311,10 +311,9 @@ class _RowReader:
         for name, values in known.items():
             text = self.row.cells.get(name, "")
             if text not in values:
-                kind = said(name.replace("_", " "))
-                expected = _("a known {kind} of the case", kind=kind)
+                expected = _("one that the case names")
                 if name not in BASE_DIMENSIONS:
-                    expected = _("a known {kind} of the target '{target}'", kind=kind, target=target.id)
+                    expected = _("one that the target '{target}' names", target=target.id)
                 self._unknown(name, text, values, expected)
         for name, text in self.row.cells.items():
             if text and name in self.extra and name not in known:

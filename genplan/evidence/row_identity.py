@@ -7,12 +7,13 @@ from dataclasses import dataclass, fields
 from hashlib import sha256
 from operator import attrgetter
 
-from genplan.case import Target
+from genplan.case import Case, Target
 from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result
 from genplan.evidence.procedure import STEPS_KEPT, as_written
 from genplan.evidence.row_counts import COUNTS
 from genplan.language import _, said
+from genplan.language.dates import date_words
 
 said_by = attrgetter(*(f.name for f in fields(Result) if f.name != "line"))
 """All that a row says, wherever it stands: equal for one that was written down twice."""
@@ -42,15 +43,26 @@ def digest_of(target: Target, result: Result) -> str:
 
 
 def in_words(result: Result) -> str:
-    """`2026-12-01 16:30, zips-jacket, mum, home, jackets: 3 of 5 correct`."""
+    """In ids and as the file writes days: `2026-12-01 16:30, zips-jacket, mum, home, jackets: 3 of 5 correct`."""
     when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
+    return f"{when}, {result.target}, {', '.join(result.combination)}: {_counts(result)}"
+
+
+def in_names(case: Case, result: Result) -> str:
+    """For whoever reads a sentence: `1 December 2026, 16:30, Zips jacket, Mum, home, jackets: 3 of 5 correct`."""
+    when = date_words(result.date) + (f", {result.time:%H:%M}" if result.time else "")
+    target = case.targets[result.target]
+    values = ", ".join(map(case.called, target.dimension_names, result.combination))
+    return f"{when}, {target.name}, {values}: {_counts(result)}"
+
+
+def _counts(result: Result) -> str:
     counts = (
         _("{correct} of {trials} correct", correct=result.correct, trials=result.trials)
         if result.correct is not None
         else ""
     )
-    what = counts if result.kind.is_test else ", ".join(filter(None, (said(result.kind.value), counts)))
-    return f"{when}, {result.target}, {', '.join(result.combination)}: {what}"
+    return counts if result.kind.is_test else ", ".join(filter(None, (said(result.kind.value), counts)))
 
 
 def rows_that_say(log: Log, targets: Mapping[str, Target], cells: Mapping[str, str]) -> tuple[Result, ...]:

@@ -85,7 +85,7 @@ CHILDREN = Group(
         ),
         Question(
             "alias",
-            N_("In calendars that others see"),
+            N_("Name in calendars that others see"),
             Kind.LINE,
             N_("The first letter, if you leave it empty."),
             more=True,

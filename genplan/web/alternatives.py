@@ -66,8 +66,13 @@ def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
         return Marked({}, 0, 0, frozenset(), problems)
     marks = {s.sitting.id: mark(told.case, s) for s in told.otherwise}
     gone = sum(s.fell_through for s in told.otherwise)
-    asked = frozenset(s.sitting.id for s in told.sittings if s.sitting.start.date() >= told.now.date())
-    return Marked(marks, gone, len(marks) - gone, asked)
+    asked = (
+        s.sitting
+        for s in told.sittings
+        if s.sitting.start.date() >= told.now.date()
+        and not (s.begun and workflow.rows_of_run(told.opened.log, s.sitting))
+    )
+    return Marked(marks, gone, len(marks) - gone, frozenset(s.id for s in asked))
 
 
 def mark(case: Case, told: ToldSitting) -> Mark:

@@ -1,8 +1,9 @@
-"""Every row of a target, and the correction of one: nothing is taken away, a later row counts in its place."""
+"""Every row of a target, and the correction of one: other counts in a later row that counts in its place, all else
+where the row stands, with a note of what it said."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -14,7 +15,7 @@ from genplan.errors import GenplanError, UsageError
 from genplan.evidence.history import Entry
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.procedure import as_written
-from genplan.evidence.row_identity import cells_of, digest_of, in_words
+from genplan.evidence.row_identity import cells_of, digest_of, in_names
 from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
 from genplan.report.value_words import value_word
@@ -98,8 +99,10 @@ def _form(
     names = Names(view.case)
     holds = cells_of(view.target, entry.result)
     lesson = entry.result.kind is ResultKind.TEACHING
+    places = {f"{CHOSEN}{d.name}": d for d in view.target.dimensions}
     seen = {} if lesson else SEEN
-    shown = {name: holds[name] for name in (*COUNTS, *seen, "note")}
+    shown = {name: holds[name] for name in (*COUNTS, *seen, "note", "date", "time")}
+    shown |= {field: holds[d.name] for field, d in places.items()}
     if typed:
         shown |= {name: typed.one(name) for name in shown if typed.has(name)}
     return screen(
@@ -114,9 +117,14 @@ def _form(
         day=day_short(entry.result.date),
         fields=[(name, said(words), shown[name], "numeric") for name, words in COUNTS.items()]
         + [(name, said(words), shown[name], "text") for name, words in seen.items()],
+        on=shown["date"],
+        at=shown["time"],
+        varied=[
+            (field, dimension_label(d.name), [(v, names.value(d.name, v)) for v in d.values], shown[field])
+            for field, d in places.items()
+        ],
         note=shown["note"],
         not_held=bool(typed and typed.one("not_run") == "yes"),
-        lesson=lesson,
         row=digest_of(view.target, entry.result),
         shown_for=typed.one("trials") if typed and problems else "",
     )
@@ -150,13 +158,18 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
         )
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
     changes |= {name: answers.one(name) for name in SEEN if answers.has(name)}
-    if answers.one("not_run") == "yes":
+    if is_off := answers.one("not_run") == "yes":
         changes |= {"kind": ResultKind.NOT_RUN.value, **dict.fromkeys((*COUNTS, *SEEN), "")}
+    row = _row_of(site, target, answers.one("row"))
+    place = _place(answers, cells_of(row[0], row[1])) if row else {}
     with site.once(answers.one("once")) as fresh:
         if not fresh:
             return redirect(
                 site, f"/history/{target}", _("It was corrected already; a second tap adds nothing.")
             )
+        if row and (place or (is_off and not _can_take_back(row[1]))):
+            done = workflow.put_right(site.folder, answers.one("row"), changes | place, site.now)
+            return redirect(site, f"/history/{target}", _words_of(done), *done.said, *told(done.findings))
         done = workflow.correct(
             site.folder,
             line,
@@ -171,15 +184,43 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
         "Line {line} now counts in place of line {old}: {counts}.",
         line=added.line,
         old=old.line,
-        counts=in_words(added),
+        counts=in_names(workflow.open_case(site.folder, site.now).case, added),
     )
     return redirect(site, f"/history/{target}", words, *done.said, *told(done.findings))
 
 
+def _row_of(site: AppState, target: str, digest: str) -> tuple[Target, Result] | None:
+    view = workflow.history_of(site.folder, target, {}, site.now)
+    rows = (e.result for e in view.entries if digest_of(view.target, e.result) == digest)
+    return next(((view.target, r) for r in rows), None)
+
+
+def _place(answers: Answers, holds: Mapping[str, str]) -> dict[str, str]:
+    """What was typed otherwise of when and where a row was run, with whom and with what."""
+    typed = {name: answers.one(f"{CHOSEN}{name}") for name in holds if answers.has(f"{CHOSEN}{name}")}
+    if answers.has("date"):
+        typed["date"] = day.isoformat() if (day := params.day(answers.one("date"))) else ""
+    if answers.has("time"):
+        typed["time"] = f"{at:%H:%M}" if (at := params.clock(answers.one("time"))) else ""
+    return {name: cell for name, cell in typed.items() if cell != holds[name]}
+
+
+def _can_take_back(row: Result) -> bool:
+    """Whether a later row can say that it was not run."""
+    return row.kind is ResultKind.TEACHING and row.time is not None
+
+
+def _words_of(done: workflow.Added) -> str:
+    (row,) = done.results
+    if row.kind is ResultKind.NOT_RUN:
+        return _(
+            "Line {line} is taken back: it counts as not run. What it said stands in its note.", line=row.line
+        )
+    return _("Line {line} is put right. What it said before stands in its note.", line=row.line)
+
+
 def _may_correct(entry: Entry) -> bool:
-    row = entry.result
-    lesson = row.kind is ResultKind.TEACHING and row.time is not None
-    return (row.kind.is_probe or lesson) and not entry.corrected_by
+    return entry.result.kind is not ResultKind.NOT_RUN and not entry.corrected_by
 
 
 def _seen(row: Result) -> Iterator[str]:

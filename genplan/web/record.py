@@ -13,8 +13,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.case import Case, Combination, Target
+from genplan.case import Case, Target
 from genplan.errors import GenplanError, UsageError
+from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.language import N_, _, said
@@ -28,7 +29,6 @@ from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
 from genplan.web.templating import redirect, screen
-from genplan.web.todays_work import first_day
 from genplan.workflow import Opened
 
 MOST_BUTTONS = 20
@@ -80,7 +80,7 @@ def day(
         learners=[(i, names.learner(i), whose.count(i)) for i in dict.fromkeys(whose)],
         chosen=chosen,
         planned=found.source is not None,
-        earlier=() if rows else _days_unwritten(found),
+        earlier=_days_unwritten(found),
         targets=[(t.id, names.target(t.id), names.learner(t.learner)) for t in case.targets.values()],
         last=_last_rows(found.opened),
     )
@@ -90,7 +90,7 @@ def _days_unwritten(found: workflow.Proposed) -> list[tuple[str, str, int]]:
     """The other days, since the one from which on Today asks, of which a planned thing is not written down: date, words
     and how many."""
     opened, today = found.opened, found.opened.now.date()
-    since = first_day(today)
+    since = workflow.asked_since(today)
     days = [since + timedelta(n) for n in range((today - since).days + 1)]
     counts = workflow.begun_and_unwritten(opened, [d for d in days if d != found.day])
     return [(d.isoformat(), day_words(d), number) for d, number in counts.items()]
@@ -109,9 +109,7 @@ def _tile(opened: Opened, names: Names, planned: PlannedProbe) -> dict[str, Any]
         "learner": names.learner(target.learner),
         "kind": value_word(planned.kind) if planned.kind is ResultKind.TEACHING else "",
         "address": sitting_cards.record_address(asked),
-        "tap": sitting_cards.one_tap(
-            opened.log, asked, target, planned.combination, planned.start > opened.now
-        ),
+        "tap": sitting_cards.one_tap(opened.log, asked, target, planned.start > opened.now),
     }
 
 
@@ -136,8 +134,8 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
             if not fresh:
                 words = _("It was added already; a second tap adds nothing.")
                 return redirect(site, f"/record?day={answers.one('date')}", words)
-            alike = answers.one("rows") == str(_rows_like(opened, entry))
-            if not alike and not doubts_ticked.all_of((said(MEANWHILE),), answers):
+            meanwhile = _came_meanwhile(opened, entry, answers.one("rows"))
+            if meanwhile and not doubts_ticked.all_of((said(MEANWHILE),), answers):
                 raise workflow.NotAdded((said(MEANWHILE),))
             outcome = workflow.record(
                 site.folder, entry, site.now, lambda doubts: doubts_ticked.all_of(doubts.each, answers)
@@ -204,7 +202,7 @@ def _form(
         on=on,
         at=given.one("time"),
         given=given,
-        rows=_count_rows(opened, target, combination, on),
+        rows=given.one("rows") or len(opened.log.all_of_target(target.id)),
         stop=assent_caution(learner.alias),
         refused=request.method == "POST",
         form_key=_form_key(given, values, on, kind),
@@ -279,7 +277,9 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     )
 
 
-def _rows_like(opened: Opened, entry: workflow.RecordRequest) -> int:
+def _came_meanwhile(opened: Opened, entry: workflow.RecordRequest, known: str) -> bool:
+    """Whether a row of the day and combination that were typed came since the form was opened, when its target had so
+    many rows: new ones stand at the end."""
     target = opened.case.targets[entry.target]
     values = {
         "adult": entry.adult,
@@ -287,19 +287,15 @@ def _rows_like(opened: Opened, entry: workflow.RecordRequest) -> int:
         "material_set": entry.material_set,
         **entry.extra,
     }
-    on = entry.date.isoformat() if entry.date else ""
-    return _count_rows(opened, target, tuple(values[n] for n in target.dimension_names), on)
+    combination = tuple(values[n] for n in target.dimension_names)
+    rows = sorted(opened.log.all_of_target(target.id), key=lambda r: r.line)
+    since = rows[int(known) if known.isdecimal() else 0 :]
+    return any((r.date, r.combination) == (entry.date, combination) for r in since)
 
 
-def _count_rows(opened: Opened, target: Target, combination: Combination, on: str) -> int:
-    """Rows of this day and combination; with something not chosen yet, of the day and the target."""
-    rows = [r for r in opened.log.all_of_target(target.id) if r.date.isoformat() == on]
-    return sum(r.combination == combination for r in rows)
-
-
-def _last_rows(opened: Opened) -> list[str]:
-    """The latest rows of the file, as a reader wants to see what was just added."""
-    names = Names(opened.case)
+def _last_rows(opened: Opened) -> list[tuple[str, str]]:
+    """The latest rows of the file, as a reader wants to see what was just added, and where each can be corrected."""
+    names, gone = Names(opened.case), corrected_by(opened.log.results)
     lines = []
     for r in sorted(opened.log.results, key=lambda r: r.line)[-5:][::-1]:
         target = opened.case.targets[r.target]
@@ -308,9 +304,9 @@ def _last_rows(opened: Opened) -> list[str]:
             if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
             else _("{correct} of {trials}", correct=r.correct, trials=r.trials) + short_text(target, r)
         )
-        lines.append(
-            f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}: {counts}"
-        )
+        words = f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}"
+        counts_now = r.kind is not ResultKind.NOT_RUN and r.line not in gone
+        lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if counts_now else ""))
     return lines
 
 

@@ -47,7 +47,7 @@ def probe_view(
         record=record_address(asked),
         done=_done(target, row_of(log, sittings, s, probe)),
         ahead=s.start > now,
-        tap=one_tap(log, asked, target, probe.combination, s.start > now),
+        tap=one_tap(log, asked, target, s.start > now),
     )
 
 
@@ -56,17 +56,12 @@ def record_address(asked: Mapping[str, str]) -> str:
     return f"/record/row?{urlencode(asked)}"
 
 
-def one_tap(
-    log: Log, asked: Mapping[str, str], target: Target, combination: Combination, ahead: bool
-) -> tuple[tuple[str, str], ...]:
+def one_tap(log: Log, asked: Mapping[str, str], target: Target, ahead: bool) -> tuple[tuple[str, str], ...]:
     """The fields that write a planned teaching down as done, without counts; none for a probe, for what has not begun,
     and where a teaching without counts would not count."""
     if asked["kind"] != ResultKind.TEACHING or ahead or target.taught_when is not None:
         return ()
-    rows = sum(
-        r.combination == combination for r in log.all_of_target(target.id) if str(r.date) == asked["date"]
-    )
-    return (*asked.items(), ("rows", str(rows)))
+    return (*asked.items(), ("rows", str(len(log.all_of_target(target.id)))))
 
 
 def record_fields(

@@ -16,7 +16,7 @@ from genplan.web.kept_week import offer_a_case
 from genplan.web.plan_files import known_sittings
 from genplan.web.templating import screen
 from genplan.web.today_values import Facts, Fallen
-from genplan.web.todays_work import first_day, today_of
+from genplan.web.todays_work import today_of
 from genplan.workflow.reading import progress_of
 
 OPEN_AT_MOST = 3
@@ -43,12 +43,12 @@ def _facts(site: AppState) -> Facts:
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
     kept = frozenset(kept_weeks(site.folder))
-    around = [w for w in (Week.of(first_day(opened.now.date())), present, present.next()) if w in kept]
+    since = Week.of(workflow.asked_since(opened.now.date()))
     return Facts(
         opened.case,
         opened.log,
         opened.now,
-        tuple(s for w in dict.fromkeys(around) for s in _sittings(site, opened, w)),
+        tuple(s for w in sorted(kept) if since <= w <= present.next() for s in _sittings(site, opened, w)),
         tuple(f for w in (present, present.next()) if w in kept for f in _fallen(opened, w)),
         progress_of(opened).reviews,
         kept,

@@ -5,8 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
+from genplan import workflow
 from genplan.case import Absence, TargetState, Week
 from genplan.case.people import AbsenceKind
 from genplan.coverage.asked import Asked, AskedKind
@@ -95,14 +96,10 @@ def _when(sitting: Sitting, now: datetime) -> str:
     return f"{day}, {hours(sitting)}"
 
 
-def first_day(today: date) -> date:
-    """From which on it is asked what was not written down: this week, and yesterday where that was the week before."""
-    return min(Week.of(today).monday, today - timedelta(days=1))
-
-
 def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]]:
     """Each with its sitting, the earliest first."""
-    since, today = first_day(facts.now.date()), facts.now.date()
+    today = facts.now.date()
+    since = workflow.asked_since(today)
     begun = [s for s in facts.sittings if s.start <= facts.now and s.start.date() >= since]
     for sitting in sorted(begun, key=lambda s: (s.start, s.id)):
         day = sitting.start.date()
@@ -196,10 +193,15 @@ def _wanted(facts: Facts, names: Names, found: TargetReview) -> Iterator[Wanted]
 
 
 def _is_planned(facts: Facts, one: Asked) -> bool:
-    """Whether a sitting of these days is for it; what was run and not written down is asked for elsewhere."""
-    since = first_day(facts.now.date())
+    """Whether a sitting is for it of which no row speaks yet: what was called off is not planned any more, and
+    what has begun and is not written down is asked for elsewhere."""
+    since = workflow.asked_since(facts.now.date())
     probes = [
-        p for s in facts.sittings if s.start.date() >= since for p in s.probes if p.target == one.target
+        p
+        for s in facts.sittings
+        if s.start.date() >= since
+        for p in s.probes
+        if p.target == one.target and sitting_cards.row_of(facts.log, facts.sittings, s, p) is None
     ]
     if one.kind is AskedKind.MAINTENANCE:
         return any(p.kind is ProbeKind.MAINTENANCE for p in probes)

@@ -6,6 +6,7 @@ the functions, so that the list below costs nothing. A name that stands twice in
 
 from genplan.workflow.alternatives import AlternativesView as AlternativesView
 from genplan.workflow.alternatives import alternatives as alternatives
+from genplan.workflow.alternatives import rows_of_run as rows_of_run
 from genplan.workflow.alternatives import take as take
 from genplan.workflow.changing import ChangeRequest as ChangeRequest
 from genplan.workflow.changing import change as change
@@ -34,6 +35,7 @@ from genplan.workflow.keeping import keep_sittings as keep_sittings
 from genplan.workflow.keeping import replan as replan
 from genplan.workflow.looking_back import LatelyView as LatelyView
 from genplan.workflow.looking_back import loads as loads
+from genplan.workflow.notes_of_plan import asked_since as asked_since
 from genplan.workflow.opened_case import Opened as Opened
 from genplan.workflow.opened_case import open_case as open_case
 from genplan.workflow.opened_case import refuse_past as refuse_past
@@ -44,6 +46,7 @@ from genplan.workflow.planning import plan_opened as plan_opened
 from genplan.workflow.planning import plan_weeks as plan_weeks
 from genplan.workflow.publishing import Published as Published
 from genplan.workflow.publishing import publish as publish
+from genplan.workflow.putting_right import put_right as put_right
 from genplan.workflow.reading import HistoryView as HistoryView
 from genplan.workflow.reading import MatrixView as MatrixView
 from genplan.workflow.reading import Reviews as Reviews

@@ -21,7 +21,7 @@ from genplan.workflow.wishing import in_words
 
 if TYPE_CHECKING:
     from genplan.case.wishes_of_planners import PlannersWish
-    from genplan.evidence.log import Log
+    from genplan.evidence.log import Log, Result
     from genplan.plan import Probe, Sitting
     from genplan.planning.alternatives import Alternative
     from genplan.planning.week_context import WeekContext
@@ -174,18 +174,22 @@ def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[Pl
     return context, tuple(one.left for one in beside if one.left is not None)
 
 
-def _refuse_run(week: ToldWeek, sitting: Sitting) -> None:
-    """Raises UsageError if something of a sitting that has begun was written down as run."""
+def rows_of_run(log: Log, sitting: Sitting) -> tuple[Result, ...]:
+    """The rows by which something of a sitting was run."""
     from genplan.evidence.log import ResultKind
 
     day = sitting.start.date()
-    run = [
+    return tuple(
         r
         for p in sitting.probes
-        for r in week.opened.log.of_target(p.target)
+        for r in log.of_target(p.target)
         if r.date == day and r.combination == p.combination and r.kind is not ResultKind.NOT_RUN
-    ]
-    if run:
+    )
+
+
+def _refuse_run(week: ToldWeek, sitting: Sitting) -> None:
+    """Raises UsageError if something of a sitting that has begun was written down as run."""
+    if run := rows_of_run(week.opened.log, sitting):
         raise UsageError(
             _(
                 "By results.csv (line {line}) something of the sitting {sitting} was run, so "

@@ -14,7 +14,7 @@ from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.recording import COUNTS, Added, add_rows
 
 if TYPE_CHECKING:
-    from genplan.evidence.log import Result
+    from genplan.evidence.log import Log, Result
 
 _KEPT = {
     "prompted": N_("correct with help (prompted)"),
@@ -48,7 +48,7 @@ def correct(
     from genplan.evidence.row_identity import cells_of
 
     opened = open_case(folder, now)
-    old = _with_digest(opened, digest) if digest else _that_says(opened, line, says or {})
+    old = with_digest(opened, opened.log, digest) if digest else _that_says(opened, line, says or {})
     _refuse_to_correct(old, changes)
     if later := corrected_by(opened.log.results).get(old.line):
         raise UsageError(
@@ -208,11 +208,11 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
         raise UsageError(_("Why was it not run? Nothing was added: give the reason as the note."))
 
 
-def _with_digest(opened: Opened, digest: str) -> Result:
+def with_digest(opened: Opened, log: Log, digest: str) -> Result:
     """The row that was looked at, wherever it stands now; of two that say the same, the one that counts."""
     from genplan.evidence.row_identity import digest_of
 
-    found = [r for r in opened.log.results if digest_of(opened.case.targets[r.target], r) == digest]
+    found = [r for r in log.results if digest_of(opened.case.targets[r.target], r) == digest]
     if not found:
         raise UsageError(
             _(

@@ -14,6 +14,7 @@ from genplan.language.dates import date_words
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
+    from genplan.case import Case
     from genplan.evidence.log import Log, Result
 
 
@@ -70,12 +71,12 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
 
     log, _findings = read_results(opened.folder, opened.case)
     after = max((r.line for r in log.results), default=1)
-    read, say = as_read(opened, rows, after), named(places, after)
+    read, say = as_read(opened, rows, after), named(opened.case, places, after)
     return Doubts(
         still_ahead(opened, read, say),
         _fewer_trials(opened, read),
-        _of_long_ago(opened, read, places, after),
-        _in_the_place_of(log, read),
+        of_long_ago(opened, read, places, after),
+        _in_the_place_of(opened.case, log, read),
     )
 
 
@@ -88,20 +89,20 @@ def as_read(opened: Opened, rows: Sequence[Mapping[str, str]], after: int = 0) -
     return tuple(row for row in read if row is not None)
 
 
-def named(places: Sequence[str], after: int = 0) -> Say:
+def named(case: Case, places: Sequence[str], after: int = 0) -> Say:
     """How a row is called that was read as a line after this one: with the file and line where it stands, if it stands
     in a file, and what it says."""
-    from genplan.evidence.row_identity import in_words
+    from genplan.evidence.row_identity import in_names
 
-    return lambda row: _at(places, row.line - after, in_words(row))
+    return lambda row: _at(places, row.line - after, in_names(case, row))
 
 
 def _at(places: Sequence[str], number: int, said: str) -> str:
     return f"{places[number - 1]}: {said}" if places else said
 
 
-def _of_long_ago(
-    opened: Opened, rows: Sequence[Result], places: Sequence[str], after: int
+def of_long_ago(
+    opened: Opened, rows: Sequence[Result], places: Sequence[str] = (), after: int = 0
 ) -> tuple[str, ...]:
     """A year typed wrongly would change what is planned without a word. Of many rows, such as those of years before
     the case, it is asked once."""
@@ -178,10 +179,10 @@ def still_ahead(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, 
     )
 
 
-def _in_the_place_of(log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
+def _in_the_place_of(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
     """A sentence for each row that would count no more if these were added, and what to do if it is to count."""
     from genplan.evidence.append_rows import two_of_a_day
-    from genplan.evidence.row_identity import in_words, replaced
+    from genplan.evidence.row_identity import in_names, replaced
 
     added = {row.line for row in rows}
     sentences, hints = [], {}
@@ -195,8 +196,8 @@ def _in_the_place_of(log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
                 "{new_row}.",
                 old=old,
                 what=what,
-                row=in_words(pair.old),
-                new_row=in_words(pair.new),
+                row=in_names(case, pair.old),
+                new_row=in_names(case, pair.new),
             )
         )
     return (*sentences, *hints)

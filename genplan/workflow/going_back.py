@@ -69,8 +69,9 @@ def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
 
 def gone_back_words(words: str) -> str:
     """Of going back once more only what was gone back from first, however often."""
-    before = _("gone back to before: {words}", words="")
-    return _("gone back to before: {words}", words=words.removeprefix(before))
+    before, after = _("went back to before “{words}”", words="\0").split("\0")
+    first = words.removeprefix(before).removesuffix(after) if words.startswith(before) else words
+    return _("went back to before “{words}”", words=first)
 
 
 def _planned_otherwise(folder: Path, number: int, now: datetime) -> Iterator[Week]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
@@ -20,17 +20,22 @@ if TYPE_CHECKING:
 FORTNIGHT = timedelta(days=14)
 
 
+def asked_since(today: date) -> date:
+    """From which day on it is asked what was not written down: the Monday of the week of a fortnight ago."""
+    return Week.of(today - FORTNIGHT).monday
+
+
 def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
     """Notes on each week before this one, from a fortnight ago on, with sittings that people were told of, that are
     over, and of which, or of a part of which, no row speaks."""
     from genplan.keeping.store import kept_weeks, read_kept
     from genplan.plan import Note, NoteKind, Unwritten
 
-    since = opened.now.date() - FORTNIGHT
+    since = asked_since(opened.now.date())
     for earlier in kept_weeks(opened.folder):
         if (
             earlier < week
-            and earlier.sunday >= since
+            and earlier.monday >= since
             and (kept := read_kept(opened.folder, earlier, opened.case))
         ):
             whole, half = [], []

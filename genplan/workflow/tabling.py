@@ -295,7 +295,7 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
     if filled.results is None:
         return None
     found = rows_of_results(filled.results, filled, opened.case, opened.log)
-    if ahead := still_ahead(opened, as_read(opened, found.rows), named(found.places)):
+    if ahead := still_ahead(opened, as_read(opened, found.rows), named(opened.case, found.places)):
         raise UsageError(" ".join((*ahead, _("Nothing was written."))))
     return found
 

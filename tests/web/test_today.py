@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from genplan.case import Absence, Case, Week
 from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import Sitting
+from genplan.evidence.standing import standings
+from genplan.plan import ProbeKind, Sitting
 from genplan.web.params import plan_words
 from genplan.web.sitting_cards import days
 from genplan.web.today_values import Facts, Fallen, Today
@@ -93,16 +94,38 @@ def test_what_has_begun_is_asked_for_until_a_row_speaks_of_it() -> None:
     assert len(less.unwritten) == len(FIRST.probes) - 1
     (done,) = day(log=written(FIRST, *range(len(FIRST.probes)))).children
     assert not done.unwritten
-    # what is of the week before and was not yesterday is not asked for on the first screen
-    assert not day(now=WEDNESDAY + timedelta(7)).unwritten
 
 
-def test_on_monday_it_is_asked_for_what_was_on_sunday() -> None:
-    sunday = replace(FIRST, start=FIRST.start + timedelta(5), end=FIRST.end + timedelta(5))
-    assert sunday.start.weekday() == 6
-    monday = datetime(2026, 12, 7, 9, tzinfo=b.ZONE)
-    assert day(now=monday, sittings=(sunday,)).unwritten == len(FIRST.probes)
-    assert day(now=monday + timedelta(1), sittings=(sunday,)).unwritten == 0
+def test_it_is_asked_for_as_long_as_the_notes_of_a_plan_speak_of_it() -> None:
+    """From the week of a fortnight ago on, across the border of the week."""
+    last = date(2026, 12, 20)
+    assert last.weekday() == 6
+    for on in (date(2026, 12, 6), date(2026, 12, 7), date(2026, 12, 14), last):
+        now = datetime.combine(on, time(9), tzinfo=b.ZONE)
+        assert day(now=now, sittings=(FIRST,)).unwritten == len(FIRST.probes), on
+        assert day(now=now, sittings=(FIRST,)).step.words == "Write the first one down", on
+    assert day(now=datetime(2026, 12, 21, 9, tzinfo=b.ZONE), sittings=(FIRST,)).unwritten == 0
+
+
+def test_a_teaching_that_was_not_run_is_not_planned_any_more() -> None:
+    waiting = waits_for_teaching(day(sittings=()))
+    assert len(waiting) == 1
+    case, log = b.a_case(), b.a_log()
+    standing = standings(case.targets["zips-jacket"], log)
+    (failed,) = [c for c, s in standing.items() if s.waits_for_teaching]
+    lesson = replace(LATER[0].probes[0], kind=ProbeKind.TEACHING, combination=failed)
+    taught = replace(LATER[0], adult="grandad", probes=(lesson,))
+    assert not waits_for_teaching(day(sittings=(taught,)))
+    row = Result(
+        line=60, date=taught.start.date(), time=taught.start.time(), target=lesson.target,
+        kind=ResultKind.NOT_RUN, combination=failed, note="ill",
+    )  # fmt: skip
+    off = Log.of((*log.results, row))
+    assert waits_for_teaching(day(sittings=(taught,), log=off)) == waiting
+
+
+def waits_for_teaching(today: Today) -> list[str]:
+    return [w.sentence for c in today.children for w in c.wanted if w.words == "It was taught"]
 
 
 def test_one_thing_to_press_in_the_order_of_what_is_urgent() -> None:

@@ -137,8 +137,36 @@ def test_a_day_with_nothing_left_leads_to_what_was_not_written_down_before(local
     for day in {s.start.date() for s in begun}:
         number = sum(len(s.probes) for s in begun if s.start.date() == day)
         assert re.search(rf'href="/record\?day={day}">[^<]*</a>: {number} thing', page)
-    # nothing to go to from a day that has things left itself
-    assert "Not written down yet" not in local.get(f"/record?day={begun[0].start.date()}").text
+    # from a day that has things left itself too, but not to this day
+    day = begun[0].start.date()
+    page = local.get(f"/record?day={day}").text.partition("Not written down yet")[2]
+    others = {s.start.date() for s in begun} - {day}
+    assert set(re.findall(r'href="/record\?day=([-0-9]+)"', page)) == {str(d) for d in others}
+
+
+def test_what_was_not_written_down_is_offered_across_the_border_of_the_week(local):
+    held = workflow.told_week(local.site.folder, None, WEDNESDAY).sittings
+    first = min(s.sitting.start.date() for s in held if s.begun)
+    local.site.now = datetime(2026, 12, 7, 9)
+    today = local.get("/").text.partition("Not written down yet")[2]
+    assert re.search(rf'href="/record/row\?[^"]*date={first}', today)
+    assert f'href="/record?day={first}"' in local.get("/record").text
+
+
+def test_no_other_time_is_offered_for_what_was_run_and_written_down(local, folder):
+    held = workflow.told_week(folder, None, WEDNESDAY).sittings
+    sitting = next(s.sitting for s in held if not s.begun)
+    local.site.now = now = sitting.end.replace(tzinfo=None)
+    address = f'href="/week/2026-W49/alternatives/{sitting.id}"'
+    assert address in local.get("/week/2026-W49").text
+    for p in sitting.probes:
+        adult, place, materials = p.combination[:3]
+        entry = workflow.RecordRequest(
+            p.target, adult, place, materials, kind="probe" if p.kind.is_probe else "teaching",
+            date=sitting.start.date(), time=sitting.start.time(), correct=p.trials,
+        )  # fmt: skip
+        workflow.record(folder, entry, now)
+    assert address not in local.get("/week/2026-W49").text
 
 
 def test_a_told_week_counts_what_was_not_run_apart(local, folder):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from datetime import datetime
+from urllib.parse import urlencode
 
 import pytest
 
@@ -538,6 +539,27 @@ def test_counts_of_what_was_not_run_are_asked_about(local, folder):
     assert "not run,mum,home,two-cups,,,,,,,He said no" in (folder / "results.csv").read_text("utf-8")
 
 
+def test_another_day_than_the_form_was_opened_for_is_not_held_against_the_rows_of_that_day(local, folder):
+    """Nobody wrote anything down meanwhile: what is to be asked is whether it is still ahead."""
+    assert local.post("/record/add", ROW | {"once": "a"}).status == 303
+    named = {k: ROW[k] for k in ("target", "date", "kind") if k in ROW} | {
+        k: v for k, v in ROW.items() if k.startswith("with-")
+    }
+    opened = local.form(f"/record/row?{urlencode(named)}")
+    typed = opened | {"date": ["2027-11-28"], "correct": ["4"]}
+    answer = local.post("/record/add", typed)
+    assert answer.status == 409
+    assert "while the form was open" not in answer.text
+    assert "This is still ahead" in answer.text
+    # but what came meanwhile of the day that is typed is asked about
+    other = ROW | {"once": "b", "date": "2026-11-27", "time": "10:00"}
+    opened = local.form(f"/record/row?{urlencode(named)}")
+    assert local.post("/record/add", other | {"rows": "1"}).status == 303
+    answer = local.post("/record/add", opened | {"date": ["2026-11-27"], "time": ["11:00"], "correct": ["4"]})
+    assert answer.status == 409
+    assert "while the form was open" in answer.text
+
+
 def test_counts_of_a_lesson_are_written_down(local, folder):
     assert local.post("/record/add", ROW | {"kind": "teaching", "once": "a"}).status == 303
     second = ROW | {"kind": "teaching", "once": "b", "correct": "", "rows": "1"}
@@ -645,7 +667,7 @@ def test_counts_that_a_form_shows_for_other_tries_are_asked_about_once(local, fo
     answer = local.post(path, local.form(path) | typed | {"shown_for": ["4"]})
     assert answer.status == 303
     told = local.get(answer.headers["location"]).text
-    assert "Line 3 now counts in place of line 2: 2026-11-28" in told
+    assert "Line 3 now counts in place of line 2: 28 November 2026" in told
     assert "2 of 4" in told
     assert (folder / "results.csv").read_text("utf-8").splitlines()[-1].split(",")[8:11] == ["4", "2", "1"]
 
@@ -667,7 +689,9 @@ def test_a_form_corrects_the_row_that_it_was_opened_for_wherever_that_stands_now
     head, mine = (folder / "results.csv").read_text("utf-8").splitlines()
     (folder / "results.csv").write_text("\n".join((head, OTHER, mine)) + "\n", encoding="utf-8")
     answer = local.post(path, fields)
-    assert "Line 4 now counts in place of line 3: 2026-11-28" in local.get(answer.headers["location"]).text
+    assert (
+        "Line 4 now counts in place of line 3: 28 November 2026" in local.get(answer.headers["location"]).text
+    )
     lines = (folder / "results.csv").read_text("utf-8").splitlines()
     assert lines == [head, OTHER, mine, mine.replace(",5,4,", ",5,5,")]
 
@@ -691,7 +715,7 @@ def test_a_second_probe_of_a_day_without_a_time_is_asked_about(local, folder):
     second = ROW | {"once": "b", "rows": "1", "correct": "2"}
     answer = local.post("/record/add", second)
     assert answer.status == 409
-    assert "Line 2 speaks of the same probe: 2026-11-28, asks-for-help" in answer.text
+    assert "Line 2 speaks of the same probe: 28 November 2026, " in answer.text
     assert "give each its time" in answer.text
     assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 2
     assert local.post("/record/add", second | {"once": "c", "time": "16:30"}).status == 303

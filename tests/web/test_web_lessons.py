@@ -147,7 +147,10 @@ def test_a_lesson_that_is_still_ahead_has_no_tap(local, folder):
     assert "Still ahead. Will it not be run?" in local.get(WEEK).text
     answer = local.post("/record/add", fields)
     assert answer.status == 409
-    assert "This is still ahead: 2026-12-01 16:00, puts-on, mum, home, hats: teaching." in answer.text
+    assert (
+        "This is still ahead: 1 December 2026, 16:00, Puts it on, Mum, Home, Three hats: teaching."
+        in answer.text
+    )
     assert not (folder / "results.csv").exists()
     assert local.post("/record/add", fields | {"kind": ["not run"], "note": ["ill"]}).status == 303
     assert "not run" in rows(folder)[0]

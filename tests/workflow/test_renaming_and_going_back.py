@@ -233,7 +233,7 @@ def test_every_change_can_be_undone_and_that_too(folder: Path) -> None:
     rows = (folder / "results.csv").read_text("utf-8")
     assert rows == RESULTS + "2026-11-23,asks,probe,mum,home,cups,5,5,,,mum\n"
     undone = workflow.earlier_states(folder)[0]
-    assert undone.words == "gone back to before: adult Papa changed"
+    assert undone.words == "went back to before “adult Papa changed”"
     workflow.go_back(folder, undone.number, NOW)
     assert (folder / "case.yaml").read_text("utf-8") == then
     assert "nan,home,cups,5,5" in (folder / "results.csv").read_text("utf-8")
@@ -456,4 +456,4 @@ def test_who_breaks_it_off_finds_all_as_it_was(folder: Path, monkeypatch: pytest
 
 def test_going_back_again_and_again_is_told_once() -> None:
     once = gone_back_words("a day off")
-    assert gone_back_words(once) == once == "gone back to before: a day off"
+    assert gone_back_words(once) == once == "went back to before “a day off”"

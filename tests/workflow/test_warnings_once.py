@@ -61,7 +61,10 @@ def test_what_is_still_ahead_is_not_written_down_unless_somebody_says_so(
     )
     for words, where in ((row, ""), (["record", case, "--from", str(sheet)], "filled.csv:2: ")):
         text = said(capsys, *words, code=2)
-        assert f"This is still ahead: {where}2026-12-02, puts-on, mum, home, boots: 4 of 5 correct." in text
+        assert (
+            f"This is still ahead: {where}2 December 2026, Puts it on, Mum, Home, Two boots: 4 of 5 correct."
+            in text
+        )
         assert "Nothing was added: with --ahead it is added all the same." in text
         assert (file.read_bytes() if file.exists() else b"") == before
     not_run = ["--date", "2026-12-02", "--kind", "not-run", "--note", "ill"]

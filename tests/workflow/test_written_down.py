@@ -179,7 +179,10 @@ def test_two_probes_without_a_time_are_both_kept_and_which_counts_is_said(
     written(case, ROWS[0])
     assert main(["record", str(case), *AGAIN, "--date", "2026-11-20", "--correct", "5", *NOW]) == 0
     told = capsys.readouterr().err
-    assert "counts in the place of line 2 (2026-11-20, puts-on, gran, home, hats: 3 of 5 correct)" in told
+    assert (
+        "counts in the place of line 2 (20 November 2026, Puts it on, Gran, Home, Three hats: 3 of 5 correct)"
+        in told
+    )
     assert "give each its time" in told
     assert rows(case) == [ROWS[0], "2026-11-20,,puts-on,probe,gran,home,hats,5,5,,,,"]
 
@@ -202,7 +205,7 @@ def test_at_a_terminal_it_is_asked(
     words = ["record", str(case), *AGAIN, "--date", "2026-11-20", "--correct", "5", *NOW]
     assert main(words) == code
     assert len(asked) == 1
-    assert "Line 2 speaks of the same probe: 2026-11-20, puts-on" in capsys.readouterr().out
+    assert "Line 2 speaks of the same probe: 20 November 2026, Puts it on" in capsys.readouterr().out
     assert len(rows(case)) == number
 
 
