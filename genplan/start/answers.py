@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 
 from genplan.language import _
@@ -42,10 +43,12 @@ class Entry:
 
 @dataclass(frozen=True)
 class Answers:
-    """`groups` are the entries by group, `done` the screens that were answered and left."""
+    """`groups` are the entries by group, `done` the screens that were answered and left. `today` tells how old
+    everybody is, and is no answer; without it nobody's age is known."""
 
     groups: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
     done: frozenset[str] = frozenset()
+    today: date | None = field(default=None, compare=False)
 
     def entries(self, group: str) -> tuple[Entry, ...]:
         return self.groups.get(group, ())

@@ -94,8 +94,8 @@ SKILLS = Group(
             Kind.SOME_OF,
             N_(
                 "Only what fits this skill, besides what it was learned with. "
-                "What is small enough to be swallowed, or holds what a child must not have, is not chosen before "
-                "you choose it."
+                "What is or may be small enough to be swallowed, or holds what a child must not have, is not chosen "
+                "before you choose it."
             ),
             of="things",
             default=things_to_try,

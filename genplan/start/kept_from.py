@@ -12,7 +12,7 @@ from genplan.language import _
 from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_people import CHILDREN
-from genplan.start.asked_about_places import SMALL, THINGS
+from genplan.start.asked_about_places import NONE_OF_THESE, SMALL, THINGS
 from genplan.start.questions import Group
 from genplan.start.reading import value_of
 from genplan.text.obstacles import allergens_text
@@ -27,11 +27,10 @@ def kept_from(answers: Answers, child: Entry, thing: Entry, today: date) -> str:
     for caution in cautions:
         if caution in NEVER_PLANNED:
             return dict(THINGS.question("cautions").choices(answers))[caution]
-    born = _said(answers, CHILDREN, child, "born")
     if (
         SMALL in cautions
-        and born
-        and Birth(*map(int, born.split("-"))).age_months(today) < SMALL_PARTS_MONTHS
+        and (months := _age_months(answers, child, today)) is not None
+        and months < SMALL_PARTS_MONTHS
     ):
         return _(
             "nothing that could be swallowed is planned under the age of {months} months",
@@ -42,15 +41,26 @@ def kept_from(answers: Answers, child: Entry, thing: Entry, today: date) -> str:
 
 def fits_everybody(answers: Answers, thing: Entry) -> bool:
     """No child is kept from it, nothing in it could be swallowed, and nothing about that is left open: whether another
-    thing fits somebody has to say."""
+    thing fits somebody has to say. A child who may be too young for small parts needs somebody who has looked."""
     try:
-        if SMALL in _said(answers, THINGS, thing, "cautions"):
+        cautions = _said(answers, THINGS, thing, "cautions")
+        if SMALL in cautions or (NONE_OF_THESE not in cautions and _somebody_may_be_young(answers)):
             return False
         if named_and_not_chosen(thing, answers, _said(answers, THINGS, thing, "holds")):
             return False
         return not any(kept_from(answers, child, thing, date.max) for child in answers.entries("children"))
     except InvalidValue:
         return False
+
+
+def _somebody_may_be_young(answers: Answers) -> bool:
+    ages = [_age_months(answers, child, answers.today) for child in answers.entries("children")]
+    return any(months is None or months < SMALL_PARTS_MONTHS for months in ages)
+
+
+def _age_months(answers: Answers, child: Entry, today: date | None) -> int | None:
+    born = _said(answers, CHILDREN, child, "born")
+    return Birth(*map(int, born.split("-"))).age_months(today) if born and today else None
 
 
 def _said(answers: Answers, group: Group, entry: Entry, question: str) -> Any:
