@@ -19,7 +19,7 @@ from genplan.language import N_, _, said, speech
 from genplan.language.dates import in_english
 from genplan.start.allergies import LOOKED, allergies_of
 from genplan.start.answers import Answers, Entry
-from genplan.start.asked_about_places import NONE_OF_THESE, SMALL
+from genplan.start.asked_about_places import NONE_OF_THESE, SMALL, TOO_BIG
 from genplan.start.asked_about_skills import DONE
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
@@ -150,10 +150,10 @@ class _Writer:
 
     def _thing(self, entry: Entry) -> Node:
         cautions = self._said("things", entry, "cautions")
-        small = "yes" if SMALL in cautions else "no" if NONE_OF_THESE in cautions else ""
+        small = "yes" if SMALL in cautions else "no" if {NONE_OF_THESE, TOO_BIG} & {*cautions} else ""
         copies = self._said("things", entry, "copies")
         holds = self._said("things", entry, "holds")
-        hazards = [c for c in cautions if c not in (SMALL, NONE_OF_THESE)]
+        hazards = [c for c in cautions if c not in (SMALL, NONE_OF_THESE, TOO_BIG)]
         return _kept(
             {
                 "name": _text(_name(entry)),

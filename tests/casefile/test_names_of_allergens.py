@@ -29,7 +29,7 @@ from tests.fixtures.start_answers import answered
         ("Milchreis", {"milk"}),
         ("Rühreier", {"egg"}),
         ("Peanut puffs", {"peanut"}),
-        ("A sandwich for the way to the park with peanut butter", {"peanut"}),
+        ("A tin for the long way to the park with peanut puffs", {"peanut"}),
         ("cheese and crackers", {"milk"}),
         ("Leggings", set()),
         ("Veggie sticks", set()),

@@ -16,6 +16,7 @@ from genplan.errors import UsageError
 from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
 from genplan.start.answers import Answers, as_json
+from genplan.start.asked_about_places import TOO_BIG
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.problems import Problem, problems
@@ -184,7 +185,7 @@ def _without(asked: Screen, answers: Answers, group: str, key: str) -> Answers:
 
 def _said_of_all(asked: Screen, answers: Answers, group: str, key: str = "", question: str = "") -> Answers:
     alike = any(g.key == group and q.key == question and q.alike for g in asked.groups for q in g.questions)
-    return answers.with_said_of_all(group, key, question) if alike else answers
+    return answers.with_said_of_all(group, key, question, (TOO_BIG,)) if alike else answers
 
 
 def _with_names_apart(asked: Screen, answers: Answers) -> Answers:
