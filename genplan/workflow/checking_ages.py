@@ -1,5 +1,4 @@
-"""What a child is too young for on the day of asking: a target of which nothing is planned, and a thing that may be
-small. Nothing else says so."""
+"""A target that a child is too young for on the day of asking: nothing of it is planned, and nothing else says so."""
 
 from __future__ import annotations
 
@@ -7,12 +6,9 @@ from datetime import date
 
 from genplan.case import Case, Target
 from genplan.case.possible import Possible, age_that_settles
-from genplan.case.safety import SMALL_PARTS_MONTHS
-from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.lint import possible_at_any_age
 from genplan.casefile.loading import Loaded
-from genplan.casefile.small_words import usually_small
 from genplan.findings import Finding
 from genplan.language import _
 
@@ -33,32 +29,6 @@ def about_ages(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
             "",
             _hint(case, target, today),
         )
-    return tuple(notes.findings)
-
-
-def about_small_things(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
-    """A warning for each thing that is called as what is usually small, of whose size nobody said anything, and that a
-    child may get who is, or may be, too young for small parts: once, of the first of them."""
-    notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
-    told: set[str] = set()
-    for target in case.planned:
-        learner = case.learners[target.learner]
-        if learner.born and learner.born.age_months(today) >= SMALL_PARTS_MONTHS:
-            continue
-        combinations = filter(Possible(case, target, today), target.combinations())
-        possible = {target.value(c, MATERIAL_SET) for c in combinations}
-        for thing in (case.material_sets[i] for i in sorted(possible - told)):
-            if thing.may_be_small_part is None and usually_small(thing.name):
-                told.add(thing.id)
-                found = _(
-                    "'{name}', which by its name is usually small enough to be swallowed, and may be planned for "
-                    "{learner}, who is or may be under {months} months",
-                    name=thing.name,
-                    learner=learner.id,
-                    months=SMALL_PARTS_MONTHS,
-                )
-                hint = _("add 'small_parts: yes', or 'small_parts: no' once you have looked at each piece")
-                notes.warning(("material_sets", thing.id), found, "", hint)
     return tuple(notes.findings)
 
 
