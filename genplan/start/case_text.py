@@ -174,6 +174,7 @@ class _Writer:
         defaults = {"trials": policy.trials, "pass_mark": str(policy.pass_mark), "minutes": policy.minutes}
         own = {key: self._said("skills", entry, key) for key in defaults}
         since = self._said("skills", entry, "since")
+        is_taught = state != DONE and policy.plan_teaching
         return _kept(
             {
                 "learner": self._id("children", self._child_of(entry)),
@@ -181,6 +182,7 @@ class _Writer:
                 "correct_when": _text(self._said("skills", entry, "correct")),
                 "instruction": _text(self._said("skills", entry, "says")),
                 "state": _word(state) if state != DONE else None,
+                "teaching_per_week": _word(self._said("skills", entry, "teachings")) if is_taught else None,
                 "mastered_on": _word(since),
                 # without the day there is nothing to count from, and nobody is to be warned of it
                 "maintenance_days": None if since or state != DONE else _EMPTY,
