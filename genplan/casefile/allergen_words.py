@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from genplan.casefile.ids_from_names import id_from
+from genplan.casefile.ids_from_names import id_from, whole_id
 from genplan.language import pgettext
 from genplan.language.typed import words_in_every_language
 
@@ -176,7 +176,7 @@ def named_in(name: str) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for word in _words_of(name):
         found |= dict.fromkeys(_made_of().get(word, ()))
-        ends = _ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
+        ends = ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
         found |= dict.fromkeys(
             a for called, allergens in _by_name().items() if called in ends for a in allergens
         )
@@ -189,8 +189,8 @@ def may_be_in(name: str) -> tuple[str, ...]:
     `Osterei`, `Butterbrot`. Those that `named_in` finds are not among them."""
     found: dict[str, None] = {}
     for word in _words_of(name):
-        ends = _ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
-        ends |= _ends_of(word, LONG_ENOUGH, 1) & _by_name().keys()
+        ends = ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
+        ends |= ends_of(word, LONG_ENOUGH, 1) & _by_name().keys()
         for table in (_by_name(), _made_of(), _dishes()):
             found |= dict.fromkeys(
                 a for called, allergens in table.items() if called in ends for a in allergens
@@ -199,7 +199,7 @@ def may_be_in(name: str) -> tuple[str, ...]:
     return tuple(a for a in found if a not in named)
 
 
-def _ends_of(word: str, at_its_beginning: int, at_its_end: int) -> set[str]:
+def ends_of(word: str, at_its_beginning: int, at_its_end: int) -> set[str]:
     """The word, and what it begins and ends with, each of so many letters at least: looked up, since there are some
     hundred names, and each load of a case asks of each thing in it."""
     beginnings = (word[:n] for n in range(at_its_beginning, len(word)))
@@ -208,7 +208,7 @@ def _ends_of(word: str, at_its_beginning: int, at_its_end: int) -> set[str]:
 
 def _words_of(name: str) -> tuple[str, ...]:
     """Without those that are known to be of something else. Two that stand together as one are one."""
-    words = f"-{id_from(name, (), '')}-"
+    words = f"-{whole_id(name)}-"
     for other in _others():
         words = words.replace(f"-{other}-", "--")
         words = words.replace(other, "") if len(other) > LONG_COMPOUND else words

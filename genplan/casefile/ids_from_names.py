@@ -72,6 +72,11 @@ def id_from(name: str, taken: Collection[str], otherwise: str, *, longest: int =
     return _free(word or otherwise, taken, numbered=not word)
 
 
+def whole_id(name: str, otherwise: str = "") -> str:
+    """All words of a name, however long it is: to look for a word in it, not to be an id."""
+    return id_from(name, (), otherwise, longest=LONGEST + 8 * len(name))
+
+
 def _free(word: str, taken: Collection[str], *, numbered: bool) -> str:
     if not numbered and word not in taken and word not in KEPT_WORDS:
         return word

@@ -30,7 +30,7 @@ def start(words: Namespace) -> int:
     from genplan import workflow
 
     folder: Path = words.folder
-    answers = workflow.answers_so_far(folder)
+    answers = workflow.answers_so_far(folder, words.now)
     output.show(said(GOES_ON if answers.groups else HELLO))
     output.show(said(CORRECTING))
     try:

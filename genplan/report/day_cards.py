@@ -102,9 +102,14 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
 
 
 def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
-    """The child's allergens, where anything is brought, and what is known to be a small part; else nothing."""
+    """The child's allergens, where anything is brought, what is known to be a small part, and of a child who is known
+    to be too young for any what nobody said anything of; else nothing."""
     case, called = names.case, names.learner(sitting.learner)
-    found = [c for c in sitting_cautions(case, sitting) if c.kind in SMALL_PARTS]
+    found = [
+        c
+        for c in sitting_cautions(case, sitting)
+        if c.kind in SMALL_PARTS or (c.kind is CautionKind.SIZE_UNKNOWN and not c.age_unknown)
+    ]
     allergens = allergy_caution(case, sitting.learner, called) if names.sets_of(sitting) else ""
     return clean(" ".join(filter(None, (allergens, *(caution_text(case, c, called) for c in found)))))
 

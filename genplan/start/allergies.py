@@ -9,7 +9,7 @@ from itertools import chain
 from genplan.case.safety import ALLERGENS, IN_DOUBT, MaterialSet, allergens_met, are_in_doubt
 from genplan.casefile.allergen_words import allergens_called, filling, found_in, may_be_in, named_in
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.ids_from_names import id_from
+from genplan.casefile.ids_from_names import id_from, whole_id
 from genplan.findings import nearest_word
 from genplan.language import N_, _, or_list, pgettext, said
 from genplan.language.every_language import in_every_language
@@ -57,7 +57,7 @@ def _names(typed: str) -> tuple[str, ...]:
     if typed.lower() in none:
         return ()
     quoted = len(typed) > 2 and typed[0] in QUOTES and typed[-1] in QUOTES
-    name = id_from(typed, (), "allergy")
+    name = whole_id(typed, "allergy")
     against = {id_from(word, (), "") for word in words_in_every_language(_words_against)} | none
     said = [word for word in name.split("-") if word not in against]
     found = found_in("-".join(said))
@@ -72,7 +72,7 @@ def _names(typed: str) -> tuple[str, ...]:
     if found.known and not others:
         return found.known
     if quoted:
-        return (name,)
+        return (id_from(name, (), "allergy"),)
     if both := allergens_called("-".join(others)):
         also = or_list([f"'{allergens_text((word,))}'" for word in both])
         raise InvalidValue(f"'{typed}'", "", _("Write {also}, whichever is meant.", also=also))
@@ -80,7 +80,7 @@ def _names(typed: str) -> tuple[str, ...]:
     near = "" if found.known else nearest_word(own, ALLERGENS)
     if meant := dict.fromkeys((*found.known, *found.maybe, *filter(None, [near]))):
         raise InvalidValue(f"'{typed}'", "", _is_it(typed, tuple(meant)))
-    return (own,)
+    return (id_from(own, (), "allergy"),)
 
 
 def _is_it(typed: str, meant: Sequence[str]) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 
 from genplan.language import _
@@ -42,10 +43,12 @@ class Entry:
 
 @dataclass(frozen=True)
 class Answers:
-    """`groups` are the entries by group, `done` the screens that were answered and left."""
+    """`groups` are the entries by group, `done` the screens that were answered and left. `today` tells how old
+    everybody is, and is no answer; without it nobody's age is known."""
 
     groups: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
     done: frozenset[str] = frozenset()
+    today: date | None = field(default=None, compare=False)
 
     def entries(self, group: str) -> tuple[Entry, ...]:
         return self.groups.get(group, ())
@@ -81,10 +84,10 @@ class Answers:
                 found = found.with_entry(group, fresh)
         return found
 
-    def with_said_of_all(self, group: str, key: str, question: str) -> Answers:
-        """What one entry says, said of all others that say nothing."""
+    def with_said_of_all(self, group: str, key: str, question: str, but: Collection[str] = ()) -> Answers:
+        """What one entry says, said of all others that say nothing; `but` what can be said of one alone."""
         one = self.entry(group, key)
-        text = one.get(question) if one else ""
+        text = "\n".join(part for part in (one.get(question) if one else "").split("\n") if part not in but)
         there = (e if e.get(question) else e.with_text(question, text) for e in self.entries(group))
         return self.with_entries(group, [*there])
 

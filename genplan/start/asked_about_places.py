@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from genplan.casefile.small_words import usually_small
 from genplan.language import N_, pgettext
 from genplan.start.allergies import LOOKED, NO_MORE, allergies_of
 from genplan.start.answers import Answers
@@ -9,13 +10,14 @@ from genplan.start.questions import Group, Kind, Options, Question
 from genplan.text.obstacles import allergens_text
 
 NONE_OF_THESE = "none"
-SMALL = "small"
+SMALL, TOO_BIG = "small", "too-big"
 CAUTIONS = (
     (SMALL, N_("a piece small enough to be swallowed")),
     ("magnet", N_("a magnet a child could get hold of")),
     ("button-cell", N_("a button cell a child could get hold of")),
     (NONE_OF_THESE, N_("nothing small, no magnet, no button cell: I have looked")),
 )
+BIG_WHATEVER_ITS_NAME = N_("each piece too big to be swallowed, whatever it is called: I have looked")
 HAZARDS = (
     ("balloon", N_("a balloon")),
     ("cord", N_("a long cord")),
@@ -35,6 +37,12 @@ def more_than_two_places(answers: Answers) -> bool:
 
 def some_allergies(answers: Answers) -> bool:
     return bool(allergies_of(answers))
+
+
+def caution_options(answers: Answers) -> Options:
+    """One of them only where a thing is called as what is usually small."""
+    by_name = any(usually_small(thing.get("name")) for thing in answers.entries("things"))
+    return (*CAUTIONS, (TOO_BIG, BIG_WHATEVER_ITS_NAME)) if by_name else CAUTIONS
 
 
 def allergy_options(answers: Answers) -> Options:
@@ -143,7 +151,7 @@ THINGS = Group(
                 "Leave it open if you do not know. What has a magnet or a "
                 "button cell in reach is planned for no child."
             ),
-            options=CAUTIONS,
+            options=caution_options,
             alike=True,
         ),
         Question(

@@ -10,6 +10,8 @@ from genplan.start.kept_from import fits_everybody
 from genplan.start.questions import NOBODY, Group, Kind, Question
 
 DONE, LEARNING = "mastered", "teaching"
+TEACHINGS = 3
+"""A week, where nobody says how often: common practice, no source. It is shown, and can be changed."""
 STATES = (
     (DONE, N_("it works there, without help")),
     (LEARNING, N_("it is still being learned")),
@@ -35,6 +37,14 @@ def some_things(answers: Answers) -> bool:
 
 def _policy(answers: Answers) -> Policy:
     return policy_of(answers.one("purpose", "policy"))
+
+
+def _teaching_is_planned(answers: Answers) -> bool:
+    return _policy(answers).plan_teaching
+
+
+def _teachings(answers: Answers) -> str:
+    return str(min(TEACHINGS, _policy(answers).teachings_per_target_per_week))
 
 
 def _pass_mark(answers: Answers) -> str:
@@ -94,8 +104,8 @@ SKILLS = Group(
             Kind.SOME_OF,
             N_(
                 "Only what fits this skill, besides what it was learned with. "
-                "What is small enough to be swallowed, or holds what a child must not have, is not chosen before "
-                "you choose it."
+                "What is or may be small enough to be swallowed, or holds what a child must not have, is not chosen "
+                "before you choose it."
             ),
             of="things",
             default=things_to_try,
@@ -118,6 +128,17 @@ SKILLS = Group(
             options=STATES,
             default=DONE,
             more=True,
+        ),
+        Question(
+            "teachings",
+            N_("How often a week, while it is still being learned?"),
+            Kind.NUMBER,
+            N_("So many times a week it is then planned that somebody teaches it."),
+            default=_teachings,
+            most=20,
+            more=True,
+            asked_if=_teaching_is_planned,
+            told=N_("taught {} times a week, while it is still being learned"),
         ),
         Question(
             "since",

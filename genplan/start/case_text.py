@@ -19,7 +19,7 @@ from genplan.language import N_, _, said, speech
 from genplan.language.dates import in_english
 from genplan.start.allergies import LOOKED, allergies_of
 from genplan.start.answers import Answers, Entry
-from genplan.start.asked_about_places import NONE_OF_THESE, SMALL
+from genplan.start.asked_about_places import NONE_OF_THESE, SMALL, TOO_BIG
 from genplan.start.asked_about_skills import DONE
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
@@ -150,10 +150,10 @@ class _Writer:
 
     def _thing(self, entry: Entry) -> Node:
         cautions = self._said("things", entry, "cautions")
-        small = "yes" if SMALL in cautions else "no" if NONE_OF_THESE in cautions else ""
+        small = "yes" if SMALL in cautions else "no" if {NONE_OF_THESE, TOO_BIG} & {*cautions} else ""
         copies = self._said("things", entry, "copies")
         holds = self._said("things", entry, "holds")
-        hazards = [c for c in cautions if c not in (SMALL, NONE_OF_THESE)]
+        hazards = [c for c in cautions if c not in (SMALL, NONE_OF_THESE, TOO_BIG)]
         return _kept(
             {
                 "name": _text(_name(entry)),
@@ -174,6 +174,7 @@ class _Writer:
         defaults = {"trials": policy.trials, "pass_mark": str(policy.pass_mark), "minutes": policy.minutes}
         own = {key: self._said("skills", entry, key) for key in defaults}
         since = self._said("skills", entry, "since")
+        is_taught = state != DONE and policy.plan_teaching
         return _kept(
             {
                 "learner": self._id("children", self._child_of(entry)),
@@ -181,6 +182,7 @@ class _Writer:
                 "correct_when": _text(self._said("skills", entry, "correct")),
                 "instruction": _text(self._said("skills", entry, "says")),
                 "state": _word(state) if state != DONE else None,
+                "teaching_per_week": _word(self._said("skills", entry, "teachings")) if is_taught else None,
                 "mastered_on": _word(since),
                 # without the day there is nothing to count from, and nobody is to be warned of it
                 "maintenance_days": None if since or state != DONE else _EMPTY,

@@ -15,7 +15,7 @@ from genplan.language.dates import date_words
 from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import read_hours
-from genplan.start.kept_from import kept_from
+from genplan.start.kept_from import kept_from, small_by_name
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import sentence_of, value_of, worded
 from genplan.start.visit_lengths import too_short
@@ -85,6 +85,8 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
         return sentence_of(problem)
     if question.key == "name" and (odd := _no_name(text)):
         return f"{odd} {worded(question.needed, entry)}"
+    if question.key == "cautions":
+        return small_by_name(entry, answers, value)
     if question.key == "holds":
         return named_and_not_chosen(entry, answers, value)
     if question.key == "minutes" and value is not None:

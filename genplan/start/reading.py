@@ -18,7 +18,7 @@ from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of, number_of
 from genplan.start.allergies import read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
-from genplan.start.asked_about_places import NONE_OF_THESE
+from genplan.start.asked_about_places import NONE_OF_THESE, SMALL, TOO_BIG
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import NOBODY, Kind, Question
 from genplan.start.time_zone import country
@@ -168,7 +168,11 @@ def _ticks(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
     if text == NOBODY:
         raise InvalidValue(_("none of these"), _("some of them, such as 1, 3"))
     ticked = tuple(part for part in text.split("\n") if part in dict(question.choices(answers)))
-    if NONE_OF_THESE in ticked and len(ticked) > 1:
+    if {SMALL, TOO_BIG} <= set(ticked):
+        raise InvalidValue(
+            _("small enough to be swallowed, and too big for that"), "", _("take one of the two ticks away")
+        )
+    if NONE_OF_THESE in ticked and set(ticked) - {NONE_OF_THESE, TOO_BIG}:
         raise InvalidValue(
             _("'nothing small, no magnet' and one of them"), "", _("take one of the two ticks away")
         )

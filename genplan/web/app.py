@@ -42,6 +42,7 @@ from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, uploading
 from genplan.web.gate import build_gate, by_the_key, owners_door
 from genplan.web.guard import Guard, Refused, fault, refusal
+from genplan.web.new_warnings import telling
 from genplan.web.spoken import Spoken
 from genplan.web.start import screens as start
 from genplan.web.templating import own_file, screen
@@ -126,12 +127,12 @@ CHANGES: dict[str, Changing] = {
     "/plan/{week}/stop": job_status.stop,
     "/plan/{week}/take": plan.take,
     "/plan/{week}/keep": plan.keep,
-    "/case/general": case_editor.save_general,
-    "/case/{section}/new": case_editor.save,
-    "/case/{section}/{id}": case_editor.save,
-    "/case/{section}/{id}/remove": case_editor.remove,
-    "/case/{section}/{id}/rename": case_editor.rename,
-    "/earlier/{number}": earlier.go_back,
+    "/case/general": telling(case_editor.save_general),
+    "/case/{section}/new": telling(case_editor.save),
+    "/case/{section}/{id}": telling(case_editor.save),
+    "/case/{section}/{id}/remove": telling(case_editor.remove),
+    "/case/{section}/{id}/rename": telling(case_editor.rename),
+    "/earlier/{number}": telling(earlier.go_back),
     "/phones/invite": phones_screen.invite,
     "/phones/{number}/take-back": phones_screen.take_back,
 }

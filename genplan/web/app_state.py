@@ -106,6 +106,11 @@ class AppState:
                 self._notes.popitem(last=False)
         return word
 
+    def note_too(self, word: str, sentences: Sequence[str]) -> None:
+        """More of the same, each sentence once."""
+        with self.lock:
+            self._notes[word] = tuple(dict.fromkeys((*self._notes.get(word, ()), *sentences)))
+
     def noted(self, word: str) -> tuple[str, ...]:
         return self._notes.get(word, ())
 

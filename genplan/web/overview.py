@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
+from genplan.case import TargetState
 from genplan.coverage.matrix import rows_by_target
 from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
@@ -19,6 +20,7 @@ from genplan.report.evidence_words import figures_sentence
 from genplan.report.glance import glance
 from genplan.report.grid import grid, legend, planned_cells
 from genplan.report.names_and_words import Names
+from genplan.text.target_names import state_word
 from genplan.text.tuple_words import counted_tuples, tuple_words
 from genplan.web.app_state import AppState
 from genplan.web.forms import FORMS
@@ -56,6 +58,11 @@ def matrix(site: AppState, request: Request) -> Response:
         "matrix-screen.html",
         title=_("Matrix"),
         targets=targets,
+        others=[
+            (t.id, names.target(t.id), names.learner(t.learner), state_word(t.state))
+            for t in view.case.targets.values()
+            if t.state is not TargetState.MASTERED and chosen in ("", t.learner)
+        ],
         learners=[(i, names.learner(i)) for i in view.case.learners],
         chosen=chosen,
         legend=legend(kind for _, kind in planned.values()),

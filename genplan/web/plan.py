@@ -25,7 +25,7 @@ from genplan.report.names_and_words import Names, amount_words
 from genplan.report.people_told import comes_before, further_sentence, told_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
-from genplan.report.said_anew import notes_anew, observed_anew, wishes_anew
+from genplan.report.said_anew import observed_anew, wishes_anew
 from genplan.report.week_changes import NAMED, changes_of_people
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
@@ -34,6 +34,7 @@ from genplan.web import alternatives, job_status, params, sitting_cards
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers
 from genplan.web.long_jobs import Search, planning
+from genplan.web.notes_of_week import notes_with_ways
 from genplan.web.plan_files import can_print, known_sittings, listed, names_in
 from genplan.web.templating import redirect, screen
 from genplan.workflow.watching import WORTH, Draft
@@ -198,7 +199,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
             for i in in_order(case.learners)
             if (groups := reason_groups(names, left, i))
         ],
-        "notes": notes_anew(case, document),
+        "notes": notes_with_ways(case, document),
         "wishes": wishes_anew(case, document),
         "observed": observed_anew(case, document),
         "short": sum(o["observed"] < o["wanted"] for o in document["observed"]),

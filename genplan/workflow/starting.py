@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -30,12 +30,12 @@ class Started:
     week: Week
 
 
-def answers_so_far(folder: Path) -> Answers:
-    """Raises FileError if they are there and cannot be read."""
+def answers_so_far(folder: Path, now: datetime | None = None) -> Answers:
+    """As of today. Raises FileError if they are there and cannot be read."""
     from genplan.start.answers import Answers
     from genplan.start.draft import read_draft
 
-    return read_draft(folder) or Answers()
+    return replace(read_draft(folder) or Answers(), today=wall_clock(now).date())
 
 
 def keep_answers(folder: Path, answers: Answers) -> None:

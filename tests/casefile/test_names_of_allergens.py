@@ -29,6 +29,7 @@ from tests.fixtures.start_answers import answered
         ("Milchreis", {"milk"}),
         ("Rühreier", {"egg"}),
         ("Peanut puffs", {"peanut"}),
+        ("A tin for the long way to the park with peanut puffs", {"peanut"}),
         ("cheese and crackers", {"milk"}),
         ("Leggings", set()),
         ("Veggie sticks", set()),
@@ -93,7 +94,7 @@ def test_nothing_that_may_hold_an_egg_goes_by_unasked(name: str, holds: str, ask
 )
 def test_that_somebody_looked_stands_in_the_case(holds: str, written: str) -> None:
     answers = answered(
-        children=[{"name": "Ada", "hours": "mon-fri 3-6pm", "allergies": "egg"}],
+        children=[{"name": "Ada", "born": "2019-01", "hours": "mon-fri 3-6pm", "allergies": "egg"}],
         things=[{"name": "Osterei", "holds": holds}, {"name": "Cups"}],
     )
     assert written in case_text(answers, "abcdefghjkmn").partition("material_sets:")[2]

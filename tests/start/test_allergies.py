@@ -60,6 +60,14 @@ def test_a_known_allergy_is_known_in_every_language(typed: str, known: tuple[str
     assert read_allergies(typed) == known
 
 
+def test_a_known_allergy_at_the_end_of_a_long_line_is_not_cut_off() -> None:
+    with pytest.raises(InvalidValue) as asked:
+        read_allergies("a really very severe allergy against all peanuts")
+    assert "Is it 'peanut'?" in asked.value.hint
+    (own,) = read_allergies('"the blue cleaning fluid that stands in the cupboard"')
+    assert own == "the-blue-cleaning-fluid-that"
+
+
 def test_the_words_for_allergies_are_of_those_that_are_known() -> None:
     assert WORDS.keys() == ALLERGENS
 

@@ -49,6 +49,26 @@ def test_nothing_that_a_child_is_kept_from_is_chosen_before_anybody_chooses_it()
     assert question.otherwise(answered(children=TODDLER, things=named)) == "m2"
 
 
+@pytest.mark.parametrize(
+    ("born", "chosen"), [("2024-02", "m2"), ("2023-11", "m2"), ("2023-10", "m1\nm2"), ("", "m2")]
+)
+def test_of_what_nobody_said_whether_it_is_small_nothing_is_chosen_for_a_child_who_may_be_under_three(
+    born: str, chosen: str
+) -> None:
+    """On 29 November 2026; who may choose it is asked where nothing else is left."""
+    child = {"name": "Wren", "born": born, "hours": HOURS}
+    things = [{"name": "Cups"}, {"name": "Two hats", "cautions": "none"}]
+    answers = answered(children=[child], things=things)
+    skills = group_of("skills")
+    assert skills.question("things").otherwise(answers) == chosen
+    assert skills.question("with").otherwise(answers) == chosen.split("\n")[0]
+    asked = refusals(children=[child], things=things[:1])
+    assert asked == ([] if "m1" in chosen else ["With what was it learned? Choose one of the things."])
+    # the age of one child alone does not settle it for a second
+    both = answered(children=[child, {"name": "Bo", "hours": HOURS}], things=things)
+    assert skills.question("things").otherwise(both) == "m2"
+
+
 @pytest.mark.parametrize("chosen", [{"with": "{}"}, {"things": "m4\n{}"}])
 @pytest.mark.parametrize(
     ("thing", "why"),

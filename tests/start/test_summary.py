@@ -34,7 +34,7 @@ def test_what_a_skill_will_be_tried_with_is_told_where_nothing_was_chosen() -> N
     things = [{"name": "Fork"}, {"name": "Spoon"}, {"name": "Marbles", "cautions": "small"}]
     skills = [{"name": "Eats", "correct": "a"}, {"name": "Sorts", "correct": "b", "with": "m3"}]
     helpers = [{"name": "Mum", "hours": HOURS}, {"name": "Lee", "hours": HOURS, "children": "c2"}]
-    children = [{"name": "Ada", "hours": HOURS}, {"name": "Bo", "hours": HOURS}]
+    children = [{"name": name, "born": "2019-01", "hours": HOURS} for name in ("Ada", "Bo")]
     eats, sorts = lines("skills", skills=skills, things=things, helpers=helpers, children=children)
     assert eats.endswith("; to be tried with Mum; to be tried at Home, Park; to be tried using Fork, Spoon")
     assert sorts.endswith("; to be tried using Fork, Spoon, Marbles")
@@ -85,7 +85,7 @@ def test_two_days_are_joined_by_and() -> None:
 
 def test_what_a_child_must_not_have_is_not_chosen_before_somebody_chooses_it() -> None:
     """And that somebody looked is told beside what is held, not as something that is."""
-    child = {"name": "Ada", "hours": HOURS, "allergies": "nuts, peanut"}
+    child = {"name": "Ada", "born": "2019-01", "hours": HOURS, "allergies": "nuts, peanut"}
     things = [
         {"name": "Fork"},
         {"name": "Peanut butter toast", "holds": "peanut\n-looked"},

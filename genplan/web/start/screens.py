@@ -16,6 +16,7 @@ from genplan.errors import UsageError
 from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
 from genplan.start.answers import Answers, as_json
+from genplan.start.asked_about_places import TOO_BIG
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.problems import Problem, problems
@@ -40,7 +41,7 @@ def begin(site: AppState, request: Request) -> Response:
     """The first screen that was not answered, or a look at all that was."""
     if site.sees_case():
         return _made_already(site)
-    answers = workflow.answers_so_far(site.folder)
+    answers = workflow.answers_so_far(site.folder, site.now)
     left = [s for s in _asked(answers) if s.key not in answers.done]
     return redirect(site, f"{PLACE}/{left[0].key if left else REVIEW}")
 
@@ -53,7 +54,7 @@ def show(site: AppState, request: Request) -> Response:
     asked = _found(request)
     if site.sees_case():
         return _made_already(site)
-    return _screen(site, request, asked, workflow.answers_so_far(site.folder))
+    return _screen(site, request, asked, workflow.answers_so_far(site.folder, site.now))
 
 
 def save(site: AppState, request: Request, typed: Typed) -> Response:
@@ -62,7 +63,7 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
     _refuse_once_made(site)
     what, _, about = typed.one("then").partition(":")
     with site.lock:  # the page's script keeps what is typed at the same time
-        before = workflow.answers_so_far(site.folder)
+        before = workflow.answers_so_far(site.folder, site.now)
         answers = taken(asked, before, typed)
         if _is_stale(site, asked, before, answers, typed):
             return _screen(site, request, asked, answers, status=409, there=before)
@@ -88,7 +89,7 @@ def keep(site: AppState, request: Request, typed: Typed) -> Response:
     asked = _found(request)
     _refuse_once_made(site)
     with site.lock:
-        before = workflow.answers_so_far(site.folder)
+        before = workflow.answers_so_far(site.folder, site.now)
         answers = taken(asked, before, typed)
         if _is_stale(site, asked, before, answers, typed):
             return Response(status_code=409)
@@ -109,14 +110,14 @@ def hours(site: AppState, request: Request) -> Response:
 def ready(site: AppState, request: Request) -> Response:
     if site.sees_case():
         return _made_already(site)
-    return _ready(site, request, workflow.answers_so_far(site.folder))
+    return _ready(site, request, workflow.answers_so_far(site.folder, site.now))
 
 
 def make(site: AppState, request: Request, typed: Typed) -> Response:
     """Makes the case, and begins to plan its first week."""
     if site.sees_case():  # a second tap
         return redirect(site, "/")
-    answers = workflow.answers_so_far(site.folder)
+    answers = workflow.answers_so_far(site.folder, site.now)
     if any(problems(s, answers, _today(site)) for s in _asked(answers)):
         return _ready(site, request, answers, 422)
     if typed.one("drawn") != _digest(answers):
@@ -184,7 +185,7 @@ def _without(asked: Screen, answers: Answers, group: str, key: str) -> Answers:
 
 def _said_of_all(asked: Screen, answers: Answers, group: str, key: str = "", question: str = "") -> Answers:
     alike = any(g.key == group and q.key == question and q.alike for g in asked.groups for q in g.questions)
-    return answers.with_said_of_all(group, key, question) if alike else answers
+    return answers.with_said_of_all(group, key, question, (TOO_BIG,)) if alike else answers
 
 
 def _with_names_apart(asked: Screen, answers: Answers) -> Answers:

@@ -1,0 +1,115 @@
+"""A thing that is called as what is usually small is asked about where a child may be too young for small parts."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from genplan import workflow
+from genplan.casefile.small_words import usually_small
+from genplan.start.case_text import case_text
+from genplan.start.problems import problems
+from genplan.start.screens import SCREENS, group_of
+from tests.fixtures.small_case import SUNDAY, TEXT
+from tests.fixtures.start_answers import HOURS, TODAY, answered
+
+
+@pytest.mark.parametrize(
+    ("name", "small"),
+    [
+        ("small beads", True),
+        ("Shirt with buttons", True),
+        ("A peg board and a string for threading many wooden beads", True),
+        ("Pom-poms", True),
+        ("Peas", True),
+        ("Holzperlen", True),
+        ("Glasmurmel", True),
+        ("Kieselsteine", True),
+        ("Zwei Würfel", True),
+        ("Knöpfe", True),
+        ("Erdnüsse", True),
+        ("Peacock", False),
+        ("Beanbag", False),
+        ("Beanie", False),
+        ("Doughnuts", False),
+        ("Die große Tasse", False),
+        ("Oliver's hat", False),
+        ("Two cups", False),
+    ],
+)
+def test_a_name_says_that_it_is_usually_small(name: str, small: bool) -> None:
+    assert usually_small(name) is small
+
+
+def _asked(born: str, cautions: str, **skill: str) -> list[str]:
+    answers = answered(
+        children=[{"name": "Wren", "born": born, "hours": HOURS}],
+        things=[{"name": "Two hats", "cautions": "none"}, {"name": "small beads", "cautions": cautions}],
+        skills=[{"name": "Threads", "correct": "Three", **skill}],
+    )
+    return [p.sentence for s in SCREENS for p in problems(s, answers, TODAY)]
+
+
+@pytest.mark.parametrize(
+    ("born", "cautions", "asked"),
+    [
+        ("2024-02", "none", True),
+        ("", "none", True),
+        ("2020-02", "none", False),
+        ("2024-02", "", False),
+        ("2024-02", "small", False),
+        ("2024-02", "too-big", False),
+        ("2024-02", "none\ntoo-big", False),
+    ],
+)
+def test_that_nothing_is_small_about_beads_is_asked_once_more(born: str, cautions: str, asked: bool) -> None:
+    assert [s.startswith("What is called small beads") for s in _asked(born, cautions)] == [True] * asked
+
+
+def test_beads_that_nobody_looked_at_are_not_chosen_for_a_child_under_three() -> None:
+    (sentence,) = _asked("2024-02", "", things="m1\nm2")
+    assert "Wren is kept from: small beads (what is called so is usually small" in sentence
+    assert not _asked("2024-02", "too-big", things="m1\nm2")
+    assert not _asked("2020-02", "", things="m1\nm2")
+
+
+def test_what_is_too_big_is_no_small_part_in_the_case() -> None:
+    things = [{"name": "Large beads", "cautions": "too-big"}]
+    assert "small_parts: no" in case_text(answered(things=things), "abcdefghjkmn")
+    (problem,) = [s for s in _asked("2024-02", "small\ntoo-big") if "too big" in s]
+    assert "Take one of the two ticks away" in problem
+
+
+def test_that_one_thing_is_too_big_is_not_said_of_all() -> None:
+    things = [{"name": "Large beads", "cautions": "none\ntoo-big"}, {"name": "Marbles"}]
+    found = answered(things=things).with_said_of_all("things", "m1", "cautions", ("too-big",))
+    assert [e.get("cautions") for e in found.entries("things")] == ["none\ntoo-big", "none"]
+    assert [key for key, _words in group_of("things").question("cautions").choices(found)][-1] == "too-big"
+
+
+@pytest.mark.parametrize(
+    ("born", "thing", "told"),
+    [
+        ("born: 2024-02, ", "name: Small beads", True),
+        ("", "name: Small beads", True),
+        ("born: 2023-10, ", "name: Small beads", False),
+        ("born: 2024-02, ", "name: Small beads, small_parts: no", False),
+        ("born: 2024-02, ", "name: Small beads, small_parts: yes", False),
+        ("born: 2024-02, ", "name: Small beads, dimensions_mm: [60, 60, 60]", False),
+    ],
+)
+def test_check_warns_once_of_what_is_usually_small(tmp_path: Path, born: str, thing: str, told: bool) -> None:
+    text = TEXT.replace("born: 2021-03, ", born).replace("name: Three hats", thing)
+    more = text.partition("targets:")[2].replace("puts-on", "takes-off").replace("Puts it on", "Takes it off")
+    (tmp_path / "case.yaml").write_text(text + more.lstrip("\n"), "utf-8")
+    found = [f for f in workflow.check(tmp_path, SUNDAY) if "usually small" in f.sentence()]
+    assert [f.key for f in found] == ["material_sets.hats"] * told
+    assert all("'Small beads'" in f.found and "lark" in f.found for f in found)
+
+
+def test_the_age_of_the_day_of_asking_decides(tmp_path: Path) -> None:
+    text = TEXT.replace("born: 2021-03, ", "born: 2024-02, ").replace("Three hats", "Small beads")
+    (tmp_path / "case.yaml").write_text(text, "utf-8")
+    later = SUNDAY.replace(year=2027, month=3, day=1)
+    assert not [f for f in workflow.check(tmp_path, later) if "usually small" in f.sentence()]

@@ -1,0 +1,49 @@
+"""Who saves a form is told what became odd in the case by it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from genplan.workflow import open_case
+from tests.fixtures.local_server import running
+from tests.fixtures.small_case import TEXT
+
+TWO = """\
+  waves: {learner: lark, name: Waves, correct_when: A wave, mastered_on: 2026-10-01, material_sets: [hats],
+          taught: [{adult: mum, location: home, material_set: hats}], cover: all}
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    text = TEXT.replace("born: 2021-03", "born: 2021-03, allergens: [peanut]")
+    text = text.replace("{name: Two boots}", "{name: Peanut butter jar, allergens: [peanut]}")
+    (tmp_path / "case.yaml").write_text(text + TWO, "utf-8")
+    return tmp_path
+
+
+def test_a_tick_that_is_taken_away_from_what_holds_it_by_its_name_is_told(folder: Path) -> None:
+    with running(folder) as local:
+        fields = local.form("/case/material_sets/boots")
+        assert fields["allergens"] == ["peanut"]
+        saved = local.post("/case/material_sets/boots", fields | {"allergens": []})
+        assert saved.status == 303
+        told = local.get(saved.headers["location"]).text
+        assert "which by its name holds &#39;peanut&#39;: it is kept from lark" in told
+        # what was there before is told once
+        again = local.post("/case/adults/mum", local.form("/case/adults/mum") | {"name": ["Mama"]})
+        assert "by its name" not in local.get(again.headers["location"]).text
+
+
+def test_a_thing_that_is_ticked_for_a_child_who_is_kept_from_it_is_told(folder: Path) -> None:
+    with running(folder) as local:
+        fields = local.form("/case/targets/waves")
+        key = next(k for k, values in fields.items() if values == ["hats"] and "material_sets" in k)
+        saved = local.post("/case/targets/waves", fields | {key: ["boots", "hats"]})
+        assert saved.status == 303
+        assert "boots" in open_case(folder).case.targets["waves"].dimensions[2].values
+        told = local.get(saved.headers["location"]).text
+        assert "&#39;boots&#39;, which is not planned: &#39;Peanut butter jar&#39; holds peanut" in told
+        assert told.count("which is not planned") == 1
