@@ -568,8 +568,8 @@ def test_of_many_rows_that_are_still_ahead_a_few_are_named_in_one_sentence(tmp_p
     tables = csv_of(tmp_path / "t", {**DONE, "Done so far": [DONE["Done so far"][0], *rows]})
     (found,) = told(tmp_path, tables)
     assert found.startswith(
-        "6 rows are still ahead, such as Done so far.csv:2: 2026-12-01, pours-ada, rosa, room-1, cups"
+        "6 rows are still ahead, such as Done so far.csv:2: 1 December 2026, Pours, Rosa, Room 1, Cups"
     )
     assert found.count("counts as run") + found.count("count as run") == 1
-    assert "2026-12-03" in found
-    assert "2026-12-04" not in found
+    assert "3 December 2026" in found
+    assert "4 December 2026" not in found
