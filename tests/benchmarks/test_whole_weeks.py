@@ -150,7 +150,8 @@ def test_the_page_has_both_tables() -> None:
     text = page([row], [ROW, OLD, *parts])
     assert "### 3 learners of 6 targets, seed 1" in text
     assert (
-        "| version old | 24.0 s (3) | 4.0 s | 100 MB | **2** | none | none | 0.5 | 40 | none | 20 |" in text
+        "| version old | 24.0 s (3) | 4.0 s | 100 MB | **2** | none | none | 0.5 | 40 | none | none | 20 |"
+        in text
     )
     assert "| without the cut: what a day of a learner holds | 16.0 s (2) |" in text
     assert "## What each part is worth" not in page([row], [ROW, OLD])
