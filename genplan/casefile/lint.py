@@ -31,7 +31,7 @@ def possible_at_any_age(case: Case, target: Target, combination: Combination) ->
     together = adult.works_with(learner.id) and adult.goes_to(location_id) and adult.is_briefed_on(target.id)
     there = material_set.kept_at is None or location_id in material_set.kept_at
     safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
-    safe = safe and not allergens_met(learner.allergens, material_set.allergens)
+    safe = safe and not allergens_met(learner.allergens, material_set.holds)
     ruled_out = any(target.matches(combination, p) for p in target.never)
     return together and location.takes(learner.id) and there and safe and not ruled_out
 

@@ -12,6 +12,7 @@ from genplan import workflow
 from genplan.case.possible import obstacle
 from genplan.casefile import load
 from genplan.casefile.allergen_words import may_be_in, named_in
+from genplan.casefile.lint import possible_at_any_age
 from genplan.start.answers import Answers, Entry
 from genplan.start.case_text import case_text
 from genplan.start.problems import problem_of
@@ -216,6 +217,7 @@ def test_what_holds_it_by_its_name_is_kept_from_the_child_until_somebody_has_loo
         assert case is not None
         (target,) = case.targets.values()
         kept = [c for c in target.combinations() if obstacle(case, target, c, SUNDAY.date())]
+        assert kept == [c for c in target.combinations() if not possible_at_any_age(case, target, c)]
         named = [m.id for m in case.material_sets.values() if m.holds]
         assert kept == [c for c in target.combinations() if is_kept and c[2] in named]
         assert len(kept) == (4 if is_kept else 0)
@@ -243,6 +245,9 @@ def test_check_warns_of_it_in_a_written_case(tmp_path: Path) -> None:
     (case / "case.yaml").write_text(
         text.replace(known.material_sets["bar-soap"].name, "Soap like a boiled egg"), "utf-8"
     )
-    (warning,) = load(case).findings
+    warning, *follow = load(case).findings
+    # and that hands washed with it no longer count as reached
+    wanted = "targets.washes-hands.generalised_when"
+    assert [f.key for f in follow] == [f"{wanted}.locations", f"{wanted}.material_sets"]
     assert warning.key == "material_sets.bar-soap"
     assert "'Soap like a boiled egg'" in warning.found
