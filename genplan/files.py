@@ -97,6 +97,16 @@ def replace_file(path: Path, data: bytes, *, alone: bool = False) -> str:
     return lost
 
 
+def rewrite(path: Path, data: bytes) -> str:
+    """`replace_file` for whoever holds the lock of a file of the case. Raises FileError with the file as it was."""
+    try:
+        return replace_file(path, data, alone=True)
+    except OSError as error:
+        raise FileError(
+            _("{path} could not be written: {problem}. It is as it was.", path=path, problem=reason_of(error))
+        ) from error
+
+
 def _keep_rights(old: Path, fresh: Path) -> str:
     """Gives a file the owner, group, mode and access list of another; says what it may not."""
     was = old.stat()

@@ -16,8 +16,8 @@ from genplan.casefile.loading import load
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.casefile.yaml_writing import written
-from genplan.errors import CaseError, FileError, UsageError, reason_of, unreadable
-from genplan.files import read_file, replace_file
+from genplan.errors import CaseError, UsageError, unreadable
+from genplan.files import read_file, rewrite
 from genplan.findings import Severity
 from genplan.language import N_, _, said
 
@@ -185,17 +185,7 @@ def take_back(folder: Path, wish: PlannersWish) -> str:
 def _change(folder: Path, changed: Callable[[str, bytes | None], bytes], fact: Entry, nothing: str) -> str:
     with locked(folder):
         name, fresh = _file_changed(folder, changed, fact, nothing)
-        path = folder / name
-        try:
-            replace_file(path, fresh, alone=True)
-        except OSError as error:
-            raise FileError(
-                _(
-                    "{path} could not be written: {problem}. It is as it was.",
-                    path=path,
-                    problem=reason_of(error),
-                )
-            ) from error
+        rewrite(folder / name, fresh)
     return name
 
 

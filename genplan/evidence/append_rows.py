@@ -11,13 +11,13 @@ from itertools import pairwise
 from pathlib import Path
 
 from genplan.case import Case
-from genplan.errors import CaseError, FileError, reason_of, unreadable
+from genplan.errors import CaseError, FileError, unreadable
 from genplan.evidence.delimited_text import BOM, Sheet, ending_of, lines_of, row_of, said_by_cell
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of, parse_results
 from genplan.evidence.row_identity import in_names, replaced
-from genplan.files import held, read_file, replace_file
+from genplan.files import held, read_file, rewrite
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _
 
@@ -63,16 +63,7 @@ def append_results(
             lines = _without_what_is_apart(kept.lines, sheet, _bearing_on(targets, log, findings))
             to_read = kept.bom + "".join((*lines, *new)).encode("utf-8")
         results, warnings = _read_back(to_read, case, _starts(len(kept.lines), new), now)
-        try:
-            lost = replace_file(path, data, alone=True)
-        except OSError as error:
-            raise FileError(
-                _(
-                    "{path} could not be written: {problem}. It is as it was.",
-                    path=path,
-                    problem=reason_of(error),
-                )
-            ) from error
+        lost = rewrite(path, data)
     replacing = () if corrects else _which_counts(case, log, results)
     return results, (*warnings, *replacing, *rights_lost(path, lost))
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from genplan.case import Case
-from genplan.errors import FileError, UsageError, reason_of
+from genplan.errors import UsageError
 from genplan.evidence.append_rows import (
     KeptLines,
     as_cell,
@@ -23,7 +23,7 @@ from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import FILE_NAME, parse_results
-from genplan.files import replace_file
+from genplan.files import rewrite
 from genplan.findings import Finding
 from genplan.language import _
 
@@ -51,16 +51,7 @@ def change_rows(
         refuse_errors(found, _("nothing was changed"))
         moved = dict(zip(sheet.lines, after.lines, strict=True))
         _refuse_two_of_one(log, read, moved)
-        try:
-            lost = replace_file(path, data, alone=True)
-        except OSError as error:
-            raise FileError(
-                _(
-                    "{path} could not be written: {problem}. It is as it was.",
-                    path=path,
-                    problem=reason_of(error),
-                )
-            ) from error
+        lost = rewrite(path, data)
     lines = [moved[line] for line in sorted(changes)]
     rows = {r.line: r for r in read.results}
     return tuple(rows[n] for n in lines), (*(f for f in found if f.line in lines), *rights_lost(path, lost))

@@ -6,12 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from genplan import workflow
+from genplan import files, workflow
 from genplan.case import Case
 from genplan.casefile import load
 from genplan.cli import main
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.evidence import append_rows
 from genplan.tables.naming import Names
 from genplan.workflow.tabling import Tabled
 from tests.fixtures.casefile_cases import write
@@ -245,7 +244,7 @@ def test_a_case_is_as_it_was_if_its_results_cannot_be_written(
     def refused(*_: object, **__: object) -> str:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(append_rows, "replace_file", refused)
+    monkeypatch.setattr(files, "replace_file", refused)
     with pytest.raises(FileError, match=r"results\.csv could not be written"):
         read(folder, {**RESULTS, "adults": [["name", "role"], ["Rosa", "aide"]]})
     assert text(folder) == CASE
