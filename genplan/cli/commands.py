@@ -13,7 +13,7 @@ from genplan.cli import output
 from genplan.cli.as_typed import command_of
 from genplan.cli.common import write_table
 from genplan.cli.interrupts import best_so_far, code_of, code_of_weeks
-from genplan.cli.told_week_commands import show_otherwise, told_next
+from genplan.cli.told_week_commands import show_no_longer_held, told_next
 from genplan.cli.warnings_shown import line_of, warn, warn_of_case
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
@@ -55,7 +55,7 @@ def check(words: Namespace) -> int:
     errors, warnings = count[Severity.ERROR], count[Severity.WARNING]
     output.show(f"{words.folder}: {_errors(errors)}, {_warnings(warnings)}.")
     if not errors:
-        show_otherwise(words.folder, words.now)
+        show_no_longer_held(words.folder, words.now)
     return 1 if errors else 0
 
 

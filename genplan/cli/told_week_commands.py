@@ -151,18 +151,21 @@ def told_next(folder: Path, out: Path) -> str:
 
 
 def show_otherwise(folder: Path, now: Any) -> None:
-    """What of the kept weeks can no longer be held. A change is written down by then, and a fact waits for no file that
-    it does not need: where one of them cannot be read, that is said."""
-    from genplan import workflow
-    from genplan.report.told_week_lines import otherwise_lines
-
+    """After a change: the same. It is written down by then, and a fact waits for no file that it does not need: where
+    one of them cannot be read, that is said."""
     try:
-        views = workflow.told_weeks(folder, now)
+        show_no_longer_held(folder, now)
     except (CaseError, FileError) as error:
         output.tell(_("It is written down. Whether the kept weeks can still be held cannot be told:"))
         output.tell(str(error))
-        return
-    for view in views:
+
+
+def show_no_longer_held(folder: Path, now: Any) -> None:
+    """What of the kept weeks can no longer be held. Raises CaseError and FileError where one of them cannot be read."""
+    from genplan import workflow
+    from genplan.report.told_week_lines import otherwise_lines
+
+    for view in workflow.told_weeks(folder, now):
         otherwise = [(s.sitting, s.begun, s.left, s.against) for s in view.otherwise]
         if otherwise:
             output.show(_("Week {week}, as people were told of it:", week=view.week))

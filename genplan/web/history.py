@@ -160,14 +160,16 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     changes |= {name: answers.one(name) for name in SEEN if answers.has(name)}
     if is_off := answers.one("not_run") == "yes":
         changes |= {"kind": ResultKind.NOT_RUN.value, **dict.fromkeys((*COUNTS, *SEEN), "")}
-    row = _row_of(site, target, answers.one("row"))
-    place = _place(answers, cells_of(row[0], row[1])) if row else {}
+    view = workflow.history_of(site.folder, target, {}, site.now)
+    rows = (e.result for e in view.entries)
+    row = next((r for r in rows if digest_of(view.target, r) == answers.one("row")), None)
+    place = _place(answers, cells_of(view.target, row)) if row else {}
     with site.once(answers.one("once")) as fresh:
         if not fresh:
             return redirect(
                 site, f"/history/{target}", _("It was corrected already; a second tap adds nothing.")
             )
-        if row and (place or (is_off and not _can_take_back(row[1]))):
+        if row and (place or (is_off and not _can_take_back(row))):
             done = workflow.put_right(site.folder, answers.one("row"), changes | place, site.now)
             return redirect(site, f"/history/{target}", _words_of(done), *done.said, *told(done.findings))
         done = workflow.correct(
@@ -184,15 +186,9 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
         "Line {line} now counts in place of line {old}: {counts}.",
         line=added.line,
         old=old.line,
-        counts=in_names(workflow.open_case(site.folder, site.now).case, added),
+        counts=in_names(view.case, added),
     )
     return redirect(site, f"/history/{target}", words, *done.said, *told(done.findings))
-
-
-def _row_of(site: AppState, target: str, digest: str) -> tuple[Target, Result] | None:
-    view = workflow.history_of(site.folder, target, {}, site.now)
-    rows = (e.result for e in view.entries if digest_of(view.target, e.result) == digest)
-    return next(((view.target, r) for r in rows), None)
 
 
 def _place(answers: Answers, holds: Mapping[str, str]) -> dict[str, str]:

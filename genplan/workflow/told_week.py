@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,7 @@ from genplan.errors import UsageError
 from genplan.findings import Finding
 from genplan.language import _
 from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
-from genplan.workflow.opened_case import Opened, kept_ahead, open_case
+from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
 from genplan.workflow.told_sittings import ToldSitting, as_it_stands, context_of_told
 
 if TYPE_CHECKING:
@@ -71,10 +71,8 @@ def first_told(opened: Opened) -> Week:
 
 
 def told_weeks(folder: Path, now: datetime | None) -> tuple[ToldWeek, ...]:
-    """All kept weeks that are not over. Where none was ever kept the case is not read."""
-    from genplan.keeping.store import kept_weeks
-
-    if not kept_weeks(folder):
+    """All kept weeks that are not over. Where there is none the case is not read; its zone may be a day behind."""
+    if not kept_ahead(folder, wall_clock(now) - timedelta(days=1)):
         return ()
     opened = open_case(folder, now)
     return tuple(told_week_of(opened, week) for week in kept_ahead(folder, opened.now))
