@@ -18,6 +18,16 @@ STATES = (
 )
 
 
+def helper_of_all_children(answers: Answers) -> str:
+    """The first helper who works with every child; nothing where there is none: whose skill it is may be chosen on the
+    same screen, and whoever does not work with that child has not taught it."""
+    children = {child.key for child in answers.entries("children")}
+    for helper in answers.entries("helpers"):
+        if not (chosen := helper.get("children")) or children <= {*chosen.split("\n")}:
+            return helper.key
+    return ""
+
+
 def several_children(answers: Answers) -> bool:
     return len(answers.entries("children")) > 1
 
@@ -75,6 +85,8 @@ SKILLS = Group(
             N_("With whom?"),
             Kind.ONE_OF,
             of="helpers",
+            default=helper_of_all_children,
+            needed=N_("With whom was it learned? Choose one of those who help."),
             under=N_("How was it learned?"),
             told=N_("learned with {}"),
         ),

@@ -91,6 +91,8 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
         return named_and_not_chosen(entry, answers, value)
     if question.key == "minutes" and value is not None:
         return too_short(group, entry, answers, value)
+    if question.key == "by":
+        return _not_with_the_child(entry, answers, value)
     if question.of == "things" and group == "skills":
         return _not_for_the_child(entry, answers, today, value)
     return _not_yet(question, text, value, today)
@@ -114,10 +116,27 @@ def _are_hours(text: str) -> bool:
     return False
 
 
+def _child_of(skill: Entry, answers: Answers) -> Entry | None:
+    key = skill.get("child") or next((e.key for e in answers.entries("children")), "")
+    return answers.entry("children", key)
+
+
+def _not_with_the_child(skill: Entry, answers: Answers, helper: str) -> str:
+    """What to say of somebody with whom the skill was learned and who is said not to work with its child."""
+    child, by = _child_of(skill, answers), answers.entry("helpers", helper)
+    if child is None or by is None or not by.get("children") or child.key in by.get("children").split("\n"):
+        return ""
+    return _(
+        "{helper} is not with {child}, as was said of those who help. Choose somebody else, or go back and "
+        "correct it.",
+        helper=by.get("name"),
+        child=child.get("name"),
+    )
+
+
 def _not_for_the_child(skill: Entry, answers: Answers, today: date, chosen: str | Sequence[str]) -> str:
     """What to say of things that were chosen and that the child of the skill is kept from."""
-    key = skill.get("child") or next((e.key for e in answers.entries("children")), "")
-    child = answers.entry("children", key)
+    child = _child_of(skill, answers)
     if child is None:
         return ""
     kept = []
