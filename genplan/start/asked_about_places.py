@@ -17,7 +17,9 @@ CAUTIONS = (
     ("button-cell", N_("a button cell a child could get hold of")),
     (NONE_OF_THESE, N_("nothing small, no magnet, no button cell: I have looked")),
 )
-BIG_WHATEVER_ITS_NAME = N_("no small piece in it, or none that could come off, whatever it is called: I have looked")
+BIG_WHATEVER_ITS_NAME = N_(
+    "no small piece in it, or none that could come off, whatever it is called: I have looked"
+)
 HAZARDS = (
     ("balloon", N_("a balloon")),
     ("cord", N_("a long cord")),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.language import N_, _, and_list, said
+from genplan.workflow.doubts import Doubts, NotAdded, Sure, as_read, fewer_trials
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.recording import COUNTS, Added, add_rows
 
@@ -33,6 +34,7 @@ def correct(
     says: Mapping[str, str] | None = None,
     digest: str = "",
     as_shown: bool = False,
+    sure: Sure = lambda _: True,
 ) -> Added:
     """Adds a row that counts in place of one in results.csv: the same probe or teaching with other counts, or that the
     teaching was not run. What `changes` leaves out stays as it was, and that is said.
@@ -41,7 +43,8 @@ def correct(
 
     A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
-    not the only one so named, holds no probe, or is corrected already."""
+    not the only one so named, holds no probe, or is corrected already, NotAdded if it would have fewer trials than the
+    target and that is not wanted."""
     from genplan.evidence.effective_rows import corrected_by
     from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS
@@ -92,6 +95,9 @@ def correct(
                     trials=trials,
                 )
             )
+    doubts = Doubts(fewer=fewer_trials(opened, as_read(opened, [meant], old.line)))
+    if doubts.sentences and not sure(doubts):
+        raise NotAdded(doubts.each)
     added = add_rows(opened, [meant], corrects=True)
     if kept and not digest:
         stays = ", ".join(f"{value} {said(_KEPT[name])}" for name, value in kept.items())
@@ -174,11 +180,13 @@ def _marks_that_say_no_more(cells: Mapping[str, str], changes: Mapping[str, str]
 def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
     """What no later row can speak of for certain."""
     from genplan.evidence.log import ResultKind
+    from genplan.evidence.results import TAKEN_BACK
 
     not_run = changes.get("kind") == ResultKind.NOT_RUN
     by_hand = _(
-        "Open results.csv, write 'not run' there as its kind, empty "
-        "its counts and give the reason as its note."
+        "If it never happened, take it back on the page, or write '{kind}' there as its kind and the reason as its "
+        "note.",
+        kind=f"{TAKEN_BACK}{old.kind.value}",
     )
     if old.kind is ResultKind.NOT_RUN:
         raise UsageError(
@@ -199,7 +207,7 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
         raise UsageError(
             _(
                 "Line {line} is a teaching without a time: a later row could be a second one of that day. "
-                "If it was not held: {by_hand} If its counts are wrong, correct them there.",
+                "{by_hand} If its counts are wrong, correct them there.",
                 line=old.line,
                 by_hand=by_hand,
             )

@@ -59,12 +59,16 @@ def test_what_is_wrong_is_said_once_beside_its_field(local: Local) -> None:
 
 def test_whoever_is_not_with_a_child_has_not_taught_it(local: Local, tmp_path: Path) -> None:
     """Nobody is chosen beforehand where no helper is with all children, and who does not go with one is refused."""
-    children = [{"key": f"c{n}", "name": name, "hours": "mon 3-5pm"} for n, name in ((1, "Wren"), (2, "Robin"))]
+    children = [
+        {"key": f"c{n}", "name": name, "hours": "mon 3-5pm"} for n, name in ((1, "Wren"), (2, "Robin"))
+    ]
     helpers = [
         {"key": "h1", "name": "Mum", "hours": "mon 3-5pm", "children": "c2"},
         {"key": "h2", "name": "Dad", "hours": "mon 3-5pm", "children": "c1"},
     ]
-    workflow.keep_answers(tmp_path / "our-case", answered(children=children, helpers=helpers, things=[], skills=[]))
+    workflow.keep_answers(
+        tmp_path / "our-case", answered(children=children, helpers=helpers, things=[], skills=[])
+    )
     shown = local.get("/start/skills").text
     by = re.search(r'<select id="skills.s1.by".*?</select>', shown, re.DOTALL)
     assert by is not None
