@@ -132,7 +132,6 @@ def _form(
         note=shown["note"],
         not_held=bool(typed and typed.one("never") == "yes"),
         row=digest_of(view.target, found),
-        shown_for=typed.one("trials") if typed and problems else "",
     )
 
 
@@ -164,6 +163,8 @@ def _to_correct(view: workflow.HistoryView) -> list[Result]:
 
 def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     target, line = request.path_params["target"], params.count(request.path_params["line"], _("a line")) or 0
+    for name, words in COUNTS.items():
+        params.count(answers.one(name), said(words))
     row = answers.one("row")
     if not row:
         raise UsageError(
@@ -193,8 +194,6 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
 
 def _changed(site: AppState, target: str, line: int, answers: Answers) -> tuple[workflow.Added, str]:
     """What was done with other cells, and the sentence on it."""
-    for name, words in COUNTS.items():
-        params.count(answers.one(name), said(words))
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
     changes |= {name: answers.one(name) for name in SEEN if answers.has(name)}
     view = workflow.history_of(site.folder, target, {}, site.now)
@@ -215,7 +214,6 @@ def _changed(site: AppState, target: str, line: int, answers: Answers) -> tuple[
         changes,
         site.now,
         digest=answers.one("row"),
-        as_shown=answers.one("shown_for") == answers.one("trials") != "",
         sure=sure,
     )
     return done, N_("Line {line} now counts in place of line {old}: {counts}.")

@@ -150,10 +150,10 @@ def _ask(opened: Opened, old: Result, meant: Mapping[str, str], sure: Sure) -> N
     from genplan.evidence.row_identity import cells_of
 
     rows = as_read(opened, [{**cells_of(opened.case.targets[old.target], old), **meant}], old.line - 1)
-    when, counts = meant.keys() & {"date", "time"}, meant.keys() & {"trials", "correct", "marks"}
+    when = meant.keys() & {"date", "time"}
     doubts = Doubts(
         still_ahead(opened, rows, named(opened.case, ())) if when else (),
-        fewer_trials(opened, rows) if counts else (),
+        fewer_trials(opened, [r for r in rows if r.trials != old.trials]),
         of_long_ago(opened, rows) if when else (),
     )
     if doubts.sentences and not sure(doubts):

@@ -78,7 +78,7 @@ def test_a_phone_puts_right_what_it_wrote_down(home, folder):
     """Found among the day's rows; taken back, and put back."""
     phone = home.phone()
     fields = phone.form(f"/record/row?{urlencode(ROW)}")
-    assert phone.post("/record/add", {**fields, "correct": "4", "trials": "5"}).status == 303
+    assert phone.post("/record/add", {**fields, "time": "08:05", "correct": "4", "trials": "5"}).status == 303
     written = rows(folder)
     page = phone.get(f"/record?day={ROW['date']}").text
     way = re.findall(r'href="(/history/[^"]+)"', page)[0]
