@@ -78,7 +78,7 @@ SKILLS = Group(
             N_("What counts as correct?"),
             Kind.LONG,
             N_("What one sees, how soon, with how much help: two people should agree whether it was."),
-            needed=N_("What counts as correct? Without it no two people count the same."),
+            needed=N_("What counts as correct? Without that, two people would count differently."),
         ),
         Question(
             "by",
@@ -115,9 +115,9 @@ SKILLS = Group(
             N_("With what?"),
             Kind.SOME_OF,
             N_(
-                "Only what fits this skill, besides what it was learned with. "
-                "What is or may be small enough to be swallowed, or holds what a child must not have, is not chosen "
-                "before you choose it."
+                "Only what fits this skill; what it was learned with is always part of it. What is or may be "
+                "small enough to be swallowed, or holds what a child must not have, is left out until you "
+                "choose it."
             ),
             of="things",
             default=things_to_try,

@@ -60,11 +60,10 @@ def said_already(group: Group, entry: Entry, before: Sequence[Entry], answers: A
     if not name:
         return ""
     if any((_folded(e), e.get("child")) == (_folded(entry), child) for e in before):
-        return _("There are two of the name {name}. Tell them apart: write a word more.", name=name)
+        return _("Two are called {name}. Add a word to tell them apart.", name=name)
     if group.key == "helpers" and any(_folded(e) == _folded(entry) for e in answers.entries("children")):
         return _(
-            "{name} is what the child is called, and here it is asked who helps. If somebody else has the same "
-            "name, write a word more.",
+            "{name} is the child's name, and this is about who helps. If somebody else has the same name, add a word.",
             name=name,
         )
     return ""
