@@ -239,7 +239,7 @@ def _said_before(view: workflow.HistoryView, row: Result) -> str:
     return "; ".join(
         f"{labels.get(name, name)}: {(names.value(name, cell) if name in there else cell) or _('nothing')}"
         for name, cell in before.items()
-        if name != "note" or cell != row.note.partition("; ")[0]
+        if name != "note" or not row.note.startswith(cell)
     )
 
 

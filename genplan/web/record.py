@@ -296,9 +296,9 @@ def _came_meanwhile(opened: Opened, entry: workflow.RecordRequest, known: str) -
     return any((r.date, r.combination) == (entry.date, combination) for r in since)
 
 
-def _last_rows(opened: Opened, day: date) -> list[tuple[str, str]]:
+def _last_rows(opened: Opened, day: date) -> list[tuple[str, str, str]]:
     """What is written down of a day and the latest rows of the file, the last one first, as a reader wants to see what
-    was just added; and where each can be put right, or put back."""
+    was just added; and where and in which words each can be put right, or put back."""
     names, log = Names(opened.case), opened.log
     gone, away = corrected_by(log.results), {r.line for r in log.taken_back}
     rows = sorted((*log.results, *log.taken_back), key=lambda r: -r.line)
@@ -314,7 +314,8 @@ def _last_rows(opened: Opened, day: date) -> list[tuple[str, str]]:
         counts += f" ({_('taken back: counts for nothing')})" if r.line in away else ""
         words = f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}"
         counts_now = r.kind is not ResultKind.NOT_RUN and r.line not in gone
-        lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if counts_now else ""))
+        what = _("Put it back") if r.line in away else _("Put it right")
+        lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if counts_now else "", what))
     return lines
 
 

@@ -244,8 +244,7 @@ def test_what_places_win_back_says_for_whom_more_would_be_told(
     capsys.readouterr()
     assert main(["replan", str(case), *now]) == 0
     assert (
-        f"Such a week is looked for by: genplan replan {case} --week 2026-W49 --deeper"
-        in capsys.readouterr().out
+        f"To look for such a week: genplan replan {case} --week 2026-W49 --deeper" in capsys.readouterr().out
     )
 
 
