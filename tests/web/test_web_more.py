@@ -6,6 +6,7 @@ import io
 import re
 import zipfile
 from html import unescape
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -18,7 +19,7 @@ from genplan.case import Week
 from genplan.errors import FileError, UsageError
 from genplan.web.long_jobs import Search, looking
 from genplan.web.upload import plain_name
-from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.local_server import NOW, Local, form_fields, running
 from tests.fixtures.starter_case import write_starter
 
 HEAD = "date,target,kind,adult,location,material_set,correct,trials,note\n"
