@@ -73,7 +73,15 @@ def test_whoever_is_not_with_a_child_has_not_taught_it(local: Local, tmp_path: P
     by = re.search(r'<select id="skills.s1.by".*?</select>', shown, re.DOTALL)
     assert by is not None
     assert '<option value="" selected>' in by[0]
-    skill = {"key": "s1", "name": "Waves", "correct": "She waves.", "child": "c1", "at": "l1"}
+    skill = {
+        "key": "s1",
+        "name": "Waves",
+        "correct": "She waves.",
+        "child": "c1",
+        "at": "l1",
+        "places": "l1",
+        "helpers": "h2",
+    }
     left = sent(local, "/start/skills", typed("skills", skill | {"by": ""}))
     assert beside(left.text)[0] == "With whom was it learned? Choose one of those who help."
     wrong = sent(local, "/start/skills", typed("skills", skill | {"by": "h1"}))
