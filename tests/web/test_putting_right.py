@@ -142,3 +142,18 @@ def test_what_a_note_says_of_before_is_read_again(old: dict[str, str]) -> None:
 def test_a_note_that_anybody_wrote_says_nothing_of_before() -> None:
     for note in ("", "before: lunch", "well; before: he was tired", "before: time"):
         assert said_before(note, ("date", "time", "note")) == {}
+
+
+def test_a_corrected_row_goes_and_comes_with_the_one_that_counts(local: Local, folder: Path) -> None:
+    """Moved and put back both say what they said before; taken back, the one that is put back counts."""
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "5"}).status == 303
+    both = rows(folder)
+    assert len(both) == 2
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"with-adult": "dad"}).status == 303
+    assert all(",dad,home," in row for row in rows(folder))
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
+    assert rows(folder) == both
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"never": "yes", "note": "hm; no"}).status == 303
+    assert not open_case(folder, NOW).log.results
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
+    assert [r.line for r in open_case(folder, NOW).log.results] == [3]
