@@ -45,7 +45,7 @@ def kept_from(answers: Answers, child: Entry, thing: Entry, today: date) -> str:
             months=SMALL_PARTS_MONTHS,
         )
     if usually_small(thing.get("name")) and {NONE_OF_THESE, TOO_BIG}.isdisjoint(cautions):
-        return _("what is called so is usually small, and nothing was said of that")
+        return _("by its name it may have small pieces, and nothing was said of that")
     return ""
 
 
