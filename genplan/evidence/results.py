@@ -12,7 +12,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from functools import cached_property
-from itertools import chain, compress
+from itertools import chain
 from operator import attrgetter
 from pathlib import Path
 
@@ -33,6 +33,7 @@ from genplan.evidence.procedure import STEPS_KEPT
 from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings, rows_ahead
 from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
+from genplan.evidence.taken_back import apart
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
 from genplan.language import N_, Speech, _, said, speech
@@ -68,10 +69,6 @@ STAYS = {
     "material_set": N_("correct the row; a set of the past stays in the case, and no target names it"),
 }
 """What to do where nothing is spelt like it: mostly it was taken out of the case after it had been recorded."""
-
-
-TAKEN_BACK = "taken back: "
-"""Before the kind of a row that never happened: it stays to be seen, with all it said, and nothing is made of it."""
 
 
 def columns_of(case: Case) -> tuple[str, ...]:
@@ -138,28 +135,13 @@ def _no_search_for_cycles() -> Iterator[None]:
 
 def _parsed(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
-    counting, taken_back = _apart(sheet)
+    counting, taken_back = apart(sheet)
     reader = _RowReader(case, findings)
     results = one_name_each(case, reader.results(counting))
     findings += _about_times(results, reader.odd_times) + about_dates(FILE_NAME, counting)
     findings += row_warnings(FILE_NAME, case, results)
     away = (read_row(case, row)[0] for row in taken_back)
     return sheet, Log.of(results, (row for row in away if row is not None)), findings
-
-
-def _apart(sheet: Sheet) -> tuple[Sheet, list[Row]]:
-    """The sheet without the rows that were taken back, and these as they were before."""
-    gone = [at for at, kind in enumerate(sheet.column("kind")) if kind.startswith(TAKEN_BACK)]
-    if not gone:
-        return sheet, []
-    before = [
-        replace(row, cells={**row.cells, "kind": row.cells["kind"].removeprefix(TAKEN_BACK)})
-        for row in map(sheet.row, gone)
-    ]
-    away = set(gone)
-    stays = [at not in away for at in range(len(sheet.lines))]
-    said = tuple(tuple(compress(column, stays)) for column in sheet.said)
-    return replace(sheet, lines=tuple(compress(sheet.lines, stays)), said=said), before
 
 
 def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> list[Finding]:

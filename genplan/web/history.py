@@ -188,6 +188,8 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     (now,), old = done.results, done.corrected
     assert old is not None
     view = workflow.history_of(site.folder, target, {}, site.now)
+    if answers.one("then") == BACK and any(r.line == now.line for r in view.taken_back):
+        words = N_("Line {line} is taken back, and the row in whose place it counted counts again.")
     sentence = said(words, line=now.line, old=old.line, counts=in_names(view.case, now))
     return redirect(site, back, sentence, *done.said, *told(done.findings))
 
@@ -230,8 +232,13 @@ def _place(answers: Answers, holds: Mapping[str, str]) -> dict[str, str]:
 
 
 def _said_before(view: workflow.HistoryView, row: Result) -> str:
-    """What the row said before it was put right, in the words of the form; nothing if it was not."""
-    names, before = Names(view.case), workflow.before_of(view.target, row)
+    """What the row said before it was put right, in the words of the form, or what the one says in whose place it
+    counts; nothing if there is neither."""
+    if not (before := workflow.before_of(view.target, row)):
+        lines = next((e.corrects for e in view.entries if e.result == row), ())
+        stands_for = [e.result for e in view.entries if e.result.line in lines]
+        return in_names(view.case, stands_for[-1]) if stands_for else ""
+    names = Names(view.case)
     labels = {name: said(words) for name, words in (*COUNTS.items(), *SEEN.items())}
     labels |= {"date": _("Day"), "time": _("Time"), "note": _("Note")}
     labels |= {d.name: dimension_label(d.name) for d in view.target.dimensions}

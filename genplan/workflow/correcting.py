@@ -170,7 +170,7 @@ def _marks_that_say_no_more(cells: Mapping[str, str], changes: Mapping[str, str]
 def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
     """What no later row can speak of for certain."""
     from genplan.evidence.log import ResultKind
-    from genplan.evidence.results import TAKEN_BACK
+    from genplan.evidence.taken_back import TAKEN_BACK
 
     not_run = changes.get("kind") == ResultKind.NOT_RUN
     by_hand = _(

@@ -56,7 +56,7 @@ def put_right(
 def take_row_back(folder: Path, digest: str, why: str, now: datetime | None) -> Added:
     """From now on the row counts for nothing, as if it had never been written down, and those in whose place it counts
     neither. Raises UsageError without a reason; else as `put_right`."""
-    from genplan.evidence.results import TAKEN_BACK
+    from genplan.evidence.taken_back import TAKEN_BACK
 
     def wanted(opened: Opened, old: Result) -> Cells:
         if not why or why == old.note:
@@ -73,22 +73,24 @@ def take_row_back(folder: Path, digest: str, why: str, now: datetime | None) -> 
 
 
 def put_row_back(folder: Path, digest: str, now: datetime | None) -> Added:
-    """The undoing of both: a row that was taken back counts again, one that was put right says what it said before.
-    Raises UsageError if its note does not tell that; else as `put_right`."""
+    """The undoing of all that is done to a row: one that was taken back counts again, one that was put right says what
+    it said before, and one that counts in the place of another gives way to it. Raises UsageError for a row to which
+    nothing was done, or whose note does not tell it any more; else as `put_right`."""
     from genplan.evidence.row_identity import digest_of
+    from genplan.evidence.taken_back import TAKEN_BACK
 
     def wanted(opened: Opened, old: Result) -> Cells:
         if old in opened.log.taken_back:
             return {old.line: {"kind": old.kind.value}}
-        target = opened.case.targets[old.target]
-        told = {r.line: before_of(target, r) for r in _that_count_as(opened.log, old)}
-        if not all(told.values()):
-            raise UsageError(
-                _(
-                    "The note does not say what the row said before. Nothing was changed: put it right by hand."
-                )
-            )
-        return told
+        target, rows = opened.case.targets[old.target], _that_count_as(opened.log, old)
+        told = {r.line: before_of(target, r) for r in rows}
+        if all(told.values()):
+            return told
+        if not told[old.line] and len(rows) > 1:
+            return {old.line: {"kind": f"{TAKEN_BACK}{old.kind.value}"}}
+        raise UsageError(
+            _("The note does not say what the row said before. Nothing was changed: put it right by hand.")
+        )
 
     opened = open_case(folder, now)
     away = [r for r in opened.log.taken_back if digest_of(opened.case.targets[r.target], r) == digest]

@@ -157,3 +157,14 @@ def test_a_corrected_row_goes_and_comes_with_the_one_that_counts(local: Local, f
     assert not open_case(folder, NOW).log.results
     assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
     assert [r.line for r in open_case(folder, NOW).log.results] == [3]
+
+
+def test_other_counts_give_way_again_to_those_that_were_there(local: Local, folder: Path) -> None:
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "5"}).status == 303
+    assert "Before, it said" in local.get(f"{AT}/3").text
+    done = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"})
+    assert "in whose place it counted counts again" in local.get(done.headers["location"]).text
+    (counts,) = open_case(folder, NOW).log.results
+    assert (counts.line, counts.correct) == (2, 4)
+    assert len(rows(folder)) == 2
+    assert local.get(f"{AT}/2").status == 200
