@@ -10,7 +10,6 @@ import hashlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path as FilePath
 
 from genplan.casefile.diagnostics import Diagnostics, Path
@@ -237,9 +236,7 @@ def _digest(data: bytes, path: Path) -> str:
     return hashlib.sha256(text[start:end].encode()).hexdigest()
 
 
-@lru_cache(maxsize=4)
 def _spans_of(data: bytes) -> tuple[str, SourceSpan | None]:
-    """Known for the next thing of the same file: a page shows one after the other."""
     text = data.removeprefix(BOM).decode("utf-8")
     return text, source_spans(text)
 

@@ -95,15 +95,39 @@ def _planned_some_day(case: Case, count: Tally, log: Log, on: date) -> Iterator[
 
 def about_unplanned(loaded: Loaded, case: Case, log: Log, today: date) -> tuple[Finding, ...]:
     """A warning for each, at what asks for it."""
-    notes, known = Diagnostics(str(loaded.folder), dict(loaded.marks)), log_until(log, today)
+    notes, until = Diagnostics(str(loaded.folder), dict(loaded.marks)), log_until(log, today)
+    found_last = _found_last(case, today)
     for target in case.mastered:
-        if not (target.generalised_when or target.generalised_with):
-            continue
-        if lacking := unplanned(case, tally(case, target, known, today), known, today):
-            cover = _cover_that_helps(case, target, known, today)
+        if target.generalised_when or target.generalised_with:
+            made_of = target, case.learners[target.learner], until.all_of_target(target.id)
+            known = found_last.get(target.id)
+            if known is None or known[0] != made_of:
+                known = found_last[target.id] = made_of, _lacking(case, target, until, today)
+            lacking, cover = known[1]
             for one in lacking:
                 _warn(target, one, cover, notes)
     return tuple(notes.findings)
+
+
+_Lacking = tuple[tuple[Unplanned, ...], str]
+_FoundLast = dict[str, tuple[object, _Lacking]]
+_last: tuple[object, _FoundLast] | None = None
+
+
+def _found_last(case: Case, today: date) -> _FoundLast:
+    """By target, with what it is made of besides what all share. A page asks the same of all targets with each change
+    of one, for which other children's names and rows are nothing."""
+    global _last
+    shared = replace(case, learners={}, targets={}), today
+    if _last is None or _last[0] != shared:
+        _last = shared, {}
+    return _last[1]
+
+
+def _lacking(case: Case, target: Target, log: Log, on: date) -> _Lacking:
+    """What is unplanned of a target, and a `cover` that helps."""
+    lacking = unplanned(case, tally(case, target, log, on), log, on)
+    return lacking, _cover_that_helps(case, target, log, on) if lacking else ""
 
 
 def _warn(target: Target, one: Unplanned, cover: str, notes: Diagnostics) -> None:

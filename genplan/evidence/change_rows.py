@@ -53,7 +53,7 @@ def change_rows(
         _refuse_two_of_one(log, read, moved)
         lost = rewrite(path, data)
     lines = [moved[line] for line in sorted(changes)]
-    rows = {r.line: r for r in read.results}
+    rows = {r.line: r for r in (*read.results, *read.taken_back)}
     return tuple(rows[n] for n in lines), (*(f for f in found if f.line in lines), *rights_lost(path, lost))
 
 

@@ -128,13 +128,14 @@ def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
 
 @dataclass(frozen=True)
 class Log:
-    """All rows in order of time."""
+    """All rows in order of time. Those that were `taken_back` say what they said before, and count for nothing."""
 
     results: tuple[Result, ...] = ()
+    taken_back: tuple[Result, ...] = ()
 
     @classmethod
-    def of(cls, results: Iterable[Result]) -> Log:
-        return cls(tuple(sorted(results, key=lambda r: r.moment)))
+    def of(cls, results: Iterable[Result], taken_back: Iterable[Result] = ()) -> Log:
+        return cls(*(tuple(sorted(rows, key=lambda r: r.moment)) for rows in (results, taken_back)))
 
     def of_target(self, target: str) -> tuple[Result, ...]:
         """Its rows, without lessons in whose place a later row counts."""

@@ -33,6 +33,7 @@ from genplan.evidence.procedure import STEPS_KEPT
 from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings, rows_ahead
 from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
+from genplan.evidence.taken_back import apart
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
 from genplan.language import N_, Speech, _, said, speech
@@ -134,11 +135,13 @@ def _no_search_for_cycles() -> Iterator[None]:
 
 def _parsed(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
+    counting, taken_back = apart(sheet)
     reader = _RowReader(case, findings)
-    results = one_name_each(case, reader.results(sheet))
-    findings += _about_times(results, reader.odd_times) + about_dates(FILE_NAME, sheet)
+    results = one_name_each(case, reader.results(counting))
+    findings += _about_times(results, reader.odd_times) + about_dates(FILE_NAME, counting)
     findings += row_warnings(FILE_NAME, case, results)
-    return sheet, Log.of(results), findings
+    away = (read_row(case, row)[0] for row in taken_back)
+    return sheet, Log.of(results, (row for row in away if row is not None)), findings
 
 
 def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> list[Finding]:

@@ -8,7 +8,7 @@ from genplan.case import Case, PassMark, Target
 from genplan.coverage.review import Happened, Review, TargetReview
 from genplan.evidence.history import Entry
 from genplan.evidence.intervals import chance_of_meeting, wilson
-from genplan.evidence.log import ResultKind
+from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.procedure import as_written
 from genplan.evidence.standing import counts_as_teaching
 from genplan.language import N_, _, ngettext, said
@@ -51,20 +51,27 @@ HAPPENED_WORDS: dict[Happened, str] = {
 """What a row did, in the order in which a review tells it."""
 
 
-def history_lines(case: Case, target: Target, entries: Sequence[Entry]) -> Iterator[str]:
-    """A block for each combination, a line for each of its rows in order of time."""
+def history_lines(
+    case: Case, target: Target, entries: Sequence[Entry], taken_back: Sequence[Result] = ()
+) -> Iterator[str]:
+    """A block for each combination, a line for each of its rows in order of time; at the end what was taken back."""
     names = Names(case)
     yield f"{clean(target.id)}: {names.learner(target.learner)}, {names.target(target.id)}"
-    if not entries:
+    if not entries and not taken_back:
         yield _("  Nothing is written down of it.")
     for combination in dict.fromkeys(e.result.combination for e in entries):
         yield ""
         yield "  " + ", ".join(map(clean, combination))
         yield from (f"    {_entry(case, target, e)}" for e in entries if e.result.combination == combination)
+    if taken_back:
+        yield ""
+        yield _("  Taken back, and counts for nothing:")
+        yield from (
+            f"    {_row(row)}, {', '.join(map(clean, row.combination))}{_note(row)}" for row in taken_back
+        )
 
 
-def _entry(case: Case, target: Target, entry: Entry) -> str:
-    row = entry.result
+def _row(row: Result) -> str:
     time = f" {row.time:%H:%M}" if row.time else ""
     counts = ""
     if row.trials:
@@ -77,7 +84,7 @@ def _entry(case: Case, target: Target, entry: Entry) -> str:
     )
     seen += f" ({'; '.join(signs)})" if (signs := [m for m in (row.marks, row.observer_marks) if m]) else ""
     seen += _(", steps kept {steps}", steps=as_written(row.steps_kept)) if row.steps_kept else ""
-    text = _(
+    return _(
         "line {line}: {date}{time} {kind}{counts}{seen}",
         line=row.line,
         date=row.date,
@@ -86,6 +93,14 @@ def _entry(case: Case, target: Target, entry: Entry) -> str:
         counts=counts,
         seen=seen,
     )
+
+
+def _note(row: Result) -> str:
+    return f": {clean(row.note)}" if row.note else ""
+
+
+def _entry(case: Case, target: Target, entry: Entry) -> str:
+    row, text = entry.result, _row(entry.result)
     if entry.corrected_by:
         text += _(", corrected by line {corrected_by}: does not count", corrected_by=entry.corrected_by)
     elif row.kind.is_test:

@@ -25,9 +25,7 @@ def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
     told = told_sentence(called, least, before)
     if any(a.kept for a in plan.wishes) or any(o.name is ObjectiveName.TOLD for o in plan.objectives):
         return (told,)
-    anew = _(
-        "Nothing of what people were told is still ahead, so the rest of the week is planned as a new one is."
-    )
+    anew = _("Nothing that people were told of is still ahead, so the rest of the week is planned afresh.")
     return told, anew
 
 
@@ -36,8 +34,8 @@ def further_sentence(why_left_out: Iterable[Limit], how: str) -> str:
     if all(limit.kind is not Kind.TOLD_ANEW for limit in why_left_out):
         return ""
     return _(
-        "Some of what is left out could be run if more people were told of a change, or more sittings changed. Such"
-        " a week is looked for by: {how}",
+        "Some of what is left out could be run if more people were told of a change, or more sittings changed. "
+        "To look for such a week: {how}",
         how=how,
     )
 
@@ -72,7 +70,7 @@ def told_sentence(called: Sequence[str], least: float | None, before: str) -> st
     if least is None:
         return people
     if len(called) <= least:
-        fewest = _("Fewer cannot be, with {before}.", before=before)
+        fewest = _("With {before} it cannot be fewer.", before=before)
     else:
-        fewest = _("Fewer than {least} cannot be, with {before}.", least=number_words(least), before=before)
+        fewest = _("With {before} it cannot be fewer than {least}.", least=number_words(least), before=before)
     return f"{people} {fewest}"

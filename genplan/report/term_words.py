@@ -244,8 +244,8 @@ def nothing_sentence(case: Case, term: Term) -> str:
     wishes = [w for t in case.mastered for w in t.first if w.by is not None]
     if not wishes:
         return _(
-            "Nothing to plan: no mastered target has a date. Write one under 'first' of a target, such as"
-            " first: [{location: school, by: 2026-12-18}], and make the term again."
+            "Nothing to plan: no mastered target has a date. Say in a target what is wished first and by which "
+            "day, such as at school by 18 December, and make the term again."
         )
     if term.over or term.later:
         return _("Nothing to plan: no date of which something is still to be tried lies in these weeks.")

@@ -82,8 +82,8 @@ def loss_sentence(
             alone=alone or _("nothing"),
         )
     return _(
-        "Lost: {less}; {more}. To plan the rest of the week tells as few people as possible: but for what is due, it"
-        " uses only those of these sittings. To search further than that may find more, and tell more people.",
+        "Lost: {less}; {more}. Planning the rest of the week again changes something for as few people as "
+        "possible. A longer search may find more, but then more people may have to be told.",
         less=less,
         more=more,
     )

@@ -29,7 +29,7 @@ from genplan.text.tuple_words import common_words
 NOTHING = N_("Nothing changes for anybody.")
 FOLDER = "changes"
 NAMED = N_(
-    "The case has an id of its own from now on ('case_id', beside its 'format'), so that no other case's events are"
+    "The case has an id of its own from now on, so that no other case's events are"
     " taken for these. Whoever took over a calendar of this plan before it was kept takes those events out."
 )
 """Said once, when `keep` gave the case its id."""
@@ -62,7 +62,8 @@ def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
     if not deeper.taken:
         return (
             _(
-                "The deeper search found no week that shows more: this is the one with the fewest people told."
+                "The deeper search found no week that shows more, so this is the one in which the fewest "
+                "people have to be told."
             ),
         )
     return (

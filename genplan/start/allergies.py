@@ -19,7 +19,7 @@ from genplan.text.obstacles import allergens_text
 
 LOOKED = "-looked"
 """Stands among the ids of what a thing holds, which never begin so, for: no more than was chosen, I have looked."""
-NO_MORE = N_("I have looked: there is no more of these in it")
+NO_MORE = N_("I have looked: none of these, or only what I chose")
 QUOTES = "\"'\u2018\u2019\u201a\u201c\u201d\u201e\u00ab\u00bb"
 
 

@@ -17,7 +17,9 @@ CAUTIONS = (
     ("button-cell", N_("a button cell a child could get hold of")),
     (NONE_OF_THESE, N_("nothing small, no magnet, no button cell: I have looked")),
 )
-BIG_WHATEVER_ITS_NAME = N_("each piece too big to be swallowed, whatever it is called: I have looked")
+BIG_WHATEVER_ITS_NAME = N_(
+    "no small piece in it, or none that could come off, whatever it is called: I have looked"
+)
 HAZARDS = (
     ("balloon", N_("a balloon")),
     ("cord", N_("a long cord")),
@@ -160,7 +162,6 @@ THINGS = Group(
             Kind.TICKS,
             N_("If in doubt, choose it: then it is kept from a child who must not have it."),
             options=allergy_options,
-            alike=True,
             asked_if=some_allergies,
             told=N_("holds {}"),
         ),

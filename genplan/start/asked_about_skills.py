@@ -18,6 +18,16 @@ STATES = (
 )
 
 
+def helper_of_all_children(answers: Answers) -> str:
+    """The first helper who works with every child; nothing where there is none: whose skill it is may be chosen on the
+    same screen, and whoever does not work with that child has not taught it."""
+    children = {child.key for child in answers.entries("children")}
+    for helper in answers.entries("helpers"):
+        if not (chosen := helper.get("children")) or children <= {*chosen.split("\n")}:
+            return helper.key
+    return ""
+
+
 def several_children(answers: Answers) -> bool:
     return len(answers.entries("children")) > 1
 
@@ -68,13 +78,15 @@ SKILLS = Group(
             N_("What counts as correct?"),
             Kind.LONG,
             N_("What one sees, how soon, with how much help: two people should agree whether it was."),
-            needed=N_("What counts as correct? Without it no two people count the same."),
+            needed=N_("What counts as correct? Without that, two people would count differently."),
         ),
         Question(
             "by",
             N_("With whom?"),
             Kind.ONE_OF,
             of="helpers",
+            default=helper_of_all_children,
+            needed=N_("With whom was it learned? Choose one of those who help."),
             under=N_("How was it learned?"),
             told=N_("learned with {}"),
         ),
@@ -103,9 +115,9 @@ SKILLS = Group(
             N_("With what?"),
             Kind.SOME_OF,
             N_(
-                "Only what fits this skill, besides what it was learned with. "
-                "What is or may be small enough to be swallowed, or holds what a child must not have, is not chosen "
-                "before you choose it."
+                "Only what fits this skill; what it was learned with is always part of it. What is or may be "
+                "small enough to be swallowed, or holds what a child must not have, is left out until you "
+                "choose it."
             ),
             of="things",
             default=things_to_try,

@@ -45,7 +45,7 @@ def kept_from(answers: Answers, child: Entry, thing: Entry, today: date) -> str:
             months=SMALL_PARTS_MONTHS,
         )
     if usually_small(thing.get("name")) and {NONE_OF_THESE, TOO_BIG}.isdisjoint(cautions):
-        return _("what is called so is usually small, and nothing was said of that")
+        return _("by its name it may have small pieces, and nothing was said of that")
     return ""
 
 
@@ -72,8 +72,8 @@ def small_by_name(thing: Entry, answers: Answers, cautions: Sequence[str]) -> st
     if is_said or not usually_small(thing.get("name")) or not _somebody_may_be_young(answers):
         return ""
     return _(
-        "What is called {name} is usually small enough to be swallowed. If this is, choose '{small}' and no more. If "
-        "you have looked at this one and no piece of it is, choose '{too_big}'.",
+        "By its name {name} may have pieces small enough to be swallowed. If one is loose or could come off, choose "
+        "'{small}' and no more. If you have looked and there is none, choose '{too_big}'.",
         name=thing.get("name"),
         small=said(dict(CAUTIONS)[SMALL]),
         too_big=said(BIG_WHATEVER_ITS_NAME),

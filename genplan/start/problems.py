@@ -60,11 +60,10 @@ def said_already(group: Group, entry: Entry, before: Sequence[Entry], answers: A
     if not name:
         return ""
     if any((_folded(e), e.get("child")) == (_folded(entry), child) for e in before):
-        return _("There are two of the name {name}. Tell them apart: write a word more.", name=name)
+        return _("Two are called {name}. Add a word to tell them apart.", name=name)
     if group.key == "helpers" and any(_folded(e) == _folded(entry) for e in answers.entries("children")):
         return _(
-            "{name} is what the child is called, and here it is asked who helps. If somebody else has the same "
-            "name, write a word more.",
+            "{name} is the child's name, and this is about who helps. If somebody else has the same name, add a word.",
             name=name,
         )
     return ""
@@ -91,6 +90,8 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
         return named_and_not_chosen(entry, answers, value)
     if question.key == "minutes" and value is not None:
         return too_short(group, entry, answers, value)
+    if question.key == "by":
+        return _not_with_the_child(entry, answers, value)
     if question.of == "things" and group == "skills":
         return _not_for_the_child(entry, answers, today, value)
     return _not_yet(question, text, value, today)
@@ -114,10 +115,27 @@ def _are_hours(text: str) -> bool:
     return False
 
 
+def _child_of(skill: Entry, answers: Answers) -> Entry | None:
+    key = skill.get("child") or next((e.key for e in answers.entries("children")), "")
+    return answers.entry("children", key)
+
+
+def _not_with_the_child(skill: Entry, answers: Answers, helper: str) -> str:
+    """What to say of somebody with whom the skill was learned and who is said not to work with its child."""
+    child, by = _child_of(skill, answers), answers.entry("helpers", helper)
+    if child is None or by is None or not by.get("children") or child.key in by.get("children").split("\n"):
+        return ""
+    return _(
+        "{helper} is not with {child}, as was said of those who help. Choose somebody else, or go back and "
+        "correct it.",
+        helper=by.get("name"),
+        child=child.get("name"),
+    )
+
+
 def _not_for_the_child(skill: Entry, answers: Answers, today: date, chosen: str | Sequence[str]) -> str:
     """What to say of things that were chosen and that the child of the skill is kept from."""
-    key = skill.get("child") or next((e.key for e in answers.entries("children")), "")
-    child = answers.entry("children", key)
+    child = _child_of(skill, answers)
     if child is None:
         return ""
     kept = []

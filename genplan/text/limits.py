@@ -86,8 +86,8 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
         " is probed again"
     ),
     Kind.NOBODY_TEACHES: N_(
-        "not met{since}, and nobody may teach it, there or in any other combination that would do: name somebody"
-        " under 'teaches', or take something out of 'hold_out'"
+        "not met{since}, and nobody may teach it, there or in any other combination that would do: say who may "
+        "teach it, or that something of it need not be kept for probes alone"
     ),
     Kind.RETEST_TOO_SOON: N_("after the teaching it may be probed again from {weekday} on"),
     Kind.RETEST_LATER: N_("after the teaching it may be probed again from {on} on"),

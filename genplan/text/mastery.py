@@ -14,9 +14,9 @@ def criterion_met_text(case: Case, found: CriterionMet) -> str:
     target = case.targets[found.target]
     return ngettext(
         "{skill} meets its criterion of {criterion} since {day} ({correct} of {trials} trials on 1 day of teaching):"
-        " ask the practitioner, then set 'state: mastered'.",
+        " ask the practitioner, then say in the case that it is mastered.",
         "{skill} meets its criterion of {criterion} since {day} ({correct} of {trials} trials on {n} days in a row of"
-        " teaching): ask the practitioner, then set 'state: mastered'.",
+        " teaching): ask the practitioner, then say in the case that it is mastered.",
         found.days,
         skill=target_named(case, target.id),
         criterion=target.criterion,

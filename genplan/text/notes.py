@@ -107,7 +107,8 @@ def _not_probed(case: Case, note: Note) -> str:
         )
     if case.policy.plan_teaching and target.state is TargetState.TEACHING and not target.teaching_per_week:
         return _(
-            "{told}. No teaching of it is planned until its 'teaching_per_week' says how often.", told=told
+            "{told}. No teaching of it is planned until the case says how often a week it is taught.",
+            told=told,
         )
     return f"{told}."
 
@@ -124,12 +125,10 @@ def _unplanned(case: Case, note: Note) -> str:
 
 def _teaching_not_planned(case: Case, note: Note) -> str:
     return ngettext(
-        "{n} retest waits for teaching, and no week of this case holds teaching. With 'policy: caseload', 'policy:"
-        " family' or, in a policy of your own, 'plan_teaching: yes' it does; or teach it beside the plan and write it"
-        " down.",
-        "{n} retests wait for teaching, and no week of this case holds teaching. With 'policy: caseload', 'policy:"
-        " family' or, in a policy of your own, 'plan_teaching: yes' it does; or teach it beside the plan and write it"
-        " down.",
+        "{n} retest waits for teaching, and the policy of this case plans none. Choose the policy of a family "
+        "or of a caseload, or let your own plan teaching; or teach it beside the plan and write it down.",
+        "{n} retests wait for teaching, and the policy of this case plans none. Choose the policy of a family "
+        "or of a caseload, or let your own plan teaching; or teach it beside the plan and write it down.",
         note.of,
     )
 

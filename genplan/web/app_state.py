@@ -17,6 +17,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
+from genplan.findings import Finding
 from genplan.language import _
 from genplan.web.keys import fresh_key
 from genplan.web.long_jobs import Job, ReadyProcess, Search
@@ -63,6 +64,8 @@ class AppState:
     results: dict[str, Search] = field(default_factory=dict)
     handed: OrderedDict[str, PreparedDownload] = field(default_factory=OrderedDict)
     lock: threading.Lock = field(default_factory=threading.Lock)
+    warned: tuple[object, list[Finding]] | None = None
+    """The warnings of the case that were looked for last, with what they were found in."""
     had_case: bool = False
     """Whether the folder was seen with a case in it, from the beginning on."""
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)

@@ -12,9 +12,10 @@ from genplan import workflow
 from genplan.casefile import edit
 from genplan.casefile.domain_types import one_of
 from genplan.casefile.ids_from_names import id_from
-from genplan.casefile.said_once import groups_of
+from genplan.casefile.invisible_characters import alike
+from genplan.casefile.said_once import groups_of, with_what_is_said_elsewhere
 from genplan.casefile.scalar_types import AN_ID, ID
-from genplan.casefile.tree import Node
+from genplan.casefile.tree import Leaf, Node
 from genplan.errors import CaseError, FileError, GenplanError
 from genplan.findings import Finding, Severity
 from genplan.language import N_, _, ngettext, said
@@ -82,7 +83,7 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
             (_("Name: what is the {one} called?", one=said(form.one)), *problems),
             422,
         )
-    if is_new and (problem := _bad_id(id_, found.node)):
+    if is_new and (problem := _bad_id(id_, found.node) or _called_already(form, tree, section, record)):
         problems = (problem, *problems)
     if problems:
         return _form(site, request, form, found, record, problems, 422)
@@ -214,6 +215,29 @@ def _id_of_name(tree: Tree, section: str, name: str) -> str:
     """Of a new thing: nobody is asked for one."""
     taken = {id_ for one in FORMS for id_, _ in names_of(tree, one)}.union(groups_of(tree))
     return id_from(name, taken, one_of(section).replace(" ", "-")) if name else ""
+
+
+def _called_already(form: Form, tree: Tree, section: str, record: Node | None) -> str:
+    """What to say of a new thing that is called as another one of its kind is: it may be the same, added in another
+    window meanwhile. Two children may learn the same skill."""
+    own = _said_of(record)
+    for id_, called in names_of(tree, section) if own[0] else ():
+        other = _said_of(with_what_is_said_elsewhere(tree, section, value_at(dict(tree), (section, id_))))
+        if tuple(map(alike, other)) == tuple(map(alike, own)):
+            return _(
+                "There is {one} called {name} already, perhaps added in another window meanwhile. If it is the same, "
+                "change what is there. If it is another, write a word more.",
+                name=called,
+                one=said(form.a_one),
+            )
+    return ""
+
+
+def _said_of(record: Node | None) -> tuple[str, str]:
+    """Name and child, as far as they are texts."""
+    found = (value_at(record, (key,)) for key in ("name", "learner"))
+    name, child = (" ".join(one.text.split()) if isinstance(one, Leaf) else "" for one in found)
+    return name, child
 
 
 def _bad_id(id_: str, there: Node | None) -> str:

@@ -1,5 +1,5 @@
 """Every row of a target, and the correction of one: other counts in a later row that counts in its place, all else
-where the row stands, with a note of what it said."""
+where the row stands, with a note of what it said. A row that never happened is taken back; both are undone in a tap."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.case import Target
+from genplan.case import Combination, Target
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.history import Entry
 from genplan.evidence.log import Result, ResultKind
@@ -20,7 +20,7 @@ from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
 from genplan.report.value_words import value_word
 from genplan.text.short_checks import short_text
-from genplan.web import params
+from genplan.web import doubts_ticked, params
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
@@ -28,6 +28,8 @@ from genplan.web.templating import redirect, screen
 
 CHOSEN = "with-"
 """Before the name of a dimension in an address: an extra dimension may be called as anything else is."""
+BACK = "back"
+"""What the button asks for that puts a row back as it was."""
 SEEN = {
     "marks": N_("A sign for each trial: + correct without help, p with help, - not correct"),
     "observer_marks": N_("The observer's signs"),
@@ -49,13 +51,12 @@ def show(site: AppState, request: Request) -> Response:
     }
     view = workflow.history_of(site.folder, request.path_params["target"], chosen, site.now)
     names = Names(view.case)
-    groups = [
-        (
-            names.combination(view.target, combination),
-            [_row(view.target, e) for e in view.entries if e.result.combination == combination],
-        )
-        for combination in dict.fromkeys(e.result.combination for e in view.entries)
-    ]
+    rows: dict[Combination, list[dict[str, object]]] = {}
+    for entry in view.entries:
+        rows.setdefault(entry.result.combination, []).append(_row(view.target, entry))
+    for gone in view.taken_back:
+        rows.setdefault(gone.combination, []).append(_row_taken_back(gone))
+    groups = [(names.combination(view.target, combination), own) for combination, own in rows.items()]
     return screen(
         site,
         request,
@@ -64,7 +65,7 @@ def show(site: AppState, request: Request) -> Response:
         here="/matrix",
         target=view.target.id,
         groups=groups,
-        amount=ngettext("{n} row", "{n} rows", len(view.entries)),
+        amount=ngettext("{n} row", "{n} rows", len(view.entries) + len(view.taken_back)),
         filtered=bool(chosen),
         choices=[
             (
@@ -89,16 +90,17 @@ def _form(
     typed: Answers | None = None,
     problems: tuple[str, ...] = (),
     status: int = 200,
+    ticks: tuple[doubts_ticked.Tick, ...] = (),
 ) -> Response:
     """What the row holds, or what was `typed` in its place."""
     target, line = request.path_params["target"], request.path_params["line"]
     view = workflow.history_of(site.folder, target, {}, site.now)
-    entry = next((e for e in view.entries if str(e.result.line) == line), None)
-    if entry is None or not _may_correct(entry):
+    found = next((r for r in _to_correct(view) if str(r.line) == line), None)
+    if found is None:
         raise HTTPException(404)
     names = Names(view.case)
-    holds = cells_of(view.target, entry.result)
-    lesson = entry.result.kind is ResultKind.TEACHING
+    holds = cells_of(view.target, found)
+    lesson = found.kind is ResultKind.TEACHING
     places = {f"{CHOSEN}{d.name}": d for d in view.target.dimensions}
     seen = {} if lesson else SEEN
     shown = {name: holds[name] for name in (*COUNTS, *seen, "note", "date", "time")}
@@ -111,10 +113,14 @@ def _form(
         "correct-screen.html",
         status,
         problems=problems,
+        ticks=ticks,
+        taken_back=found in view.taken_back,
+        before=_said_before(view, found),
+        counted=in_names(view.case, found),
         title=_("Correct line {line}: {target}", line=line, target=names.target(target)),
         here="/matrix",
-        combination=names.combination(view.target, entry.result.combination),
-        day=day_short(entry.result.date),
+        combination=names.combination(view.target, found.combination),
+        day=day_short(found.date),
         fields=[(name, said(words), shown[name], "numeric") for name, words in COUNTS.items()]
         + [(name, said(words), shown[name], "text") for name, words in seen.items()],
         on=shown["date"],
@@ -124,9 +130,8 @@ def _form(
             for field, d in places.items()
         ],
         note=shown["note"],
-        not_held=bool(typed and typed.one("not_run") == "yes"),
-        row=digest_of(view.target, entry.result),
-        shown_for=typed.one("trials") if typed and problems else "",
+        not_held=bool(typed and typed.one("never") == "yes"),
+        row=digest_of(view.target, found),
     )
 
 
@@ -138,57 +143,82 @@ def correct(site: AppState, request: Request, answers: Answers) -> Response:
     except GenplanError as error:
         if not _is_still_there(site, request, answers.one("row")):
             raise
+        if isinstance(error, workflow.NotAdded):
+            ticks = doubts_ticked.asked(error.doubts, answers)
+            return _form(site, request, answers, status=409, ticks=ticks)
         return _form(site, request, answers, sentences_of(error), status_of(error))
 
 
 def _is_still_there(site: AppState, request: Request, digest: str) -> bool:
     """Whether the line in the address is the row that the form was opened for, and may be corrected."""
     view = workflow.history_of(site.folder, request.path_params["target"], {}, site.now)
-    rows = [e for e in view.entries if str(e.result.line) == request.path_params["line"]]
-    return any(_may_correct(e) and digest_of(view.target, e.result) == digest for e in rows)
+    rows = [r for r in _to_correct(view) if str(r.line) == request.path_params["line"]]
+    return any(digest_of(view.target, r) == digest for r in rows)
+
+
+def _to_correct(view: workflow.HistoryView) -> list[Result]:
+    """Those that count, and those that were taken back, which can be put back."""
+    return [*(e.result for e in view.entries if _may_correct(e)), *view.taken_back]
 
 
 def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     target, line = request.path_params["target"], params.count(request.path_params["line"], _("a line")) or 0
     for name, words in COUNTS.items():
         params.count(answers.one(name), said(words))
-    if not answers.one("row"):
+    row = answers.one("row")
+    if not row:
         raise UsageError(
             _("The form does not say which row it is for. Nothing was written: look at the rows again.")
         )
+    back = f"/history/{target}" if site.leads_to("/history/{target}") else "/record"
+    with site.once(answers.one("once")) as fresh:
+        if not fresh:
+            return redirect(site, back, _("It was corrected already; a second tap adds nothing."))
+        if answers.one("then") == BACK:
+            done = workflow.put_row_back(site.folder, row, site.now)
+            words = N_("Line {line} is put back as it was, and counts: {counts}.")
+        elif answers.one("never") == "yes":
+            done = workflow.take_row_back(site.folder, row, answers.one("note"), site.now)
+            words = N_(
+                "Line {line} is taken back: it counts for nothing, as if it had never been written down. If it was "
+                "planned, it is asked for again. It can be put back from here."
+            )
+        else:
+            done, words = _changed(site, target, line, answers)
+    (now,), old = done.results, done.corrected
+    assert old is not None
+    view = workflow.history_of(site.folder, target, {}, site.now)
+    if answers.one("then") == BACK and any(r.line == now.line for r in view.taken_back):
+        words = N_("Line {line} is taken back, and the row in whose place it counted counts again.")
+    sentence = said(words, line=now.line, old=old.line, counts=in_names(view.case, now))
+    return redirect(site, back, sentence, *done.said, *told(done.findings))
+
+
+def _changed(site: AppState, target: str, line: int, answers: Answers) -> tuple[workflow.Added, str]:
+    """What was done with other cells, and the sentence on it."""
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
     changes |= {name: answers.one(name) for name in SEEN if answers.has(name)}
-    if is_off := answers.one("not_run") == "yes":
-        changes |= {"kind": ResultKind.NOT_RUN.value, **dict.fromkeys((*COUNTS, *SEEN), "")}
     view = workflow.history_of(site.folder, target, {}, site.now)
     rows = (e.result for e in view.entries)
     row = next((r for r in rows if digest_of(view.target, r) == answers.one("row")), None)
-    place = _place(answers, cells_of(view.target, row)) if row else {}
-    with site.once(answers.one("once")) as fresh:
-        if not fresh:
-            return redirect(
-                site, f"/history/{target}", _("It was corrected already; a second tap adds nothing.")
-            )
-        if row and (place or (is_off and not _can_take_back(row))):
-            done = workflow.put_right(site.folder, answers.one("row"), changes | place, site.now)
-            return redirect(site, f"/history/{target}", _words_of(done), *done.said, *told(done.findings))
-        done = workflow.correct(
-            site.folder,
-            line,
-            changes,
-            site.now,
-            digest=answers.one("row"),
-            as_shown=answers.one("shown_for") == answers.one("trials") != "",
+
+    def sure(doubts: workflow.Doubts) -> bool:
+        return doubts_ticked.all_of(doubts.each, answers)
+
+    if row and (place := _place(answers, cells_of(view.target, row))):
+        done = workflow.put_right(site.folder, answers.one("row"), changes | place, site.now, sure)
+        return done, N_(
+            "Line {line} is put right. What it said before stands in its note, and can be put back from here."
         )
-    (added,), old = done.results, done.corrected
-    assert old is not None
-    words = _(
-        "Line {line} now counts in place of line {old}: {counts}.",
-        line=added.line,
-        old=old.line,
-        counts=in_names(view.case, added),
+    done = workflow.correct(
+        site.folder,
+        line,
+        changes,
+        site.now,
+        digest=answers.one("row"),
+        sure=sure,
     )
-    return redirect(site, f"/history/{target}", words, *done.said, *told(done.findings))
+    return done, N_("Line {line} now counts in place of line {old}: {counts}.")
 
 
 def _place(answers: Answers, holds: Mapping[str, str]) -> dict[str, str]:
@@ -201,18 +231,23 @@ def _place(answers: Answers, holds: Mapping[str, str]) -> dict[str, str]:
     return {name: cell for name, cell in typed.items() if cell != holds[name]}
 
 
-def _can_take_back(row: Result) -> bool:
-    """Whether a later row can say that it was not run."""
-    return row.kind is ResultKind.TEACHING and row.time is not None
-
-
-def _words_of(done: workflow.Added) -> str:
-    (row,) = done.results
-    if row.kind is ResultKind.NOT_RUN:
-        return _(
-            "Line {line} is taken back: it counts as not run. What it said stands in its note.", line=row.line
-        )
-    return _("Line {line} is put right. What it said before stands in its note.", line=row.line)
+def _said_before(view: workflow.HistoryView, row: Result) -> str:
+    """What the row said before it was put right, in the words of the form, or what the one says in whose place it
+    counts; nothing if there is neither."""
+    if not (before := workflow.before_of(view.target, row)):
+        lines = next((e.corrects for e in view.entries if e.result == row), ())
+        stands_for = [e.result for e in view.entries if e.result.line in lines]
+        return in_names(view.case, stands_for[-1]) if stands_for else ""
+    names = Names(view.case)
+    labels = {name: said(words) for name, words in (*COUNTS.items(), *SEEN.items())}
+    labels |= {"date": _("Day"), "time": _("Time"), "note": _("Note")}
+    labels |= {d.name: dimension_label(d.name) for d in view.target.dimensions}
+    there = {d.name for d in view.target.dimensions}
+    return "; ".join(
+        f"{labels.get(name, name)}: {(names.value(name, cell) if name in there else cell) or _('nothing')}"
+        for name, cell in before.items()
+        if name != "note" or not row.note.startswith(cell)
+    )
 
 
 def _may_correct(entry: Entry) -> bool:
@@ -249,4 +284,20 @@ def _row(target: Target, entry: Entry) -> dict[str, object]:
         "outcome": outcome,
         "note": clean(found.note),
         "may_correct": _may_correct(entry),
+    }
+
+
+def _row_taken_back(found: Result) -> dict[str, object]:
+    return {
+        "line": found.line,
+        "day": day_short(found.date),
+        "time": f"{found.time:%H:%M}" if found.time else "",
+        "kind": value_word(found.kind),
+        "counts": _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
+        if found.trials
+        else "",
+        "seen": "",
+        "outcome": _("taken back: counts for nothing"),
+        "note": clean(found.note),
+        "may_correct": True,
     }

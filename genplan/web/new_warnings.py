@@ -10,7 +10,8 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.errors import GenplanError
 from genplan.findings import Finding, Severity
-from genplan.web.app_state import AppState
+from genplan.language import speech
+from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers, Changing
 
 
@@ -21,20 +22,26 @@ def telling(change: Changing) -> Changing:
         before = {_what(f) for f in _warnings(site)}
         response = change(site, request, answers)
         address = urlsplit(response.headers.get("location", ""))
-        for word in parse_qs(address.query).get("said", ()):
-            site.note_too(word, [f.sentence() for f in _warnings(site) if _what(f) not in before])
+        if words := parse_qs(address.query).get("said", ()):
+            new = [f.sentence() for f in _warnings(site) if _what(f) not in before]
+            for word in words:
+                site.note_too(word, new)
         return response
 
     return changed
 
 
 def _warnings(site: AppState) -> list[Finding]:
-    """None of a folder that cannot be read at the moment, which the change itself tells."""
-    try:
-        found = workflow.check(site.folder, site.now)
-    except GenplanError:
-        return []
-    return [f for f in found if f.severity is Severity.WARNING]
+    """None of a folder that cannot be read at the moment, which the change itself tells. After one change they are
+    those before the next: what was found last is kept, by all that it was found in, the day among it."""
+    made_of = case_digest(site.folder), workflow.wall_clock(site.now).date(), speech()
+    if site.warned is None or site.warned[0] != made_of:
+        try:
+            found = workflow.check(site.folder, site.now)
+        except GenplanError:
+            return []
+        site.warned = made_of, [f for f in found if f.severity is Severity.WARNING]
+    return site.warned[1]
 
 
 def _what(finding: Finding) -> tuple[str, str, str]:

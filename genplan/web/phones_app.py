@@ -1,4 +1,5 @@
-"""What phones of the home's own network are answered: today, the day's list, the form of a row, and nothing else."""
+"""What phones of the home's own network are answered: today, the day's list, the form of a row, putting one right, and
+nothing else."""
 
 from __future__ import annotations
 
@@ -6,7 +7,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.types import ASGIApp
 
-from genplan.web import record, today
+from genplan.web import history, record, today
 from genplan.web.app import build_app
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown
@@ -16,13 +17,15 @@ from genplan.web.phones import NotLetIn, Phones
 from genplan.web.spoken import Spoken
 from genplan.web.templating import drawn, own_file
 
+ROW = "/history/{target}/{line}"
 PAGES: dict[str, Shown] = {
     "/": today.show,
     "/record": record.day,
     "/record/choose": record.choose,
     "/record/row": record.row,
+    ROW: history.row,
 }
-CHANGES: dict[str, Changing] = {"/record/add": record.add}
+CHANGES: dict[str, Changing] = {"/record/add": record.add, ROW: history.correct}
 GATE = "phone-gate.html"
 
 

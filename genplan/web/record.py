@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Mapping
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 from urllib.parse import urlencode
 
@@ -33,6 +33,9 @@ from genplan.workflow import Opened
 
 MOST_BUTTONS = 20
 """Up to so many trials get a button for each count; more are typed."""
+
+LATEST, MOST_ROWS = 5, 20
+"""So many rows are shown wherever they are of, and so many of one day with them."""
 
 COUNTS = ("correct", "prompted", "observer_correct", "marks", "observer_marks", "steps_kept")
 """What a row that was not run has not got."""
@@ -82,7 +85,7 @@ def day(
         planned=found.source is not None,
         earlier=_days_unwritten(found),
         targets=[(t.id, names.target(t.id), names.learner(t.learner)) for t in case.targets.values()],
-        last=_last_rows(found.opened),
+        last=_last_rows(found.opened, found.day),
     )
 
 
@@ -293,20 +296,26 @@ def _came_meanwhile(opened: Opened, entry: workflow.RecordRequest, known: str) -
     return any((r.date, r.combination) == (entry.date, combination) for r in since)
 
 
-def _last_rows(opened: Opened) -> list[tuple[str, str]]:
-    """The latest rows of the file, as a reader wants to see what was just added, and where each can be corrected."""
-    names, gone = Names(opened.case), corrected_by(opened.log.results)
+def _last_rows(opened: Opened, day: date) -> list[tuple[str, str, str]]:
+    """What is written down of a day and the latest rows of the file, the last one first, as a reader wants to see what
+    was just added; and where and in which words each can be put right, or put back."""
+    names, log = Names(opened.case), opened.log
+    gone, away = corrected_by(log.results), {r.line for r in log.taken_back}
+    rows = sorted((*log.results, *log.taken_back), key=lambda r: -r.line)
+    latest = {r.line for r in rows[:LATEST]}
     lines = []
-    for r in sorted(opened.log.results, key=lambda r: r.line)[-5:][::-1]:
+    for r in [r for r in rows if r.date == day or r.line in latest][:MOST_ROWS]:
         target = opened.case.targets[r.target]
         counts = (
             value_word(r.kind)
             if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
             else _("{correct} of {trials}", correct=r.correct, trials=r.trials) + short_text(target, r)
         )
+        counts += f" ({_('taken back: counts for nothing')})" if r.line in away else ""
         words = f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}"
         counts_now = r.kind is not ResultKind.NOT_RUN and r.line not in gone
-        lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if counts_now else ""))
+        what = _("Put it back") if r.line in away else _("Put it right")
+        lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if counts_now else "", what))
     return lines
 
 

@@ -134,8 +134,8 @@ def _request(answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:
     if len(meant) > 1:
         raise UsageError(
             _(
-                "Who or what is it about was said in more than one line. Nothing was written: leave "
-                "the list of the one that is meant, and write the other down after it."
+                "A name was chosen in more than one list. Nothing was written: keep the one that is meant, and "
+                "write the other down afterwards."
             )
         )
     id_, note = answers.one(f"id-{what}"), answers.one("note")
@@ -148,8 +148,8 @@ def _request(answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:
         if last != first:
             raise UsageError(
                 _(
-                    "An extra hour is on one day. Nothing was written: empty the last day, and write each "
-                    "day down alone."
+                    "An extra hour is for one day only. Nothing was written: leave the last day empty, and "
+                    "write each day down by itself."
                 )
             )
         hours = f"{first} {since:%H:%M}-{until:%H:%M}"

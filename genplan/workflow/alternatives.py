@@ -192,9 +192,8 @@ def _refuse_run(week: ToldWeek, sitting: Sitting) -> None:
     if run := rows_of_run(week.opened.log, sitting):
         raise UsageError(
             _(
-                "By results.csv (line {line}) something of the sitting {sitting} was run, so "
-                "there is no other place to look for. What was not run of it is owed again "
-                "once that is written down: 'genplan replan' finds it a place.",
+                "Part of the sitting {sitting} was run, as line {line} of results.csv says, so no other place "
+                "is looked for. Write down what of it was not run, and 'genplan replan' finds a place for that.",
                 line=run[0].line,
                 sitting=sitting.id,
             )

@@ -49,7 +49,7 @@ def about_small_things(loaded: Loaded, case: Case, today: date) -> tuple[Finding
             if thing.may_be_small_part is None and usually_small(thing.name):
                 told.add(thing.id)
                 found = _(
-                    "'{name}', which by its name is usually small enough to be swallowed, and may be planned for "
+                    "'{name}', which by its name may have pieces small enough to be swallowed, and may be planned for "
                     "{learner}, who is or may be under {months} months",
                     name=thing.name,
                     learner=learner.id,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.language import N_, _, and_list, said
+from genplan.workflow.doubts import Doubts, NotAdded, Sure, as_read, fewer_trials
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.recording import COUNTS, Added, add_rows
 
@@ -32,16 +33,15 @@ def correct(
     now: datetime | None,
     says: Mapping[str, str] | None = None,
     digest: str = "",
-    as_shown: bool = False,
+    sure: Sure = lambda _: True,
 ) -> Added:
     """Adds a row that counts in place of one in results.csv: the same probe or teaching with other counts, or that the
     teaching was not run. What `changes` leaves out stays as it was, and that is said.
 
-    `as_shown`: the counts that were left as they were have been asked about, for the new number of trials.
-
     A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
-    not the only one so named, holds no probe, or is corrected already."""
+    not the only one so named, holds no probe, or is corrected already, NotAdded if it would have fewer trials than the
+    target, or a form leaves counts as they were for another number of trials, and that is not wanted."""
     from genplan.evidence.effective_rows import corrected_by
     from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS
@@ -73,8 +73,9 @@ def correct(
         )
     changes, gone = _with_marks(old, cells, changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
-    if not as_shown:
-        _ask_for_the_rest(old, cells, changes, in_a_form=bool(digest))
+    stale = _not_of_these_trials(old, cells, changes, in_a_form=bool(digest))
+    if stale and not digest:
+        raise UsageError(" ".join((*stale, _("Nothing was written: say these counts anew, too."))))
     meant = {**cells, **_marks_that_say_no_more(cells, changes), **changes}
     if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
         meant["trials"] = str(opened.case.targets[old.target].trials)
@@ -92,6 +93,10 @@ def correct(
                     trials=trials,
                 )
             )
+    rows = [r for r in as_read(opened, [meant], old.line) if r.trials != old.trials]
+    doubts = Doubts(fewer=(*fewer_trials(opened, rows), *stale))
+    if doubts.sentences and not sure(doubts):
+        raise NotAdded(doubts.each)
     added = add_rows(opened, [meant], corrects=True)
     if kept and not digest:
         stays = ", ".join(f"{value} {said(_KEPT[name])}" for name, value in kept.items())
@@ -126,39 +131,30 @@ def _with_marks(
     )
 
 
-def _ask_for_the_rest(
+def _not_of_these_trials(
     old: Result, cells: Mapping[str, str], changes: Mapping[str, str], *, in_a_form: bool
-) -> None:
-    """Counts of another number of trials are none of the new one's, but for a 0 that a form shows beside it."""
+) -> tuple[str, ...]:
+    """A sentence on counts of another number of trials, which are none of the new one's, but for a 0 that a form shows
+    beside it."""
     if not changes.get("trials") or changes["trials"] == cells["trials"] or not cells["trials"]:
-        return
+        return ()
     words = {"correct": _("correct without help"), **_KEPT}
     stale = [
         f"{cells[name]} {said(what)}"
         for name, what in words.items()
         if cells[name] and name not in changes and not (in_a_form and cells[name] == "0")
     ]
-    if stale:
-        sentence = (
-            N_(
-                "Line {line} has {counts}, of {trials} trials and not of {trials_now}. Nothing was written yet: change "
-                "these counts, or press once more if they are right as they are."
-            )
-            if in_a_form
-            else N_(
-                "Line {line} has {counts}, of {trials} trials and not of "
-                "{trials_now}. Nothing was written: say these counts anew, too."
-            )
-        )
-        raise UsageError(
-            said(
-                sentence,
-                line=old.line,
-                counts=", ".join(stale),
-                trials=cells["trials"],
-                trials_now=changes["trials"],
-            )
-        )
+    if not stale:
+        return ()
+    return (
+        _(
+            "Line {line} has {counts}, of {trials} trials and not of {trials_now}.",
+            line=old.line,
+            counts=", ".join(stale),
+            trials=cells["trials"],
+            trials_now=changes["trials"],
+        ),
+    )
 
 
 def _marks_that_say_no_more(cells: Mapping[str, str], changes: Mapping[str, str]) -> dict[str, str]:
@@ -174,11 +170,13 @@ def _marks_that_say_no_more(cells: Mapping[str, str], changes: Mapping[str, str]
 def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
     """What no later row can speak of for certain."""
     from genplan.evidence.log import ResultKind
+    from genplan.evidence.taken_back import TAKEN_BACK
 
     not_run = changes.get("kind") == ResultKind.NOT_RUN
     by_hand = _(
-        "Open results.csv, write 'not run' there as its kind, empty "
-        "its counts and give the reason as its note."
+        "If it never happened, take it back on the page, or write '{kind}' there as its kind and the reason as its "
+        "note.",
+        kind=f"{TAKEN_BACK}{old.kind.value}",
     )
     if old.kind is ResultKind.NOT_RUN:
         raise UsageError(
@@ -199,7 +197,7 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
         raise UsageError(
             _(
                 "Line {line} is a teaching without a time: a later row could be a second one of that day. "
-                "If it was not held: {by_hand} If its counts are wrong, correct them there.",
+                "{by_hand} If its counts are wrong, correct them there.",
                 line=old.line,
                 by_hand=by_hand,
             )

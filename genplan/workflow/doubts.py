@@ -74,7 +74,7 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
     read, say = as_read(opened, rows, after), named(opened.case, places, after)
     return Doubts(
         still_ahead(opened, read, say),
-        _fewer_trials(opened, read),
+        fewer_trials(opened, read),
         of_long_ago(opened, read, places, after),
         _in_the_place_of(opened.case, log, read),
     )
@@ -131,7 +131,7 @@ def of_long_ago(
     )
 
 
-def _fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
+def fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
     """One right of one would count as four of five do: a probe of another length is held against the same fraction."""
     from genplan.text.short_checks import is_short
 

@@ -30,7 +30,7 @@ def by_their_names(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
         if kept := allergens_met(child.allergens, may_hold(thing, opened.loaded.marks)):
             sentence = _(
                 "Careful: '{thing}' may by its name hold {allergens}, which {child} must not meet. Look before it is "
-                "used again, and say in the case what it holds ('allergens').",
+                "used again, and say in the case what it holds.",
                 thing=thing.name,
                 allergens=or_list([allergens_text((a,)) for a in kept]),
                 child=child.alias,

@@ -43,6 +43,7 @@ class HistoryView:
     entries: tuple[Entry, ...]
     values: Mapping[str, tuple[str, ...]]
     findings: tuple[Finding, ...]
+    taken_back: tuple[Result, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -128,7 +129,12 @@ def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: dat
                     hint=hint,
                 )
             )
-    return HistoryView(opened.case, target, history(target, opened.log, chosen), values, opened.findings)
+    away = tuple(
+        r for r in opened.log.taken_back if r.target == target.id and target.matches(r.combination, chosen)
+    )
+    return HistoryView(
+        opened.case, target, history(target, opened.log, chosen), values, opened.findings, away
+    )
 
 
 def _values_of(opened: Opened, target: Target) -> dict[str, tuple[str, ...]]:

@@ -366,7 +366,7 @@ def test_a_helper_who_is_called_as_the_child_is_asked_for_again(capsys: Capture)
     answers = done(answered(helpers=[]), *(s for s in ALL if s != "helpers"))
     found = walked(answers, "Wren\nGrandad Wren\ntue 4-6pm\n\n\n\n")
     assert [e.get("name") for e in found.entries("helpers")] == ["Grandad Wren"]
-    assert "Wren is what the child is called" in capsys.readouterr().out
+    assert "Wren is the child's name" in capsys.readouterr().out
 
 
 def test_no_question_ends_with_two_signs() -> None:

@@ -141,7 +141,7 @@ def test_the_words_ask_the_practitioner() -> None:
     met = CriterionMet("zips", date(2026, 11, 3), 3, 28, 30)
     assert criterion_met_text(case, met) == (
         "'Zips up' meets its criterion of 9/10 since 3 November 2026 (28 of 30 trials on 3 days in a row of teaching):"
-        " ask the practitioner, then set 'state: mastered'."
+        " ask the practitioner, then say in the case that it is mastered."
     )
     assert "(9 of 10 trials on 1 day of teaching)" in criterion_met_text(
         case, CriterionMet("zips", met.since, 1, 9, 10)
@@ -172,7 +172,7 @@ LAPSE = (
 )
 MET = (
     "'Ties a bow' meets its criterion of 9/10 since 3 November 2026 (9 of 10 trials on 1 day of teaching): ask the"
-    " practitioner, then set 'state: mastered'."
+    " practitioner, then say in the case that it is mastered."
 )
 
 
@@ -210,7 +210,9 @@ def test_a_plan_says_it_where_teaching_is_planned(tmp_path: Path, planned: str) 
     document = json.loads(json.dumps(plan_document(outcome.case, outcome.plan)))
     kinds = [NoteKind(n["kind"]) for n in document["remarks"]]
     silent_about_it = "'Ties a bow' is still being taught, so it is not probed."
-    unsaid = f"{silent_about_it} No teaching of it is planned until its 'teaching_per_week' says how often."
+    unsaid = (
+        f"{silent_about_it} No teaching of it is planned until the case says how often a week it is taught."
+    )
     assert (silent_about_it in document["notes"], unsaid in document["notes"]) == (
         planned == "no",
         planned == "yes",

@@ -74,10 +74,28 @@ def test_a_phone_sees_today_and_writes_down(home, folder):
     assert len(rows(folder)) == len(before) + 1
 
 
+def test_a_phone_puts_right_what_it_wrote_down(home, folder):
+    """Found among the day's rows; taken back, and put back."""
+    phone = home.phone()
+    fields = phone.form(f"/record/row?{urlencode(ROW)}")
+    assert phone.post("/record/add", {**fields, "time": "08:05", "correct": "4", "trials": "5"}).status == 303
+    written = rows(folder)
+    page = phone.get(f"/record?day={ROW['date']}").text
+    way = re.findall(r'href="(/history/[^"]+)"', page)[0]
+    away = phone.post(way, phone.form(way) | {"never": "yes", "note": "wrong child"})
+    assert "taken back" in phone.get(away.headers["location"]).text
+    assert "taken back: counts for nothing" in phone.get(f"/record?day={ROW['date']}").text
+    assert rows(folder) != written
+    back = phone.post(way, phone.form(way) | {"then": "back"})
+    assert "is put back as it was" in phone.get(back.headers["location"]).text
+    assert [r.partition(",wrong child")[0] for r in rows(folder)][-1] in written[-1]
+
+
 @pytest.mark.parametrize("path", ["/", "/record?day=2026-11-28", f"/record/row?{urlencode(ROW)}", "/nowhere"])
 def test_no_screen_of_a_phone_leads_elsewhere(home, folder, path):
     page = home.phone().get(path).text
     led = re.findall(r'(?:href|action|src)="(/[^"?#]*)', page)
+    led = [re.sub(r"^/history/[^/]+/[0-9]+$", phones_app.ROW, address) for address in led]
     files = {f"/{name}" for name in (*app.OWN_FILES, "page.css")}
     assert set(led) <= {*phones_app.PAGES, *phones_app.CHANGES, *files}
     assert folder.name not in page

@@ -662,9 +662,11 @@ def test_counts_that_a_form_shows_for_other_tries_are_asked_about_once(local, fo
     path = "/history/asks-for-help/2"
     typed = {"correct": ["2"], "trials": ["4"]}
     refused = local.post(path, local.form(path) | typed)
-    assert (refused.status, "press once more" in refused.text) == (422, True)
-    assert 'name="shown_for" value="4"' in refused.text
-    answer = local.post(path, local.form(path) | typed | {"shown_for": ["4"]})
+    assert (refused.status, "1 correct with help (prompted), of 5 trials and not of 4" in refused.text) == (
+        409,
+        True,
+    )
+    answer = local.post(path, local.form(path) | typed | sure(refused))
     assert answer.status == 303
     told = local.get(answer.headers["location"]).text
     assert "Line 3 now counts in place of line 2: 28 November 2026" in told
@@ -675,8 +677,10 @@ def test_counts_that_a_form_shows_for_other_tries_are_asked_about_once(local, fo
 def test_no_help_stays_no_help_whatever_the_tries(local, folder):
     assert local.post("/record/add", ROW | {"once": "r", "correct": "4", "prompted": "0"}).status == 303
     path = "/history/asks-for-help/2"
-    answer = local.post(path, local.form(path) | {"correct": ["3"], "trials": ["4"]})
-    assert answer.status == 303
+    fields = local.form(path) | {"correct": ["3"], "trials": ["4"]}
+    short = local.post(path, fields)
+    assert (short.status, "and not of 4" in short.text) == (409, False)
+    assert local.post(path, fields | sure(short)).status == 303
 
 
 OTHER = "2026-11-27,,asks-for-help,probe,dad,home,two-cups,,5,1,,,,"

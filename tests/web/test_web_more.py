@@ -6,6 +6,7 @@ import io
 import re
 import zipfile
 from html import unescape
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -18,7 +19,7 @@ from genplan.case import Week
 from genplan.errors import FileError, UsageError
 from genplan.web.long_jobs import Search, looking
 from genplan.web.upload import plain_name
-from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.local_server import NOW, Local, form_fields, running
 from tests.fixtures.starter_case import write_starter
 
 HEAD = "date,target,kind,adult,location,material_set,correct,trials,note\n"
@@ -361,3 +362,15 @@ def test_a_look_that_fails_says_why_in_a_sentence(tmp_path):
     (problem,) = search.problems
     assert "no such folder; expected a case folder" in problem
     assert not out.exists()
+
+
+def test_two_windows_do_not_make_one_person_twice(local: Local, folder: Path) -> None:
+    """The second is told, what was typed is kept, and nothing is written; two children may learn the same skill."""
+    first, second = (local.form("/case/adults/new") | {"name": [name]} for name in ("Ann Lee", " ann  lee"))
+    assert local.post("/case/adults/new", first).status == 303
+    before = {file.name: file.read_bytes() for file in folder.glob("*.yaml")}
+    refused = local.post("/case/adults/new", second)
+    assert (refused.status, "There is an adult called Ann Lee already" in refused.text) == (422, True)
+    assert 'value="ann  lee"' in refused.text or 'value="ann lee"' in refused.text
+    assert {file.name: file.read_bytes() for file in folder.glob("*.yaml")} == before
+    assert local.post("/case/adults/new", second | {"name": ["Ann Lee, the aunt"]}).status == 303

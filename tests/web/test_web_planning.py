@@ -81,7 +81,7 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     document = json.loads(told.read_text("utf-8"))
     told.write_text(json.dumps(document | {"sittings": document["sittings"][:-1]}), "utf-8")
     page = local.get(WEEK).text
-    assert "What it costs: this plan beside the week that they know" in page
+    assert "What this plan costs, compared with the week that people know" in page
     assert "<li>Minutes of B against A: " in page
 
 

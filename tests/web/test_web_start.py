@@ -42,12 +42,69 @@ def told(page: str) -> str:
     return html.unescape(" ".join(re.sub("<[^>]*>", " ", found[0] if found else "").split()))
 
 
+def beside(page: str) -> list[str]:
+    """What stands beside the fields."""
+    return [html.unescape(found) for found in re.findall('<span class="wrong"[^>]*>(.*?)</span>', page)]
+
+
+def test_what_is_wrong_is_said_once_beside_its_field(local: Local) -> None:
+    child = {"key": "c1", "name": "Wren", "born": "spring", "hours": "mon 3-5", "allergies": "penut"}
+    answer = sent(local, "/start/children", typed("children", child))
+    assert len(beside(answer.text)) == 3
+    assert all(html.unescape(answer.text).count(sentence) == 1 for sentence in beside(answer.text))
+    assert told(answer.text).endswith("3 answers below need another look")
+    one = sent(local, "/start/children", typed("children", child | {"born": "", "allergies": ""}))
+    assert told(one.text).endswith("One answer below needs another look")
+
+
+def test_whoever_is_not_with_a_child_has_not_taught_it(local: Local, tmp_path: Path) -> None:
+    """Nobody is chosen beforehand where no helper is with all children, and who does not go with one is refused."""
+    children = [
+        {"key": f"c{n}", "name": name, "hours": "mon 3-5pm"} for n, name in ((1, "Wren"), (2, "Robin"))
+    ]
+    helpers = [
+        {"key": "h1", "name": "Mum", "hours": "mon 3-5pm", "children": "c2"},
+        {"key": "h2", "name": "Dad", "hours": "mon 3-5pm", "children": "c1"},
+    ]
+    workflow.keep_answers(
+        tmp_path / "our-case", answered(children=children, helpers=helpers, things=[], skills=[])
+    )
+    shown = local.get("/start/skills").text
+    by = re.search(r'<select id="skills.s1.by".*?</select>', shown, re.DOTALL)
+    assert by is not None
+    assert '<option value="" selected>' in by[0]
+    skill = {
+        "key": "s1",
+        "name": "Waves",
+        "correct": "She waves.",
+        "child": "c1",
+        "at": "l1",
+        "places": "l1",
+        "helpers": "h2",
+    }
+    left = sent(local, "/start/skills", typed("skills", skill | {"by": ""}))
+    assert beside(left.text)[0] == "With whom was it learned? Choose one of those who help."
+    wrong = sent(local, "/start/skills", typed("skills", skill | {"by": "h1"}))
+    assert beside(wrong.text)[0].startswith("Mum is not with Wren")
+    assert sent(local, "/start/skills", typed("skills", skill | {"by": "h2"})).status == 303
+
+
+def test_that_somebody_looked_is_said_of_each_thing(local: Local, tmp_path: Path) -> None:
+    child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "allergies": "egg"}
+    things = [{"key": "m1", "name": "Cup", "holds": "-looked"}, {"key": "m2", "name": "Ball"}]
+    workflow.keep_answers(tmp_path / "our-case", answered(children=[child], things=things))
+    assert "same:things:m1:holds" not in local.get("/start/things").text
+    local.post("/start/things", local.form("/start/things") | {"then": "same:things:m1:holds"})
+    found = workflow.answers_so_far(tmp_path / "our-case").entries("things")
+    assert [e.get("holds") for e in found] == ["-looked", ""]
+
+
 def test_a_refusal_keeps_what_was_typed_and_marks_the_place(local: Local) -> None:
     child = {"key": "c1", "name": "Wren", "born": "spring", "hours": "mon 3-5", "allergies": "penut"}
     answer = sent(local, "/start/children", typed("children", child))
     assert answer.status == 422
-    assert "Is it the afternoon? Then write 15:00-17:00" in told(answer.text)
-    assert "Is it 'peanut' or 'tree nuts'?" in told(answer.text)
+    assert any("Is it the afternoon? Then write 15:00-17:00" in sentence for sentence in beside(answer.text))
+    assert any("Is it 'peanut' or 'tree nuts'?" in sentence for sentence in beside(answer.text))
     page = local.get("/start/children").text  # after the browser was closed
     for text in ("Wren", "spring", "mon 3-5", "penut"):
         assert f'value="{text}"' in page
@@ -117,7 +174,7 @@ def test_a_longest_visit_in_which_no_check_fits_is_refused(local: Local) -> None
     child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "minutes": "2"}
     answer = sent(local, "/start/children", typed("children", child))
     assert answer.status == 422
-    assert "a visit has to last 10 minutes at least" in told(answer.text)
+    assert "a visit has to last 10 minutes at least" in beside(answer.text)[0]
     assert 'href="#children.c1.minutes"' in answer.text
 
 
@@ -125,7 +182,7 @@ def test_an_allergy_that_holds_a_known_word_is_asked_about(local: Local) -> None
     child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "allergies": "Eipulver"}
     answer = sent(local, "/start/children", typed("children", child))
     assert answer.status == 422
-    assert "Is it 'egg'?" in told(answer.text)
+    assert "Is it 'egg'?" in beside(answer.text)[0]
 
 
 def test_what_leaves_the_first_week_empty_is_said_before_it_is_planned(local: Local, tmp_path: Path) -> None:

@@ -99,6 +99,6 @@ def test_the_page_takes_a_lesson_back(tmp_path: Path) -> None:
     with running(case) as local:
         assert "/history/puts-on/3" in local.get("/history/puts-on").text
         page = local.get("/history/puts-on/3").text
-        fields = form_fields(page, page.count("<form") - 1) | {"not_run": ["yes"], "note": ["ill"]}
+        fields = form_fields(page, page.count("<form") - 1) | {"never": ["yes"], "note": ["ill"]}
         assert local.post("/history/puts-on/3", fields).status == 303
     assert not is_due(case)

@@ -213,12 +213,17 @@ function paintable(field) {
     const answer = await fetch(`${form.action.replace(/[^/]*$/, "hours")}?text=${encodeURIComponent(text)}`);
     const found = await answer.json();
     if (field.value !== text) return; // more was painted or typed since
-    said.textContent = found.problem ?? found.said;
+    const told = document.getElementById(`${field.id}-wrong`); // says the same already, or more
+    said.textContent = found.problem ? (told ? "" : found.problem) : found.said;
     if (found.problem) return;
     week = found.week;
     draw();
   };
-  field.addEventListener("change", read);
+  field.addEventListener("change", () => {
+    document.getElementById(`${field.id}-wrong`)?.remove(); // it was said of what stood there before
+    field.removeAttribute("aria-invalid");
+    read();
+  });
   const paint = ([d1, n1], [d2, n2], on, base) => {
     week = base.map((stretches, d) => d < Math.min(d1, d2) || d > Math.max(d1, d2) ? stretches
       : painted(stretches, FIRST + Math.min(n1, n2) * STEP, FIRST + (Math.max(n1, n2) + 1) * STEP, on));

@@ -1,0 +1,170 @@
+"""Rows put right and taken back by the page: asked about as new ones are, and undone to the letter."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from genplan.case import Week
+from genplan.evidence.before_change import said_before, with_before
+from genplan.workflow import open_case, propose
+from tests.fixtures.local_server import NOW, Answer, Local, running
+from tests.fixtures.starter_case import write_starter
+
+HEAD = (
+    "date,time,target,kind,adult,location,material_set,trials,correct,prompted,observer,observer_correct,note"
+)
+MINE = "2026-11-28,16:00,asks-for-help,probe,mum,home,two-cups,5,4,,,,hm"
+AT = "/history/asks-for-help"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    write_starter(tmp_path / "case")
+    (tmp_path / "case" / "results.csv").write_text(f"{HEAD}\n{MINE}\n", encoding="utf-8")
+    return tmp_path / "case"
+
+
+@pytest.fixture
+def local(folder: Path) -> Iterator[Local]:
+    with running(folder) as local:
+        yield local
+
+
+def rows(folder: Path) -> list[str]:
+    return (folder / "results.csv").read_text("utf-8").splitlines()[1:]
+
+
+def ticked(answer: Answer) -> dict[str, list[str]]:
+    return {"sure": re.findall(r'name="sure" value="(\w+)"', answer.text)}
+
+
+def test_a_row_that_was_taken_back_counts_for_nothing_and_is_put_back(local: Local, folder: Path) -> None:
+    form = local.form(f"{AT}/2")
+    without = local.post(f"{AT}/2", form | {"never": "yes", "note": ""})
+    assert (without.status, "Why is it taken back?" in without.text) == (422, True)
+    done = local.post(f"{AT}/2", form | {"never": "yes", "note": "wrong skill"})
+    assert "It can be put back" in local.get(done.headers["location"]).text
+    assert rows(folder) == [MINE.replace("probe", "taken back: probe").replace("hm", "hm; wrong skill")]
+    log = open_case(folder, NOW).log
+    assert (log.results, len(log.taken_back)) == ((), 1)
+    assert "taken back: counts for nothing" in local.get(AT).text
+    back = local.form(f"{AT}/2") | {"then": "back"}
+    done = local.post(f"{AT}/2", back)
+    assert "Line 2 is put back as it was" in local.get(done.headers["location"]).text
+    assert rows(folder) == [MINE.replace("hm", "hm; wrong skill")]
+    assert len(open_case(folder, NOW).log.results) == 1
+
+
+def test_what_was_planned_and_taken_back_is_asked_for_again(local: Local, folder: Path) -> None:
+    week = folder / "weeks" / str(Week(2026, 48))
+    week.mkdir(parents=True)
+    (week / "plan.csv").write_text(
+        "week,sitting,learner,target,kind,adult,location,material_set,start,end,trials\n"
+        "2026-W48,s1,wren,asks-for-help,new,mum,home,two-cups,"
+        "2026-11-28T16:00:00+00:00,2026-11-28T16:10:00+00:00,5\n",
+        encoding="utf-8",
+    )
+    day = NOW.date().replace(day=28)
+    assert not propose(folder, day, None, NOW).probes
+    local.post(f"{AT}/2", local.form(f"{AT}/2") | {"never": "yes", "note": "wrong skill"})
+    assert len(propose(folder, day, None, NOW).probes) == 1
+
+
+def test_a_row_put_back_does_not_count_beside_one_that_came_meanwhile(local: Local, folder: Path) -> None:
+    local.post(f"{AT}/2", local.form(f"{AT}/2") | {"never": "yes", "note": "wrong count"})
+    with (folder / "results.csv").open("a", encoding="utf-8") as file:
+        file.write(MINE.replace(",4,", ",5,") + "\n")
+    before = rows(folder)
+    answer = local.post(f"{AT}/2", local.form(f"{AT}/2") | {"then": "back"})
+    assert answer.status == 422
+    assert "would speak of the same probe" in answer.text
+    assert rows(folder) == before
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"date": "2026-11-27"},
+        {"time": ""},
+        {"with-adult": "dad", "time": "17:00"},
+        {"with-adult": "dad", "note": "it was Dad, time 16:00"},
+    ],
+)
+def test_a_row_that_was_put_right_is_put_back_to_the_letter(
+    local: Local, folder: Path, change: dict[str, str]
+) -> None:
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | change).status == 303
+    assert rows(folder) != [MINE]
+    once_more = local.form(f"{AT}/2") | {"with-location": "playground"}
+    assert local.post(f"{AT}/2", once_more | {"once": "again", "row": once_more["row"][-1:]}).status == 303
+    for n in range(2):
+        form = local.form(f"{AT}/2") | {"then": "back", "once": f"back {n}"}
+        assert local.post(f"{AT}/2", form | {"row": form["row"][:1]}).status == 303
+    assert rows(folder) == [MINE]
+    assert "Put it back" not in local.get(f"{AT}/2").text
+
+
+def test_a_changed_row_is_asked_about_as_a_new_one_is(local: Local, folder: Path) -> None:
+    """Still ahead, of long ago, fewer tries than planned: nothing is written before each was ticked."""
+    for change, words in (
+        ({"date": "2026-12-28"}, "This is still ahead"),
+        ({"date": "2025-11-28"}, "more than half a year ago"),
+        ({"trials": "1", "correct": "1"}, "taken as a whole probe"),
+        ({"trials": "1", "correct": "1", "with-adult": "dad"}, "taken as a whole probe"),
+    ):
+        form = local.form(f"{AT}/2") | change
+        asked = local.post(f"{AT}/2", form)
+        assert (asked.status, words in asked.text) == (409, True), change
+        assert rows(folder) == [MINE]
+    assert local.post(f"{AT}/2", form | ticked(asked)).status == 303
+    assert ",probe,dad,home,two-cups,1,1," in rows(folder)[0]
+
+
+@pytest.mark.parametrize(
+    "old",
+    [
+        {"date": "2026-11-28", "time": "", "adult": "mum", "note": ""},
+        {"date": "2026-11-28", "time": "16:00", "adult": "mum", "note": "cross, then fine; before: lunch"},
+        {"date": "2026-11-28", "time": "16:00", "adult": "mum", "note": "a; before: time 15:00, note b"},
+    ],
+)
+def test_what_a_note_says_of_before_is_read_again(old: dict[str, str]) -> None:
+    for new, changed in ((old["note"], ["time", "adult"]), ("other", ["note", "adult"])):
+        found = said_before(with_before(new, old, changed), tuple(old))
+        kept = old["note"] or new
+        assert found == {"adult": "mum", "note": kept} | ({"time": old["time"]} if "time" in changed else {})
+
+
+def test_a_note_that_anybody_wrote_says_nothing_of_before() -> None:
+    for note in ("", "before: lunch", "well; before: he was tired", "before: time"):
+        assert said_before(note, ("date", "time", "note")) == {}
+
+
+def test_a_corrected_row_goes_and_comes_with_the_one_that_counts(local: Local, folder: Path) -> None:
+    """Moved and put back both say what they said before; taken back, the one that is put back counts."""
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "5"}).status == 303
+    both = rows(folder)
+    assert len(both) == 2
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"with-adult": "dad"}).status == 303
+    assert all(",dad,home," in row for row in rows(folder))
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
+    assert rows(folder) == both
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"never": "yes", "note": "hm; no"}).status == 303
+    assert not open_case(folder, NOW).log.results
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
+    assert [r.line for r in open_case(folder, NOW).log.results] == [3]
+
+
+def test_other_counts_give_way_again_to_those_that_were_there(local: Local, folder: Path) -> None:
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "5"}).status == 303
+    assert "Before, it said" in local.get(f"{AT}/3").text
+    done = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"})
+    assert "in whose place it counted counts again" in local.get(done.headers["location"]).text
+    (counts,) = open_case(folder, NOW).log.results
+    assert (counts.line, counts.correct) == (2, 4)
+    assert len(rows(folder)) == 2
+    assert local.get(f"{AT}/2").status == 200
