@@ -152,11 +152,13 @@ class InsertionFinder:
 
     def _of_target(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> frozenset[Limit]:
         """How much of a target a day and the week hold, which is the same at each hour of the day."""
-        probes = tuple(p.is_probe for p in seat.probes if p.target == target)
-        run, taught = (days.get(target, ()) for days in (self.free.recorded, self.free.recorded_teachings))
+        probes = tuple([p.is_probe for p in seat.probes if p.target == target])
+        run, taught = self.free.recorded, self.free.recorded_teachings
         return self._once(
             ("target", target, seat.day, probes, old),
-            lambda: target_amounts(self.case, target, seat, self._own(seat, old), run, taught),
+            lambda: target_amounts(
+                self.case, target, seat, self._own(seat, old), run.get(target, ()), taught.get(target, ())
+            ),
         )
 
     def _of_learner(self, seat: PlacedSitting, old: PlacedSitting | None) -> frozenset[Limit]:
@@ -226,13 +228,15 @@ class InsertionFinder:
             for p in seat.probes
             if not p.is_probe and (who := teachers_wanted(case, case.targets[p.target], p.combination))
         ]
-        knowing = set(case.adults)
+        knowing: Iterable[str] = case.adults
         if free.needs_companion(seat.adult, seat.learner):
-            knowing = set((free.acquainted or {})[seat.learner])
+            knowing = (free.acquainted or {})[seat.learner]
             if limit := self._nobody_of(knowing, seat, old, Kind.COMPANION, Kind.COMPANION_TAKEN):
                 return limit
-        teachers = knowing.intersection(*wanted)
-        return self._nobody_of(teachers, seat, old, Kind.TEACHER, Kind.TEACHER_TAKEN) if wanted else None
+        if not wanted:
+            return None
+        teachers = set(knowing).intersection(*wanted)
+        return self._nobody_of(teachers, seat, old, Kind.TEACHER, Kind.TEACHER_TAKEN)
 
     def _nobody_of(
         self, adults: Iterable[str], seat: PlacedSitting, old: PlacedSitting | None, absent: Kind, taken: Kind

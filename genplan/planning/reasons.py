@@ -15,6 +15,7 @@ from itertools import chain
 from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target
+from genplan.case.targets import ADULT
 from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.only_failed import holds
@@ -258,7 +259,12 @@ def _reason(
     limit = reason_for(ways, target, choices, blocks)
     if limit != LESS_URGENT:
         return limit
-    if told_anew is None or any(told_anew.is_left_alone(*way) for c in choices for way in ways.clear(c)):
+    if told_anew is None:
+        return clear
+    # whoever runs it is told of it, so most need no look at their ways
+    by = ((c, target.value(c.combination, ADULT)) for c in choices)
+    told = (c for c, adult in by if told_anew.are_told(target.learner, adult))
+    if any(told_anew.is_left_alone(*way) for c in told for way in ways.clear(c)):
         return clear
     return Limit(Kind.TOLD_ANEW)
 
