@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
+from math import ceil
 from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target
@@ -78,8 +79,9 @@ class Owed:
         return tuple(s for s in self.seats if s not in self.begun)
 
     def in_parts(self) -> Iterator[Owed]:
-        for start in range(0, len(self.needs), SETTINGS.needs_at_once):
-            yield replace(self, needs=self.needs[start : start + SETTINGS.needs_at_once])
+        at_once = max(SETTINGS.needs_at_once, ceil(len(self.needs) / SETTINGS.reasons_jobs))
+        for start in range(0, len(self.needs), at_once):
+            yield replace(self, needs=self.needs[start : start + at_once])
 
 
 AnswerKey = tuple[str, ProbeKind, Tuple]

@@ -278,7 +278,8 @@ def _set(one: MaterialSet) -> MaterialSet:
 
 def _bare(value: Value) -> Value:
     """The value without the fields that decide nothing."""
-    return replace(value, **_nothing_of(type(value)))  # type: ignore[type-var]
+    kind: Any = type(value)
+    return replace(value, **_nothing_of(kind))  # type: ignore[type-var]
 
 
 @cache
