@@ -122,16 +122,16 @@ class InsertionFinder:
 
     def _of_what_is_run(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
         """What depends on the target and on the set."""
-        case, free = self.case, self.free
+        case, free, day = self.case, self.free, seat.day
         yield from self._of_target(target, seat, old)
-        if (target, seat.day) in self._taught or not seat.probes[-1].is_probe:
+        if (target, day) in self._taught or not seat.probes[-1].is_probe:
             own, taught = self._own(seat, old), free.recorded_teachings.get(target, ())
             if limit := taught_before(case, target, seat, own, taught):
                 yield limit
         for name in seat.material_sets:
-            if limit := set_missing(name, seat, free.missing.get(name, ())):
+            if (gaps := free.missing.get(name)) and (limit := set_missing(name, seat, gaps)):
                 yield limit
-            users = _without(self._seated.using(seat.day, name), old)
+            users = _without(self._seated.using(day, name), old)
             # what the learner's own sittings take is told as the learner's time alone, and the adult's as that adult's
             apart = [o for o in users if o.learner != seat.learner and seat.adult not in o.adults]
             if apart and (limit := set_in_use(case, name, seat, apart)):
@@ -199,8 +199,7 @@ class InsertionFinder:
         case = self.case
         if self._is_barred(seat):
             yield Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
-        own = self._own(seat, old)
-        if limit := learner_time(case, seat, own):
+        if limit := learner_time(case, seat, self._own(seat, old)):
             yield limit
         yield from self._of_learner(seat, old)
         others = _without(self._seated.around(seat), old)

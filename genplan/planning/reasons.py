@@ -204,7 +204,7 @@ def teachings_left_out(
     told_anew: ToldAnew | None = None,
 ) -> Iterator[LeftOut]:
     """What a target is owed in teaching that is not in the sittings ahead, each with its reason."""
-    for due in need.beside(ahead).teachings:
+    for due in need.beside(ahead).teachings if need.teachings else ():
         choices = [c for c in need.of_kind(ProbeKind.TEACHING) if c.combination in due.combinations]
         limit = _reason(ways, need.target, choices, {}, clear, budget, told_anew)
         alone = due.combinations[0] if due.unlocks else ()
@@ -215,6 +215,8 @@ def teachings_left_out(
 
 def _baseline(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
     """Probes of what nobody has taught that are owed and not planned."""
+    if not need.baseline.times:
+        return
     left = need.beside(owed.ahead)
     if left.baseline.times:
         limit = _reason(
