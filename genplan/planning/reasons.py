@@ -16,7 +16,6 @@ from math import ceil
 from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target
-from genplan.case.targets import ADULT
 from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.only_failed import holds
@@ -263,12 +262,7 @@ def _reason(
     limit = reason_for(ways, target, choices, blocks)
     if limit != LESS_URGENT:
         return limit
-    if told_anew is None:
-        return clear
-    # whoever runs it is told of it, so most need no look at their ways
-    by = ((c, target.value(c.combination, ADULT)) for c in choices)
-    told = (c for c, adult in by if told_anew.are_told(target.learner, adult))
-    if any(told_anew.is_left_alone(*way) for c in told for way in ways.clear(c)):
+    if told_anew is None or any(told_anew.is_left_alone(*way) for c in choices for way in ways.clear(c)):
         return clear
     return Limit(Kind.TOLD_ANEW)
 

@@ -27,10 +27,6 @@ class ToldAnew:
         sittings are otherwise."""
         return people_in(new) <= self.people and not (old is not None and as_run(old) in self._staying)
 
-    def are_told(self, learner: str, adult: str) -> bool:
-        """Whether both are told something, as whoever has a sitting that is new or otherwise has to be."""
-        return {("learner", learner), ("adult", adult)} <= self.people
-
     @cached_property
     def _staying(self) -> frozenset[PlacedSitting]:
         return frozenset(map(as_run, self.stays))
