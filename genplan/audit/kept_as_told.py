@@ -11,9 +11,10 @@ from genplan.plan import Sitting
 def people_told(matter: AuditContext) -> frozenset[tuple[str, str]]:
     """Everybody who has to be told something: the learner and the adults of each sitting that is new, that is not held
     any more, or in which anything is otherwise."""
-    before = [old for old in matter.kept if old.start >= matter.plan.now]
-    changed = [s for s in before if _words(s) not in map(_words, matter.ahead)]
-    changed += [s for s in matter.ahead if _words(s) not in map(_words, before)]
+    before = {_words(old): old for old in matter.kept if old.start >= matter.plan.now}
+    after = {_words(s): s for s in matter.ahead}
+    changed = [s for words, s in before.items() if words not in after]
+    changed += [s for words, s in after.items() if words not in before]
     people: set[tuple[str, str]] = set()
     for s in changed:
         people.add(("learner", s.learner))

@@ -9,7 +9,7 @@ from genplan.case import Case
 from genplan.case.second_adults import may_be_there
 from genplan.case.windows import Windows, intersect, merge, subtract
 from genplan.rules.clashes import kept_from
-from genplan.rules.placed_sittings import PlacedSitting, of_adult
+from genplan.rules.placed_sittings import PlacedSitting, Seated
 
 
 @dataclass(frozen=True, order=True)
@@ -37,9 +37,9 @@ def company(
     taken: Iterable[PlacedSitting] = (),
 ) -> dict[str, Windows]:
     """When each of `who` can be beside a sitting of the learner at the location; `adults` are their usable minutes."""
-    taken = tuple(taken)
+    seated = Seated(tuple(taken)).by_adult
     return {
-        adult: adult_at(case, adults[adult], of_adult(taken, adult), location)
+        adult: adult_at(case, adults[adult], seated.get(adult, ()), location)
         for adult in sorted(who)
         if may_be_there(case, adult, learner, location)
     }

@@ -122,16 +122,16 @@ class InsertionFinder:
 
     def _of_what_is_run(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
         """What depends on the target and on the set."""
-        case, free = self.case, self.free
+        case, free, day = self.case, self.free, seat.day
         yield from self._of_target(target, seat, old)
-        if (target, seat.day) in self._taught or not seat.probes[-1].is_probe:
+        if (target, day) in self._taught or not seat.probes[-1].is_probe:
             own, taught = self._own(seat, old), free.recorded_teachings.get(target, ())
             if limit := taught_before(case, target, seat, own, taught):
                 yield limit
         for name in seat.material_sets:
-            if limit := set_missing(name, seat, free.missing.get(name, ())):
+            if (gaps := free.missing.get(name)) and (limit := set_missing(name, seat, gaps)):
                 yield limit
-            users = _without(self._seated.using(seat.day, name), old)
+            users = _without(self._seated.using(day, name), old)
             # what the learner's own sittings take is told as the learner's time alone, and the adult's as that adult's
             apart = [o for o in users if o.learner != seat.learner and seat.adult not in o.adults]
             if apart and (limit := set_in_use(case, name, seat, apart)):
@@ -152,11 +152,13 @@ class InsertionFinder:
 
     def _of_target(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> frozenset[Limit]:
         """How much of a target a day and the week hold, which is the same at each hour of the day."""
-        probes = tuple(p.is_probe for p in seat.probes if p.target == target)
-        run, taught = (days.get(target, ()) for days in (self.free.recorded, self.free.recorded_teachings))
+        probes = tuple([p.is_probe for p in seat.probes if p.target == target])
+        run, taught = self.free.recorded, self.free.recorded_teachings
         return self._once(
             ("target", target, seat.day, probes, old),
-            lambda: target_amounts(self.case, target, seat, self._own(seat, old), run, taught),
+            lambda: target_amounts(
+                self.case, target, seat, self._own(seat, old), run.get(target, ()), taught.get(target, ())
+            ),
         )
 
     def _of_learner(self, seat: PlacedSitting, old: PlacedSitting | None) -> frozenset[Limit]:
@@ -197,8 +199,7 @@ class InsertionFinder:
         case = self.case
         if self._is_barred(seat):
             yield Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
-        own = self._own(seat, old)
-        if limit := learner_time(case, seat, own):
+        if limit := learner_time(case, seat, self._own(seat, old)):
             yield limit
         yield from self._of_learner(seat, old)
         others = _without(self._seated.around(seat), old)
@@ -226,13 +227,15 @@ class InsertionFinder:
             for p in seat.probes
             if not p.is_probe and (who := teachers_wanted(case, case.targets[p.target], p.combination))
         ]
-        knowing = set(case.adults)
+        knowing: Iterable[str] = case.adults
         if free.needs_companion(seat.adult, seat.learner):
-            knowing = set((free.acquainted or {})[seat.learner])
+            knowing = (free.acquainted or {})[seat.learner]
             if limit := self._nobody_of(knowing, seat, old, Kind.COMPANION, Kind.COMPANION_TAKEN):
                 return limit
-        teachers = knowing.intersection(*wanted)
-        return self._nobody_of(teachers, seat, old, Kind.TEACHER, Kind.TEACHER_TAKEN) if wanted else None
+        if not wanted:
+            return None
+        teachers = set(knowing).intersection(*wanted)
+        return self._nobody_of(teachers, seat, old, Kind.TEACHER, Kind.TEACHER_TAKEN)
 
     def _nobody_of(
         self, adults: Iterable[str], seat: PlacedSitting, old: PlacedSitting | None, absent: Kind, taken: Kind

@@ -188,14 +188,20 @@ def _planned_anew(load: Caseload, workers: Workers, group: tuple[str, ...], seat
     job = _job(load, group, all_seats(seats, but=group), [s for i in group for s in seats[i]])
     found = workers.answer(run_solve, job).seats
     better = {**seats, **{i: of_learner(found, i) for i in group}}
-    return better if _worth(load, group, better) > _worth(load, group, seats) else seats
+    return better if better != seats and _is_worth_more(load, group, better, seats) else seats
 
 
-def _worth(load: Caseload, group: tuple[str, ...], seats: Seats) -> tuple[float, ...]:
-    """What the group has, the others being as they are, and what has to be told of all."""
-    own = [_first(load, i, seats[i]) for i in group]
-    anew = load.told_anew(all_seats(seats))
-    return (*map(sum, zip(*own, strict=True)), -len(anew.people), -anew.otherwise)
+def _is_worth_more(load: Caseload, group: tuple[str, ...], better: Seats, seats: Seats) -> bool:
+    """Whether the group has more, the others being as they are, or else less has to be told of all."""
+    more, before = (_of_group(load, group, s) for s in (better, seats))
+    if more != before:
+        return more > before
+    after, now = (load.told_anew(all_seats(s)) for s in (better, seats))
+    return (len(after.people), after.otherwise) < (len(now.people), now.otherwise)
+
+
+def _of_group(load: Caseload, group: tuple[str, ...], seats: Seats) -> Values:
+    return tuple(map(sum, zip(*(_first(load, i, seats[i]) for i in group), strict=True)))
 
 
 def _groups(load: Caseload, short: Sequence[str], seats: Seats, beside: int) -> Iterator[tuple[str, ...]]:

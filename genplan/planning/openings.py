@@ -19,7 +19,7 @@ from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import Window, intersect, merge, subtract
 from genplan.planning.companions import CompanionWindow, adult_at, anybody, company, company_in
 from genplan.rules.clashes import kept_from
-from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
+from genplan.rules.placed_sittings import PlacedSitting, Seated, of_learner
 
 Busy = Mapping[str, tuple[Absence, ...]]
 """Adult id -> busy times read from exported calendars."""
@@ -175,7 +175,7 @@ def openings_of(
     None spans midnight."""
     taken = tuple(taken)
     own = of_learner(taken, learner)
-    theirs = {a.id: of_adult(taken, a.id) for a in case.adults.values() if a.works_with(learner)}
+    theirs = Seated(taken).by_adult
     found = []
     for place in (case.locations[location],) if location else case.locations.values():
         if not place.takes(learner):
@@ -189,7 +189,7 @@ def openings_of(
         for who in (case.adults[adult],) if adult else case.adults.values():
             if who.works_with(learner) and who.goes_to(place.id):
                 hers = free.adult_at(who.id, place.id)
-                together = intersect(here, adult_at(case, hers, theirs[who.id], place.id))
+                together = intersect(here, adult_at(case, hers, theirs.get(who.id, ()), place.id))
                 if free.needs_companion(who.id, learner):
                     beside = company_of(case, free, learner, place.id, taken)
                     together = intersect(together, anybody(beside))

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
+from math import ceil
 from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target
@@ -77,8 +78,9 @@ class Owed:
         return tuple(s for s in self.seats if s not in self.begun)
 
     def in_parts(self) -> Iterator[Owed]:
-        for start in range(0, len(self.needs), SETTINGS.needs_at_once):
-            yield replace(self, needs=self.needs[start : start + SETTINGS.needs_at_once])
+        at_once = max(SETTINGS.needs_at_once, ceil(len(self.needs) / SETTINGS.reasons_jobs))
+        for start in range(0, len(self.needs), at_once):
+            yield replace(self, needs=self.needs[start : start + at_once])
 
 
 AnswerKey = tuple[str, ProbeKind, Tuple]
@@ -201,7 +203,7 @@ def teachings_left_out(
     told_anew: ToldAnew | None = None,
 ) -> Iterator[LeftOut]:
     """What a target is owed in teaching that is not in the sittings ahead, each with its reason."""
-    for due in need.beside(ahead).teachings:
+    for due in need.beside(ahead).teachings if need.teachings else ():
         choices = [c for c in need.of_kind(ProbeKind.TEACHING) if c.combination in due.combinations]
         limit = _reason(ways, need.target, choices, {}, clear, budget, told_anew)
         alone = due.combinations[0] if due.unlocks else ()
@@ -212,6 +214,8 @@ def teachings_left_out(
 
 def _baseline(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
     """Probes of what nobody has taught that are owed and not planned."""
+    if not need.baseline.times:
+        return
     left = need.beside(owed.ahead)
     if left.baseline.times:
         limit = _reason(

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Set
 from dataclasses import MISSING, fields, replace
+from functools import cache
 from typing import Any, TypeVar
 
 from genplan.case import (
@@ -278,9 +279,14 @@ def _set(one: MaterialSet) -> MaterialSet:
 def _bare(value: Value) -> Value:
     """The value without the fields that decide nothing."""
     kind: Any = type(value)
+    return replace(value, **_nothing_of(kind))  # type: ignore[type-var]
+
+
+@cache
+def _nothing_of(kind: Any) -> Mapping[str, Any]:
+    """What stands in the place of each field that decides nothing."""
     defaults = {f.name: f for f in fields(kind)}
-    gone = {name: _NOTHING.get((kind, name), _default(defaults[name])) for name in DROPPED[kind]}
-    return replace(value, **gone)  # type: ignore[type-var]
+    return {name: _NOTHING.get((kind, name), _default(defaults[name])) for name in DROPPED[kind]}
 
 
 def _default(field: Any) -> Any:

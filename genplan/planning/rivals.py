@@ -27,7 +27,7 @@ def rivals(
 
 
 def _is_in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
+    start, end, adults, location = seat.start, seat.end, seat.adults, seat.location
     return any(
-        (o.adult in seat.adults or o.location == seat.location) and o.start < seat.end and seat.start < o.end
-        for o in openings
+        o.start < end and start < o.end and (o.adult in adults or o.location == location) for o in openings
     )

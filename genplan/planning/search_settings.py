@@ -134,7 +134,8 @@ class SearchSettings:
     )
 
     # reasons, and what would help
-    needs_at_once: int = 25  # targets whose reasons are one job
+    needs_at_once: int = 25  # targets whose reasons are one job at the least
+    reasons_jobs: int = 8  # jobs at the most, since each is handed the whole week and its case
     asked_at_most: int = (
         60  # things planned again with for a reason that the data do not give; others keep theirs
     )

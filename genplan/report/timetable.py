@@ -3,6 +3,7 @@ the minutes used of those that were free. The page loads nothing."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -171,10 +172,13 @@ def _view(
     name: Callable[[Names, str], str],
     words: Words,
 ) -> View:
-    order = sorted(sittings, key=lambda s: (s.start, s.id))
+    held = defaultdict[tuple[str, date], list[Sitting]](list)
+    for sitting in sorted(sittings, key=lambda s: (s.start, s.id)):
+        for id_ in ids_by(by, sitting):
+            held[id_, sitting.start.date()].append(sitting)
 
     def cell(id_: str, day: date) -> tuple[Line, ...]:
-        own = (s for s in order if s.start.date() == day and id_ in ids_by(by, s))
+        own = held.get((id_, day), ())
         return tuple(Line(f"{clock(s.start)}–{clock(s.end)}", words(names, s, id_)) for s in own)
 
     minutes = {u.id: u for u in used if u.whose is whose}

@@ -30,8 +30,11 @@ def too_near(one: PlacedSitting, other: PlacedSitting, gap: int) -> bool:
 def learner_time(case: Case, seat: PlacedSitting, own: Iterable[PlacedSitting]) -> Limit | None:
     """One sitting of a learner at a time, with the rest between two, or the way where that is longer; `own` are the
     learner's others."""
-    rest = case.policy.rest_minutes
-    if any(too_near(seat, o, max(rest, way_between(case, seat, o))) for o in own):
+    rest, day = case.policy.rest_minutes, seat.day
+    if any(
+        too_near(seat, o, rest) or (o.day == day and too_near(seat, o, way_between(case, seat, o)))
+        for o in own
+    ):
         return Limit(Kind.LEARNER_TIME, learner=seat.learner)
     return None
 

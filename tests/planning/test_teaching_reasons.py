@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -16,6 +17,7 @@ from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.openings import hours as free_hours
 from genplan.planning.reasons import Owed, left_out
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.sittings_by_hand import ByHand
 from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import Kind, Limit
@@ -132,6 +134,17 @@ def why_not_taught(case: Case, *seats: PlacedSitting) -> Limit:
     owed = Owed(case=case, free=free, needs=(needed(case, [FAILED]),), seats=seats)
     (item,) = [item for item in left_out(owed) if item.kind is TEACHING]
     return item.limit
+
+
+@pytest.mark.parametrize("times", [1, 25, 26, 60, 300])
+def test_reasons_of_many_targets_are_few_jobs_that_hold_them_all_in_order(times: int) -> None:
+    case = taught_case()
+    owed = Owed(case=case, free=free_hours(case, WEEK, NOW, {}), needs=(needed(case, [FAILED]),), seats=())
+    numbered = tuple(replace(need, choices=need.choices * at) for at in range(times) for need in owed.needs)
+    parts = list(replace(owed, needs=numbered).in_parts())
+    assert tuple(need for part in parts for need in part.needs) == numbered
+    assert len(parts) <= SETTINGS.reasons_jobs
+    assert all(len(part.needs) >= SETTINGS.needs_at_once for part in parts[:-1])
 
 
 def test_why_says_what_a_teaching_that_was_left_out_would_cost() -> None:

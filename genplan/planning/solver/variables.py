@@ -92,6 +92,11 @@ class Variables:
         everything = ((slot, c, var) for slot in self.slots for c, var in slot.probes.items())
         return defaultdict(tuple, grouped(everything, lambda thing: thing[1].target))
 
+    @cached_property
+    def taken_on(self) -> Mapping[tuple[str, int], Sequence[PlacedSitting]]:
+        """The seats that stay as they are by learner and day."""
+        return grouped(self.problem.taken, learners_day)
+
     def probes_of(self, target: str, kind: ProbeKind) -> list[Bool]:
         """Every variable of a probe of the target of that kind, in the order of the slots."""
         return [var for _, choice, var in self.by_target[target] if choice.kind is kind]
@@ -177,7 +182,7 @@ def grouped(things: Iterable[Thing], key: Callable[[Thing], Key]) -> dict[Key, l
     return groups
 
 
-def learners_day(thing: Slot | Presence) -> tuple[str, int]:
+def learners_day(thing: Slot | Presence | PlacedSitting) -> tuple[str, int]:
     """The learner and the day of a sitting."""
     return thing.learner, thing.day
 

@@ -103,9 +103,8 @@ def _beside_what_was_run(
     v: Variables, target: str, day: int, probes: Sequence[_Held], teachings: Sequence[_Held]
 ) -> None:
     """Nothing that is ahead comes before what was recorded."""
-    taken = [
-        (s.start, p.is_probe) for s in v.problem.taken if s.day == day for p in s.probes if p.target == target
-    ]
+    own = v.taken_on.get((v.problem.case.targets[target].learner, day), ())
+    taken = [(s.start, p.is_probe) for s in own for p in s.probes if p.target == target]
     no_later = min((start for start, is_probe in taken if not is_probe), default=(day + 1) * MINUTES_PER_DAY)
     if day in v.problem.recorded_teachings.get(target, ()):
         no_later = day * MINUTES_PER_DAY - 1
