@@ -6,7 +6,7 @@ import gc
 import os
 import shutil
 import sys
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from functools import cache
 from multiprocessing import get_context
 from pathlib import Path
@@ -40,7 +40,28 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("markers", "nightly: takes long, and a quicker test tries the same kind of thing")
 
 
+def pytest_collection() -> None:
+    gc.disable()  # what is read now stays
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(
+    collector: pytest.Collector,
+) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    """Every other process reads the tests from their end, so that in a fresh copy each compiles half of them and finds
+    the other half compiled."""
+    report = yield
+    if (
+        isinstance(collector, pytest.Directory)
+        and os.environ.get("PYTEST_XDIST_WORKER", "gw0")[-1] in "13579"
+    ):
+        report.result.reverse()
+    return report
+
+
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: item.path)  # all processes have to have them in one order
     if not config.getoption("nightly"):
         for item in items:
             if item.get_closest_marker("nightly"):
@@ -49,6 +70,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 def pytest_collection_finish() -> None:
     """What is loaded by then stays, so nobody has to look through it for garbage again and again."""
+    gc.enable()
     gc.collect()
     gc.freeze()
 
