@@ -7,7 +7,7 @@ import os
 import shutil
 import sys
 from collections.abc import Generator, Iterator
-from functools import cache
+from functools import cache, partial
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -19,7 +19,7 @@ from tests.fixtures.browser import close_browser
 from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
-from tests.fixtures.warm import CAN_FORK, RunProgram, WarmServer, run_cold, solver_forks
+from tests.fixtures.warm import CAN_FORK, RunProgram, WarmSearch, WarmServer, run_cold, solver_forks
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -123,6 +123,15 @@ def warm(nightly: bool) -> Iterator[WarmServer | None]:
 @pytest.fixture(scope="session")
 def run_program(warm: WarmServer | None) -> RunProgram:
     return warm.run if warm else run_cold
+
+
+@pytest.fixture(scope="module")
+def warm_searches(warm: WarmServer | None) -> Iterator[None]:
+    """Searches of the page begin at once in all tests of a module; the programs of `replace_search` start as ever."""
+    with pytest.MonkeyPatch.context() as patch:
+        if warm:
+            patch.setattr("genplan.web.long_jobs._start", partial(WarmSearch, warm))
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)
