@@ -20,6 +20,7 @@ from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
 from tests.fixtures.warm import CAN_FORK, RunProgram, WarmSearch, WarmServer, run_cold, solver_forks
+from tests.fixtures.warm_server import not_waiting
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -104,6 +105,15 @@ def _shared_pool(_warm_solvers: None) -> Iterator[None]:
         patch.setattr("genplan.planning.jobs.process_pool", pool)
         yield
     pool.close()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _no_waiting_for_the_disk(nightly: bool) -> Iterator[None]:
+    """What was written is there for every reader at once; that it outlives a loss of power no test can see."""
+    with pytest.MonkeyPatch.context() as patch:
+        if not nightly:
+            patch.setattr("os.fsync", not_waiting)
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)
