@@ -34,10 +34,9 @@ TRIES = tries(24, by_day=4)
 
 
 @pytest.fixture(scope="module")
-def executors(nightly: bool) -> Iterator[list[Executor]]:
-    """By day two processes: `planning/test_search.py` tries one to three."""
-    with process_pool(2) as two, process_pool(3) as three:  # these start once they are asked
-        yield [Inline(), two, three] if nightly else [Inline(), two]
+def executors() -> Iterator[list[Executor]]:
+    with process_pool(2) as two, process_pool(3) as three:
+        yield [Inline(), two, three]
 
 
 @settings(max_examples=TRIES, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
@@ -52,7 +51,7 @@ def test_processes_decide_nothing_and_values_are_those_of_the_rows(
         if in_parts:
             search_with(patch, "caseload", joint_variables=0)
         one, *others = [_files(week, executor) for executor in executors]
-    assert others == [one] * (len(executors) - 1)
+    assert others == [one, one]
     _values_are_those_of_the_rows(week, *one)
 
 
