@@ -6,8 +6,8 @@ import gc
 import os
 import shutil
 import sys
-from collections.abc import Iterator
-from functools import cache
+from collections.abc import Generator, Iterator
+from functools import cache, partial
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -19,7 +19,8 @@ from tests.fixtures.browser import close_browser
 from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
-from tests.fixtures.warm import CAN_FORK, RunProgram, WarmServer, run_cold, solver_forks
+from tests.fixtures.warm import CAN_FORK, RunProgram, WarmSearch, WarmServer, run_cold, solver_forks
+from tests.fixtures.warm_server import not_waiting
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -40,7 +41,28 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("markers", "nightly: takes long, and a quicker test tries the same kind of thing")
 
 
+def pytest_collection() -> None:
+    gc.disable()  # what is read now stays
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(
+    collector: pytest.Collector,
+) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    """Every other process reads the tests from their end, so that in a fresh copy each compiles half of them and finds
+    the other half compiled."""
+    report = yield
+    if (
+        isinstance(collector, pytest.Directory)
+        and os.environ.get("PYTEST_XDIST_WORKER", "gw0")[-1] in "13579"
+    ):
+        report.result.reverse()
+    return report
+
+
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: item.path)  # all processes have to have them in one order
     if not config.getoption("nightly"):
         for item in items:
             if item.get_closest_marker("nightly"):
@@ -49,6 +71,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 def pytest_collection_finish() -> None:
     """What is loaded by then stays, so nobody has to look through it for garbage again and again."""
+    gc.enable()
     gc.collect()
     gc.freeze()
 
@@ -85,6 +108,15 @@ def _shared_pool(_warm_solvers: None) -> Iterator[None]:
 
 
 @pytest.fixture(scope="session", autouse=True)
+def _no_waiting_for_the_disk(nightly: bool) -> Iterator[None]:
+    """What was written is there for every reader at once; that it outlives a loss of power no test can see."""
+    with pytest.MonkeyPatch.context() as patch:
+        if not nightly:
+            patch.setattr("os.fsync", not_waiting)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
 def _browser_ends() -> Iterator[None]:
     yield
     close_browser()
@@ -101,6 +133,15 @@ def warm(nightly: bool) -> Iterator[WarmServer | None]:
 @pytest.fixture(scope="session")
 def run_program(warm: WarmServer | None) -> RunProgram:
     return warm.run if warm else run_cold
+
+
+@pytest.fixture(scope="module")
+def warm_searches(warm: WarmServer | None) -> Iterator[None]:
+    """Searches of the page begin at once in all tests of a module; the programs of `replace_search` start as ever."""
+    with pytest.MonkeyPatch.context() as patch:
+        if warm:
+            patch.setattr("genplan.web.long_jobs._start", partial(WarmSearch, warm))
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -9,7 +9,7 @@ from random import Random
 from statistics import fmean, stdev
 from typing import ClassVar
 
-from scipy import stats
+import scipy
 
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tally import Tally, tally
@@ -81,5 +81,5 @@ class Life:
 def gained(differences: list[float], by: int) -> str:
     """The mean of the differences between two lives with the same dice, and its interval of 95 %."""
     mean, n = fmean(differences), len(differences)
-    half = stats.t.ppf(0.975, n - 1) * stdev(differences) / sqrt(n) if n > 1 else float("nan")
+    half = scipy.stats.t.ppf(0.975, n - 1) * stdev(differences) / sqrt(n) if n > 1 else float("nan")
     return f"{by * mean:+.2f} ({by * (mean - half):+.2f} to {by * (mean + half):+.2f})"

@@ -6,9 +6,9 @@ from fractions import Fraction
 from itertools import combinations, product
 
 import pytest
+import scipy
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
 
 from genplan.evidence.exact_tests import Table2x2, exact_test, holm
 
@@ -92,7 +92,7 @@ def test_one_stratum_is_fishers_test(table: Table2x2) -> None:
     rows = [[table.met, table.not_met], [table.met_without, table.not_met_without]]
     found = exact_test([table])
     for ours, side in ((found.fewer, "less"), (found.more, "greater"), (found.either, "two-sided")):
-        told = stats.fisher_exact(rows, alternative=side).pvalue
+        told = scipy.stats.fisher_exact(rows, alternative=side).pvalue
         assert float(ours) == pytest.approx(told, abs=1e-9)
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+import scipy
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
 
 from genplan.case import PassMark
 from genplan.evidence.intervals import (
@@ -53,7 +53,7 @@ counts = st.integers(1, 400).flatmap(lambda n: st.tuples(st.integers(0, n), st.j
 @given(counts, st.sampled_from([0.8, 0.9, 0.95, 0.99]))
 def test_the_same_as_scipy(count: tuple[int, int], confidence: float) -> None:
     x, n = count
-    of = stats.binomtest(x, n)
+    of = scipy.stats.binomtest(x, n)
     for method, found in (
         ("exact", clopper_pearson(x, n, confidence)),
         ("wilson", wilson(x, n, confidence)),

@@ -13,7 +13,7 @@ from statistics import fmean, pvariance
 
 import numpy as np
 import pytest
-from scipy import stats
+import scipy
 
 from genplan.case import Case, Week
 from genplan.coverage.criterion import criterion_of
@@ -143,7 +143,7 @@ def test_the_posterior_of_a_single_place(rate: Rate, beta: tuple[float, float]) 
     random = Random(1)
     drawn = sorted(rate.draw(random).mean for _ in range(2000))
     for share in (0.1, 0.5, 0.9):
-        assert drawn[int(share * 2000)] == pytest.approx(stats.beta(*beta).ppf(share), abs=0.035)
+        assert drawn[int(share * 2000)] == pytest.approx(scipy.stats.beta(*beta).ppf(share), abs=0.035)
 
 
 def test_the_posterior_of_several_places_is_that_of_the_beta_binomial_model() -> None:
@@ -153,7 +153,8 @@ def test_the_posterior_of_several_places_is_that_of_the_beta_binomial_model() ->
     m = np.arange(1, 400) / 400
     for k in CONCENTRATIONS:
         weight = math.prod(
-            stats.betabinom(met + not_met, k * m, k * (1 - m)).pmf(met) for met, not_met in seen.values()
+            scipy.stats.betabinom(met + not_met, k * m, k * (1 - m)).pmf(met)
+            for met, not_met in seen.values()
         )
         whole += weight.sum()
         for place, (met, not_met) in seen.items():

@@ -15,6 +15,7 @@ from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.report.people_told import comes_before, told_lines, told_sentence
 from genplan.report.week_changes import deeper_lines
 from tests.fixtures.monday_cases import holding, limited, monday, monday_case, skill
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import plan_one
 from tests.fixtures.random_cases import now_of, random_case
 from tests.fixtures.search_settings import search_with
@@ -163,7 +164,7 @@ def test_who_gives_way_to_others_need_not_be_told(monkeypatch: pytest.MonkeyPatc
     assert [(o.value, o.bound) for o in plan.objectives if o.name == "people told"] == [(2, 2)]
 
 
-@pytest.mark.parametrize("seed", [6, 7, 8])
+@pytest.mark.parametrize("seed", by_day_the_first([6, 7, 8]))
 def test_who_observes_where_nothing_changes_bears_no_load_for_it(seed: int) -> None:
     """The largest load is searched for, told and audited by one count: observing ahead is never asked for in a search,
     so it is no part of it, and the bound that is proven is no more than the value."""

@@ -27,6 +27,8 @@ from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.starter_case import in_trade_words, write_starter
 
+pytestmark = pytest.mark.usefixtures("warm_searches")
+
 need_browser()
 
 SHEET = """\

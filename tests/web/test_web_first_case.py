@@ -11,6 +11,8 @@ import pytest
 from tests.fixtures.local_server import form_fields, running
 from tests.fixtures.web_search import keep_form, plan
 
+pytestmark = pytest.mark.usefixtures("warm_searches")
+
 FIRST = ("/check", "/matrix", "/record", "/plan/2026-W49")
 SCREENS = (
     *FIRST,

@@ -22,6 +22,8 @@ from genplan.web.upload import plain_name
 from tests.fixtures.local_server import NOW, Local, form_fields, running
 from tests.fixtures.starter_case import write_starter
 
+pytestmark = pytest.mark.usefixtures("warm_searches")
+
 HEAD = "date,target,kind,adult,location,material_set,correct,trials,note\n"
 ROW = "2026-11-28,asks-for-help,probe,mum,home,two-cups,4,5,\n"
 SHEET = (HEAD + ROW).encode()

@@ -21,6 +21,7 @@ from tests.fixtures.small_case import silent
 from tests.fixtures.start_answers import answered
 from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import (
+    COLD,
     WEEK,
     failing,
     keep_form,
@@ -29,6 +30,8 @@ from tests.fixtures.web_search import (
     waiting,
     while_running,
 )
+
+pytestmark = pytest.mark.usefixtures("warm_searches")
 
 
 @pytest.fixture
@@ -86,6 +89,7 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
 
 
 def test_the_real_planner_is_heard_while_it_searches(local, monkeypatch):
+    monkeypatch.setattr(long_jobs, "_start", COLD)
     assert local.post(f"{WEEK}/start").status == 303
     heard = while_running(local, WEEK)
     assert any("new pairs" in line for line in heard), heard

@@ -11,6 +11,8 @@ from tests.fixtures.local_server import running
 from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import WEEK, plan
 
+pytestmark = pytest.mark.usefixtures("warm_searches")
+
 need_browser()
 
 SIZE = "e => parseFloat(getComputedStyle(e).fontSize)"

@@ -18,6 +18,8 @@ from tests.fixtures.local_server import NOW, form_fields, running
 from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import failing, replace_search, waiting, while_running
 
+pytestmark = pytest.mark.usefixtures("warm_searches")
+
 WEEK = "2026-W49"
 FAILED = """\
 date,target,kind,adult,location,material_set,correct,trials
