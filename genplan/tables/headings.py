@@ -200,6 +200,9 @@ _HEADINGS: Mapping[str, Words] = {
     "results.material_set": lambda: pgettext(
         "headings of columns, apart by commas", "with, with what, thing, material, set, object, toy"
     ),
+    "results.note": lambda: pgettext(
+        "headings of columns, apart by commas", "note, notes, comment, comments, remark, remarks"
+    ),
     "results.trials": lambda: pgettext("headings of columns, apart by commas", "of, out of, tries, attempts"),
     "results.correct": lambda: pgettext("headings of columns, apart by commas", "right, number correct"),
     "surname": lambda: pgettext(

@@ -31,6 +31,7 @@ from genplan.tables.sheets import (
     WAYS,
 )
 from genplan.tables.skill_rows import skill_rows
+from genplan.tables.sums import without_sums
 from genplan.tables.taught_columns import read_taught
 from genplan.tables.thing_rows import read_cells, thing_of_each_row
 from genplan.tables.understood import tables_of
@@ -65,6 +66,8 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     rows = [(table, thing_of_each_row(table, filled)) for table in of_things]
     for table, listed in rows:
         ask_of_new_names(table, filled, listed)
+    for kind in (SKILLS, HOURS, RESULTS):
+        there[kind.name] = [without_sums(table, filled) for table in there[kind.name]]
     skills = [(table, skill_rows(table, filled)) for table in there[SKILLS.name]]
     add_nothing(filled, skills)
     rows += skills
