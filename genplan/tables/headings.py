@@ -183,6 +183,7 @@ _HEADINGS: Mapping[str, Words] = {
     "ways.to": lambda: pgettext("headings of columns, apart by commas", "and"),
     "ways.minutes": lambda: pgettext("headings of columns, apart by commas", "time, how long"),
     "results.date": lambda: pgettext("headings of columns, apart by commas", "day, on, when"),
+    "results.kind": lambda: pgettext("headings of columns, apart by commas", "type, what was done"),
     "results.target": lambda: pgettext(
         "headings of columns, apart by commas", "skill, goal, skill name, name of the skill, target name"
     ),

@@ -27,7 +27,7 @@ from genplan.tables.skill_rows import learner_of
 from genplan.tables.thing_rows import Cells
 from genplan.tables.understood import Table
 
-IDS = {**SECTION_OF, "target": "targets"}
+IDS = {**SECTION_OF, "target": "targets", OF_CHILD.heading: "learners"}
 
 
 def rows_of_results(table: Table, filled: Filled, case: Case, log: Log, today: date) -> FilledSheet:
@@ -65,13 +65,19 @@ def _about_names(table: Table, filled: Filled) -> list[Finding]:
     """But for what is told already: that there is nothing at all of a kind."""
     found: list[Finding] = []
     for row, cells in table.rows:
-        for heading, (column, text) in cells.items():
+        wrong_child = False
+        for heading in sorted(cells, key=lambda heading: heading != OF_CHILD.heading):
+            column, text = cells[heading]
             try:
-                if heading == "target":
+                if heading == "target" and wrong_child:
+                    if not filled.names.is_known("targets", text):
+                        filled.names.id_of("targets", text)
+                elif heading == "target":
                     _target(cells, filled)
                 elif heading in IDS:
                     filled.names.id_of(IDS[heading], text)
             except InvalidValue as problem:
+                wrong_child = wrong_child or heading == OF_CHILD.heading
                 if not (isinstance(problem, NoneThere) and problem.section in filled.lacking):
                     found.append(
                         table.grid.finding(row, column, problem.found, problem.expected, problem.hint)
