@@ -17,6 +17,7 @@ from genplan.tables.hours_rows import HoursSoFar
 from genplan.tables.naming import Names
 from genplan.tables.new_names import ask_of_new_names
 from genplan.tables.other_rows import groups_in, read_changes, read_the_case
+from genplan.tables.results_rows import with_headings_meant
 from genplan.tables.sheets import (
     ADULTS,
     CHANGES,
@@ -86,5 +87,5 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     for table in there[CHANGES.name]:
         read_changes(table, filled)
     filled.said += tried_with_all(filled, skills)
-    filled.results = next(iter(there[RESULTS.name]), None)
+    filled.results = next((with_headings_meant(table, filled) for table in there[RESULTS.name]), None)
     return filled

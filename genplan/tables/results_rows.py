@@ -15,19 +15,47 @@ from genplan.errors import CaseError
 from genplan.evidence.filled_sheet import FilledSheet, rows_of_filled
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, ResultKind
-from genplan.evidence.results import OPTIONAL, columns_of
+from genplan.evidence.results import NEEDED, OPTIONAL, columns_of
 from genplan.evidence.sheet_faults import quoted
-from genplan.findings import Finding, Severity
+from genplan.findings import Finding, Severity, nearest_word
 from genplan.language import _
 from genplan.start.case_text import NOTHING
 from genplan.tables.filled import Filled
+from genplan.tables.headings import plain
 from genplan.tables.naming import NoneThere
-from genplan.tables.sheets import OF_CHILD
+from genplan.tables.sheets import OF_CHILD, RESULTS
 from genplan.tables.skill_rows import learner_of
 from genplan.tables.thing_rows import Cells
 from genplan.tables.understood import Table
 
 IDS = {**SECTION_OF, "target": "targets", OF_CHILD.heading: "learners"}
+
+
+def with_headings_meant(table: Table, filled: Filled) -> Table:
+    """A heading that is nearly one of a column that every sheet needs is told, and read as that: else what is wrong in
+    its cells, and in all others, would be told in the next round."""
+    missing = {name for name in NEEDED if name not in _headings(table)}
+    known = [column.heading for column in (*RESULTS.columns, *RESULTS.read_too)]
+    meant: dict[str, str] = {}
+    for number, column in table.columns.items():
+        near = "" if column.heading in known else nearest_word(plain(column.heading), missing)
+        if near and near not in meant.values():
+            meant[column.heading] = near
+            found = _("the unknown heading {heading}", heading=quoted(column.heading))
+            hint = _("did you mean '{word}'?", word=near)
+            filled.tell(
+                table.grid,
+                table.headings,
+                number,
+                found,
+                _("one of {headings}", headings=", ".join(known)),
+                hint,
+            )
+    if not meant:
+        return table
+    columns = {n: replace(c, heading=meant.get(c.heading, c.heading)) for n, c in table.columns.items()}
+    rows = ((row, {meant.get(h, h): cell for h, cell in cells.items()}) for row, cells in table.rows)
+    return replace(table, columns=columns, rows=tuple(rows))
 
 
 def rows_of_results(table: Table, filled: Filled, case: Case, log: Log, today: date) -> FilledSheet:

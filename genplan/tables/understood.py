@@ -6,14 +6,12 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, islice
 
-from genplan.evidence.log import ResultKind
 from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import LANGUAGES, Speech, Words, _, and_list, or_list, said, speaking
-from genplan.language.every_language import meant_in_any
 from genplan.tables.grids import Grid, letters
-from genplan.tables.headings import kinds, plain, sheet_names, spoken_words_for
-from genplan.tables.kinds import FEWEST, MOST_TITLES, kinds_by_headings
+from genplan.tables.headings import plain, sheet_names, spoken_words_for
+from genplan.tables.kinds import CHILD, FEWEST, MOST_TITLES, is_of_children, kinds_by_headings
 from genplan.tables.places_across import places_across
 from genplan.tables.sheets import (
     ABOUT,
@@ -36,8 +34,6 @@ MERGED_DOWN = {
 }
 """Columns by sheet in which a cell that is merged over several rows is meant for each: hours of one name add up, and a
 child has several skills."""
-CHILD = "child"
-_KINDS = tuple(kind.value for kind in ResultKind)
 MOST_NAMED = 8
 """Cells of a row that are named where none is known."""
 
@@ -224,7 +220,7 @@ def _columns(
         if heading.startswith(REMARK):
             continue
         column = kind.column(heading) if heading else None
-        if column and column.heading == "kind" and _is_of_children(kind, grid, number, i):
+        if column and is_of_children(kind, column, heading, _texts_below(grid, number, i)):
             column = kind.column(CHILD)
         if column is None and kind.name == "results" and heading:
             column = Column(heading, "")  # a dimension of the case's own, which the reader of results knows
@@ -244,11 +240,9 @@ def _columns(
     return columns, findings
 
 
-def _is_of_children(kind: SheetKind, grid: Grid, number: int, i: int) -> bool:
-    """Whether a column that may be headed with the German word for a child, which is the key `kind`, holds no kinds."""
-    texts = {t[i].strip() for row, t in grid.rows if row > number and i < len(t) and not _is_remark(t)} - {""}
-    known = (lambda t: plain(t) in kinds()) if kind is HOURS else (lambda t: meant_in_any(t, _KINDS) != "")
-    return bool(texts) and not any(map(known, texts))
+def _texts_below(grid: Grid, number: int, i: int) -> set[str]:
+    rows = (texts for row, texts in grid.rows if row > number and i < len(texts) and not _is_remark(texts))
+    return {texts[i].strip() for texts in rows} - {""}
 
 
 def _twice(grid: Grid, number: int, i: int, heading: str, first: int) -> Finding:
