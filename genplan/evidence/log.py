@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, make_dataclass
 from datetime import date, datetime, time
 from enum import StrEnum
 from functools import cached_property
+from operator import attrgetter
 from typing import Any, TypeVar
 
 from genplan.case import Combination, PassMark, Target
@@ -134,7 +135,12 @@ class Log:
 
     @classmethod
     def of(cls, results: Iterable[Result]) -> Log:
-        return cls(tuple(sorted(results, key=lambda r: r.moment)))
+        """Sorted by their moments, which are put together column by column."""
+        rows = tuple(results)
+        midnight = time()
+        times = [at or midnight for at in map(attrgetter("time"), rows)]
+        moments = list(zip(map(attrgetter("date"), rows), times, map(attrgetter("line"), rows), strict=True))
+        return cls(tuple(rows[n] for n in sorted(range(len(rows)), key=moments.__getitem__)))
 
     def of_target(self, target: str) -> tuple[Result, ...]:
         """Its rows, without lessons in whose place a later row counts."""
