@@ -1,4 +1,4 @@
-"""Which of the sheets that are known one of an unknown name is, by its headings; which of two things a heading means."""
+"""Which sheet one of an unknown name is, by its headings; which of two things a heading means."""
 
 from __future__ import annotations
 
