@@ -41,7 +41,7 @@ class Finding:
         )
         if not self.hint:
             return text
-        end = "" if self.hint.endswith("?") else "."
+        end = "" if self.hint.endswith(("?", ".")) else "."
         return f"{text} {self.hint[0].upper()}{self.hint[1:]}{end}"
 
 

@@ -32,8 +32,9 @@ def possible_at_any_age(case: Case, target: Target, combination: Combination) ->
     there = material_set.kept_at is None or location_id in material_set.kept_at
     safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
     safe = safe and not allergens_met(learner.allergens, material_set.holds)
-    ruled_out = any(target.matches(combination, p) for p in target.never)
-    return together and location.takes(learner.id) and there and safe and not ruled_out
+    if not (together and location.takes(learner.id) and there and safe):
+        return False
+    return not target.never or not any(target.matches(combination, p) for p in target.never)
 
 
 def is_small_enough(case: Case, notes: Diagnostics) -> bool:

@@ -163,11 +163,14 @@ def show_otherwise(folder: Path, now: Any) -> None:
 def show_no_longer_held(folder: Path, now: Any) -> None:
     """What of the kept weeks can no longer be held. Raises CaseError and FileError where one of them cannot be read."""
     from genplan import workflow
-    from genplan.report.told_week_lines import otherwise_lines
 
     for view in workflow.told_weeks(folder, now):
         otherwise = [(s.sitting, s.begun, s.left, s.against) for s in view.otherwise]
         if otherwise:
+            from genplan.report.told_week_lines import (
+                otherwise_lines,  # a tenth of a second, mostly for nothing
+            )
+
             output.show(_("Week {week}, as people were told of it:", week=view.week))
             output.show_lines(f"  {line}" for line in otherwise_lines(otherwise))
             output.show(

@@ -8,11 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from operator import attrgetter
 
 from genplan.case import Combination, Target, TargetState
 from genplan.evidence.effective_rows import corrected_by, effective_probes
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.where_taught import is_named_as_taught
+
+_kind = attrgetter("kind")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,7 +31,10 @@ class BaselineSeen:
 def baselines(target: Target, log: Log) -> Mapping[Combination, BaselineSeen]:
     """The combinations of a target with a baseline probe that came in time: one after teaching cannot tell what was
     there before it."""
-    rows, found = log.of_target(target.id), {}
+    rows = log.of_target(target.id)
+    found: dict[Combination, BaselineSeen] = {}
+    if not _has_any(rows):
+        return found
     late = late_baselines(target, rows)
     for row in _baseline_probes(rows):
         if row.line not in late:
@@ -41,14 +47,19 @@ def baselines(target: Target, log: Log) -> Mapping[Combination, BaselineSeen]:
     return found
 
 
+def _has_any(rows: Sequence[Result]) -> bool:
+    """Most targets have none, and many rows."""
+    return ResultKind.BASELINE in map(_kind, rows)
+
+
 def baseline_run(target: Target, log: Log) -> frozenset[Combination]:
     """The combinations with a baseline probe, in time or too late."""
     return frozenset(r.combination for r in _baseline_probes(log.of_target(target.id)))
 
 
 def _baseline_probes(rows: Sequence[Result]) -> tuple[Result, ...]:
-    """Those that count; most targets have none."""
-    if not any(r.kind is ResultKind.BASELINE for r in rows):
+    """Those that count."""
+    if not _has_any(rows):
         return ()
     return tuple(r for r in effective_probes(rows) if r.kind is ResultKind.BASELINE)
 
@@ -57,7 +68,7 @@ def late_baselines(target: Target, results: Iterable[Result]) -> Mapping[int, Re
     """Line of a baseline probe of the target that came too late -> the row of the same combination that was there
     before it; None where `taught` names the combination and the skill was mastered by then, or nobody says when."""
     rows = [r for r in results if r.target == target.id]
-    if not any(r.kind is ResultKind.BASELINE for r in rows):
+    if not _has_any(rows):
         return {}
     gone = corrected_by(rows)
     first: dict[Combination, Result] = {}

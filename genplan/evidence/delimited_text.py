@@ -10,7 +10,7 @@ import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import islice
+from itertools import accumulate, compress, islice
 
 from genplan.casefile.invisible_characters import same_form
 from genplan.casefile.plaintext import other_format
@@ -162,20 +162,27 @@ def _faultless(
         read = [(_Column(name), list[str]()) for name in header]
         after = reader.line_num
         while True:
-            block: list[list[str]] = []
-            for cells in islice(reader, BLOCK):
-                if cells and (cells[0].strip() or any(map(str.strip, cells))):
-                    block.append(cells)
-                    starts.append(after + 1)
-                after = reader.line_num
-            if not block and after == len(lines):
+            block = list(islice(reader, BLOCK))
+            if not block:
                 return Sheet(header, delimiter, header, starts, tuple(said for _, said in read))
-            if any(len(cells) != len(header) for cells in block):
+            numbers: Iterable[int] = range(after + 1, reader.line_num + 1)
+            if reader.line_num - after > len(block):  # a cell over several lines
+                numbers = accumulate(map(_lines_of_row, block[:-1]), initial=after + 1)
+            after = reader.line_num
+            filled = [bool(cells) and bool(cells[0].strip() or any(map(str.strip, cells))) for cells in block]
+            starts.extend(compress(numbers, filled))
+            block = list(compress(block, filled))
+            if set(map(len, block)) - {len(header)}:
                 return None
             for (column, said), cells_of_it in zip(read, zip(*block, strict=True), strict=False):
                 said.extend(column.said(cells_of_it))
     except (csv.Error, StopIteration):
         return None
+
+
+def _lines_of_row(cells: Sequence[str]) -> int:
+    """How many a row takes: one more than there are ends of lines in its cells."""
+    return 1 + sum(cell.count("\n") + cell.count("\r") - cell.count("\r\n") for cell in cells)
 
 
 def records_of(

@@ -10,29 +10,29 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import CaseError, unreadable
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
+from genplan.evidence.left_open import DONE, REASON, LeftOpen
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
-from genplan.evidence.results import OPTIONAL, about_dates, columns_of, read_row
+from genplan.evidence.results import COLUMNS, OPTIONAL, about_dates, columns_of, read_row
+from genplan.evidence.row_by_itself import faults_by_itself
 from genplan.evidence.row_identity import said_by
 from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
 from genplan.language import _, said
-from genplan.language.every_language import meant_in_any
 from genplan.language.typed import is_word
 from genplan.language.typed_numbers import share_of
 
 MOST_BYTES = 5_000_000
-REASON = "not_run_because"
-DONE = "done"
 TICKS = ("x", "X", "✓", "✔")
 """What a planned teaching without counts is marked with in the column `done`, beside the word yes of any language."""
 _COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
@@ -54,24 +54,27 @@ class FilledSheet:
     warnings: tuple[Finding, ...] = ()
 
 
-def read_filled(path: Path, case: Case, log: Log) -> FilledSheet:
-    """The rows of a filled sheet. Raises FileError if it cannot be opened, CaseError with everything in it
-    that cannot be read, by its own lines: nothing is taken from a sheet with an error."""
+def read_filled(path: Path, case: Case, log: Log, today: date | None = None) -> FilledSheet:
+    """The rows of a filled sheet; a day without its year is the last such day until `today`. Raises FileError if it
+    cannot be opened, CaseError with everything in it that cannot be read, by its own lines: nothing is taken from a
+    sheet with an error."""
     data = _bytes_of(path)
     findings: list[Finding] = []
     if is_spreadsheet(path):
         data, findings = table_of_spreadsheet(path, data)
-    return rows_of_filled(path.name, data, case, log, findings)
+    return rows_of_filled(path.name, data, case, log, today, findings)
 
 
 def rows_of_filled(
-    file: str, data: bytes, case: Case, log: Log, findings: Sequence[Finding] = ()
+    file: str, data: bytes, case: Case | None, log: Log, today: date | None, findings: Sequence[Finding] = ()
 ) -> FilledSheet:
-    """The same of the text of a table; `findings` speak of it already. Raises CaseError."""
+    """The same of the text of a table; `findings` speak of it already. Of a case that cannot be made yet only what each
+    row says by itself is looked at, and no row is taken. Raises CaseError."""
     sheet, wrong = _sheet(file, data, case)
     findings = [*findings, *wrong]
     ready, empty = [], []
-    for row in map(_with_known_words, sheet.rows):
+    left_open = LeftOpen(file, today)
+    for row in map(left_open.filled_in, sheet.rows):
         if len(findings) >= MOST_FAULTS:
             findings.append(too_many(file, row.line))
             break
@@ -79,12 +82,12 @@ def rows_of_filled(
             empty.append(row.line)
             continue
         as_result, wrong = _as_result(file, case, row)
-        result, more = read_row(case, as_result)
+        result, more = read_row(case, as_result) if case else (None, faults_by_itself(file, as_result))
         told = {"date" if f.key == "start" else f.key for f in wrong if f.key in ("start", *_OF_TRIALS)}
         findings += wrong + [_advised(row, replace(f, file=file)) for f in more if f.key not in told]
         if result:
             ready.append((_as_written(as_result, result), result))
-    findings += about_dates(file, sheet) + about_dates(file, sheet, "start")
+    findings += [*about_dates(file, sheet), *about_dates(file, sheet, "start"), *left_open.warnings()]
     if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(sorted(findings))
     fresh, known = _without_known(ready, log)
@@ -98,8 +101,8 @@ def _as_written(row: Row, result: Result) -> Row:
     return Row(row.line, {**row.cells, **told})
 
 
-def _sheet(file: str, data: bytes, case: Case) -> tuple[Sheet, list[Finding]]:
-    columns = (*columns_of(case), *_OF_A_PLAN)
+def _sheet(file: str, data: bytes, case: Case | None) -> tuple[Sheet, list[Finding]]:
+    columns = (*(columns_of(case) if case else (*COLUMNS, *OPTIONAL)), *_OF_A_PLAN)
     needed = ("target", "kind", *BASE_DIMENSIONS)
     sheet, findings = read_sheet(file, data, columns, (*needed, "correct"))
     if "marks" in sheet.header:  # they say what was correct
@@ -119,12 +122,6 @@ def _bytes_of(path: Path) -> bytes:
         raise unreadable(path.name, error) from error
 
 
-def _with_known_words(row: Row) -> Row:
-    """A kind as results.csv has it, in whichever language it was written."""
-    kind = meant_in_any(row.cells["kind"], [k.value for k in ResultKind])
-    return replace(row, cells={**row.cells, "kind": kind}) if kind else row
-
-
 def _is_empty(row: Row) -> bool:
     """Whether a planned row was left as it was: such a sheet may be handed in half filled. A row of a teaching that no
     plan has is whole without a count."""
@@ -134,7 +131,7 @@ def _is_empty(row: Row) -> bool:
     return untouched and not any(row.cells.get(name) for name in _FILLED)
 
 
-def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
+def _as_result(file: str, case: Case | None, row: Row) -> tuple[Row, list[Finding]]:
     """The row as results.csv has it, and what is wrong with what only a plan has."""
     cells = {n: c for n, c in row.cells.items() if n not in _OF_A_PLAN}
     cells = {"date": "", "time": "", "trials": "", **cells}
@@ -142,7 +139,7 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
     if cells["kind"] != ResultKind.NOT_RUN and not row.cells.get(REASON):
         cells, findings = _without_shares(file, row.line, cells)
         cells = filled_by_marks(cells)
-    if "start" in row.cells and not cells["date"]:
+    if case and "start" in row.cells and not cells["date"]:
         start = moment_of(row.cells["start"], case)
         if start:
             cells |= {"date": start.date().isoformat(), "time": cells["time"] or f"{start:%H:%M}"}

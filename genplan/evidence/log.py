@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, make_dataclass
 from datetime import date, datetime, time
 from enum import StrEnum
 from functools import cached_property
+from operator import attrgetter
 from typing import Any, TypeVar
 
 from genplan.case import Combination, PassMark, Target
@@ -126,6 +127,15 @@ def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
     }
 
 
+def _in_order(results: Iterable[Result]) -> tuple[Result, ...]:
+    """Sorted by their moments, which are put together column by column."""
+    rows = tuple(results)
+    midnight = time()
+    times = [at or midnight for at in map(attrgetter("time"), rows)]
+    moments = list(zip(map(attrgetter("date"), rows), times, map(attrgetter("line"), rows), strict=True))
+    return tuple(rows[n] for n in sorted(range(len(rows)), key=moments.__getitem__))
+
+
 @dataclass(frozen=True)
 class Log:
     """All rows in order of time. Those that were `taken_back` say what they said before, and count for nothing."""
@@ -135,7 +145,7 @@ class Log:
 
     @classmethod
     def of(cls, results: Iterable[Result], taken_back: Iterable[Result] = ()) -> Log:
-        return cls(*(tuple(sorted(rows, key=lambda r: r.moment)) for rows in (results, taken_back)))
+        return cls(_in_order(results), _in_order(taken_back))
 
     def of_target(self, target: str) -> tuple[Result, ...]:
         """Its rows, without lessons in whose place a later row counts."""

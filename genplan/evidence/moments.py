@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date, time
 from functools import lru_cache
 
@@ -12,7 +13,7 @@ from genplan.case.week import YEARS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.evidence.sheet_faults import quoted
 from genplan.language import N_, _, or_list, said
-from genplan.language.typed_days import possible_days
+from genplan.language.typed_days import date_of, possible_days
 
 A_DAY = N_("a date such as 2026-12-03")
 A_CLOCK = N_("a 24-hour time such as 16:30, or an empty cell")
@@ -22,16 +23,28 @@ _MIDNIGHT = r"(?:[ T]00:00(?::00)?)?"
 """What a spreadsheet adds to a date without a time."""
 _YEAR_FIRST = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})" + _MIDNIGHT)
 _YEAR_LAST = re.compile(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4})" + _MIDNIGHT)
+_LONGEST = 30
+"""Characters of a day with its month in letters."""
 _CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])(?::[0-5][0-9])?(?: ?([ap])\.?m\.?)?", re.IGNORECASE)
 
 
 @lru_cache(maxsize=4096)
 def day_of(text: str) -> date:
-    """2026-12-03, 2026/12/3; 13/12/2026 and 12/13/2026, which each are one day only. Raises InvalidValue, also for
-    3/4/2026, which is two."""
+    """2026-12-03, 2026/12/3; 13/12/2026 and 12/13/2026, which each are one day only, as 3.4.2026 and 3 April 2026 are.
+    Raises InvalidValue, also for 3/4/2026, which is two."""
     if _YEAR_FIRST.fullmatch(text) or _YEAR_LAST.fullmatch(text):
         return _only(text, days_of(text))
+    if named := _with_its_month_in_letters(text):
+        return _only(text, (named,))
     raise InvalidValue(_("found {text}", text=quoted(text)), said(A_DAY), said(AS_TEXT) if text else "")
+
+
+def _with_its_month_in_letters(text: str) -> date | None:
+    """The year in full, or `3 Dec 26` would be two days."""
+    if len(text) <= _LONGEST and re.search(r"[^\W\d]{3}", text) and re.search(r"\b[0-9]{4}\b", text):
+        with suppress(ValueError):
+            return date_of(text)
+    return None
 
 
 def days_of(text: str) -> tuple[date, ...]:

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, time
+from datetime import date, datetime
 from functools import cached_property
 from itertools import chain
 from operator import attrgetter
@@ -24,15 +24,15 @@ from genplan.casefile.near_ids import ids_called, which_of
 from genplan.casefile.scalar_types import lookalike_hint
 from genplan.errors import unreadable
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
-from genplan.evidence.faultless_rows import KINDS, FaultlessRows
-from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.faultless_rows import FaultlessRows
+from genplan.evidence.log import Log, Result
 from genplan.evidence.marks import MARKS
-from genplan.evidence.moments import clock_of, day_of, is_year_first
+from genplan.evidence.moments import day_of, is_year_first
 from genplan.evidence.observer_names import one_name_each
 from genplan.evidence.procedure import STEPS_KEPT
-from genplan.evidence.row_counts import read_counts
+from genplan.evidence.row_by_itself import ReaderOfCells
 from genplan.evidence.row_warnings import row_warnings, rows_ahead
-from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
+from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, read_as, too_many
 from genplan.evidence.taken_back import apart
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
@@ -136,7 +136,7 @@ def _no_search_for_cycles() -> Iterator[None]:
 def _parsed(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
     counting, taken_back = apart(sheet)
-    reader = _RowReader(case, findings)
+    reader = _RowReader(FILE_NAME, findings, case)
     results = one_name_each(case, reader.results(counting))
     findings += _about_times(results, reader.odd_times) + about_dates(FILE_NAME, counting)
     findings += row_warnings(FILE_NAME, case, results)
@@ -169,24 +169,13 @@ def about_dates(file: str, sheet: Sheet, key: str = "date") -> list[Finding]:
         if text := odd.get(cell, ""):
             with suppress(InvalidValue):
                 other.append((line, text, day_of(text)))
-    if not other:
-        return []
-    line, text, day = other[0]
-    what, hint = (
-        _("'{text}', read as {day}", text=text, day=day),
-        _("look whether that is the day that is meant"),
-    )
-    if len(other) > 1:
-        what = _(
-            "'{text}', read as {day}, and {number} more like it", text=text, day=day, number=len(other) - 1
-        )
-    return [Finding(file, line, key, what, _("dates with the year first"), hint, Severity.WARNING)]
+    return [read_as(file, key, other)] if other else []
 
 
 def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
     """One row on its own: the value, or None with what is wrong. A column that is needed and not there is empty."""
     row = replace(row, cells={**dict.fromkeys(NEEDED, ""), **row.cells})
-    reader = _RowReader(case, [])
+    reader = _RowReader(FILE_NAME, [], case)
     result = reader.result(row)
     if reader.odd_time:
         return None, sorted([*reader.findings, reader.odd_time])
@@ -206,14 +195,10 @@ def _proposal(text: str, known: Iterable[str]) -> str:
 
 
 @dataclass
-class _RowReader:
-    """Reads the cells of one row after another and adds what is wrong with them to `findings`."""
+class _RowReader(ReaderOfCells):
+    """Of rows that speak of what the case has."""
 
     case: Case
-    findings: list[Finding]
-    row: Row = field(init=False)
-    odd_time: Finding | None = None
-    """What is wrong with the row's time. It can be read without it; whether that is safe, others decide."""
     hints: dict[tuple[str, str], str] = field(default_factory=dict)
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
     known: dict[str, Mapping[str, Collection[str]]] = field(default_factory=dict)
@@ -243,13 +228,10 @@ class _RowReader:
 
     def result(self, row: Row) -> Result | None:
         """The row as a value, or None if anything in it is an error."""
-        self.row, self.odd_time, before = row, None, len(self.findings)
-        day, moment, kind = self._date(), self._time(), self._kind()
+        before = len(self.findings)
+        day, moment, kind, counted = self.by_itself(row)
         target = self._target()
         combination = self._combination(target) if target else None
-        counted, faults = read_counts(row.cells, kind)
-        for fault in faults:
-            self._complain(*fault)
         if len(self.findings) > before or not (day and kind and target and combination):
             return None
         cell = row.cells.get
@@ -265,39 +247,6 @@ class _RowReader:
             planned=False,
             **counted,
         )
-
-    def _complain(self, key: str, found: str, expected: str, hint: str = "") -> None:
-        self.findings.append(Finding(FILE_NAME, self.row.line, key, found, expected, hint))
-
-    def _date(self) -> date | None:
-        try:
-            return day_of(self.row.cells["date"])
-        except InvalidValue as problem:
-            self._complain("date", problem.found, problem.expected, problem.hint)
-            return None
-
-    def _time(self) -> time | None:
-        """None for an empty cell, and for one that cannot be read, which is kept in `odd_time`."""
-        text = self.row.cells.get("time", "")
-        if not text:
-            return None
-        try:
-            return clock_of(text)
-        except InvalidValue as problem:
-            self.odd_time = Finding(FILE_NAME, self.row.line, "time", problem.found, problem.expected)
-            return None
-
-    def _kind(self) -> ResultKind | None:
-        text = self.row.cells["kind"]
-        if kind := KINDS.get(text):
-            return kind
-        self._complain(
-            "kind",
-            _("found {text}", text=quoted(text)),
-            _("one of {kinds}", kinds=", ".join(KINDS)),
-            nearest(text.lower(), KINDS),
-        )
-        return None
 
     def _target(self) -> Target | None:
         text = self.row.cells["target"]
@@ -322,7 +271,7 @@ class _RowReader:
             if text and name in self.extra and name not in known:
                 hint = _("empty the cell, or let '{target}' vary {name} again", target=target.id, name=name)
                 expected = _("an empty cell: '{target}' does not vary {name}", target=target.id, name=name)
-                self._complain(name, _("found {text}", text=quoted(text)), expected, hint)
+                self.complain(name, _("found {text}", text=quoted(text)), expected, hint)
         if len(self.findings) > faults:
             return None
         return told
@@ -341,4 +290,4 @@ class _RowReader:
             if text and 0 < len(ids := tuple(known)) <= FEW:
                 otherwise = _("there are {ids}; {otherwise}", ids=", ".join(ids), otherwise=otherwise)
             self.hints[key, text] = _proposal(text, known) or otherwise
-        self._complain(key, _("found {text}", text=quoted(text)), expected, self.hints[key, text])
+        self.complain(key, _("found {text}", text=quoted(text)), expected, self.hints[key, text])

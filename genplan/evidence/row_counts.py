@@ -95,7 +95,7 @@ class _Reader:
         if text.isascii() and text.isdecimal() and len(text) <= 4:
             return int(text)
         found, expected = _("found {text}", text=quoted(text)), _("a whole number from 0 to 9999")
-        self._complain(name, found, expected, of_a_date(text))
+        self._complain(name, found, expected, of_a_date(text) or _of_a_percentage(text))
         return None
 
     def _compare(self, counts: Mapping[str, int | None]) -> None:
@@ -158,3 +158,12 @@ class _Reader:
         except InvalidValue as problem:
             self._complain(STEPS_KEPT, problem.found, problem.expected, problem.hint)
             return None
+
+
+def _of_a_percentage(text: str) -> str:
+    """What to do where a part of the trials was typed; else nothing."""
+    if not text.endswith("%"):
+        return ""
+    return _(
+        "a percentage leaves open of how many: write how many were correct, and how many trials there were"
+    )

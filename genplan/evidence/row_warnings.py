@@ -21,16 +21,17 @@ from genplan.text.obstacles import obstacle_text
 
 Told = tuple[int, str, str, str, str]
 """Line, key, what was found, what was expected, a hint."""
+_date = attrgetter("date")
 _where = attrgetter("target", "combination")
 _where_and_when = attrgetter("time", "target", "combination")
 """Different for two rows of a day that do not say the same, in most of them."""
 
 
-def rows_ahead(file: str, case: Case, results: Iterable[Result], now: datetime | None) -> list[Finding]:
+def rows_ahead(file: str, case: Case, results: Sequence[Result], now: datetime | None) -> list[Finding]:
     """Warnings of rows after now (any zone)."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
     expected, ahead = _("the day on which it was run"), []
-    for result in results if wall else ():
+    for result in results if wall and max(map(_date, results), default=date.min) >= wall.date() else ():
         if wall and result.date >= wall.date() and _is_ahead(result, wall):
             when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
             found = _("{when} is still ahead", when=when)
@@ -53,7 +54,9 @@ def _twice(case: Case, results: list[Result]) -> Iterator[Told]:
 
 
 def _before_birth(case: Case, results: list[Result]) -> Iterator[Told]:
-    for row in results:
+    first = min(map(_date, results), default=date.max)
+    months = ((born.year, born.month) for learner in case.learners.values() if (born := learner.born))
+    for row in results if (first.year, first.month) < max(months, default=(0, 0)) else ():
         learner = case.learners[case.targets[row.target].learner]
         if learner.born and (row.date.year, row.date.month) < (learner.born.year, learner.born.month):
             found = _("{date}, before {learner} was born", date=row.date, learner=learner.id)
@@ -76,7 +79,7 @@ def _second_persons(case: Case, results: list[Result]) -> Iterator[Told]:
 def _impossible(case: Case, results: list[Result]) -> Iterator[Told]:
     """A combination is asked about once for all rows of a learner who was never so young that a rule asks for it."""
     obstacles = _Obstacles(case)
-    first = min(map(attrgetter("date"), results), default=date.max)
+    first = min(map(_date, results), default=date.max)
     young = {id_ for id_, target in case.targets.items() if obstacles.age(target, first) < obstacles.oldest}
     possible = {
         id_: Possible(case, target, first) for id_, target in case.targets.items() if id_ not in young

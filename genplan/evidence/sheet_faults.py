@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from datetime import date
 
 from genplan.casefile.invisible_characters import cut
 from genplan.casefile.plaintext import not_utf8
@@ -37,6 +38,20 @@ def of_a_date(text: str) -> str:
         part=part,
         whole=whole,
     )
+
+
+def read_as(file: str, key: str, days: list[tuple[int, str, date]]) -> Finding:
+    """One warning for all dates in a column that do not say themselves which day they are."""
+    line, text, day = days[0]
+    what, hint = (
+        _("'{text}', read as {day}", text=text, day=day),
+        _("look whether that is the day that is meant"),
+    )
+    if len(days) > 1:
+        what = _(
+            "'{text}', read as {day}, and {number} more like it", text=text, day=day, number=len(days) - 1
+        )
+    return Finding(file, line, key, what, _("dates with the year first"), hint, Severity.WARNING)
 
 
 def too_many(file: str, line: int) -> Finding:

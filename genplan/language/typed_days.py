@@ -1,7 +1,8 @@
 """Days as people type them: `2026-12-03`, `3.12.2026`, `14/03/21`, `3 December`, `Thursday`, `tomorrow`.
 
 What figures alone may mean is settled by the language spoken, where that has one order: in English 3/4/2026 is two
-days, and is asked about.
+days, and is asked about. 3.4.2026 is one in any: with points the day stands first wherever dates are written so (common
+practice, no source).
 """
 
 from __future__ import annotations
@@ -39,8 +40,15 @@ def possible_days(text: str) -> tuple[date, ...]:
         day = _date(match[1], match[3], match[4])
         return () if day is None else (day,)
     if (match := _YEAR_LAST.fullmatch(text)) and len(match[4]) > 2:
+        if match[2] == "." and (day := _date(match[4], match[3], match[1])):
+            return (day,)
         return tuple(_both(match[1], match[3], match[4]))
     return ()
+
+
+def reads_day_first(text: str) -> bool:
+    """Whether the points alone say that `2.11.2026` is one day, so that it is to be said how it was read."""
+    return "." in text and len(possible_days(text.replace(".", "/"))) > 1
 
 
 def date_of(text: str) -> date | None:
@@ -50,6 +58,8 @@ def date_of(text: str) -> date | None:
     if match := _YEAR_FIRST.fullmatch(typed):
         return date(int(match[1]), int(match[3]), int(match[4]))
     if match := _YEAR_LAST.fullmatch(typed):
+        if match[2] == "." and len(match[4]) > 2 and (day := _date(match[4], match[3], match[1])):
+            return day
         return _year_last(typed, match[1], match[3], match[4])
     numbers = re.findall(r"\d+", typed)
     words = _words_in(typed)
@@ -106,6 +116,15 @@ def day_near(text: str, today: date, *, past: bool = False) -> date | None:
     if _NO_YEAR.fullmatch(text.strip()) or named:
         raise ValueError(text)
     return None
+
+
+def latest_of_the_year(text: str, today: date) -> date | None:
+    """`1 December`, `1.12.`: the last such day until today, whatever is spoken; None for any other text, such as
+    `Thursday` or `1/12`. Raises as `date_of`."""
+    if not (text.endswith(".") or re.search(r"[^\W\d]", text)):
+        return None
+    is_one = day_and_month_of(text, today.year - today.year % 4)  # a year that has the 29th of February
+    return day_near(text, today, past=True) if is_one else None
 
 
 def is_near(text: str) -> bool:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from difflib import get_close_matches
 from itertools import chain
 
 from genplan.case.safety import ALLERGENS, IN_DOUBT, MaterialSet, allergens_met, are_in_doubt
-from genplan.casefile.allergen_words import allergens_called, filling, found_in, may_be_in, named_in
+from genplan.casefile.allergen_words import Found, allergens_called, filling, found_in, may_be_in, named_in
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.ids_from_names import id_from, whole_id
 from genplan.findings import nearest_word
@@ -17,6 +18,8 @@ from genplan.language.typed import words_in_every_language
 from genplan.start.answers import Answers, Entry
 from genplan.text.obstacles import allergens_text
 
+ALMOST = 0.9
+"""How alike (by `difflib`) a slip of a letter is to a word of eight letters; a size of our own."""
 LOOKED = "-looked"
 """Stands among the ids of what a thing holds, which never begin so, for: no more than was chosen, I have looked."""
 NO_MORE = N_("I have looked: none of these, or only what I chose")
@@ -77,10 +80,22 @@ def _names(typed: str) -> tuple[str, ...]:
         also = or_list([f"'{allergens_text((word,))}'" for word in both])
         raise InvalidValue(f"'{typed}'", "", _("Write {also}, whichever is meant.", also=also))
     own = "-".join(others)
-    near = "" if found.known else nearest_word(own, ALLERGENS)
-    if meant := dict.fromkeys((*found.known, *found.maybe, *filter(None, [near]))):
-        raise InvalidValue(f"'{typed}'", "", _is_it(typed, tuple(meant)))
+    if meant := _mistyped("-".join(said)) or _near(own, found):
+        raise InvalidValue(f"'{typed}'", "", _is_it(typed, meant))
     return (id_from(own, (), "allergy"),)
+
+
+def _mistyped(name: str) -> tuple[str, ...]:
+    """`hasel-nuss`, `tre-nuts`: a letter or a blank away from the word for a known one, whose parts may mean others."""
+    if called := allergens_called(name.replace("-", "")):
+        return called
+    near = get_close_matches(name, ALLERGENS, n=1, cutoff=ALMOST)
+    return tuple(near)
+
+
+def _near(own: str, found: Found) -> tuple[str, ...]:
+    near = "" if found.known else nearest_word(own, ALLERGENS)
+    return tuple(dict.fromkeys((*found.known, *found.maybe, *filter(None, [near]))))
 
 
 def _is_it(typed: str, meant: Sequence[str]) -> str:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from itertools import chain
 
 from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
-from genplan.language import _
+from genplan.language import _, and_list
 from genplan.start.allergies import names_of_allergies
 from genplan.tables.cells import Form, node_of
 from genplan.tables.filled import TAKEN_OUT, Filled
@@ -29,15 +31,22 @@ def allergens_in(text: str, filled: Filled, *, of_a_thing: bool) -> Node:
         return node
     if figures := next((part for part in names if part not in known and not re.search(r"[^\W\d]", part)), ""):
         raise InvalidValue(f"'{figures}'", _("what is not to be met, such as egg, peanut"))
-    found = dict.fromkeys(
-        name
-        for part in names
-        for name in (
-            (part,) if part in known else (n for ns in names_of_allergies(part).values() for n in ns)
-        )
-    )
+    found = dict.fromkeys(chain.from_iterable(_all_called(names, known)))
     filled.own_allergens |= dict.fromkeys(name for name in found if name not in known)
     return [Leaf(name, True) for name in found]
+
+
+def _all_called(names: Sequence[str], known: Collection[str]) -> Iterator[Iterable[str]]:
+    """What each of the names stands for. Raises InvalidValue for all of which that is not clear together."""
+    unclear: list[InvalidValue] = []
+    for name in names:
+        try:
+            yield (name,) if name in known else chain.from_iterable(names_of_allergies(name).values())
+        except InvalidValue as problem:
+            unclear.append(problem)
+    if unclear:
+        found = and_list([problem.found for problem in unclear])
+        raise InvalidValue(found, "", " ".join(problem.hint for problem in unclear))
 
 
 def own_allergens(filled: Filled) -> tuple[str, ...]:

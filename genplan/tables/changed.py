@@ -103,5 +103,13 @@ def _changes(filled: Filled) -> Difference | None:
     for i, row in enumerate(filled.new_rows, 1):
         if not any(same(row, one) for one in listed):
             listed.append(row)
-            filled.marks["changes", str(len(listed))] = filled.marks["changes", f"row {i}"]
+            of_row = ("changes", f"row {i}")
+            filled.marks |= {
+                ("changes", str(len(listed)), *path[2:]): mark
+                for path, mark in filled.marks.items()
+                if path[:2] == of_row
+            }
+            filled.refused |= {
+                ("changes", str(len(listed)), *path[2:]) for path in filled.refused if path[:2] == of_row
+            }
     return Difference(("changes",), before, listed) if len(listed) > there else None

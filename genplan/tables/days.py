@@ -27,21 +27,14 @@ def day_first(text: str, key: Key) -> Leaf | None:
     if not re.fullmatch(A_YEAR_LAST, text) or not _is_of_dates(key):
         return None
     days = days_of(text)
-    if len(days) > 1 and not reads_day_first(text):
+    if len(days) > 1:
         found = _("'{text}', which may be {either}", text=text, either=or_list([f"{day}" for day in days]))
         hint = _(
             "write the one that is meant year first, such as {day}, or make the cell a date of the spreadsheet",
             day=days[0],
         )
         raise InvalidValue(found, key.kind.expects, hint)
-    day = next((d for d in days if d.day == int(text.split(".")[0])), None) if reads_day_first(text) else None
-    return Leaf(f"{day or days[0]}", True) if days else None
-
-
-def reads_day_first(text: str) -> bool:
-    """`2.11.2026`: with points the day stands first wherever dates are written so (common practice, no source). It may
-    be two days, so how it was read is said."""
-    return "." in text and len(days_of(text)) > 1
+    return Leaf(f"{days[0]}", True) if days else None
 
 
 def _with_a_month(text: str, key: Key) -> Leaf | None:

@@ -183,6 +183,7 @@ _HEADINGS: Mapping[str, Words] = {
     "ways.to": lambda: pgettext("headings of columns, apart by commas", "and"),
     "ways.minutes": lambda: pgettext("headings of columns, apart by commas", "time, how long"),
     "results.date": lambda: pgettext("headings of columns, apart by commas", "day, on, when"),
+    "results.kind": lambda: pgettext("headings of columns, apart by commas", "type, what was done"),
     "results.target": lambda: pgettext(
         "headings of columns, apart by commas", "skill, goal, skill name, name of the skill, target name"
     ),
@@ -199,6 +200,9 @@ _HEADINGS: Mapping[str, Words] = {
     "results.location": lambda: pgettext("headings of columns, apart by commas", "where, place, room"),
     "results.material_set": lambda: pgettext(
         "headings of columns, apart by commas", "with, with what, thing, material, set, object, toy"
+    ),
+    "results.note": lambda: pgettext(
+        "headings of columns, apart by commas", "note, notes, comment, comments, remark, remarks"
     ),
     "results.trials": lambda: pgettext("headings of columns, apart by commas", "of, out of, tries, attempts"),
     "results.correct": lambda: pgettext("headings of columns, apart by commas", "right, number correct"),

@@ -1,12 +1,14 @@
-"""Which of the sheets that are known one of an unknown name is, by its headings."""
+"""Which sheet one of an unknown name is, by its headings; which of two things a heading means."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
+from genplan.evidence.log import ResultKind
+from genplan.language.every_language import meant_in_any
 from genplan.tables.grids import Grid
-from genplan.tables.headings import day_headed, plain, sheet_names
-from genplan.tables.sheets import CHANGES, HOURS, REMARK, RESULTS, SHEETS, THE_CASE, SheetKind
+from genplan.tables.headings import day_headed, kinds, plain, sheet_names
+from genplan.tables.sheets import CHANGES, HOURS, REMARK, RESULTS, SHEETS, THE_CASE, Column, SheetKind
 
 MOST_TITLES = 10
 """Rows above the headings that may be a title or remarks."""
@@ -15,6 +17,8 @@ FEWEST = 2
 GUESSED = tuple(kind for kind in SHEETS if kind not in (CHANGES, THE_CASE))
 OF_RESULTS = frozenset({"date", "target", "correct"})
 """Without these it is no sheet of results, whatever else it has: a skill has a child, adults and places too."""
+CHILD = "child"
+RESULT_KINDS = tuple(kind.value for kind in ResultKind)
 
 
 def kinds_by_headings(grid: Grid) -> tuple[SheetKind, ...]:
@@ -51,3 +55,12 @@ def _named(kind: SheetKind, name: str) -> bool:
     """`Staff list 2026` has a word for adults in it."""
     words = f" {plain(name)} "
     return any(f" {called} " in words for called in sheet_names(kind.name))
+
+
+def is_of_children(kind: SheetKind, column: Column, heading: str, texts: Collection[str]) -> bool:
+    """Whether a column that is headed with the German word for a child, which is the key `kind` too, holds no kinds."""
+    child = kind.column(CHILD)
+    if column.heading != "kind" or not child or plain(heading) not in kind.names_of(child):
+        return False
+    known = (plain(t) in kinds() if kind is HOURS else meant_in_any(t, RESULT_KINDS) for t in texts)
+    return bool(texts) and not any(known)

@@ -82,6 +82,10 @@ class Names:
             self.by_first_name[text] = self.called[section][found[0]]
         return found
 
+    def _first_names(self, section: str) -> set[str]:
+        """By which a person may be meant, too."""
+        return {n.split()[0] for n in self.called[section].values() if section in PEOPLE and n.split()}
+
     def by_first_names(self, section: str, text: str) -> list[str]:
         """Who has the first name that a text is."""
         first = plain(text)
@@ -107,7 +111,7 @@ class Names:
             )
         self._refuse_same(section, text)
         known = {*self.called[section], *self.called[section].values(), *(self.groups if groups else ())}
-        hint = nearest(text, known) or _(
+        hint = nearest(text, known | self._first_names(section)) or _(
             "add a row for it to the sheet of {sheet}, or mend the name", sheet=SHEET_OF[section]
         )
         what = _("the unknown {kind} '{text}'", kind=said(one_of_either(section)), text=text)
@@ -165,6 +169,7 @@ class Names:
                 found, _("one {words}", words=words), _("write the id, or another name for one of them")
             )
         known = {n for s in sections for pair in self.called[s].items() for n in pair}
+        known = known.union(*map(self._first_names, sections))
         hint = nearest(text, known) or _("add a row for it to its sheet, or mend the name")
         raise InvalidValue(
             _("'{text}', which is no {words}", text=text, words=words),

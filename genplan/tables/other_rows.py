@@ -28,19 +28,18 @@ def read_changes(table: Table, filled: Filled) -> None:
     columns = {c.heading: c for c in table.columns.values()}
     for row, cells in table.rows:
         change: dict[str, Node] = {}
+        filled.new_rows.append(change)
+        at = ("changes", f"row {len(filled.new_rows)}")
+        filled.marks[at] = table.grid.place(row, next(iter(cells.values()))[0])
         for heading, (column, text) in cells.items():
             said = columns[heading]
             assert said.key is not None
+            filled.marks[*at, heading] = table.grid.place(row, column)
             try:
                 change[heading] = _in_change(node_of(said.form, text), said.key, filled)
             except InvalidValue as problem:
-                filled.tell_problem(problem, table.grid, row, column)
-        if len(change) < len(cells):
-            continue
-        filled.new_rows.append(change)
-        filled.marks["changes", f"row {len(filled.new_rows)}"] = table.grid.place(
-            row, next(iter(cells.values()))[0]
-        )
+                filled.refuse((*at, heading), problem, table.grid, row, column)
+                change[heading] = Leaf(text, True)  # so that what else is wrong in the row is told too
 
 
 def _in_change(node: Node, key: Key, filled: Filled) -> Node:

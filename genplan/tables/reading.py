@@ -17,6 +17,7 @@ from genplan.tables.hours_rows import HoursSoFar
 from genplan.tables.naming import Names
 from genplan.tables.new_names import ask_of_new_names
 from genplan.tables.other_rows import groups_in, read_changes, read_the_case
+from genplan.tables.results_rows import with_headings_meant
 from genplan.tables.sheets import (
     ADULTS,
     CHANGES,
@@ -31,6 +32,7 @@ from genplan.tables.sheets import (
     WAYS,
 )
 from genplan.tables.skill_rows import skill_rows
+from genplan.tables.sums import without_sums
 from genplan.tables.taught_columns import read_taught
 from genplan.tables.thing_rows import read_cells, thing_of_each_row
 from genplan.tables.understood import tables_of
@@ -65,6 +67,8 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     rows = [(table, thing_of_each_row(table, filled)) for table in of_things]
     for table, listed in rows:
         ask_of_new_names(table, filled, listed)
+    for kind in (SKILLS, HOURS, RESULTS):
+        there[kind.name] = [without_sums(table, filled) for table in there[kind.name]]
     skills = [(table, skill_rows(table, filled)) for table in there[SKILLS.name]]
     add_nothing(filled, skills)
     rows += skills
@@ -83,5 +87,5 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     for table in there[CHANGES.name]:
         read_changes(table, filled)
     filled.said += tried_with_all(filled, skills)
-    filled.results = next(iter(there[RESULTS.name]), None)
+    filled.results = next((with_headings_meant(table, filled) for table in there[RESULTS.name]), None)
     return filled

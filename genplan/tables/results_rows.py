@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 
 from genplan.case import Case
 from genplan.casefile.diagnostics import InvalidValue
@@ -14,66 +15,112 @@ from genplan.errors import CaseError
 from genplan.evidence.filled_sheet import FilledSheet, rows_of_filled
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, ResultKind
-from genplan.evidence.moments import day_of
-from genplan.evidence.results import OPTIONAL, columns_of
+from genplan.evidence.results import NEEDED, OPTIONAL, columns_of
 from genplan.evidence.sheet_faults import quoted
-from genplan.findings import Finding, Severity
+from genplan.findings import Finding, Severity, nearest_word
 from genplan.language import _
 from genplan.start.case_text import NOTHING
 from genplan.tables.filled import Filled
+from genplan.tables.headings import plain
 from genplan.tables.naming import NoneThere
-from genplan.tables.sheets import OF_CHILD
+from genplan.tables.sheets import OF_CHILD, RESULTS
 from genplan.tables.skill_rows import learner_of
 from genplan.tables.thing_rows import Cells
 from genplan.tables.understood import Table
 
-IDS = {**SECTION_OF, "target": "targets"}
+IDS = {**SECTION_OF, "target": "targets", OF_CHILD.heading: "learners"}
 
 
-class OfAnotherChild(InvalidValue):
-    """A skill that the child of the row has not: results.csv has no child, so its reader cannot see it."""
+def with_headings_meant(table: Table, filled: Filled) -> Table:
+    """A heading that is nearly one of a column that every sheet needs is told, and read as that: else what is wrong in
+    its cells, and in all others, would be told in the next round."""
+    missing = {name for name in NEEDED if name not in _headings(table)}
+    known = [column.heading for column in (*RESULTS.columns, *RESULTS.read_too)]
+    meant: dict[str, str] = {}
+    for number, column in table.columns.items():
+        near = "" if column.heading in known else nearest_word(plain(column.heading), missing)
+        if near and near not in meant.values():
+            meant[column.heading] = near
+            found = _("the unknown heading {heading}", heading=quoted(column.heading))
+            hint = _("did you mean '{word}'?", word=near)
+            filled.tell(
+                table.grid,
+                table.headings,
+                number,
+                found,
+                _("one of {headings}", headings=", ".join(known)),
+                hint,
+            )
+    if not meant:
+        return table
+    columns = {n: replace(c, heading=meant.get(c.heading, c.heading)) for n, c in table.columns.items()}
+    rows = ((row, {meant.get(h, h): cell for h, cell in cells.items()}) for row, cells in table.rows)
+    return replace(table, columns=columns, rows=tuple(rows))
 
 
-def rows_of_results(table: Table, filled: Filled, case: Case, log: Log) -> FilledSheet:
+def rows_of_results(table: Table, filled: Filled, case: Case, log: Log, today: date) -> FilledSheet:
     """Rows that results.csv has not got. Raises CaseError with every row that cannot be read, by its cell."""
-    if wrong := [f for f, problem in _about_names(table, filled) if isinstance(problem, OfAnotherChild)]:
+    found, wrong = _read(table, filled, case, log, today)
+    if wrong or found is None:
         raise CaseError(wrong)
-    headings = [c.heading for c in table.columns.values() if c is not OF_CHILD]
-    assumed = {name: text for name, text in _assumed(filled).items() if name not in headings}
-    try:
-        found = rows_of_filled(table.grid.file, _as_text(table, filled, headings, assumed), case, log)
-    except CaseError as problem:
-        raise CaseError([_in_cell(table, f) for f in problem.findings]) from problem
-    told = _without_kind(table) if "kind" in assumed else ()
+    told = _without_kind(table) if "kind" in _assumed(table, filled) else ()
     return replace(found, warnings=(*told, *(_in_cell(table, f) for f in found.warnings)))
 
 
-def about_names(table: Table, filled: Filled) -> list[Finding]:
-    """What no row has, and days that are none: told with what else is wrong, before there is a case to read them by."""
-    return [finding for finding, _problem in _about_names(table, filled)]
+def faults_of_results(table: Table, filled: Filled, case: Case | None, today: date) -> list[Finding]:
+    """What is wrong with its rows, to be told with what else is wrong in the tables; of a case that cannot be made yet
+    as far as the tables themselves say it."""
+    return _read(table, filled, case, Log.of(()), today)[1]
 
 
-def _about_names(table: Table, filled: Filled) -> list[tuple[Finding, InvalidValue]]:
-    found: list[tuple[Finding, InvalidValue]] = []
+def _read(
+    table: Table, filled: Filled, case: Case | None, log: Log, today: date
+) -> tuple[FilledSheet | None, list[Finding]]:
+    """The rows, or what is wrong with them, by the cell; of a cell with a name in it what is wrong with the name."""
+    of_names = _about_names(table, filled)
+    told = {(f.file, f.line, f.key) for f in of_names}
+    try:
+        found = rows_of_filled(
+            table.grid.file, _as_text(table, filled, _assumed(table, filled)), case, log, today
+        )
+    except CaseError as problem:
+        others = (_in_cell(table, f) for f in problem.findings)
+        return None, [*of_names, *(f for f in others if (f.file, f.line, f.key) not in told)]
+    return found, of_names
+
+
+def _about_names(table: Table, filled: Filled) -> list[Finding]:
+    """But for what is told already: that there is nothing at all of a kind."""
+    found: list[Finding] = []
     for row, cells in table.rows:
-        for heading, (column, text) in cells.items():
+        wrong_child = False
+        for heading in sorted(cells, key=lambda heading: heading != OF_CHILD.heading):
+            column, text = cells[heading]
             try:
-                if heading == "target":
+                if heading == "target" and wrong_child:
+                    if not filled.names.is_known("targets", text):
+                        filled.names.id_of("targets", text)
+                elif heading == "target":
                     _target(cells, filled)
                 elif heading in IDS:
                     filled.names.id_of(IDS[heading], text)
-                elif heading == "date":
-                    day_of(text)
             except InvalidValue as problem:
+                wrong_child = wrong_child or heading == OF_CHILD.heading
                 if not (isinstance(problem, NoneThere) and problem.section in filled.lacking):
-                    told = table.grid.finding(row, column, problem.found, problem.expected, problem.hint)
-                    found.append((told, problem))
+                    found.append(
+                        table.grid.finding(row, column, problem.found, problem.expected, problem.hint)
+                    )
     return found
 
 
-def _assumed(filled: Filled) -> dict[str, str]:
+def _assumed(table: Table, filled: Filled) -> dict[str, str]:
     """What a sheet without these columns says of each row."""
-    return {"kind": ResultKind.PROBE.value} | ({"material_set": NOTHING} if filled.has_no_things else {})
+    assumed = {"kind": ResultKind.PROBE.value} | ({"material_set": NOTHING} if filled.has_no_things else {})
+    return {name: text for name, text in assumed.items() if name not in _headings(table)}
+
+
+def _headings(table: Table) -> list[str]:
+    return [column.heading for column in table.columns.values() if column is not OF_CHILD]
 
 
 def _without_kind(table: Table) -> tuple[Finding, ...]:
@@ -83,8 +130,9 @@ def _without_kind(table: Table) -> tuple[Finding, ...]:
     return (replace(first, severity=Severity.WARNING),)
 
 
-def _as_text(table: Table, filled: Filled, headings: list[str], assumed: Mapping[str, str]) -> bytes:
+def _as_text(table: Table, filled: Filled, assumed: Mapping[str, str]) -> bytes:
     """The rows as CSV in which line n is row n of the sheet."""
+    headings = _headings(table)
     lines = {table.headings: [*headings, *assumed]}
     for row, cells in table.rows:
         told = [_cell(h, cells, filled) if h in cells else "" for h in headings]
@@ -124,7 +172,7 @@ def _target(cells: Cells, filled: Filled) -> str:
     called = [text] if text in filled.names.called["targets"] else filled.names.ids_called("targets", text)
     own = [target for target in called if learner_of(filled, target) == child]
     if called and not own:
-        raise OfAnotherChild(
+        raise InvalidValue(
             _(
                 "{skill}, which {child} has not",
                 skill=quoted(text),

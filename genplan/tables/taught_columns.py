@@ -21,22 +21,26 @@ def read_taught(table: Table, filled: Filled, rows: Rows) -> None:
         if not there:
             continue
         at = (*path, "taught")
+        ids: dict[str, list[str]] = {}
+        for heading, (column, text) in there.items():
+            try:
+                ids[TAUGHT[heading]] = filled.names.ids_in(SECTION_OF[TAUGHT[heading]], text)
+            except InvalidValue as problem:
+                filled.refuse(at, problem, table.grid, row, column)
+        if at in filled.refused:
+            continue
         column = next(iter(there.values()))[0]
         try:
-            patterns = _patterns(there, cells, filled)
+            patterns = _patterns(ids, there, cells, filled)
             filled.put_once(at, patterns, table.grid, row, column)
         except InvalidValue as problem:
             filled.refuse(at, problem, table.grid, row, column)
 
 
-def _patterns(there: Cells, cells: Cells, filled: Filled) -> Node:
+def _patterns(ids: dict[str, list[str]], there: Cells, cells: Cells, filled: Filled) -> Node:
     """Raises InvalidValue. Two adults and two places may have been taught with in all four ways, or in two of them."""
-    ids = {}
-    for heading, dimension in TAUGHT.items():
-        section = SECTION_OF[dimension]
-        if heading in there:
-            ids[dimension] = filled.names.ids_in(section, there[heading][1])
-        elif len(only := _only(section, cells, filled)) == 1:
+    for dimension in TAUGHT.values():
+        if dimension not in ids and len(only := _only(SECTION_OF[dimension], cells, filled)) == 1:
             ids[dimension] = only
     if lacking := [heading for heading, dimension in TAUGHT.items() if dimension not in ids]:
         found = _("nothing under {headings}", headings=and_list([quoted(heading) for heading in lacking]))
@@ -56,8 +60,8 @@ def _patterns(there: Cells, cells: Cells, filled: Filled) -> Node:
         )
         raise InvalidValue(found, _("several in one of these columns at most"), hint)
     return [
-        {dimension: Leaf(id_, True) for dimension, id_ in zip(ids, values, strict=True)}
-        for values in product(*ids.values())
+        {dimension: Leaf(id_, True) for dimension, id_ in zip(TAUGHT.values(), values, strict=True)}
+        for values in product(*(ids[dimension] for dimension in TAUGHT.values()))
     ]
 
 

@@ -13,15 +13,16 @@ from genplan.casefile.privacy import How
 from genplan.casefile.scalar_types import AN_ID, id_hint
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import of_a_date, quoted
-from genplan.language import _, and_list, or_list, pgettext, said
+from genplan.language import _, and_list, or_list, said
+from genplan.language.typed_days import reads_day_first
 from genplan.tables.allergen_cells import OF_ALLERGENS, allergens_in
 from genplan.tables.cells import Form, node_of
-from genplan.tables.days import day_first, reads_day_first
+from genplan.tables.days import day_first
 from genplan.tables.filled import HYPHENS, TAKEN_OUT, Filled
-from genplan.tables.headings import apart_in_every_language, plain
 from genplan.tables.naming import PEOPLE, is_id, one_of_either
 from genplan.tables.plain_cells import is_mark, without_words
 from genplan.tables.sheets import HOURS_IN, REMARK, TAUGHT, Column
+from genplan.tables.sums import is_a_sum, say_it_is_a_sum
 from genplan.tables.understood import Table
 
 OF_A_CHILD = ("learner", "like")
@@ -82,12 +83,8 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         )
         return ""
     column, name = cells["name"]
-    if plain(name) in _words_for_a_sum():
-        found, hint = (
-            _("a row of sums, which is not read"),
-            _("put {mark} before it; what is really called so needs an id beside it", mark=REMARK),
-        )
-        filled.say_once(grid, row, column, found, hint)
+    if is_a_sum(name):
+        say_it_is_a_sum(table, filled, row, column)
         return ""
     if section in PEOPLE and _is_a_sentence(name):
         expected = _("the name of the {kind}", kind=said(one_of_either(section)))
@@ -133,12 +130,6 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
     id_ = filled.names.fresh_id(section, name)
     filled.made.append((section, id_))
     return id_
-
-
-def _words_for_a_sum() -> frozenset[str]:
-    return apart_in_every_language(
-        lambda: pgettext("the name of a row of sums, several apart by commas", "total, totals, sum, overall")
-    )
 
 
 def _is_a_sentence(name: str) -> bool:

@@ -11,7 +11,7 @@ from genplan.findings import Finding, Severity, nearest
 from genplan.language import LANGUAGES, Speech, Words, _, and_list, or_list, said, speaking
 from genplan.tables.grids import Grid, letters
 from genplan.tables.headings import plain, sheet_names, spoken_words_for
-from genplan.tables.kinds import FEWEST, MOST_TITLES, kinds_by_headings
+from genplan.tables.kinds import CHILD, FEWEST, MOST_TITLES, is_of_children, kinds_by_headings
 from genplan.tables.places_across import places_across
 from genplan.tables.sheets import (
     ABOUT,
@@ -220,6 +220,8 @@ def _columns(
         if heading.startswith(REMARK):
             continue
         column = kind.column(heading) if heading else None
+        if column and is_of_children(kind, column, heading, _texts_below(grid, number, i)):
+            column = kind.column(CHILD)
         if column is None and kind.name == "results" and heading:
             column = Column(heading, "")  # a dimension of the case's own, which the reader of results knows
         if column is None:
@@ -236,6 +238,11 @@ def _columns(
         # what names the rows is most likely the first: read so, all else that is wrong is told in the same round
         columns[unknown[0]] = next(c for c in kind.columns if c.heading == kind.naming)
     return columns, findings
+
+
+def _texts_below(grid: Grid, number: int, i: int) -> set[str]:
+    rows = (texts for row, texts in grid.rows if row > number and i < len(texts) and not _is_remark(texts))
+    return {texts[i].strip() for texts in rows} - {""}
 
 
 def _twice(grid: Grid, number: int, i: int, heading: str, first: int) -> Finding:

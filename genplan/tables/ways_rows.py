@@ -55,7 +55,11 @@ def read_ways(tables: Sequence[Table], filled: Filled) -> None:
             )
         else:
             routes.append({"between": [Leaf(end, True) for end in ends], "minutes": Leaf(minutes, True)})
-            mark = place if table.is_across else table.grid.place(start.row, start.column)
+            mark = (
+                place
+                if table.is_across or not minutes.isdecimal()
+                else table.grid.place(start.row, start.column)
+            )
             filled.marks["travel_minutes", "routes", str(len(routes))] = mark
     if routes:
         filled.values["travel_minutes", "routes"] = routes

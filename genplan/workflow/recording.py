@@ -187,7 +187,7 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
     from genplan.evidence.filled_sheet import read_filled
 
     opened = open_case(folder, now)
-    sheet = read_filled(file, opened.case, opened.log)
+    sheet = read_filled(file, opened.case, opened.log, opened.now.date())
     skipped = [
         _(
             "Line {line} of {file} is in results.csv already, line {there}.",

@@ -164,7 +164,7 @@ def _of_case(folder: Path, files: Sequence[Path], now: datetime | None, *, write
     told = differences(filled)
     fresh = with_all(folder, changed_things(tree, told))
     after = load(folder, fresh) if fresh else before
-    findings = _judged(filled, after, before)
+    findings = _judged(filled, after, before, now)
     case = _built(after)
     moment = local(case, now)
     log, wrong = read_results(folder, case, moment)
@@ -203,7 +203,7 @@ def _of_new_case(
     text = new_case(changed)
     after = load(folder, {CASE_FILE: text})
     told_of = tuple(of_new_case(after.findings, filled, files, folder))
-    findings = _judged(filled, replace(after, findings=told_of), None)
+    findings = _judged(filled, replace(after, findings=told_of), None, now)
     case = _built(after)
     rows = _results(filled, Opened(folder, after, case, Log.of(()), local(case, now), ()))
     if write:
@@ -264,17 +264,19 @@ def _make(folder: Path, files: Mapping[str, bytes]) -> None:
         make_case_folder(folder, files)
 
 
-def _judged(filled: Filled, after: Loaded, before: Loaded | None) -> tuple[Finding, ...]:
+def _judged(
+    filled: Filled, after: Loaded, before: Loaded | None, now: datetime | None
+) -> tuple[Finding, ...]:
     """The warnings that are new. Raises CaseError with the faults of the tables, and all that the case would have by
     them."""
     from genplan.casefile.edit import brought_errors
-    from genplan.tables.results_rows import about_names
+    from genplan.tables.results_rows import faults_of_results
     from genplan.tables.told import in_cells, once_a_column
 
     brought = brought_errors(before.findings, after.findings) if before else list(errors_of(after.findings))
     faults = [*filled.findings, *in_cells(brought, filled)]
     if filled.results and errors_of(tuple(faults)):  # else their reader tells of them
-        faults += about_names(filled.results, filled)
+        faults += faults_of_results(filled.results, filled, after.case, wall_clock(now).date())
     if errors := [f for f in faults if f.severity is Severity.ERROR]:
         raise CaseError(list(once_a_column(dict.fromkeys(errors))))
     known = set(before.findings) if before else set()
@@ -294,7 +296,7 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
 
     if filled.results is None:
         return None
-    found = rows_of_results(filled.results, filled, opened.case, opened.log)
+    found = rows_of_results(filled.results, filled, opened.case, opened.log, opened.now.date())
     if ahead := still_ahead(opened, as_read(opened, found.rows), named(opened.case, found.places)):
         raise UsageError(" ".join((*ahead, _("Nothing was written."))))
     return found

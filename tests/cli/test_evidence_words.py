@@ -245,6 +245,7 @@ ONE = ["--target", "coat-on", "--adult", "mum", "--location", "home", "--materia
         ("28.11.", "de", "2026-11-28"),
         ("1. Dez.", "de", "2025-12-01"),
         ("1 November 2026", "en", "2026-11-01"),
+        ("1.11.2026", "en", "2026-11-01"),
         ("1.11.", "en", "2026-11-01"),
         ("30.11.", "en", "2025-11-30"),
         ("28 November", "en", "2026-11-28"),
@@ -263,7 +264,7 @@ def test_the_day_may_be_written_as_people_do(case: Path, typed: str, language: s
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ("1.11.2026", "'1.11.2026' may be 11 January 2026 or 1 November 2026"),
+        ("1/11/2026", "'1/11/2026' may be 11 January 2026 or 1 November 2026"),
         ("31 November", "'31 November', which no calendar has"),
         ("1 Smarch", "'1 Smarch' is not a date such as 2026-12-01"),
         ("29 February", "'29 February' is not a date such as 2026-12-01"),

@@ -250,7 +250,7 @@ def test_a_fault_is_raised_for_those_who_ask(workflow: FakeWorkflow, monkeypatch
         ("record case --target a", "required: --adult, --location, --material-set."),
         ("record case --correct four", "'four' is not a whole number, 0 or more."),
         ("record case --correct -1", "'-1' is not a whole number, 0 or more."),
-        ("record case --date 1.12.2026", "'1.12.2026' may be 12 January 2026 or 1 December 2026: "),
+        ("record case --date 1/12/2026", "'1/12/2026' may be 12 January 2026 or 1 December 2026: "),
         ("record case --time 4pn", "'4pn' is not a time such as 16:30."),
         ("record case --time 4:30", "'4:30' may be before noon or after it: write 16:30 or 04:30."),
         ("record case --time 24:30", "'24:30', which no clock shows. Write 3pm or 15:00."),

@@ -159,9 +159,62 @@ def test_each_fault_of_a_row_is_told(tmp_path: Path) -> None:
     assert set(found) == {"filled.csv:2:correct", "filled.csv:2:date"}
 
 
-@pytest.mark.parametrize("day", ["01/12/2026", "1.12.2026", "3/4/26", "46357", "Dec 1", "2026-02-30", ""])
+@pytest.mark.parametrize(
+    "day", ["01/12/2026", "01-12-2026", "1/12", "3/4/26", "3.4.26", "3 Dec 26", "31.2.", "Thursday", ""]
+)
 def test_dates_are_never_guessed(tmp_path: Path, day: str) -> None:
     assert refused(tmp_path, HEADER, f"{day},,zips,probe,mum,home,coats,5,4,,,,") == ["filled.csv:2:date"]
+
+
+@pytest.mark.parametrize(
+    ("day", "meant"),
+    [
+        ("1.12.2026", date(2026, 12, 1)),
+        ("01.12.2026 00:00", date(2026, 12, 1)),
+        ("1 December 2026", date(2026, 12, 1)),
+        ("1. Dezember 2026", date(2026, 12, 1)),
+        ("1.12.", date(2026, 12, 1)),
+        ("3.12.", date(2025, 12, 3)),
+        ("29.2.", None),
+        ("1 Dec", date(2026, 12, 1)),
+    ],
+)
+def test_days_as_people_write_them(tmp_path: Path, day: str, meant: date | None) -> None:
+    """Without a year the last such day until today; how a day was read is said where it does not say it itself."""
+    row = f"{day},,zips,probe,mum,home,coats,5,4,,,,"
+    (tmp_path / "filled.csv").write_text(f"{HEADER}\n{row}\n", "utf-8")
+    if meant is None:
+        with pytest.raises(CaseError):
+            read_filled(tmp_path / "filled.csv", CASE, Log(), date(2026, 12, 2))
+        return
+    found = read_filled(tmp_path / "filled.csv", CASE, Log(), date(2026, 12, 2))
+    assert found.rows[0]["date"] == meant.isoformat()
+    told = [f.found for f in found.warnings]
+    assert all(f"read as {meant}" in sentence for sentence in told)
+    assert bool(told) == (day not in ("1 December 2026", "1. Dezember 2026"))
+
+
+def test_a_row_that_counts_is_a_probe_where_its_kind_is_empty_and_that_is_said(tmp_path: Path) -> None:
+    rows = ("2026-12-01,,zips,,mum,home,coats,5,4,,,,", "2026-12-01,10:00,zips,,dad,park,coats,,4/5,,,,")
+    found = sheet(tmp_path, HEADER, *rows)
+    assert [(row["kind"], row["trials"]) for row in found.rows] == [("probe", "5"), ("probe", "5")]
+    (warning,) = found.warnings
+    assert (warning.line, warning.key) == (2, "kind")
+    assert "in 2 rows that count something (this is the first), each read as a probe" in warning.found
+
+
+@pytest.mark.parametrize(
+    ("columns", "row"),
+    [
+        ("", "2026-12-01,,zips,,mum,home,coats,,,,,,tired"),
+        (",done", "2026-12-01,,zips,,mum,home,coats,5,4,,,,,yes"),
+    ],
+)
+def test_a_row_without_a_kind_that_may_be_of_another_is_refused(
+    tmp_path: Path, columns: str, row: str
+) -> None:
+    """One with a note alone; one with the tick of a teaching."""
+    assert "filled.csv:2:kind" in refused(tmp_path, HEADER + columns, row)
 
 
 def test_files_that_are_no_sheet(tmp_path: Path) -> None:

@@ -106,10 +106,10 @@ def test_several_rows_are_all_added_or_none(tmp_path: Path) -> None:
 def test_a_wrong_row_is_refused_with_all_its_faults(tmp_path: Path) -> None:
     write(tmp_path, ROW)
     with pytest.raises(CaseError) as caught:
-        append_result(tmp_path, CASE, {**NEW, "date": "11.12.2026", "correct": "6"})
+        append_result(tmp_path, CASE, {**NEW, "date": "11/12/2026", "correct": "6"})
     assert str(caught.value).splitlines() == [
         "the new row: correct: found 6 of 5 trials; expected at most 5. Nothing was added.",
-        "the new row: date: found '11.12.2026', which may be 2026-11-12 or 2026-12-11; expected the one that is meant,"
+        "the new row: date: found '11/12/2026', which may be 2026-11-12 or 2026-12-11; expected the one that is meant,"
         " year first. Nothing was added; "
         "a spreadsheet may have changed it: type it year first, with the column set to text.",
     ]

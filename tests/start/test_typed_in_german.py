@@ -79,7 +79,8 @@ def test_dates(typed: str, meant: date | None) -> None:
 def test_numbers_alone_are_no_date_in_english() -> None:
     with speaking(Speech()):
         with pytest.raises(UnclearDate):
-            date_of("3.12.2026")
+            date_of("3/12/2026")
+        assert date_of("3.12.2026") == date(2026, 12, 3)
         assert date_of("3 December 2026") == date(2026, 12, 3)
 
 

@@ -18,7 +18,7 @@ from genplan.case import Week
 from genplan.casefile import busy, diagnostics, folder, lint, load, tree
 from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.errors import CaseError, FileError
-from genplan.evidence import filled_sheet, results, sheet_faults, spreadsheet
+from genplan.evidence import filled_sheet, row_by_itself, sheet_faults, spreadsheet
 from genplan.evidence.log import Log
 from genplan.evidence.results import parse_results
 from genplan.findings import Finding, Severity
@@ -208,7 +208,7 @@ def test_a_results_file_ends_after_so_many_lines_or_faults(
     tmp_path: Path, text: str, said: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     case = whole_case(tmp_path)
-    readers = counted(monkeypatch, results, "read_counts")
+    readers = counted(monkeypatch, row_by_itself, "read_counts")
     found = parse_results(text.encode(), case)[2]
     assert any(said in f.found for f in found)
     assert len(found) < 210

@@ -1,0 +1,69 @@
+"""What the rows of a filled sheet leave open though it can only be one thing: the year of a day, the kind of a row that
+counts something. It is read so, and said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from genplan.evidence.delimited_text import Row
+from genplan.evidence.log import ResultKind
+from genplan.evidence.moments import is_year_first
+from genplan.evidence.sheet_faults import read_as
+from genplan.findings import Finding, Severity
+from genplan.language import _, ngettext
+from genplan.language.every_language import meant_in_any
+from genplan.language.typed_days import latest_of_the_year
+
+REASON = "not_run_because"
+DONE = "done"
+_OF_ANOTHER_KIND = (REASON, DONE)
+"""What says by itself that a row is of no probe: the reason why it was not run, the tick of a teaching."""
+_OF_A_PROBE = ("correct", "marks")
+
+
+@dataclass
+class LeftOpen:
+    """`days` are lines, each with what stands there and the day it was read as; `probes` lines without a kind."""
+
+    file: str
+    today: date | None
+    days: list[tuple[int, str, date]] = field(default_factory=list)
+    probes: list[int] = field(default_factory=list)
+
+    def filled_in(self, row: Row) -> Row:
+        """The row with its kind as results.csv has it, in whichever language it was written, and its year."""
+        cells = row.cells
+        kind = meant_in_any(cells["kind"], [k.value for k in ResultKind])
+        if (
+            not cells["kind"]
+            and any(map(cells.get, _OF_A_PROBE))
+            and not any(map(cells.get, _OF_ANOTHER_KIND))
+        ):
+            kind = ResultKind.PROBE.value
+            self.probes.append(row.line)
+        told = {"kind": kind} if kind else {}
+        if day := self._day(text := cells.get("date", "")):
+            told["date"] = day.isoformat()
+            self.days.append((row.line, text, day))
+        return replace(row, cells={**cells, **told}) if told else row
+
+    def _day(self, text: str) -> date | None:
+        if self.today and text and not is_year_first(text):
+            with suppress(ValueError):  # which the reader of days tells
+                return latest_of_the_year(text, self.today)
+        return None
+
+    def warnings(self) -> Iterator[Finding]:
+        if self.days:
+            yield read_as(self.file, "date", self.days)
+        if self.probes:
+            found = ngettext(
+                "an empty cell in a row that counts something, read as a probe",
+                "an empty cell in {n} rows that count something (this is the first), each read as a probe",
+                len(self.probes),
+            )
+            hint = _("where a row is of another kind, such as teaching, write it there")
+            yield Finding(self.file, self.probes[0], "kind", found, "", hint, Severity.WARNING)

@@ -1,0 +1,49 @@
+"""Rows of sums below the rows of a sheet: they are not read, and that is said."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from genplan.evidence.sheet_faults import quoted
+from genplan.language import _, pgettext
+from genplan.tables.filled import Filled
+from genplan.tables.headings import apart_in_every_language, plain
+from genplan.tables.sheets import HOURS_IN, REMARK, RESULTS, SKILLS
+from genplan.tables.understood import Table
+
+OF_A_SKILL = ("id", "learner", "correct_when")
+"""A row of skills with any of them is of one, whatever it is called."""
+_COUNTS = frozenset({"trials", "correct", "prompted", "observer_correct"})
+
+
+def is_a_sum(name: str) -> bool:
+    return plain(name) in apart_in_every_language(
+        lambda: pgettext("the name of a row of sums, several apart by commas", "total, totals, sum, overall")
+    )
+
+
+def say_it_is_a_sum(table: Table, filled: Filled, row: int, column: int) -> None:
+    found, hint = (
+        _("a row of sums, which is not read"),
+        _("put {mark} before it; what is really called so needs an id beside it", mark=REMARK),
+    )
+    filled.say_once(table.grid, row, column, found, hint)
+
+
+def without_sums(table: Table, filled: Filled) -> Table:
+    """Of rows that are about things which others are about: a person or a place may be called so. Counts of results
+    with nothing beside them are told, since they are most likely sums."""
+    rows = []
+    for row, cells in table.rows:
+        column, first = next(iter(sorted(cells.values())))
+        if table.kind is SKILLS and any(heading in cells for heading in OF_A_SKILL):
+            rows.append((row, cells))
+        elif is_a_sum(first) and not any(filled.names.is_known(s, first) for s in HOURS_IN):
+            say_it_is_a_sum(table, filled, row, column)
+        elif table.kind is RESULTS and cells.keys() <= _COUNTS:
+            found = _("{number} and nothing that it is of", number=quoted(first))
+            hint = _("if it is a sum, take it out, or put {mark} into the first cell of the row", mark=REMARK)
+            filled.tell(table.grid, row, column, found, _("a row of results, or none"), hint)
+        else:
+            rows.append((row, cells))
+    return replace(table, rows=tuple(rows))
