@@ -91,7 +91,7 @@ def _won_back(load: Caseload, workers: Workers, begin: Seats) -> _Back:
     jobs = [_job(load, (i,), {}, begin, load.objectives(*COVERAGE)) for i in load.learners]
     alone = dict(zip(load.learners, workers.answers(run_solve, jobs), strict=True))
     most = {i: most_tuples(load, i, o) for i, o in alone.items()}
-    if sum(o.variables for o in alone.values()) <= SETTINGS.joint_variables:
+    if sum(o.variables for o in alone.values()) <= SETTINGS.won_back_variables:
         found = workers.answer(run_solve, _job(load, (), most, begin, goals))
         return _Back({i: of_learner(found.seats, i) for i in load.learners}, _named(found), most, (found,))
     best = BestSoFar(load=load, most=most, alone=alone, seats={})

@@ -52,7 +52,7 @@ class SearchSettings:
 
     # a caseload in turns
     joint_variables: int = (
-        6000  # variables, of all learners together, up to which the caseload is one problem
+        2700  # variables up to which a caseload is one problem; measured: of more, comfort is not proven
     )
     round_jobs: int = (
         4  # jobs solved against the same seats; not the number of cores, on which no plan may depend
@@ -87,6 +87,9 @@ class SearchSettings:
         2,
         4,
     )  # then those who are in the way of one who is still short, so many at a time
+    won_back_variables: int = (
+        6000  # variables, of all together, up to which what was lost is won back at once
+    )
 
     # bettering what the turns gave
     give_way_at_most: int = (
