@@ -46,9 +46,7 @@ class SearchSettings:
     figure_work: float = (
         0.5  # the same where no decision needs it, but a person reads how many probes are still needed
     )
-    many_tuples: int = (
-        10  # tuples a probe shows from which the shortest way counts: pairs or triples of 5 dimensions
-    )
+    many_tuples: int = 6  # tuples a probe shows from which the shortest way counts: pairs of four dimensions
 
     # a caseload in turns
     joint_variables: int = (

@@ -109,7 +109,9 @@ def test_a_family_needs_at_most_forty_clicks_and_fields(chromium: object, tmp_pa
         page.keyboard.press("Tab")
         screen.tick("nothing small, no magnet")
         screen.done += 1
-        page.get_by_role("button", name="The same holds for all that have no tick here: I have looked at each").first.click()
+        page.get_by_role(
+            "button", name="The same holds for all that have no tick here: I have looked at each"
+        ).first.click()
         looked = page.get_by_label("nothing small, no magnet").all()
         assert [tick.is_checked() for tick in looked if tick.is_visible()] == [True] * len(THINGS)
         screen.checked("things")
