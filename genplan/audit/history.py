@@ -9,6 +9,7 @@ from itertools import combinations, product
 
 from genplan.audit.only_failed import Suspect, holds, suspects_of
 from genplan.audit.possible import fits, is_possible
+from genplan.audit.who_may_teach import can_be_taught, is_held_out
 from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Result
 
@@ -66,7 +67,7 @@ def past_of(case: Case, target: Target, rows_of_target: Iterable[Result], today:
     for row in rows_of_target:
         rows.setdefault(row.combination, []).append(row)
     known = {c: _known(target, c, rows.get(c, [])) for c in dict.fromkeys([*listed, *rows])}
-    known |= dict(_answered_elsewhere(target, known, rows))
+    known |= dict(_answered_elsewhere(case, target, known, rows, can))
     space = _shown_by(target, can)
     taught = _shown_by(target, (c for c, k in known.items() if k.status == "taught"))
     for pattern in target.taught:
@@ -127,23 +128,26 @@ def _known(target: Target, combination: Combination, rows: list[Result]) -> Know
     return Known(NOT_MET, True, False, test.date, correct, trials, len(since))
 
 
-def is_held_out(target: Target, combination: Combination) -> bool:
-    return any(fits(target, combination, pattern) for pattern in target.hold_out)
-
-
 def taught_elsewhere(target: Target, combination: Combination) -> bool:
     """Whether a failure there is answered by teaching what only failed, wherever that is."""
     return target.teach.value == "fewest" or is_held_out(target, combination)
 
 
 def _answered_elsewhere(
-    target: Target, known: Mapping[Combination, Known], rows: Mapping[Combination, list[Result]]
+    case: Case,
+    target: Target,
+    known: Mapping[Combination, Known],
+    rows: Mapping[Combination, list[Result]],
+    can: frozenset[Combination],
 ) -> Iterator[tuple[Combination, Known]]:
     """What failed and waits, and all of which that only failed was taught since in other combinations: it is due, from
-    the last of them on."""
+    the last of them on. Of what is held out that is enough of what is possible to teach, if it was any."""
     for combination, own in known.items():
         if own.waits and taught_elsewhere(target, combination):
             days = answers(target, rows, combination)
+            if is_held_out(target, combination) and any(days.values()):
+                teachable = [c for c in can if can_be_taught(case, target, c)]
+                days = {s: d for s, d in days.items() if d or any(holds(c, s) for c in teachable)}
             if all(days.values()):
                 last = max(max(some) for some in days.values())
                 from_ = last + timedelta(days=target.retest_after_days)

@@ -15,7 +15,7 @@ from genplan.audit.choices_left import owed_targets
 from genplan.audit.context import DAY, AuditContext
 from genplan.audit.looking_back import minutes_before
 from genplan.audit.minutes import WEEK, Free, both, either, only, stretches
-from genplan.audit.owed_teaching import may_teach, teachers_beside
+from genplan.audit.who_may_teach import may_teach, teachers_beside
 
 Probe = tuple[str, int]
 """The set that a probe uses, and the minutes of a sitting with it alone."""

@@ -19,10 +19,11 @@ from genplan.audit.context import DAY, AuditContext
 from genplan.audit.hours import HOURS
 from genplan.audit.limits import LIMITS, nothing_is_probed_after_teaching
 from genplan.audit.minutes import WEEK, Free, both, only, stretches
-from genplan.audit.owed_teaching import is_short_of, may_teach
+from genplan.audit.owed_teaching import is_short_of
 from genplan.audit.second_adults import BESIDE_RULES
 from genplan.audit.shown_tuples import fresh_in_plan
 from genplan.audit.teaching import TEACHING
+from genplan.audit.who_may_teach import may_teach
 from genplan.audit.wishes import what_is_apart_is_apart, what_is_kept_is_kept
 from genplan.case import Combination, Target
 from genplan.plan import Beside, Probe, ProbeKind, Sitting

@@ -8,10 +8,11 @@ from datetime import date, timedelta
 from itertools import product
 
 from genplan.audit.context import AuditContext
-from genplan.audit.history import answers, counts, in_time, is_held_out, is_test, taught_elsewhere
+from genplan.audit.history import answers, counts, in_time, is_test, taught_elsewhere
 from genplan.audit.only_failed import Suspect, holds
 from genplan.audit.possible import fits
-from genplan.case import Adult, Case, Combination, Target
+from genplan.audit.who_may_teach import can_be_taught
+from genplan.case import Combination, Target
 from genplan.evidence.log import Result
 from genplan.plan import Probe, Sitting
 
@@ -25,38 +26,6 @@ def teachings(matter: AuditContext, target: str, *, begun: bool | None = None) -
         for p in s.probes
         if p.target == target and not p.kind.is_probe
     ]
-
-
-def may_teach(adult: Adult, target: Target) -> bool:
-    allowed = adult.briefed_on if adult.teaches is None else adult.teaches
-    return allowed is None or target.id in allowed
-
-
-def can_be_taught(case: Case, target: Target, combination: Combination) -> bool:
-    """Whether the adult of a possible combination, or somebody who could sit beside, may teach; what is held out is
-    never taught."""
-    if is_held_out(target, combination):
-        return False
-    return may_teach(case.adults[combination[0]], target) or bool(teachers_beside(case, target, combination))
-
-
-def teachers_beside(case: Case, target: Target, combination: Combination) -> list[str]:
-    runs, location = combination[:2]
-    return [
-        adult.id
-        for adult in case.adults.values()
-        if adult.id != runs
-        and may_teach(adult, target)
-        and (adult.learners is None or target.learner in adult.learners)
-        and (adult.locations is None or location in adult.locations)
-        and not is_kept_away(target, combination, adult.id)
-    ]
-
-
-def is_kept_away(target: Target, combination: Combination, adult: str) -> bool:
-    """Whether the adult is never to be there, beside as little as in charge."""
-    with_it = (adult, *combination[1:])
-    return any("adult" in pattern and fits(target, with_it, pattern) for pattern in target.never)
 
 
 def names_in_teaching(matter: AuditContext, target: Target) -> frozenset[Combination]:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import ceil
 
 from genplan.audit.context import AuditContext, name
-from genplan.audit.owed_teaching import is_kept_away, may_teach
+from genplan.audit.who_may_teach import is_kept_away, may_teach
 from genplan.case import Target
 from genplan.evidence.log import Result, ResultKind
 from genplan.plan import Sitting

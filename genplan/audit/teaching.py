@@ -7,11 +7,10 @@ from collections.abc import Iterator
 
 from genplan.audit.context import AuditContext, name, words
 from genplan.audit.held_back import new_probes_wait
-from genplan.audit.history import is_held_out, taught_elsewhere
+from genplan.audit.history import taught_elsewhere
 from genplan.audit.only_failed import Suspect, fewest_that_hold, holds
 from genplan.audit.owed_teaching import (
     as_begun,
-    can_be_taught,
     names_in_teaching,
     open_suspects,
     teachings,
@@ -20,6 +19,7 @@ from genplan.audit.owed_teaching import (
     told_as_owed,
     waiting_for_teaching,
 )
+from genplan.audit.who_may_teach import can_be_taught, is_held_out
 from genplan.case import Combination, Target
 
 

@@ -9,6 +9,7 @@ from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import Possible, age_that_settles, possible_combinations
+from genplan.coverage.held_out import taught_as_far_as_can_be
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_shown_by
 from genplan.evidence.baseline import BaselineSeen, baselines
 from genplan.evidence.log import Log
@@ -58,7 +59,7 @@ def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
     shown_by = tuples_shown_by(target)
     possible = possible_combinations(case, target, on)
     space = shown_by(possible)
-    known = standings(target, log)
+    known = taught_as_far_as_can_be(case, target, standings(target, log), possible)
     tested = shown_by(c for c, s in known.items() if s.tested)
     taught = shown_by(c for c, s in known.items() if s.status is Status.TAUGHT)
     taught |= tuples_named_as_taught(target)

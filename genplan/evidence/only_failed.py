@@ -111,10 +111,11 @@ def _standing(
     ]
     found = suspects(target, failed, met)
     left = tuple(s for s in found if not any(holds(target, c, s) for c in taught))
+    days = [after[-1].date for c, after in taught.items() if any(holds(target, c, s) for s in found)]
+    since_taught = max(days) + timedelta(days=target.retest_after_days) if days else None
     if left:
-        return replace(before, suspects=left)
-    last = max(after[-1].date for c, after in taught.items() if any(holds(target, c, s) for s in found))
-    return replace(before, retest_due=True, retest_from=last + timedelta(days=target.retest_after_days))
+        return replace(before, suspects=left, partly_from=since_taught)
+    return replace(before, retest_due=True, retest_from=since_taught)
 
 
 def _beside_what_does_not_count(

@@ -43,6 +43,7 @@ class Standing:
     teachings   that count since the latest test, if that was not met
     retest_from first day on which the retest that is due may be run
     suspects    of what waits and need not be taught itself: what only failed in it and was not taught since
+    partly_from of the same: first day of its retest if that is all there is to teach; None where nothing was taught
     taught      `taught` names it, as far as that goes, or a row of teaching speaks of it, at any time
     lost_on     day of the test that undid what had been met, and has not been met again
     uncounted   of what waits: the latest teaching since, there or where it would do, that does not count
@@ -58,6 +59,7 @@ class Standing:
     teachings: int = 0
     retest_from: date | None = None
     suspects: tuple[tuple[tuple[str, str], ...], ...] = ()
+    partly_from: date | None = None
     taught: bool = field(default=False, compare=False)
     lost_on: date | None = field(default=None, compare=False)
     uncounted: Uncounted | None = field(default=None, compare=False)

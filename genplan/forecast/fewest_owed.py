@@ -8,6 +8,7 @@ from datetime import date
 from itertools import chain
 
 from genplan.case import Combination
+from genplan.coverage.held_out import taught_as_far_as_can_be
 from genplan.coverage.tally import Tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.standing import standings
@@ -56,7 +57,10 @@ class CourseRows:
         if not self._is_waiting:
             return
         room, target, log = self._weeks[index], self._count.target, Log.of(self._rows)
-        known = replace(self._count, standings=standings(target, log))
+        found = taught_as_far_as_can_be(
+            room.case, target, standings(target, log), self._count.possible_combinations
+        )
+        known = replace(self._count, standings=found)
         self._is_waiting = any(s.comes_again for s in known.standings.values())
         planned = self._still_planned(index, moved)
         monday = room.week.monday

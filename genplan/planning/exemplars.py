@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from genplan.case import Case, Combination, Target
 from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import Teach
+from genplan.coverage.held_out import held_by_some
 from genplan.coverage.tally import Tally
 from genplan.evidence.only_failed import Suspect, holds
 from genplan.planning.fewest_columns import fewest_columns
@@ -21,8 +22,8 @@ class Exemplars:
     """What is owed teaching after failures.
 
     - `combinations`: to teach, in the target's order
-    - `beyond`: failures for which nothing that may be taught holds some of what only failed in them: they wait until
-      the case, or somebody, changes that
+    - `beyond`: failures for which nothing that may be taught holds some of what only failed in them (of what is held
+      out: any of it): they wait until the case, or somebody, changes that
     - `proven`: no fewer would do"""
 
     combinations: tuple[Combination, ...] = ()
@@ -96,13 +97,15 @@ def _others(
 def _is_beyond(case: Case, target: Target, tally: Tally, failed: Combination) -> bool:
     """Of a failure that is not taught itself; without suspects it would have to be. What only combinations that are due
     for a retest hold waits for that: met or not, something then follows."""
-    suspects = tally.standing(failed).suspects
-    may = [
-        c
-        for c in tally.possible_combinations
-        if any(holds(target, c, s) for s in suspects) and can_be_taught(case, target, c)
-    ]
-    return not suspects or bool(_not_in(target, suspects, may))
+    may = can_be_answered(case, target, tally, failed)
+    return not may or (len(may) < len(tally.standing(failed).suspects) and not target.is_held_out(failed))
+
+
+def can_be_answered(case: Case, target: Target, tally: Tally, failed: Combination) -> tuple[Suspect, ...]:
+    """What only failed in it and is held by something that may be taught. What is held out is probed again once all of
+    that was taught; what is not waits for somebody who may teach the rest."""
+    where = (c for c in tally.possible_combinations if can_be_taught(case, target, c))
+    return held_by_some(target, tally.standing(failed).suspects, where)
 
 
 def _not_in(target: Target, suspects: Iterable[Suspect], among: Collection[Combination]) -> list[Suspect]:

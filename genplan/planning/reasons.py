@@ -17,13 +17,13 @@ from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target
 from genplan.case.wishes_of_planners import Rather
+from genplan.coverage.held_out import held_by_some
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.evidence.only_failed import holds
 from genplan.evidence.standing import Standing, Status, was_taught
 from genplan.plan import COVERAGE, LeftOut, Objective, ProbeKind, StageStatus, minutes_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
-from genplan.planning.exemplars import exemplars
+from genplan.planning.exemplars import can_be_answered, exemplars
 from genplan.planning.figures import is_held
 from genplan.planning.insertion_finder import Alike, InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
@@ -167,9 +167,9 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
                 kind = Kind.TEACHING_PLANNED
             elif combination in beyond:
                 kind = Kind.NOBODY_TEACHES
-            elif standing.suspects and all(
-                any(holds(need.target, c, s) for c in taught) for s in standing.suspects
-            ):
+            elif (
+                some := can_be_answered(owed.case, need.target, need.tally, combination)
+            ) and some == held_by_some(need.target, some, taught):
                 kind = Kind.TAUGHT_ELSEWHERE
             limit = Limit(kind, on=standing.last_date)
             if kind is Kind.TEACHING:

@@ -154,6 +154,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "teachings": "in the needs",
         "retest_from": "in the choices",
         "suspects": "in the choices",
+        "partly_from": "in the choices",
         "uncounted": "for readers",
     },
     Absence: {"kind": "for readers", "note": "for readers", "place": "in the openings and companions"},

@@ -262,3 +262,27 @@ def test_what_is_held_out_as_a_whole_has_nowhere_to_be_taught() -> None:
     case, target, count = three_by_three("000", met="001 010 100", hold_out=held)
     found = exemplars(case, target, count)
     assert (found.combinations, found.beyond) == ((), tuple(spelled(target, "000")))
+
+
+def test_what_is_held_out_comes_again_once_all_that_can_be_taught_of_it_was() -> None:
+    """Of what failed in it the first adult with the first set is in nothing that may be taught, and the first place with
+    the first set is. Before that is taught it waits, and no longer than that."""
+    held = ({"adult": "a0-0", "material_set": "m2-0"},)
+    case, target, count = three_by_three("000", met="001 210", hold_out=held)
+    (failed,), (taught,) = spelled(target, "000"), spelled(target, "100")
+    found = exemplars(case, target, count)
+    assert (found.combinations, found.beyond) == ((taught,), ())
+    assert count.standing(failed).waits_for_teaching
+    rows = log_of(
+        target,
+        [
+            *((c, ResultKind.PROBE, True) for c in spelled(target, "001 210")),
+            (failed, ResultKind.PROBE, False),
+            (taught, ResultKind.TEACHING, True),
+        ],
+    )
+    after = tally(case, target, rows, ON).standing(failed)
+    assert (after.retest_due, after.retest_from, after.suspects) == (True, date(2026, 11, 2), ())
+    # where only the first place is held out, too, the adult and the set can be taught elsewhere, and are to be
+    free = replace(target, hold_out=({"adult": "a0-0", "material_set": "m2-0", "location": "l1-0"},))
+    assert tally(case, free, rows, ON).standing(failed).waits_for_teaching

@@ -28,7 +28,7 @@ from random import Random
 from icalendar import Calendar
 
 from genplan import workflow
-from genplan.case import Week
+from genplan.case import Combination, Week
 from genplan.casefile.identity import write_case_id
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
@@ -77,7 +77,9 @@ HEADING = "week     sitt prob chng  met fail  not tght  rows  open      s    MB"
 
 @dataclass
 class Life:
-    """What happens to a case folder: chance decides, by one seed."""
+    """What happens to a case folder: chance decides, by one seed. Each teaching halves how often a trial of its
+    combination goes wrong (a choice of this test, no source): were it to change nothing, maintenance alone would always
+    find something to teach again."""
 
     folder: Path
     rng: Random
@@ -88,6 +90,7 @@ class Life:
     results: bytes = b""
     tallies: dict[str, Tally] = field(default_factory=dict)
     counts: Counter[str] = field(default_factory=Counter)
+    lessons: Counter[tuple[str, Combination]] = field(default_factory=Counter)
     failed: set[str] = field(default_factory=set)
     plan: Plan | None = None
     through: dict[str, Week] = field(default_factory=dict)
@@ -183,9 +186,11 @@ class Life:
             yield {**row, "kind": "not run", "note": "at home with a cold" if ill else "walked away"}
             return
         trials = p.trials  # type: ignore[attr-defined]
-        correct = sum(self.rng.random() < self.rate(s.learner) for _ in range(trials))
+        wrong = (1 - self.rate(s.learner)) / 2 ** self.lessons[target, p.combination]  # type: ignore[attr-defined]
+        correct = sum(self.rng.random() >= wrong for _ in range(trials))
         if p.kind is ProbeKind.TEACHING:  # type: ignore[attr-defined]
             self.counts["taught"] += 1
+            self.lessons[target, p.combination] += 1  # type: ignore[attr-defined]
             yield {**row, "kind": "teaching", "trials": str(trials), "correct": str(correct)}
             return
         kind = "maintenance" if p.kind is ProbeKind.MAINTENANCE else "probe"  # type: ignore[attr-defined]
@@ -199,10 +204,11 @@ class Life:
         taught = s.start.date() + timedelta(days=1)
         if not self.teaching and self.rng.random() < 0.7 and taught < now.date():
             self.counts["taught"] += 1
+            self.lessons[target, p.combination] += 1  # type: ignore[attr-defined]
             yield {**row, "date": taught.isoformat(), "time": "", "kind": "teaching"}
 
     def rate(self, learner: str) -> float:
-        """How often a trial is correct: the same in a year with planned teaching and in one without."""
+        """How often a trial is correct before any teaching: the same in a year with planned teaching and in one without."""
         return self.rates.setdefault(learner, Random(f"rate {self.seed} {learner}").uniform(0.75, 0.99))
 
     def note_through(self, week: Week) -> None:
