@@ -208,7 +208,7 @@ class Life:
             yield {**row, "date": taught.isoformat(), "time": "", "kind": "teaching"}
 
     def rate(self, learner: str) -> float:
-        """How often a trial is correct before any teaching: the same in a year with planned teaching and in one without."""
+        """How often a trial is correct before any teaching: the same in a year with planned teaching and without."""
         return self.rates.setdefault(learner, Random(f"rate {self.seed} {learner}").uniform(0.75, 0.99))
 
     def note_through(self, week: Week) -> None:
