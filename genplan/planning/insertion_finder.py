@@ -222,11 +222,7 @@ class InsertionFinder:
     def _second_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:
         """Nobody to sit beside an adult who has not worked with the learner yet, or may not teach what is taught."""
         case, free = self.case, self.free
-        wanted = [
-            set(who)
-            for p in seat.probes
-            if not p.is_probe and (who := teachers_wanted(case, case.targets[p.target], p.combination))
-        ]
+        wanted = self._teachers_wanted(seat)
         knowing: Iterable[str] = case.adults
         if free.needs_companion(seat.adult, seat.learner):
             knowing = (free.acquainted or {})[seat.learner]
@@ -236,6 +232,24 @@ class InsertionFinder:
             return None
         teachers = set(knowing).intersection(*wanted)
         return self._nobody_of(teachers, seat, old, Kind.TEACHER, Kind.TEACHER_TAKEN)
+
+    def _teachers_wanted(self, seat: PlacedSitting) -> list[set[str]]:
+        """Of each teaching that the adult of the sitting may not hold those who may."""
+        case = self.case
+        return [
+            set(who)
+            for p in seat.probes
+            if not p.is_probe and (who := teachers_wanted(case, case.targets[p.target], p.combination))
+        ]
+
+    def second_adults(self, seat: PlacedSitting, old: PlacedSitting | None = None) -> tuple[str, ...] | None:
+        """Who could sit beside, where somebody has to; None where nobody has to. `old`: the seat that it replaces."""
+        wanted = self._teachers_wanted(seat)
+        if self.free.needs_companion(seat.adult, seat.learner):
+            wanted.append(set((self.free.acquainted or {})[seat.learner]))
+        if not wanted:
+            return None
+        return tuple(a for a in sorted(set.intersection(*wanted)) if self.can_be_beside(a, seat, old))
 
     def _nobody_of(
         self, adults: Iterable[str], seat: PlacedSitting, old: PlacedSitting | None, absent: Kind, taken: Kind

@@ -262,9 +262,19 @@ def _reason(
     limit = reason_for(ways, target, choices, blocks)
     if limit != LESS_URGENT:
         return limit
-    if told_anew is None or any(told_anew.is_left_alone(*way) for c in choices for way in ways.clear(c)):
+    if told_anew is None or any(_leaves_alone(ways, told_anew, *w) for c in choices for w in ways.clear(c)):
         return clear
     return Limit(Kind.TOLD_ANEW)
+
+
+def _leaves_alone(
+    ways: InsertionFinder, told_anew: ToldAnew, old: PlacedSitting | None, new: PlacedSitting
+) -> bool:
+    """Whether nobody more has to be told, whoever has to sit beside among them."""
+    if not told_anew.is_left_alone(old, new):
+        return False
+    beside = ways.second_adults(new, old)
+    return beside is None or any(told_anew.is_left_alone(old, replace(new, beside=a)) for a in beside)
 
 
 def if_nothing_stands(
