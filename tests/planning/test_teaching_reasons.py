@@ -19,6 +19,7 @@ from genplan.planning.openings import hours as free_hours
 from genplan.planning.reasons import Owed, left_out
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.sittings_by_hand import ByHand
+from genplan.planning.told_anew import ToldAnew
 from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
@@ -207,3 +208,22 @@ def test_so_is_a_place_that_the_adult_takes(adult: str, kind: Kind) -> None:
     ways = InsertionFinder(case, free_hours(case, WEEK, NOW, {}), (here,))
     (choice,) = needed(case, [FAILED]).of_kind(ProbeKind.TEACHING)
     assert min((limit for limits in ways.of(choice) for limit in limits), key=lambda x: x.order).kind is kind
+
+
+def test_who_would_have_to_sit_beside_is_counted_among_those_who_are_told() -> None:
+    """The child and the first adult are told of a change anyway. The teaching fits beside what is planned, and would
+    take the other adult, too, who is told of nothing."""
+    case = one_hour()
+    free = free_hours(case, WEEK, NOW, {})
+    told = frozenset({("learner", "wren"), ("adult", "a0-0")})
+    for people, kind in ((told, Kind.TOLD_ANEW), (told | {("adult", "a0-1")}, Kind.AS_TOLD)):
+        owed = Owed(
+            case=case,
+            free=free,
+            needs=(needed(case, [FAILED]),),
+            seats=(),
+            clear=Limit(Kind.AS_TOLD),
+            told_anew=ToldAnew(people, 1, ()),
+        )
+        (item,) = [item for item in left_out(owed) if item.kind is TEACHING]
+        assert item.limit.kind is kind
