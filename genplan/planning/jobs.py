@@ -21,6 +21,7 @@ from genplan.language import _
 from genplan.plan import ObjectiveName
 from genplan.planning import interruption
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.first_week import FirstWeek
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Design, Outcome
 from genplan.planning.problem import Problem
@@ -29,12 +30,11 @@ from genplan.planning.progress_channel import listening, say, speak_through
 from genplan.planning.reduction import reduced
 from genplan.planning.run_clock import Clock
 from genplan.planning.search_settings import SETTINGS
+from genplan.planning.term.problem import Place, TermAnswer, TermProblem
 from genplan.rules.placed_sittings import PlacedSitting
 
 if TYPE_CHECKING:
-    from genplan.planning.first_week import FirstWeek
     from genplan.planning.progress_channel import Line
-    from genplan.planning.term.problem import Place, TermAnswer, TermProblem
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")

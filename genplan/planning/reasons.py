@@ -166,7 +166,11 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
             if combination in taught:
                 kind = Kind.TEACHING_PLANNED
             elif combination in beyond:
-                kind = Kind.NOBODY_TEACHES
+                others = (c for c in need.tally.possible_combinations if not need.target.is_held_out(c))
+                alone = not held_by_some(need.target, standing.suspects, others)
+                kind = (
+                    Kind.HELD_OUT if alone and need.target.is_held_out(combination) else Kind.NOBODY_TEACHES
+                )
             elif (
                 some := can_be_answered(owed.case, need.target, need.tally, combination)
             ) and some == held_by_some(need.target, some, taught):

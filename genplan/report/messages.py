@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from genplan.case import Case
 from genplan.case.cautions import CautionKind
 from genplan.folders import LAST_OF_MESSAGES
-from genplan.language import _, ngettext, said
+from genplan.language import _, and_list, ngettext, said
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.day_cards import sitting_cautions
 from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
@@ -83,8 +83,10 @@ def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
             yield f"  {names.beside(sitting)}."
         if bring := names.sets_of(sitting):
             yield _("  Please bring: {bring}", bring="; ".join(bring))
+    beside = names.taught_beside(sitting)
     for probe in sitting.probes:
-        yield f"  - {' '.join(_probe(names, probe))}"
+        if sitting.adult == adult or not beside or probe.target in beside:
+            yield f"  - {' '.join(_probe(names, probe))}"
     yield from (_("  Mind: {line}", line=line) for line in special_cautions(names, sitting))
 
 
@@ -92,6 +94,8 @@ def _own_part(names: Names, sitting: Sitting) -> str:
     """What whoever sits beside is there for, said to that adult."""
     if sitting.beside_as is Beside.OBSERVER:
         return _("you observe and count too")
+    if taught := and_list([f"'{names.target(t)}'" for t in names.taught_beside(sitting)]):
+        return _("you teach {taught}", taught=taught)
     return names.beside(sitting)
 
 

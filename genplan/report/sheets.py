@@ -3,7 +3,7 @@ observer, since a second count is independent only where nobody sees the other's
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
@@ -101,8 +101,9 @@ def sheets_page(
     their aliases; with `names` by name, for the family alone. With `adult` only what that adult fills in. The steps
     of a probe are left out for who has `probed` the target already."""
     called = Names(case, names)
-    who = [adult] if adult else dict.fromkeys(a for s in plan.sittings for a in _fill_in(s))
-    people = [_of_person(called, one, _own(plan, one, bool(adult)), probed) for one in who]
+    sheets = [(s, _of_sitting(called, s, probed)) for s in plan.sittings]
+    who = [adult] if adult else dict.fromkeys(a for _, of in sheets for a in of)
+    people = [_of_person(called, one, sheets, alone=bool(adult)) for one in who]
     return render(
         "sheets.html",
         **week_words(plan.week),
@@ -117,40 +118,41 @@ def sheets_page(
     )
 
 
-def _fill_in(sitting: Sitting) -> tuple[str, ...]:
-    """Who writes on a sheet of this sitting."""
-    watched = sitting.observer and any(p.kind.is_probe for p in sitting.probes)
-    return (sitting.adult, sitting.observer) if watched else (sitting.adult,)
-
-
-def _own(plan: Plan, adult: str, alone: bool) -> list[Sitting]:
-    """Of which the adult fills in a sheet; who is handed the own part `alone` has those of another adult too."""
-    return [s for s in plan.sittings if adult in (s.adults if alone else _fill_in(s))]
-
-
-def _of_person(names: Names, adult: str, sittings: Sequence[Sitting], probed: Probed) -> PersonsSheets:
-    """Of a sitting an observer has the observer's sheet, anybody else the other."""
-    sheets = tuple(
+def _of_person(
+    names: Names, adult: str, sheets: Sequence[tuple[Sitting, Mapping[str, SittingSheet]]], *, alone: bool
+) -> PersonsSheets:
+    """What the adult fills in; who is handed the own part `alone` has the sheet of a sitting beside another, too."""
+    own = [
         sheet
-        for s in sittings
-        for sheet in _of_sitting(names, s, probed)
-        if bool(sheet.counts) is (s.observer == adult)
-    )
-    return PersonsSheets(names.adult(adult), sheets, any(s.tested and not s.counts for s in sheets))
+        for sitting, of in sheets
+        if (sheet := of.get(adult))
+        or (alone and adult in sitting.adults and (sheet := of.get(sitting.adult)))
+    ]
+    return PersonsSheets(names.adult(adult), tuple(own), any(s.tested and not s.counts for s in own))
 
 
-def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> Iterator[SittingSheet]:
-    """Who runs it needs the steps where they are new; who observes marks whether they were kept."""
+def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> dict[str, SittingSheet]:
+    """By who fills it in. Who runs it needs the steps where they are new; who observes marks whether they were kept;
+    who sits beside and teaches has the sheet of what is taught, and nobody else has it."""
     whole = sheet_of(names, sitting)
-    known = [(sitting.adult, p.target) in probed for p in sitting.probes]
-    own = tuple(
-        replace(block, steps=()) if is_known else block
-        for block, is_known in zip(whole.probes, known, strict=True)
-    )
-    yield replace(whole, probes=own)
+    beside = names.taught_beside(sitting)
+    own, taught = [], []
+    for block, probe in zip(whole.probes, sitting.probes, strict=True):
+        if block.is_teaching and probe.target in beside:
+            taught.append(block)
+        else:
+            own.append(replace(block, steps=()) if (sitting.adult, probe.target) in probed else block)
+    found = {}
+    if own:
+        found[sitting.adult] = replace(whole, probes=tuple(own))
+    if taught:
+        found[sitting.beside] = replace(whole, probes=tuple(taught), tested=False)
     if sitting.observer and whole.tested:
         tests = tuple(block for block in whole.probes if not block.is_teaching)
-        yield replace(whole, probes=tests, counts=names.adult(sitting.observer), beside="")
+        found[sitting.observer] = replace(
+            whole, probes=tests, counts=names.adult(sitting.observer), beside=""
+        )
+    return found
 
 
 def sheet_of(names: Names, sitting: Sitting) -> SittingSheet:

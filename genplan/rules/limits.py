@@ -35,6 +35,7 @@ class Kind(StrEnum):
     TEACHING_PLANNED = "teaching planned", 0, "teaching"
     TAUGHT_ELSEWHERE = "taught elsewhere", 0, "teaching"
     NOBODY_TEACHES = "nobody may teach", 0, "teaching"
+    HELD_OUT = "held out", 0, "teaching"
     NOTHING_TO_REPEAT = "nothing to repeat", 0, "nothing to repeat"
     NO_LONGER_MET = "no longer met", 0, "nothing to repeat"
     NOTHING_IS_MET = "nothing is met", 0, "nothing to repeat"

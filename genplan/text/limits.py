@@ -87,7 +87,11 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     ),
     Kind.NOBODY_TEACHES: N_(
         "not met{since}, and nobody may teach it, there or in any other combination that would do: say who may "
-        "teach it, or that something of it need not be kept for probes alone"
+        "teach it"
+    ),
+    Kind.HELD_OUT: N_(
+        "not met{since}, and it is held out: what only failed in it is in nothing that is not, so it can be taught"
+        " nowhere. It is probed again once it is taken out of 'hold_out' and was taught"
     ),
     Kind.RETEST_TOO_SOON: N_("after the teaching it may be probed again from {weekday} on"),
     Kind.RETEST_LATER: N_("after the teaching it may be probed again from {on} on"),

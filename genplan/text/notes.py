@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import date
 
-from genplan.case import Case, TargetState
+from genplan.case import Case, Target, TargetState
+from genplan.case.possible import Possible
+from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import ADULT, LOCATION
 from genplan.language import N_, _, ngettext
 from genplan.language.dates import day_name, day_name_short, day_words
@@ -105,12 +108,27 @@ def _not_probed(case: Case, note: Note) -> str:
         told = _(
             "{target} is {state}, so it is not probed", target=target_named(case, target.id), state=state
         )
-    if case.policy.plan_teaching and target.state is TargetState.TEACHING and not target.teaching_per_week:
+    if not case.policy.plan_teaching or target.state is not TargetState.TEACHING:
+        return f"{told}."
+    if not target.teaching_per_week:
         return _(
             "{told}. No teaching of it is planned until the case says how often a week it is taught.",
             told=told,
         )
+    if not _can_be_taught_as_named(case, target):
+        return _(
+            "{told}. No teaching of it is planned until the case says where it is taught, by somebody who may"
+            " teach it.",
+            told=told,
+        )
     return f"{told}."
+
+
+def _can_be_taught_as_named(case: Case, target: Target) -> bool:
+    """Whether there is a possible combination that `taught` names, and somebody may teach it there."""
+    is_possible = Possible(case, target, date.max)
+    named = (c for c in target.combinations() if any(target.matches(c, p) for p in target.taught))
+    return any(is_possible(c) and can_be_taught(case, target, c) for c in named)
 
 
 def _unplanned(case: Case, note: Note) -> str:
