@@ -27,7 +27,7 @@ from genplan.rules.limits import Kind
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.gains import easing_text
 from genplan.text.matrix_rows import row_text
-from genplan.text.notes import note_text
+from genplan.text.notes import note_text, remarks
 from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one, product_case
 
 TEACHING, RETEST, NEW = ProbeKind.TEACHING, ProbeKind.RETEST, ProbeKind.NEW
@@ -121,6 +121,19 @@ def test_it_has_waited_since_the_week_in_which_it_failed(day: int, weeks: int) -
     # a teaching of two was held since: its combination still waits for the same
     (due,) = needed(taught_case(teachings_before_retest=2), [row(2, "000", 1), lesson(24, "000")]).teachings
     assert due.waited == 3
+
+
+def test_a_skill_that_nobody_may_teach_where_it_is_taught_says_so() -> None:
+    case = taught_case(state=TargetState.TEACHING, teaching_per_week=1, taught=({"adult": "a0-0"},))
+    for adult in case.adults:
+        assert "somebody who may teach it" not in " ".join(remarks(case, planned(case)))
+        case = with_adult(case, adult, teaches=frozenset())
+    plan = planned(case)
+    assert plan.sittings == ()
+    assert (
+        "No teaching of it is planned until the case says where it is taught, by somebody who may teach it."
+        in " ".join(remarks(case, plan))
+    )
 
 
 def test_a_skill_that_is_still_taught_has_waited_since_its_last_teaching() -> None:

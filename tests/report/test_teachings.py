@@ -29,6 +29,7 @@ from genplan.report.document import left_out_of, plan_json
 from genplan.report.evidence_lines import history_lines, progress_lines
 from genplan.report.frames import as_frame
 from genplan.report.grid import grid, legend, planned_cells
+from genplan.report.messages import message
 from genplan.report.names_and_words import PLANNED, TO_TEACH, Names, amount_words, probes_words
 from genplan.report.page import week_page
 from genplan.report.review_page import review_page
@@ -125,6 +126,16 @@ def test_a_teacher_beside_is_told_with_what_is_taught() -> None:
     assert beside(Beside.TEACHER) == "Mum sits beside and teaches 'Zips up a jacket'"
     both = "Mum sits beside and teaches 'Zips up a jacket'; Grandad has not worked with W. yet"
     assert beside(Beside.COMPANION) == both
+
+
+def test_who_teaches_from_beside_has_the_sheet_and_is_spoken_to() -> None:
+    """Mum teaches in Grandad's sitting: the sheet of it is among hers, and among nobody else's."""
+    assert (BESIDE.adult, BESIDE.beside, len(BESIDE.probes)) == ("grandad", "mum", 1)
+    hers, his = (text_of(sheets_page(CASE, PLAN, adult=a)) for a in ("mum", "grandad"))
+    assert BESIDE.id in hers
+    assert "Taught, tick" in hers
+    assert BESIDE.id not in his
+    assert "You are beside Grandad: you teach 'Zips up a jacket'." in message(CASE, PLAN, "mum")
 
 
 def test_an_observer_or_a_companion_who_has_nothing_to_teach_is_told_as_before() -> None:
