@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 
 from genplan.case import Case, Combination, Target
+from genplan.case.targets import Teach
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.baseline import BaselineSeen
 from genplan.evidence.standing import Standing, Status
@@ -108,10 +109,12 @@ def waiting_text(case: Case, target: Target, standing: Standing) -> str:
     """`1 of 2 teachings before its retest`, or what has to be taught, there or elsewhere; empty where one teaching in
     it is all that it waits for."""
     if standing.suspects:
-        each = [_(" and ").join(case.called(*value) for value in s) for s in standing.suspects]
-        return _(
-            "waits for teaching with {each}, in this combination or another", each=_(", and with ").join(each)
+        each = _(", and with ").join(
+            _(" and ").join(case.called(*value) for value in s) for s in standing.suspects
         )
+        if target.teach is Teach.EACH:  # then it is held out
+            return _("is held out, and waits for teaching with {each} in another combination", each=each)
+        return _("waits for teaching with {each}, in this combination or another", each=each)
     wanted = target.teachings_before_retest
     return (
         _("{teachings} of {wanted} teachings before its retest", teachings=standing.teachings, wanted=wanted)

@@ -213,7 +213,7 @@ def _is_planned(facts: Facts, one: Asked) -> bool:
 
 def _answer(names: Names, one: Asked) -> tuple[str, str]:
     match one.kind:
-        case AskedKind.WAITING:
+        case AskedKind.WAITING if not names.case.targets[one.target].is_held_out(one.combination):
             target = names.case.targets[one.target]
             asked = sitting_cards.fields_of_combination(target, one.combination, ResultKind.TEACHING)
             return sitting_cards.record_address(asked), _("It was taught")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from genplan.case.targets import TargetState
+from genplan.case.targets import TargetState, Teach
 from genplan.evidence.standing import Standing, Status
 from genplan.plan import Note, NoteKind, Objective, ObjectiveName
 from genplan.rules.limits import Kind, Limit
@@ -25,9 +25,14 @@ def said(kind: Kind, **more: object) -> str:
 def test_what_waits_for_teaching_names_people_and_things_and_not_a_formula() -> None:
     alone, both = (("adult", "grandad"),), (("location", "home"), ("material_set", "jackets"))
     standing = Standing(status=Status.NOT_MET, tested=True, suspects=(alone, both))
-    assert waiting_text(CASE, CASE.targets["zips-jacket"], standing) == (
-        "waits for teaching with Grandad, and with Home and Two jackets with different zips, in this combination or"
-        " another"
+    each = "Grandad, and with Home and Two jackets with different zips"
+    target = CASE.targets["zips-jacket"]
+    assert waiting_text(CASE, replace(target, teach=Teach.FEWEST), standing) == (
+        f"waits for teaching with {each}, in this combination or another"
+    )
+    # where each failure is taught itself, only what is held out waits for others
+    assert waiting_text(CASE, replace(target, teach=Teach.EACH), standing) == (
+        f"is held out, and waits for teaching with {each} in another combination"
     )
 
 
