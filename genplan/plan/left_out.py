@@ -56,6 +56,7 @@ class NoteKind(StrEnum):
     CRITERION_MET = "criterion met"
     TAUGHT_IN_PLACE = "taught in place of another"
     FELL_THROUGH = "fell through"
+    FELL_AND_WAITS = "fell through and waits"
     CATCH_UP = "catch up"
     TERM = "term"
     CLOSED = "closed"

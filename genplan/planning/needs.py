@@ -78,6 +78,7 @@ class TargetNeed:
     - `held_back`: new probes that wait for teaching or a retest, each with the reason
     - `in_place`: of what is to be taught though it was never probed the failures for which it is
     - `fell_through`: of what may be planned what was planned before and not run since, with the day
+    - `fell_and_waits`: the same of what is held back this week
     - `turns`: where the week follows a term, the wished tuples whose turn is this week, each with the last day that
       counts; None: it follows none
     - `catch_up`: what cannot be shown after this week, each with the last day that leaves one to catch up on; where the
@@ -94,6 +95,7 @@ class TargetNeed:
     held_back: tuple[tuple[Choice, Limit], ...] = ()
     in_place: tuple[tuple[Combination, tuple[Combination, ...]], ...] = ()
     fell_through: tuple[tuple[Combination, date], ...] = ()
+    fell_and_waits: tuple[tuple[Combination, date], ...] = ()
     catch_up: tuple[tuple[Tuple, int], ...] = ()
     turns: tuple[tuple[Tuple, int], ...] | None = None
 
@@ -179,6 +181,11 @@ class TargetNeed:
             self,
             choices=tuple(choices),
             fell_through=tuple((c, day) for c, day in self.fell_through if c in still),
+            fell_and_waits=tuple(
+                (c, day)
+                for c, day in (*self.fell_and_waits, *self.fell_through)
+                if c not in still and any(w.combination == c and c not in seated for w, _ in self.held_back)
+            ),
             catch_up=tuple((t, day) for t, day in self.catch_up if t in left),
             turns=None if self.turns is None else tuple((t, day) for t, day in self.turns if t in left),
             open=left,

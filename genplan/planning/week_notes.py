@@ -65,6 +65,11 @@ def _fell_through(
         why = None if days else _why_left_out(by_target[target], combination, omitted)
         kind = NoteKind.FELL_THROUGH
         yield Note(kind=kind, target=target, combination=combination, on=on, days=days, limit=why)
+    for need in needs:
+        why_held = {choice.combination: limit for choice, limit in need.held_back}
+        for combination, on in need.fell_and_waits:
+            kind, why = NoteKind.FELL_AND_WAITS, why_held[combination]
+            yield Note(kind=kind, target=need.id, combination=combination, on=on, limit=why)
 
 
 def _why_left_out(need: TargetNeed, combination: Combination, omitted: Iterable[LeftOut]) -> Limit | None:

@@ -52,7 +52,8 @@ def note_of(item: Document) -> Note:
     """What an entry of `remarks` says."""
     kind = NoteKind(item["kind"])
     why, on, limit = item["why"], item.get("on"), item.get("limit")
-    if kind is NoteKind.FELL_THROUGH and not item["days"] and "limit" not in item:
+    fell = kind in (NoteKind.FELL_THROUGH, NoteKind.FELL_AND_WAITS)
+    if fell and not item["days"] and "limit" not in item:
         raise KeyError("limit")  # an older version left it out
     return Note(
         kind=kind,

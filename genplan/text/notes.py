@@ -284,6 +284,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.CRITERION_MET: _mastery,
     NoteKind.TAUGHT_IN_PLACE: _taught_in_place,
     NoteKind.FELL_THROUGH: _fell_through,
+    NoteKind.FELL_AND_WAITS: _fell_through,
     NoteKind.CATCH_UP: _caught_up,
     NoteKind.TERM: _by_term,
     NoteKind.INTERRUPTED: lambda case, note: _(

@@ -23,7 +23,7 @@ from genplan.planning.jobs import Workers
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.probe_insertion import insert_probes
 from genplan.planning.week_context import week_context_of
-from genplan.rules.limits import Kind
+from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.gains import easing_text
 from genplan.text.matrix_rows import row_text
@@ -533,6 +533,19 @@ def test_while_a_skill_has_lapsed_where_it_was_taught_new_ones_wait() -> None:
         assert sorted(kind for kind, *_ in things(plan)) == kinds
         assert reasons(plan, NEW) == ([Kind.LAPSED] if wait else [])
     assert [kind for kind, *_ in things(planned(case, FAILED, lesson(3, "000"), row(4, "000", 5)))] == ["new"]
+
+
+def test_what_was_not_run_and_waits_for_another_reason_is_named_all_the_same() -> None:
+    taught = ({"adult": "a0-0", "location": "l1-0", "material_set": "m2-0"},)
+    case = taught_case(policy={"new_wait_after_lapse": True}, taught=taught)
+    plan = planned(case, FAILED, row(4, "100", None, ResultKind.NOT_RUN))
+    (note,) = [n for n in plan.notes if n.kind is NoteKind.FELL_AND_WAITS]
+    assert (note.combination, note.on, note.limit) == (
+        combination("100"),
+        date(2026, 11, 4),
+        Limit(Kind.LAPSED),
+    )
+    assert "it is not in this week, since" in note_text(case, note)
 
 
 def test_a_teaching_is_inserted_like_a_due_probe() -> None:

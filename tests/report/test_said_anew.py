@@ -38,6 +38,9 @@ NOTES = (
     Note(kind=NoteKind.TAUGHT_IN_PLACE, target=TARGET, combination=t.AT_SCHOOL, instead_of=(t.AT_SCHOOL,)),
     Note(kind=NoteKind.FELL_THROUGH, target=TARGET, combination=t.AT_SCHOOL, on=ON, days=(2,)),
     Note(
+        kind=NoteKind.FELL_AND_WAITS, target=TARGET, combination=t.AT_SCHOOL, on=ON, limit=Limit(Kind.LAPSED)
+    ),
+    Note(
         kind=NoteKind.FELL_THROUGH,
         target=TARGET,
         combination=t.AT_SCHOOL,
