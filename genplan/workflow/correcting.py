@@ -63,7 +63,7 @@ def correct(
         changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
         if not changes:
             raise UsageError(
-                _("Nothing was changed, so nothing was written: line {line} stays as it is.", line=old.line)
+                _("Nothing was changed, so nothing was written: the row stays as it is.")
             )
         if cells["trials"] and any(changes.get(name) for name in MARKS):  # which are held against it
             changes = {"trials": cells["trials"], **changes}

@@ -23,6 +23,7 @@ from genplan.workflow.doubts import (
     named,
     of_long_ago,
     still_ahead,
+    unasked,
 )
 from genplan.workflow.names_of_things import by_their_names
 from genplan.workflow.opened_case import Opened, open_case
@@ -37,15 +38,16 @@ Cells = dict[int, dict[str, str]]
 
 
 def put_right(
-    folder: Path, digest: str, changes: Mapping[str, str], now: datetime | None, sure: Sure = lambda _: True
+    folder: Path, digest: str, changes: Mapping[str, str], now: datetime | None, sure: Sure = unasked
 ) -> Added:
     """Changes the row that was looked at, wherever it stands now; what the changed cells said before goes to its note,
     so that nothing is lost and all can be put back. Rows in whose place it counts go with it: else they would count
-    again. Raises UsageError for a row that is not there any more, counts no more or stays as it is, NotAdded if there
-    are doubts about what it would say and that is not wanted; as `change_rows`."""
+    again. One that was not run loses its counts. Raises UsageError for a row that is not there any more, counts no more,
+    stays as it is or is not run for no reason, NotAdded if there are doubts about what it would say and that is not wanted; as `change_rows`."""
 
     def wanted(opened: Opened, old: Result) -> Cells:
         rows = _that_count_as(opened.log, old)
+        _ask_why(old, changes)
         meant = {r.line: _cells(opened, r, changes, is_last=r is old) for r in rows}
         _ask(opened, old, meant[old.line], sure)
         return meant
@@ -147,6 +149,14 @@ def _that_count_as(log: Log, old: Result) -> list[Result]:
     return [r for r in log.results if r.line == old.line or by.get(r.line) == old.line]
 
 
+def _ask_why(old: Result, changes: Mapping[str, str]) -> None:
+    from genplan.evidence.log import ResultKind
+
+    kind, note = changes.get("kind", old.kind.value), changes.get("note", old.note)
+    if kind == ResultKind.NOT_RUN and not note:
+        raise UsageError(_("Why was it not run? Nothing was changed: give the reason as the note."))
+
+
 def _ask(opened: Opened, old: Result, meant: Mapping[str, str], sure: Sure) -> None:
     """What a new row would be asked about is asked of a changed one, too, as far as it says something else now."""
     from genplan.evidence.row_identity import cells_of
@@ -165,16 +175,19 @@ def _ask(opened: Opened, old: Result, meant: Mapping[str, str], sure: Sure) -> N
 def _cells(opened: Opened, row: Result, wanted: Mapping[str, str], *, is_last: bool) -> dict[str, str]:
     """The new cells of a row. Counts and the note that were typed are those of the one that counts."""
     from genplan.evidence.before_change import with_before
+    from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS
     from genplan.evidence.row_counts import COUNTS
     from genplan.evidence.row_identity import cells_of
 
     old = cells_of(opened.case.targets[row.target], row)
-    own = (*COUNTS, *MARKS, "steps_kept", "observer", "note")
-    new = {name: cell for name, cell in wanted.items() if is_last or name not in own}
+    counted = (*COUNTS, *MARKS, "steps_kept", "observer")
+    new = {name: cell for name, cell in wanted.items() if is_last or name not in (*counted, "note")}
+    if new.get("kind") == ResultKind.NOT_RUN:
+        new = dict.fromkeys(counted, "") | new
     new = {name: cell for name, cell in new.items() if cell != old[name]}
     if is_last and not new:
         raise UsageError(
-            _("Nothing was changed, so nothing was written: line {line} stays as it is.", line=row.line)
+            _("Nothing was changed, so nothing was written: the row stays as it is.")
         )
     return {**new, "note": with_before(new.get("note", old["note"]), old, tuple(new))}
