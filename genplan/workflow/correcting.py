@@ -62,9 +62,7 @@ def correct(
     if digest:  # a form shows all cells: what was left as it was is not said anew
         changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
         if not changes:
-            raise UsageError(
-                _("Nothing was changed, so nothing was written: the row stays as it is.")
-            )
+            raise UsageError(_("Nothing was changed, so nothing was written: the row stays as it is."))
         if cells["trials"] and any(changes.get(name) for name in MARKS):  # which are held against it
             changes = {"trials": cells["trials"], **changes}
     if changes.get("kind") == ResultKind.NOT_RUN:

@@ -6,7 +6,7 @@ A later row can correct counts alone: it is by day, combination and time that it
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -42,8 +42,9 @@ def put_right(
 ) -> Added:
     """Changes the row that was looked at, wherever it stands now; what the changed cells said before goes to its note,
     so that nothing is lost and all can be put back. Rows in whose place it counts go with it: else they would count
-    again. One that was not run loses its counts. Raises UsageError for a row that is not there any more, counts no more,
-    stays as it is or is not run for no reason, NotAdded if there are doubts about what it would say and that is not wanted; as `change_rows`."""
+    again. One that was not run loses its counts. Raises UsageError for a row that is not there any more, counts no
+    more, stays as it is or is not run for no reason, NotAdded if there are doubts about what it would say and that is
+    not wanted; as `change_rows`."""
 
     def wanted(opened: Opened, old: Result) -> Cells:
         rows = _that_count_as(opened.log, old)
@@ -58,16 +59,17 @@ def put_right(
 def take_row_back(folder: Path, digest: str, why: str, now: datetime | None) -> Added:
     """From now on the row counts for nothing, as if it had never been written down, and those in whose place it counts
     neither. Raises UsageError without a reason; else as `put_right`."""
+    from genplan.evidence.before_change import with_reason
     from genplan.evidence.taken_back import TAKEN_BACK
 
     def wanted(opened: Opened, old: Result) -> Cells:
-        if not why or why == old.note:
+        own = why  # the form holds the old note, and the reason is mostly typed behind it
+        if why.startswith(old.note) and not why[len(old.note) :][:1].isalnum() and old.note:
+            own = why.removeprefix(old.note).strip(" ,;.\n")
+        if not own:
             raise UsageError(_("Why is it taken back? Nothing was changed: give the reason as the note."))
         return {
-            r.line: {
-                "kind": f"{TAKEN_BACK}{r.kind.value}",
-                "note": why if r.note in why else "; ".join((r.note, why)),
-            }
+            r.line: {"kind": f"{TAKEN_BACK}{r.kind.value}", "note": with_reason(own, r.note)}
             for r in _that_count_as(opened.log, old)
         }
 
@@ -83,7 +85,9 @@ def put_row_back(folder: Path, digest: str, now: datetime | None) -> Added:
 
     def wanted(opened: Opened, old: Result) -> Cells:
         if old in opened.log.taken_back:
-            return {old.line: {"kind": old.kind.value}}
+            return {
+                old.line: {"kind": old.kind.value, **_note_of_before(opened.case.targets[old.target], old)}
+            }
         target, rows = opened.case.targets[old.target], _that_count_as(opened.log, old)
         told = {r.line: before_of(target, r) for r in rows}
         if all(told.values()):
@@ -97,6 +101,31 @@ def put_row_back(folder: Path, digest: str, now: datetime | None) -> Added:
     opened = open_case(folder, now)
     away = [r for r in opened.log.taken_back if digest_of(opened.case.targets[r.target], r) == digest]
     return _changed(folder, digest, now, wanted, bool(away))
+
+
+def in_the_way_of(results: Sequence[Result], gone: Result) -> Result | None:
+    """The row that counts for the same check or teaching by now, where one does: one that was taken back is not put
+    back beside it."""
+    from genplan.evidence.effective_rows import corrected_by
+
+    rows = {r.line: r for r in results}
+    pairs = corrected_by((*results, gone)).items()
+    others = [rows[line] for pair in pairs if gone.line in pair for line in pair if line in rows]
+    return max(others, key=lambda r: r.line, default=None)
+
+
+def why_taken_back(target: Target, gone: Result) -> str:
+    """The reason alone, without the note that the row had before."""
+    from genplan.evidence.before_change import without_before
+    from genplan.evidence.row_identity import cells_of
+
+    return without_before(gone.note, tuple(cells_of(target, gone)))
+
+
+def _note_of_before(target: Target, gone: Result) -> dict[str, str]:
+    """The note that a row had before it was taken back, where its own tells that and nothing else of before."""
+    found = before_of(target, gone)
+    return found if found.keys() == {"note"} else {}
 
 
 def before_of(target: Target, row: Result) -> dict[str, str]:
@@ -187,7 +216,5 @@ def _cells(opened: Opened, row: Result, wanted: Mapping[str, str], *, is_last: b
         new = dict.fromkeys(counted, "") | new
     new = {name: cell for name, cell in new.items() if cell != old[name]}
     if is_last and not new:
-        raise UsageError(
-            _("Nothing was changed, so nothing was written: the row stays as it is.")
-        )
+        raise UsageError(_("Nothing was changed, so nothing was written: the row stays as it is."))
     return {**new, "note": with_before(new.get("note", old["note"]), old, tuple(new))}
