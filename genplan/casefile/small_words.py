@@ -33,8 +33,8 @@ def _magnets_and_batteries() -> str:
     return pgettext(
         "typed, several words with blanks between them",
         "magnet magnets magnetic battery batteries button-cell button-cells electric electronic singing talking "
-        "musical flashing blinking glowing light-up remote-control remote-controlled torch torches flashlight flashlights "
-        "music-box toy-phone toy-phones",
+        "musical flashing blinking glowing light-up remote-control remote-controlled torch torches flashlight "
+        "flashlights music-box toy-phone toy-phones",
     )
 
 
