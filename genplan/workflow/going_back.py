@@ -90,7 +90,8 @@ def gone_back_words(words: str) -> str:
 
 def _planned_otherwise(folder: Path, number: int, now: datetime) -> Iterator[tuple[Week, bool]]:
     """Kept weeks that are not over, for which the case was what it has been since the change of that number and will
-    not be again, and whether that is sure: several changes and a plan may be of one minute. What cannot be understood is told by whoever reads it next. Raises FileError."""
+    not be again, and whether that is sure: a change and a plan may be of one minute. What cannot be understood is told
+    by whoever reads it next. Raises FileError."""
     from genplan.casefile import load
     from genplan.casefile.earlier import course
     from genplan.keeping.store import read_kept

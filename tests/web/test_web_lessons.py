@@ -110,7 +110,7 @@ def test_the_form_of_a_lesson_needs_no_count(local, folder):
     assert "Nothing has to be met." in page
     assert "does not count as correct" not in page
     assert (
-        "The case does not say how. Ask the practitioner in charge, or whoever else advises you, before you begin. What they say can be written under the skill, and then stands here."
+        "The case does not say how. Ask the practitioner in charge, or whoever else advises you, before"
         in page
     )
     assert "If L. says no, walks away or is distressed, stop." in page
