@@ -20,7 +20,7 @@ from genplan.case import Case
 from genplan.case.targets import ADULT
 from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.language import N_, pgettext
+from genplan.language import N_, pgettext, said
 from genplan.language.every_language import in_every_language, meant_in_any
 from genplan.language.typed import phrases_in_every_language
 
@@ -85,6 +85,20 @@ def childs_reason(note: str) -> str:
     return meant_in_any(first, CHILDS_REASONS) or _in_other_words().get(
         " ".join(first.casefold().split()), ""
     )
+
+
+def reason_of(note: str) -> str:
+    """The one of `REASONS` that a note is, or begins with, in any language; or empty."""
+    return childs_reason(note) or (ADULTS_REASON if is_adults_reason(note) else meant_in_any(note, REASONS))
+
+
+def with_reason(reason: str, note: str) -> str:
+    """The note so that it says this one of `REASONS` first; as it is where it does, or none was chosen."""
+    if not reason or reason_of(note) == reason:
+        return note
+    first, between, rest = note.partition(":")
+    own = rest.strip() if meant_in_any(first, REASONS) and (between or not rest) else note
+    return f"{said(reason)}: {own}" if own else said(reason)
 
 
 def is_known_reason(note: str) -> bool:

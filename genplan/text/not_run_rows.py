@@ -25,8 +25,8 @@ def not_run_row_text(case: Case, row: Result) -> str:
         return ""
     ill, refused = map(said, CHILDS_REASONS)
     return _(
-        "Whose reason '{note}' was cannot be told, so it does not count as {learner}'s own. If it was, correct it to "
-        "'{refused}: {note}' or '{ill}: {note}'.",
+        "Whose reason '{note}' was cannot be told, so it does not count as {learner}'s own. If it was, put it right: "
+        "'{refused}: {note}' or '{ill}: {note}' is then its reason.",
         note=row.note,
         learner=learner,
         refused=refused,

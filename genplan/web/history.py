@@ -16,11 +16,12 @@ from genplan.evidence.history import Entry
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.procedure import as_written
 from genplan.evidence.row_identity import cells_of, digest_of, in_names
+from genplan.evidence.sittings_written import reason_of
 from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
 from genplan.report.value_words import value_word
 from genplan.text.short_checks import short_text
-from genplan.web import doubts_ticked, params
+from genplan.web import doubts_ticked, params, reasons
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
@@ -55,7 +56,7 @@ def show(site: AppState, request: Request) -> Response:
     for entry in view.entries:
         rows.setdefault(entry.result.combination, []).append(_row(view.target, entry))
     for gone in view.taken_back:
-        rows.setdefault(gone.combination, []).append(_row_taken_back(gone))
+        rows.setdefault(gone.combination, []).append(_row_taken_back(view.target, gone))
     groups = [(names.combination(view.target, combination), own) for combination, own in rows.items()]
     return screen(
         site,
@@ -100,10 +101,12 @@ def _form(
         raise HTTPException(404)
     names = Names(view.case)
     holds = cells_of(view.target, found)
-    lesson = found.kind is ResultKind.TEACHING
+    lesson, not_run = found.kind is ResultKind.TEACHING, found.kind is ResultKind.NOT_RUN
     places = {f"{CHOSEN}{d.name}": d for d in view.target.dimensions}
-    seen = {} if lesson else SEEN
-    shown = {name: holds[name] for name in (*COUNTS, *seen, "note", "date", "time")}
+    seen, counts = {} if lesson else SEEN, COUNTS
+    if not_run:
+        seen, counts = {}, {}
+    shown = {name: holds[name] for name in (*counts, *seen, "note", "date", "time")}
     shown |= {field: holds[d.name] for field, d in places.items()}
     if typed:
         shown |= {name: typed.one(name) for name in shown if typed.has(name)}
@@ -115,13 +118,18 @@ def _form(
         problems=problems,
         ticks=ticks,
         taken_back=found in view.taken_back,
+        in_the_way=_in_the_way(view, found),
+        not_run=not_run,
+        reasons=reasons.choices(),
+        reason=reasons.chosen(typed) if typed else reason_of(holds["note"]),
         before=_said_before(view, found),
         counted=in_names(view.case, found),
-        title=_("Correct line {line}: {target}", line=line, target=names.target(target)),
+        title=_("Put right: {target}", target=names.target(target)),
         here="/matrix",
         combination=names.combination(view.target, found.combination),
         day=day_short(found.date),
-        fields=[(name, said(words), shown[name], "numeric") for name, words in COUNTS.items()]
+        now_says=in_names(view.case, found),
+        fields=[(name, said(words), shown[name], "numeric") for name, words in counts.items()]
         + [(name, said(words), shown[name], "text") for name, words in seen.items()],
         on=shown["date"],
         at=shown["time"],
@@ -176,11 +184,11 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
             return redirect(site, back, _("It was corrected already; a second tap adds nothing."))
         if answers.one("then") == BACK:
             done = workflow.put_row_back(site.folder, row, site.now)
-            words = N_("Line {line} is put back as it was, and counts: {counts}.")
+            words = N_("Put back as it was, and it counts: {counts}.")
         elif answers.one("never") == "yes":
             done = workflow.take_row_back(site.folder, row, answers.one("note"), site.now)
             words = N_(
-                "Line {line} is taken back: it counts for nothing, as if it had never been written down. If it was "
+                "Taken back: {counts}. It counts for nothing, as if it had never been written down. If it was "
                 "planned, it is asked for again. It can be put back from here."
             )
         else:
@@ -189,8 +197,8 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     assert old is not None
     view = workflow.history_of(site.folder, target, {}, site.now)
     if answers.one("then") == BACK and any(r.line == now.line for r in view.taken_back):
-        words = N_("Line {line} is taken back, and the row in whose place it counted counts again.")
-    sentence = said(words, line=now.line, old=old.line, counts=in_names(view.case, now))
+        words = N_("Taken back: {counts}. What was written down before it counts again.")
+    sentence = said(words, old=in_names(view.case, old), counts=in_names(view.case, now))
     return redirect(site, back, sentence, *done.said, *told(done.findings))
 
 
@@ -205,10 +213,13 @@ def _changed(site: AppState, target: str, line: int, answers: Answers) -> tuple[
     def sure(doubts: workflow.Doubts) -> bool:
         return doubts_ticked.all_of(doubts.each, answers)
 
-    if row and (place := _place(answers, cells_of(view.target, row))):
+    place = _place(answers, cells_of(view.target, row)) if row else {}
+    if row and row.kind is ResultKind.NOT_RUN:
+        changes = {"note": reasons.note_with(answers)}
+    if row and (place or not _is_corrected_later(row)):
         done = workflow.put_right(site.folder, answers.one("row"), changes | place, site.now, sure)
         return done, N_(
-            "Line {line} is put right. What it said before stands in its note, and can be put back from here."
+            "Put right: {counts}. What it said before stands in its note, and can be put back from here."
         )
     done = workflow.correct(
         site.folder,
@@ -218,7 +229,23 @@ def _changed(site: AppState, target: str, line: int, answers: Answers) -> tuple[
         digest=answers.one("row"),
         sure=sure,
     )
-    return done, N_("Line {line} now counts in place of line {old}: {counts}.")
+    return done, N_("This counts now: {counts}. It counts in the place of: {old}.")
+
+
+def _is_corrected_later(row: Result) -> bool:
+    """Whether a later row can speak of it for certain: else it is changed where it stands."""
+    return row.kind is not ResultKind.NOT_RUN and (row.kind.is_probe or row.time is not None)
+
+
+def _in_the_way(view: workflow.HistoryView, found: Result) -> tuple[str, str]:
+    """What counts for the same check by now, beside which a row that was taken back is not put back: its words, and
+    where it is put right; empty if there is none."""
+    if found not in view.taken_back:
+        return "", ""
+    other = workflow.in_the_way_of([e.result for e in view.entries], found)
+    if other is None:
+        return "", ""
+    return in_names(view.case, other), f"/history/{view.target.id}/{other.line}"
 
 
 def _place(answers: Answers, holds: Mapping[str, str]) -> dict[str, str]:
@@ -251,7 +278,7 @@ def _said_before(view: workflow.HistoryView, row: Result) -> str:
 
 
 def _may_correct(entry: Entry) -> bool:
-    return entry.result.kind is not ResultKind.NOT_RUN and not entry.corrected_by
+    return not entry.corrected_by
 
 
 def _seen(row: Result) -> Iterator[str]:
@@ -287,7 +314,7 @@ def _row(target: Target, entry: Entry) -> dict[str, object]:
     }
 
 
-def _row_taken_back(found: Result) -> dict[str, object]:
+def _row_taken_back(target: Target, found: Result) -> dict[str, object]:
     return {
         "line": found.line,
         "day": day_short(found.date),
@@ -298,6 +325,6 @@ def _row_taken_back(found: Result) -> dict[str, object]:
         else "",
         "seen": "",
         "outcome": _("taken back: counts for nothing"),
-        "note": clean(found.note),
+        "note": clean(workflow.why_taken_back(target, found)),
         "may_correct": True,
     }

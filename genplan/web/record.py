@@ -24,7 +24,7 @@ from genplan.report.sheets import NO_HOW
 from genplan.report.value_words import value_word
 from genplan.text.cautions import assent_caution
 from genplan.text.short_checks import short_text
-from genplan.web import doubts_ticked, params, sitting_cards
+from genplan.web import doubts_ticked, params, reasons, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
@@ -199,6 +199,8 @@ def _form(
         buttons=trials <= MOST_BUTTONS,
         kinds={kind: said(words) for kind, words in KINDS.items()},
         kind=kind,
+        reasons=reasons.choices(),
+        reason=reasons.chosen(given),
         how=target.how_taught,
         steps=[clean(step) for step in target.steps],
         no_how=said(NO_HOW),
@@ -254,7 +256,15 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     kind = answers.one("kind")
     if kind not in KINDS:
         raise UsageError(_("What kind of row is it? Nothing was added."))
-    if kind == ResultKind.NOT_RUN and not answers.one("note"):
+    if kind != ResultKind.NOT_RUN and reasons.chosen(answers):
+        raise UsageError(
+            _(
+                "You chose why it was not run, and also what was run. Nothing was added: choose 'Not run', or take "
+                "the reason away."
+            )
+        )
+    note = reasons.note_with(answers)
+    if kind == ResultKind.NOT_RUN and not note:
         raise UsageError(_("Why was it not run? Nothing was added: write the reason as the note."))
     if any(answers.one(name) for name in BY_OBSERVER) and not answers.one("observer"):
         raise UsageError(_("Who was the second person who counted? Nothing was added: choose who."))
@@ -273,7 +283,7 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
         prompted=params.count(answers.one("prompted"), _("what was prompted")),
         observer=answers.one("observer") or None,
         observer_correct=params.count(answers.one("observer_correct"), _("the observer's count")),
-        note=answers.one("note") or None,
+        note=note or None,
         marks=answers.one("marks") or None,
         observer_marks=answers.one("observer_marks") or None,
         steps_kept=answers.one("steps_kept") or None,
@@ -301,6 +311,7 @@ def _last_rows(opened: Opened, day: date) -> list[tuple[str, str, str]]:
     was just added; and where and in which words each can be put right, or put back."""
     names, log = Names(opened.case), opened.log
     gone, away = corrected_by(log.results), {r.line for r in log.taken_back}
+    in_the_way = {r.line: workflow.in_the_way_of(log.all_of_target(r.target), r) for r in log.taken_back}
     rows = sorted((*log.results, *log.taken_back), key=lambda r: -r.line)
     latest = {r.line for r in rows[:LATEST]}
     lines = []
@@ -311,11 +322,14 @@ def _last_rows(opened: Opened, day: date) -> list[tuple[str, str, str]]:
             if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
             else _("{correct} of {trials}", correct=r.correct, trials=r.trials) + short_text(target, r)
         )
+        if r.kind is ResultKind.NOT_RUN and r.line not in away:
+            counts += f": {clean(r.note)}"
         counts += f" ({_('taken back: counts for nothing')})" if r.line in away else ""
+        counts += f" ({_('was put right: counts no more')})" if r.line in gone else ""
         words = f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}"
-        counts_now = r.kind is not ResultKind.NOT_RUN and r.line not in gone
+        leads = r.line not in gone and not in_the_way.get(r.line)
         what = _("Put it back") if r.line in away else _("Put it right")
-        lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if counts_now else "", what))
+        lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if leads else "", what))
     return lines
 
 

@@ -6,7 +6,7 @@ A later row can correct counts alone: it is by day, combination and time that it
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,6 +23,7 @@ from genplan.workflow.doubts import (
     named,
     of_long_ago,
     still_ahead,
+    unasked,
 )
 from genplan.workflow.names_of_things import by_their_names
 from genplan.workflow.opened_case import Opened, open_case
@@ -37,15 +38,17 @@ Cells = dict[int, dict[str, str]]
 
 
 def put_right(
-    folder: Path, digest: str, changes: Mapping[str, str], now: datetime | None, sure: Sure = lambda _: True
+    folder: Path, digest: str, changes: Mapping[str, str], now: datetime | None, sure: Sure = unasked
 ) -> Added:
     """Changes the row that was looked at, wherever it stands now; what the changed cells said before goes to its note,
     so that nothing is lost and all can be put back. Rows in whose place it counts go with it: else they would count
-    again. Raises UsageError for a row that is not there any more, counts no more or stays as it is, NotAdded if there
-    are doubts about what it would say and that is not wanted; as `change_rows`."""
+    again. One that was not run loses its counts. Raises UsageError for a row that is not there any more, counts no
+    more, stays as it is or is not run for no reason, NotAdded if there are doubts about what it would say and that is
+    not wanted; as `change_rows`."""
 
     def wanted(opened: Opened, old: Result) -> Cells:
         rows = _that_count_as(opened.log, old)
+        _ask_why(old, changes)
         meant = {r.line: _cells(opened, r, changes, is_last=r is old) for r in rows}
         _ask(opened, old, meant[old.line], sure)
         return meant
@@ -56,16 +59,17 @@ def put_right(
 def take_row_back(folder: Path, digest: str, why: str, now: datetime | None) -> Added:
     """From now on the row counts for nothing, as if it had never been written down, and those in whose place it counts
     neither. Raises UsageError without a reason; else as `put_right`."""
+    from genplan.evidence.before_change import with_reason
     from genplan.evidence.taken_back import TAKEN_BACK
 
     def wanted(opened: Opened, old: Result) -> Cells:
-        if not why or why == old.note:
+        own = why  # the form holds the old note, and the reason is mostly typed behind it
+        if why.startswith(old.note) and not why[len(old.note) :][:1].isalnum() and old.note:
+            own = why.removeprefix(old.note).strip(" ,;.\n")
+        if not own:
             raise UsageError(_("Why is it taken back? Nothing was changed: give the reason as the note."))
         return {
-            r.line: {
-                "kind": f"{TAKEN_BACK}{r.kind.value}",
-                "note": why if r.note in why else "; ".join((r.note, why)),
-            }
+            r.line: {"kind": f"{TAKEN_BACK}{r.kind.value}", "note": with_reason(own, r.note)}
             for r in _that_count_as(opened.log, old)
         }
 
@@ -81,7 +85,9 @@ def put_row_back(folder: Path, digest: str, now: datetime | None) -> Added:
 
     def wanted(opened: Opened, old: Result) -> Cells:
         if old in opened.log.taken_back:
-            return {old.line: {"kind": old.kind.value}}
+            return {
+                old.line: {"kind": old.kind.value, **_note_of_before(opened.case.targets[old.target], old)}
+            }
         target, rows = opened.case.targets[old.target], _that_count_as(opened.log, old)
         told = {r.line: before_of(target, r) for r in rows}
         if all(told.values()):
@@ -95,6 +101,31 @@ def put_row_back(folder: Path, digest: str, now: datetime | None) -> Added:
     opened = open_case(folder, now)
     away = [r for r in opened.log.taken_back if digest_of(opened.case.targets[r.target], r) == digest]
     return _changed(folder, digest, now, wanted, bool(away))
+
+
+def in_the_way_of(results: Sequence[Result], gone: Result) -> Result | None:
+    """The row that counts for the same check or teaching by now, where one does: one that was taken back is not put
+    back beside it."""
+    from genplan.evidence.effective_rows import corrected_by
+
+    rows = {r.line: r for r in results}
+    pairs = corrected_by((*results, gone)).items()
+    others = [rows[line] for pair in pairs if gone.line in pair for line in pair if line in rows]
+    return max(others, key=lambda r: r.line, default=None)
+
+
+def why_taken_back(target: Target, gone: Result) -> str:
+    """The reason alone, without the note that the row had before."""
+    from genplan.evidence.before_change import without_before
+    from genplan.evidence.row_identity import cells_of
+
+    return without_before(gone.note, tuple(cells_of(target, gone)))
+
+
+def _note_of_before(target: Target, gone: Result) -> dict[str, str]:
+    """The note that a row had before it was taken back, where its own tells that and nothing else of before."""
+    found = before_of(target, gone)
+    return found if found.keys() == {"note"} else {}
 
 
 def before_of(target: Target, row: Result) -> dict[str, str]:
@@ -147,6 +178,14 @@ def _that_count_as(log: Log, old: Result) -> list[Result]:
     return [r for r in log.results if r.line == old.line or by.get(r.line) == old.line]
 
 
+def _ask_why(old: Result, changes: Mapping[str, str]) -> None:
+    from genplan.evidence.log import ResultKind
+
+    kind, note = changes.get("kind", old.kind.value), changes.get("note", old.note)
+    if kind == ResultKind.NOT_RUN and not note:
+        raise UsageError(_("Why was it not run? Nothing was changed: give the reason as the note."))
+
+
 def _ask(opened: Opened, old: Result, meant: Mapping[str, str], sure: Sure) -> None:
     """What a new row would be asked about is asked of a changed one, too, as far as it says something else now."""
     from genplan.evidence.row_identity import cells_of
@@ -165,16 +204,17 @@ def _ask(opened: Opened, old: Result, meant: Mapping[str, str], sure: Sure) -> N
 def _cells(opened: Opened, row: Result, wanted: Mapping[str, str], *, is_last: bool) -> dict[str, str]:
     """The new cells of a row. Counts and the note that were typed are those of the one that counts."""
     from genplan.evidence.before_change import with_before
+    from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS
     from genplan.evidence.row_counts import COUNTS
     from genplan.evidence.row_identity import cells_of
 
     old = cells_of(opened.case.targets[row.target], row)
-    own = (*COUNTS, *MARKS, "steps_kept", "observer", "note")
-    new = {name: cell for name, cell in wanted.items() if is_last or name not in own}
+    counted = (*COUNTS, *MARKS, "steps_kept", "observer")
+    new = {name: cell for name, cell in wanted.items() if is_last or name not in (*counted, "note")}
+    if new.get("kind") == ResultKind.NOT_RUN:
+        new = dict.fromkeys(counted, "") | new
     new = {name: cell for name, cell in new.items() if cell != old[name]}
     if is_last and not new:
-        raise UsageError(
-            _("Nothing was changed, so nothing was written: line {line} stays as it is.", line=row.line)
-        )
+        raise UsageError(_("Nothing was changed, so nothing was written: the row stays as it is."))
     return {**new, "note": with_before(new.get("note", old["note"]), old, tuple(new))}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from genplan.casefile import edit, tree
+from genplan.casefile.source_spans import source_spans
 from genplan.casefile.tree import Leaf, read_tree
 from genplan.language import Speech, speaking
 
@@ -60,13 +61,10 @@ def test_a_long_file_is_not_kept(grown: list[str], monkeypatch: pytest.MonkeyPat
     assert len(grown) == 2
 
 
-def test_the_digests_of_two_things_of_a_file_take_one_look(monkeypatch: pytest.MonkeyPatch) -> None:
-    looked: list[str] = []
-    spans = edit.source_spans
-    monkeypatch.setattr(edit, "source_spans", lambda text: looked.append(text) or spans(text))
-    edit._spans_of.cache_clear()
+def test_the_digests_of_two_things_of_a_file_take_one_look() -> None:
+    source_spans.cache_clear()
     data = b"adults:\n  mum: {name: Mum}\n  dad: {name: Dad}\n"
     mum, dad, nobody = (edit._digest(data, ("adults", id_)) for id_ in ("mum", "dad", "aunt"))
     assert mum != dad
     assert nobody == edit.ABSENT
-    assert len(looked) == 1
+    assert source_spans.cache_info().misses == 1

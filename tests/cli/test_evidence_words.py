@@ -285,7 +285,10 @@ def test_a_day_that_is_none_or_may_be_two_is_refused(
     ("note", "told"),
     [
         ("didn't want to", "The reason was I.'s own, so it counts as 'refused'."),
-        ("a fire drill", "If it was, correct it to 'refused: a fire drill' or 'ill: a fire drill'."),
+        (
+            "a fire drill",
+            "If it was, put it right: 'refused: a fire drill' or 'ill: a fire drill' is then its reason.",
+        ),
         ("refused", ""),
         ("adult away", ""),
         ("no time", ""),

@@ -77,7 +77,8 @@ def test_a_case_without_a_date_is_told_how_to_have_one() -> None:
     undated = {i: replace(t, first=(Wish({"adult": TESS}),)) for i, t in CASE.targets.items()}
     case = replace(CASE, targets=undated)
     text = said(case, the_term(case))
-    assert "first: [{location: school, by: 2026-12-18}]" in text
+    assert "Say in a target what is wished first and by which day, such as at school by 18 December" in text
+    assert "[" not in text
 
 
 def test_the_table() -> None:

@@ -153,8 +153,8 @@ def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
         ("children", {"children": [{"name": "W", "hours": HOURS, "born": "spring"}]},
          "'spring'; expected a year and a month, such as 2020-04 or April 2020."),
         ("children", {"children": [{"name": "W", "hours": HOURS, "allergies": "penut"}]},
-         "'penut'. Is it 'peanut' or 'tree nuts'? Then write that, with a comma between several. If it is something "
-         "else, write it in quotation marks: \"penut\"."),
+         "'penut'. Is it 'peanut'? Then write that, with a comma between several. If it is something else, write it in "
+         "quotation marks: \"penut\"."),
         ("children", {"children": [{"name": "W", "hours": HOURS, "allergies": "shellfish"}]},
          "'shellfish'. Write 'crustaceans' or 'molluscs', whichever is meant."),
         ("helpers", {"helpers": [{"name": "Mum", "hours": HOURS}, {"name": " mum", "hours": HOURS}]},

@@ -87,7 +87,7 @@ def test_a_phone_puts_right_what_it_wrote_down(home, folder):
     assert "taken back: counts for nothing" in phone.get(f"/record?day={ROW['date']}").text
     assert rows(folder) != written
     back = phone.post(way, phone.form(way) | {"then": "back"})
-    assert "is put back as it was" in phone.get(back.headers["location"]).text
+    assert "Put back as it was" in phone.get(back.headers["location"]).text
     assert [r.partition(",wrong child")[0] for r in rows(folder)][-1] in written[-1]
 
 

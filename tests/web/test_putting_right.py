@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from genplan.case import Week
-from genplan.evidence.before_change import said_before, with_before
+from genplan.evidence.before_change import said_before, with_before, with_reason, without_before
+from genplan.evidence.sittings_written import with_reason as reason_stands_first
 from genplan.workflow import open_case, propose
 from tests.fixtures.local_server import NOW, Answer, Local, running
 from tests.fixtures.starter_case import write_starter
@@ -48,14 +49,15 @@ def test_a_row_that_was_taken_back_counts_for_nothing_and_is_put_back(local: Loc
     assert (without.status, "Why is it taken back?" in without.text) == (422, True)
     done = local.post(f"{AT}/2", form | {"never": "yes", "note": "wrong skill"})
     assert "It can be put back" in local.get(done.headers["location"]).text
-    assert rows(folder) == [MINE.replace("probe", "taken back: probe").replace("hm", "hm; wrong skill")]
+    away = MINE.replace("probe", "taken back: probe").replace("hm", '"wrong skill; before: note ""hm"""')
+    assert rows(folder) == [away]
     log = open_case(folder, NOW).log
     assert (log.results, len(log.taken_back)) == ((), 1)
     assert "taken back: counts for nothing" in local.get(AT).text
     back = local.form(f"{AT}/2") | {"then": "back"}
     done = local.post(f"{AT}/2", back)
-    assert "Line 2 is put back as it was" in local.get(done.headers["location"]).text
-    assert rows(folder) == [MINE.replace("hm", "hm; wrong skill")]
+    assert "Put back as it was, and it counts: 28 November 2026" in local.get(done.headers["location"]).text
+    assert rows(folder) == [MINE]
     assert len(open_case(folder, NOW).log.results) == 1
 
 
@@ -163,8 +165,87 @@ def test_other_counts_give_way_again_to_those_that_were_there(local: Local, fold
     assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "5"}).status == 303
     assert "Before, it said" in local.get(f"{AT}/3").text
     done = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"})
-    assert "in whose place it counted counts again" in local.get(done.headers["location"]).text
+    assert "What was written down before it counts again" in local.get(done.headers["location"]).text
     (counts,) = open_case(folder, NOW).log.results
     assert (counts.line, counts.correct) == (2, 4)
     assert len(rows(folder)) == 2
     assert local.get(f"{AT}/2").status == 200
+
+
+@pytest.mark.parametrize(
+    "note", ["", "hm", "cold; before: date 2026-11-20, adult gran", 'he said "no", note it']
+)
+def test_the_reason_goes_again_with_a_row_that_is_put_back(note: str) -> None:
+    taken = with_reason("Dad was not there", note)
+    assert said_before(taken, ("date", "adult", "note")) == {"note": note}
+    assert without_before(taken, ("date", "adult", "note")) == "Dad was not there"
+
+
+def test_what_would_be_refused_is_not_offered_and_what_helps_is(local: Local, folder: Path) -> None:
+    """Counts that were put right and put back: neither row is a dead end."""
+    local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "3"})
+    written = local.get("/record").text
+    assert "4 of 5 (was put right: counts no more)" in written
+    local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"})
+    page = local.get(f"{AT}/3").text
+    assert "Put it back as it was" not in page
+    assert f'href="{AT}/2"' in page
+    assert f'href="{AT}/3"' not in local.get("/record").text
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "3"}).status == 303
+    assert rows(folder)[-1].startswith("2026-11-28,16:00,asks-for-help,probe,mum,home,two-cups,5,3,")
+
+
+def test_what_was_not_done_has_its_reason_from_a_choice_and_is_put_right(local: Local, folder: Path) -> None:
+    way = "/record/row?target=asks-for-help&date=2026-11-27&time=15:00&with-adult=mum&with-location=home"
+    form = local.form(f"{way}&with-material_set=two-cups") | {"kind": "not run", "note": "he cried"}
+    assert local.post("/record/add", form).status == 303
+    page = local.get("/record").text
+    assert f'href="{AT}/3"' in page
+    assert f'href="{AT}/3"' in local.get(AT).text
+    done = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"why": "refused"})
+    assert "Put right: 27 November 2026, 15:00" in local.get(done.headers["location"]).text
+    assert rows(folder)[1].endswith(",refused: he cried")
+    form = local.form(f"{AT}/3")
+    assert form["why"] == ["refused"]
+    assert local.post(f"{AT}/3", form | {"never": "yes", "note": "it was run"}).status == 303
+    assert "taken back: not run" in rows(folder)[1]
+    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
+    assert rows(folder)[1].endswith(",refused: he cried")
+
+
+def test_a_reason_beside_what_was_run_is_asked_about(local: Local, folder: Path) -> None:
+    way = "/record/row?target=asks-for-help&date=2026-11-27&time=15:00&with-adult=mum&with-location=home"
+    form = local.form(f"{way}&with-material_set=two-cups") | {"kind": "probe", "correct": "3", "why": "ill"}
+    answer = local.post("/record/add", form)
+    assert (answer.status, "and also what was run" in answer.text) == (422, True)
+    assert rows(folder) == [MINE]
+
+
+@pytest.mark.parametrize(
+    ("reason", "note", "becomes"),
+    [
+        ("refused", "", "refused"),
+        ("refused", "he hid", "refused: he hid"),
+        ("refused", "Refused: he hid", "Refused: he hid"),
+        ("refused", "ill: fever", "refused: fever"),
+        ("ill", "refused", "ill"),
+        ("", "a fire drill", "a fire drill"),
+        ("ill", "said no", "ill: said no"),
+    ],
+)
+def test_a_reason_stands_before_the_note(reason: str, note: str, becomes: str) -> None:
+    assert reason_stands_first(reason, note) == becomes
+
+
+def test_the_page_names_rows_by_day_and_counts_and_not_by_lines(local: Local, folder: Path) -> None:
+    with (folder / "results.csv").open("a", encoding="utf-8") as file:
+        file.write(MINE.replace("11-28", "11-27") + "\n")
+    two = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"date": "2026-11-28"})
+    assert two.status == 422
+    assert "would count: 28 November 2026, 16:00, Asks for help, Mum" in two.text
+    unchanged = local.post(f"{AT}/3", local.form(f"{AT}/3"))
+    assert "the row stays as it is" in unchanged.text
+    done = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"correct": "2"})
+    told = local.get(done.headers["location"]).text.partition("<table")[0]  # which has a column of lines
+    for text in (two.text, unchanged.text, local.get(f"{AT}/4").text, told):
+        assert not re.search(r"\b[Ll]ine \d", text)

@@ -669,7 +669,7 @@ def test_counts_that_a_form_shows_for_other_tries_are_asked_about_once(local, fo
     answer = local.post(path, local.form(path) | typed | sure(refused))
     assert answer.status == 303
     told = local.get(answer.headers["location"]).text
-    assert "Line 3 now counts in place of line 2: 28 November 2026" in told
+    assert "This counts now: 28 November 2026" in told
     assert "2 of 4" in told
     assert (folder / "results.csv").read_text("utf-8").splitlines()[-1].split(",")[8:11] == ["4", "2", "1"]
 
@@ -693,9 +693,7 @@ def test_a_form_corrects_the_row_that_it_was_opened_for_wherever_that_stands_now
     head, mine = (folder / "results.csv").read_text("utf-8").splitlines()
     (folder / "results.csv").write_text("\n".join((head, OTHER, mine)) + "\n", encoding="utf-8")
     answer = local.post(path, fields)
-    assert (
-        "Line 4 now counts in place of line 3: 28 November 2026" in local.get(answer.headers["location"]).text
-    )
+    assert "This counts now: 28 November 2026" in local.get(answer.headers["location"]).text
     lines = (folder / "results.csv").read_text("utf-8").splitlines()
     assert lines == [head, OTHER, mine, mine.replace(",5,4,", ",5,5,")]
 

@@ -69,7 +69,6 @@ def test_rows_that_it_corrects_go_with_it_and_do_not_count_again(tmp_path: Path)
 @pytest.mark.parametrize(
     ("line", "changes", "said"),
     [
-        (2, {"date": "2027-11-20"}, "still ahead"),
         (2, {"kind": "not run"}, "Why was it not run"),
         (2, {"adult": "gran"}, "Nothing was changed"),
         (2, {"date": "2026-11-21", "adult": "mum"}, "would speak of the same"),
@@ -84,12 +83,20 @@ def test_what_cannot_be_put_right_says_why_and_leaves_the_file(
     assert rows(case) == [FIRST, OTHER]
 
 
+def test_what_is_still_ahead_is_not_written_where_nobody_is_asked(tmp_path: Path) -> None:
+    case = a_case(tmp_path / "case", FIRST, OTHER)
+    with pytest.raises(workflow.NotAdded) as refused:
+        put_right(case, 2, date="2027-11-20")
+    assert "This is still ahead" in refused.value.doubts[0]
+    assert rows(case) == [FIRST, OTHER]
+
+
 def test_the_page_leads_from_what_was_written_down_last_to_another_day_and_to_taking_it_back(
     tmp_path: Path,
 ) -> None:
     case = a_case(tmp_path / "case", FIRST, LESSON)
     with running(case) as local:
-        for line, typed in ((2, {"date": ["2026-11-18"], "with-adult": ["mum"]}), (3, {"not_run": ["yes"]})):
+        for line, typed in ((2, {"date": ["2026-11-18"], "with-adult": ["mum"]}), (3, {"never": ["yes"]})):
             path = f"/history/puts-on/{line}"
             assert f'href="{path}"' in local.get("/record").text
             page = local.get(path).text
@@ -97,7 +104,7 @@ def test_the_page_leads_from_what_was_written_down_last_to_another_day_and_to_ta
             answer = local.post(path, fields)
             assert answer.status == 303, answer.text
             said = local.get(answer.headers["location"]).text
-            assert "What it said" in said
+            assert ("What it said" if line == 2 else "It can be put back") in said
     first, second = rows(case)
     assert first.startswith("2026-11-18,16:00,puts-on,probe,mum,yard,hats,5,1,")
-    assert second.startswith("2026-11-22,,puts-on,not run,gran,yard,hats,,")
+    assert second.startswith("2026-11-22,,puts-on,taken back: teaching,gran,yard,hats,,")
