@@ -96,7 +96,10 @@ def test_an_allergy_that_came_since_goes_only_where_that_is_said(
     then = (folder / "case.yaml").read_bytes()
     code, told = said(capsys, "earlier", str(folder), "--back", "1", *NOW)
     assert code == 2
-    assert "nothing was changed: Lark Fernwhistle: must keep away from egg. These changes would go as well: " in told
+    assert (
+        "nothing was changed: Lark Fernwhistle: must keep away from egg. These changes would go as well: "
+        in told
+    )
     assert "add --cautions-too." in told
     assert (folder / "case.yaml").read_bytes() == then
     assert said(capsys, "earlier", str(folder), "--back", "1", "--cautions-too", *NOW)[0] == 0

@@ -36,7 +36,11 @@ def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
         (FIVE, MaterialSet(id="s", name="Beads"), None),
         (FIVE, MaterialSet(id="s", name="Beads", small_parts=False), None),
         (FIVE, MaterialSet(id="s", name="Beads", small_parts=True), "no piece goes to the mouth"),
-        (TWO, MaterialSet(id="s", name="Beads"), "Not known whether 'Beads' is a small part"),
+        (
+            TWO,
+            MaterialSet(id="s", name="Beads"),
+            "Not known whether 'Beads' has a piece small enough to be swallowed",
+        ),
         (TWO, MaterialSet(id="s", name="Beads", small_parts=False), None),
         (
             TWO,
@@ -46,7 +50,7 @@ def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
         (
             TWO,
             MaterialSet(id="s", name="Beads", dimensions_mm=(9, 34, 40)),
-            "confirm it with a small-parts gauge",
+            "measure its smallest piece once more before use",
         ),
         (
             TWO,
@@ -56,9 +60,9 @@ def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
         (None, MaterialSet(id="s", name="Beads"), "The case does not say whether W. is 36 months old"),
         # Three years to the day: 36 months are completed, so nothing is asked; a day younger they are not.
         (Birth(2023, 12, 1), MaterialSet(id="s", name="Beads"), None),
-        (Birth(2023, 12, 2), MaterialSet(id="s", name="Beads"), "check with a small-parts gauge before use"),
+        (Birth(2023, 12, 2), MaterialSet(id="s", name="Beads"), "a magnet or a button cell: look before use"),
         # Where only the month is known, the last day of it is assumed.
-        (Birth(2023, 12), MaterialSet(id="s", name="Beads"), "check with a small-parts gauge before use"),
+        (Birth(2023, 12), MaterialSet(id="s", name="Beads"), "a magnet or a button cell: look before use"),
     ],
 )
 def test_small_parts(born: Birth | None, material_set: MaterialSet, said: str | None) -> None:
