@@ -236,9 +236,9 @@ def _other_things() -> str:
         "coconut-milk coconut nutmeg buckwheat butternut eggplant rice-flour corn-flour maize-flour coats boats goats "
         "floats butterfly butterflies toothpaste fishing goldfish jellyfish starfish "
         "soup-spoon soup-spoons soup-bowl soup-bowls soup-plate soup-plates soup-ladle sweets-box sweets-jar "
-        "sweets-tin sandwich-box sandwich-boxes sandwich-bag sandwich-bags biscuit-tin cookie-tin cookie-cutter cookie-cutters "
-        "christmas-cracker christmas-crackers firecracker nutcracker nutcrackers formula-1 formula-one lolly-stick "
-        "lolly-sticks cake-tin cake-stand pizza-cutter",
+        "sweets-tin sandwich-box sandwich-boxes sandwich-bag sandwich-bags biscuit-tin cookie-tin cookie-cutter "
+        "cookie-cutters christmas-cracker christmas-crackers firecracker nutcracker nutcrackers formula-1 formula-one "
+        "lolly-stick lolly-sticks cake-tin cake-stand pizza-cutter",
     )
 
 

@@ -98,7 +98,8 @@ _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
         "{name} is no small part by its sizes: measure its smallest piece once more before use.", name=name
     ),
     CautionKind.SMALL_PART: lambda c, called, name, at: _(
-        "{name} is or may be a small part: never give it to a child under {months} months.{of_age}",
+        "{name} is or may be a small part: never give it to a child under {months} months, or to one who puts "
+        "everything into the mouth.{of_age}",
         name=name,
         months=SMALL_PARTS_MONTHS,
         of_age=_of_age(c, called),

@@ -48,6 +48,8 @@ def _of_learner(now: Learner, then: Learner) -> Iterator[str]:
         yield _("{name}: must keep away from {allergens}", name=now.name, allergens=_all(gone))
     if now.born not in (None, then.born):
         yield _("{name}: when the child was born", name=now.name)
+    if now.mouths and not then.mouths:
+        yield _("{name}: everything still goes into the mouth", name=now.name)
 
 
 def _of_thing(now: MaterialSet, then: MaterialSet) -> Iterator[str]:

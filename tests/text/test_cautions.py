@@ -5,11 +5,14 @@ from __future__ import annotations
 import html
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
+from genplan.audit.possible import is_possible
 from genplan.case import Birth, MaterialSet
 from genplan.case.cautions import cautions_for
+from genplan.case.possible import obstacle, possible_combinations
 from genplan.case.safety import ALLERGENS
 from genplan.plan import Probe, ProbeKind
 from genplan.report.adult_page import adult_page
@@ -28,6 +31,36 @@ def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
     case = b.a_case([learner], sets=sets)
     found = cautions_for(case, learner, [s.id for s in sets], "park", DAY)
     return "\n".join(caution_text(case, c, shown_as) for c in found)
+
+
+@pytest.mark.parametrize(
+    ("mouths", "made", "planned"),
+    [
+        (True, {"small_parts": True}, False),
+        (True, {"dimensions_mm": (20.0, 20.0, 20.0)}, False),
+        (True, {"hazards": frozenset({"small-ball"})}, False),
+        (True, {"small_parts": False}, True),
+        (True, {}, True),
+        (False, {"small_parts": True}, True),
+    ],
+)
+@pytest.mark.parametrize("born", [FIVE, None])
+def test_a_child_who_puts_everything_into_the_mouth_is_kept_from_small_parts_at_any_age(
+    born: Birth | None, mouths: bool, made: dict[str, Any], planned: bool
+) -> None:
+    """The planner and the auditor say so, each for itself; of what nobody looked at the sheet says to look."""
+    learner = b.a_learner(born=born, mouths=mouths)
+    thing = MaterialSet(id="coats", name="Coats", **made)
+    case = b.a_case([learner])
+    case = replace(case, material_sets={**case.material_sets, "coats": thing})
+    (target,) = case.targets.values()
+    at = target.dimension_names.index("material_set")
+    combination = next(c for c in possible_combinations(b.a_case([b.a_learner()]), target, DAY))
+    tried = (*combination[:at], "coats", *combination[at + 1 :])
+    assert (obstacle(case, target, tried, DAY) is None) is planned
+    assert is_possible(case, target, tried, DAY) is planned
+    if mouths and not made:
+        assert "look before use" in cautions(learner, thing)
 
 
 @pytest.mark.parametrize(
