@@ -14,6 +14,7 @@ from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Result
 
 NOT_MET = "not met"
+TESTS = ("probe", "maintenance")
 
 Shown = tuple[tuple[int, str], ...]
 """(position of the dimension, value) for each of t dimensions."""
@@ -64,7 +65,7 @@ def past_of(case: Case, target: Target, rows_of_target: Iterable[Result], today:
     listed = list(product(*(d.values for d in target.dimensions)))
     can = frozenset(c for c in listed if is_possible(case, target, c, today))
     rows: dict[Combination, list[Result]] = {}
-    for row in rows_of_target:
+    for row in _standing_rows(rows_of_target):
         rows.setdefault(row.combination, []).append(row)
     known = {c: _known(target, c, rows.get(c, [])) for c in dict.fromkeys([*listed, *rows])}
     known |= dict(_answered_elsewhere(case, target, known, rows, can))
@@ -82,6 +83,23 @@ def past_of(case: Case, target: Target, rows_of_target: Iterable[Result], today:
         met=space & _shown_by(target, (c for c, k in known.items() if k.status == "met")),
         met_untaught=space & _shown_by(target, _met_untaught(target, known, rows)),
     )
+
+
+def _standing_rows(rows_of_target: Iterable[Result]) -> Iterator[Result]:
+    """Without the probes in whose place a later line about the same moment stands: they never were what they said."""
+    listed = list(rows_of_target)
+    last: dict[object, int] = {}
+    for row in listed:
+        key = _about(row)
+        last[key] = max(row.line, last.get(key, 0))
+    for row in listed:
+        if row.kind.value not in TESTS or last[_about(row)] == row.line:
+            yield row
+
+
+def _about(row: Result) -> object:
+    """What two rows share that speak of one test."""
+    return row.combination, row.date, row.time, row.kind.value in TESTS
 
 
 def _met_untaught(
@@ -192,7 +210,7 @@ def _tests(rows: Iterable[Result]) -> list[Result]:
 
 
 def is_test(row: Result) -> bool:
-    return row.kind.value in ("probe", "maintenance") and bool(row.trials)
+    return row.kind.value in TESTS and bool(row.trials)
 
 
 def is_met(target: Target, test: Result) -> bool:

@@ -29,12 +29,14 @@ def is_possible(case: Case, target: Target, combination: Combination, today: dat
         return False
     if "magnet" in set_.hazards or "button-cell" in set_.hazards:
         return False
+    small = bool(set_.small_parts) or "small-ball" in set_.hazards
+    if set_.dimensions_mm is not None:
+        _, middle, largest = sorted(set_.dimensions_mm)
+        small = small or (middle < 33 and largest < 67)
+    if small and learner.mouths:
+        return False
     if learner.born is not None:
         months = months_old(learner.born, today)
-        small = bool(set_.small_parts) or "small-ball" in set_.hazards
-        if set_.dimensions_mm is not None:
-            _, middle, largest = sorted(set_.dimensions_mm)
-            small = small or (middle < 33 and largest < 67)
         if (small and months < 36) or months < set_.min_age_months:
             return False
     return not any(fits(target, combination, pattern) for pattern in target.never)

@@ -85,7 +85,7 @@ def _of_set(learner: Learner, material_set: MaterialSet, on: date) -> Iterator[C
 def _small_parts(learner: Learner, material_set: MaterialSet, on: date) -> CautionKind | None:
     """What there is to say of small parts, by what is known of the set and of the child's age."""
     small = material_set.may_be_small_part
-    young = learner.born is None or learner.born.age_months(on) < SMALL_PARTS_MONTHS
+    young = learner.mouths or learner.born is None or learner.born.age_months(on) < SMALL_PARTS_MONTHS
     if not young:
         return CautionKind.MOUTH if small else None
     if small is False:

@@ -102,6 +102,7 @@ class Learner:
     alias      for all that is shared
     free       when probes may be run
     born       None: not known
+    mouths     everything goes into the mouth: of small parts as if under the age for them
     away       stretches off, half-open
     limits     what is enough
     allergens  what no set may hold
@@ -113,6 +114,7 @@ class Learner:
     alias: str
     free: WeeklyHours = field(default_factory=WeeklyHours.never)
     born: Birth | None = None
+    mouths: bool = False
     away: tuple[Absence, ...] = ()
     limits: LearnerLimits = field(default_factory=LearnerLimits)
     allergens: frozenset[str] = frozenset()

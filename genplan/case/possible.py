@@ -100,8 +100,8 @@ def _no_barred_hazard(case: Case, target: Target, combination: Combination, on: 
 
 def _no_small_part(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    born = case.learners[target.learner].born
-    young = born is not None and born.age_months(on) < SMALL_PARTS_MONTHS
+    learner = case.learners[target.learner]
+    young = learner.mouths or (learner.born is not None and learner.born.age_months(on) < SMALL_PARTS_MONTHS)
     if not (young and material_set.may_be_small_part):
         return None
     return _about(Rule.SMALL_PART, target, combination, [MATERIAL_SET])

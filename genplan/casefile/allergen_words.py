@@ -82,7 +82,8 @@ DISHES: Mapping[str, Callable[[], str]] = {
         "typed, several words with blanks between them",
         "pancake pancakes crepe crepes waffle waffles custard pudding cake cakes cupcake cupcakes muffin muffins "
         "brownie brownies biscuit biscuits cookie cookies quiche chocolate ice-cream milkshake porridge pizza lasagne "
-        "batter trifle cocoa french-toast",
+        "batter trifle cocoa french-toast formula mashed-potato mashed-potatoes cracker crackers soup soups sandwich "
+        "sandwiches sweets candy candies toffee fudge caramel lolly lollies popsicle popsicles",
     ),
     "wheat": lambda: pgettext(
         "typed, several words with blanks between them",
@@ -233,7 +234,11 @@ def _other_things() -> str:
     return pgettext(
         "typed, several words with blanks between them",
         "coconut-milk coconut nutmeg buckwheat butternut eggplant rice-flour corn-flour maize-flour coats boats goats "
-        "floats butterfly butterflies toothpaste fishing goldfish jellyfish starfish",
+        "floats butterfly butterflies toothpaste fishing goldfish jellyfish starfish "
+        "soup-spoon soup-spoons soup-bowl soup-bowls soup-plate soup-plates soup-ladle sweets-box sweets-jar "
+        "sweets-tin sandwich-box sandwich-boxes sandwich-bag sandwich-bags biscuit-tin cookie-tin cookie-cutter "
+        "cookie-cutters christmas-cracker christmas-crackers firecracker nutcracker nutcrackers formula-1 formula-one "
+        "lolly-stick lolly-sticks cake-tin cake-stand pizza-cutter",
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, command_of_case
 from genplan.cli.pages import Page
-from genplan.errors import FileError
+from genplan.errors import FileError, UsageError
 from genplan.language import N_, _
 
 RENAME = Page(
@@ -36,7 +36,7 @@ EARLIER = Page(
     "earlier",
     N_("list what was changed in the case, or go back to before a change"),
     """\
-genplan earlier CASE [--back NUMBER] [--now MOMENT]""",
+genplan earlier CASE [--back NUMBER [--cautions-too]] [--now MOMENT]""",
     N_("""\
 Lists the changes that the program made to the case, the latest first, each with
 its number. With --back the case is made what it was before that change, so all
@@ -44,8 +44,9 @@ that came after it goes too. Rows of results.csv always stay. That is a change
 like another, and can be undone as well.
 
 It is refused, with the reason, where results or a kept week need what came
-since. Changes made in a text editor are not known here. The last forty are
-kept.
+since. So it is where an allergy, an age, a small part or another caution would
+go: --cautions-too lets it go. Changes made in a text editor are not known here.
+The last forty are kept.
 """),
     N_("""\
 examples:
@@ -81,6 +82,11 @@ def add_commands(listed: Any) -> None:
         type=argument_types.count,
         help=_("make the case what it was before the change with this number"),
     )
+    parser.add_argument(
+        "--cautions-too",
+        action="store_true",
+        help=_("let an allergy or another caution that came since go, too; without it that is refused"),
+    )
     add_now(parser)
 
 
@@ -115,7 +121,10 @@ def earlier(words: Namespace) -> int:
         if not states:
             output.show(_("Nothing was changed by the program yet, as far as is still known."))
         return 0
-    done = workflow.go_back(words.folder, words.back, words.now)
+    try:
+        done = workflow.go_back(words.folder, words.back, words.now, cautions_too=words.cautions_too)
+    except workflow.CautionsWouldGo as refused:
+        raise UsageError(_("{refused} If all of it is to go, add --cautions-too.", refused=refused)) from None
     output.show(
         _(
             "The case is what it was before change {number}: {words}.",

@@ -71,8 +71,15 @@ class Asking:
 
     def _shown(self, question: Question, entry: Entry) -> str:
         """What holds if nothing is typed."""
-        there = entry.get(question.key) or question.otherwise(self.answers)
+        there = self._there(question, entry) or question.otherwise(self.answers)
         return shown_of(question, there, dict(self._choices(question)))
+
+    def _there(self, question: Question, entry: Entry) -> str:
+        """What was typed; of ticks those that can still be set."""
+        text = entry.get(question.key)
+        if question.kind is not Kind.TICKS:
+            return text
+        return "\n".join(part for part in text.split("\n") if part in dict(self._choices(question)))
 
     def _choices(self, question: Question) -> Options:
         return question.choices(self.answers) if question.kind in PICKED else ()
@@ -122,7 +129,7 @@ class Asking:
                 output.show(f"  {', '.join(dict(choices)[key] for key in some)}")
                 return "\n".join(some)
             output.show(none_of_them(unknown, choices))
-        there = entry.get(question.key)
+        there = self._there(question, entry)
         # what the machine says, or what stands first, may be another answer the next time
         return there or (
             question.otherwise(self.answers) if question.kind in (Kind.ZONE, Kind.ONE_OF) else ""

@@ -24,6 +24,7 @@ from genplan.language import _, said
 from genplan.language.sentences import capital
 from genplan.language.typed import is_word, meant_by
 from genplan.start.answers import Answers, Entry
+from genplan.start.asked_about_places import seen_in_another
 from genplan.start.first_week import remarks
 from genplan.start.problems import problem_of, problems, said_already
 from genplan.start.questions import Group, Question, Screen
@@ -238,7 +239,8 @@ class Walk(Asking):
                 if (question := steps[at]) is None:
                     steps[at:] = self._of_more(group, entry, more)
                     continue
-                entry = self._put(group, entry.with_text(question.key, self._answer(group, question, entry)))
+                answered = entry.with_text(question.key, self._answer(group, question, entry))
+                entry = self._put(group, seen_in_another(answered, entry.get("name")))
                 at += 1
             except Back:
                 if not at:

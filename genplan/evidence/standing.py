@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from genplan.case import Combination, Target
+from genplan.evidence.effective_rows import corrected_of
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.where_taught import is_named_as_taught
 from genplan.language import N_
@@ -87,9 +88,11 @@ def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
 def _standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     from genplan.evidence.only_failed import taught_elsewhere  # which starts from the standings found here
 
+    corrected = corrected_of(target, log)
     history: dict[Combination, list[Result]] = defaultdict(list)
     for result in log.of_target(target.id):
-        history[result.combination].append(result)
+        if result.line not in corrected:
+            history[result.combination].append(result)
     found = {c: _of_rows(target, c, rows) for c, rows in history.items()}
     for combination in filter(target.wholly_taught.__contains__, target.combinations()):
         if found.get(combination, UNTESTED).status is Status.UNTESTED:

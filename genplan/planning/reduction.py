@@ -45,6 +45,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "alias": "for readers",
         "free": "in the openings",
         "born": "in the choices",
+        "mouths": "in the choices",
         "away": "in the openings",
         "allergens": "in the choices",
     },

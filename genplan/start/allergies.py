@@ -20,8 +20,9 @@ from genplan.text.obstacles import allergens_text
 
 ALMOST = 0.9
 """How alike (by `difflib`) a slip of a letter is to a word of eight letters; a size of our own."""
-LOOKED = "-looked"
-"""Stands among the ids of what a thing holds, which never begin so, for: no more than was chosen, I have looked."""
+LOOKED = "-looked:"
+"""Begins, among the ids of what a thing holds, the one of: no more than was chosen, I have looked. What was looked for
+follows it: an allergen that is named later was not, and the answer does not hold for it."""
 NO_MORE = N_("I have looked: none of these, or only what I chose")
 QUOTES = "\"'\u2018\u2019\u201a\u201c\u201d\u201e\u00ab\u00bb"
 
@@ -120,6 +121,18 @@ def allergies_of(answers: Answers) -> tuple[str, ...]:
     return tuple(found)
 
 
+def looked(answers: Answers) -> str:
+    """The id of having looked for all that is avoided now."""
+    return LOOKED + "+".join(sorted(allergies_of(answers)))
+
+
+def not_looked_for(thing: Entry, answers: Answers) -> tuple[str, ...]:
+    """What is avoided now and was not yet when somebody looked; nothing where nobody said so."""
+    earlier = [part for part in thing.get("holds").split("\n") if part.startswith(LOOKED.rstrip(":"))]
+    then = {name for part in earlier for name in part.removeprefix(LOOKED).split("+")}
+    return tuple(a for a in allergies_of(answers) if earlier and a not in then)
+
+
 def named_and_not_chosen(thing: Entry, answers: Answers, held: Sequence[str]) -> str:
     """What to say of a thing whose name says that it holds what a child must not have, and that is said to hold none;
     nothing where no such name is. A slip there would bring it to the child. What usually holds it, or may by a part of
@@ -133,7 +146,16 @@ def named_and_not_chosen(thing: Entry, answers: Answers, held: Sequence[str]) ->
             allergens=or_list([allergens_text((a,)) for a in left]),
         )
     maybe = allergens_met(avoided, unsaid(may_be_in(thing.get("name"))))
-    if not maybe or LOOKED in held:
+    if looked(answers) in held:
+        return ""
+    if left := allergens_met(avoided, unsaid(not_looked_for(thing, answers))):
+        return _(
+            "'{looked}' was chosen before {allergens} was asked about here, or for another name: choose it again if it "
+            "is so, else what it holds.",
+            looked=said(NO_MORE),
+            allergens=or_list([allergens_text((a,)) for a in left]),
+        )
+    if not maybe:
         return ""
     return _(
         "What is called so may hold {allergens}: choose what it holds. If you have looked and there is none in it, "

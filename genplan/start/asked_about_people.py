@@ -45,8 +45,9 @@ CHILDREN = Group(
             N_("Born"),
             Kind.MONTH,
             N_(
-                "Year and month, such as 2020-04. Nothing that could be swallowed is planned for a child "
-                "under three."
+                "Year and month, such as 2020-04. For a child under three nothing is planned that is said to "
+                "have a piece small enough to be swallowed. What nobody has looked at may be planned, with a "
+                "word to look first."
             ),
             told=N_("born {}"),
         ),

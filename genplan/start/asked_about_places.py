@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from genplan.casefile.small_words import usually_small
 from genplan.language import N_, pgettext
-from genplan.start.allergies import LOOKED, NO_MORE, allergies_of
-from genplan.start.answers import Answers
+from genplan.start.allergies import LOOKED, NO_MORE, allergies_of, looked
+from genplan.start.answers import Answers, Entry
 from genplan.start.questions import Group, Kind, Options, Question
 from genplan.text.obstacles import allergens_text
 
@@ -49,7 +49,20 @@ def caution_options(answers: Answers) -> Options:
 
 def allergy_options(answers: Answers) -> Options:
     held = tuple((name, allergens_text((name,))) for name in allergies_of(answers))
-    return (*held, (LOOKED, NO_MORE))
+    return (*held, (looked(answers), NO_MORE))
+
+
+def seen_in_another(thing: Entry, called: str) -> Entry:
+    """What somebody saw in a thing that was called otherwise then has to be said again: who writes another name may
+    mean another thing."""
+    if thing.get("name").casefold().split() == called.casefold().split():
+        return thing
+    held = [LOOKED if part.startswith(LOOKED) else part for part in thing.get("holds").split("\n")]
+    cautions = [part for part in thing.get("cautions").split("\n") if part != TOO_BIG]
+    for question, parts in (("holds", held), ("cautions", cautions)):
+        if (text := "\n".join(parts)) != thing.get(question):
+            thing = thing.with_text(question, text)
+    return thing
 
 
 PLACES = Group(

@@ -17,7 +17,7 @@ from genplan.casefile.weekly_hours import of_runs
 from genplan.casefile.yaml_writing import block
 from genplan.language import N_, _, said, speech
 from genplan.language.dates import in_english
-from genplan.start.allergies import LOOKED, allergies_of
+from genplan.start.allergies import allergies_of, looked
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE, SMALL, TOO_BIG
 from genplan.start.asked_about_skills import DONE
@@ -159,9 +159,11 @@ class _Writer:
                 "name": _text(_name(entry)),
                 "small_parts": _word(small),
                 "hazards": [_word(h) for h in (*hazards, *self._said("things", entry, "hazards"))],
-                "allergens": [_word(a) for a in holds if a != LOOKED],
+                "allergens": [_word(a) for a in holds if a != looked(self.answers)],
                 "free_of": [
-                    _word(a) for a in allergies_of(self.answers) if LOOKED in holds and a not in holds
+                    _word(a)
+                    for a in allergies_of(self.answers)
+                    if looked(self.answers) in holds and a not in holds
                 ],
                 "kept_at": self._chosen("things", entry, "kept_at", "places"),
                 "copies": _word(copies) if copies != 1 else None,

@@ -8,7 +8,7 @@ from typing import Any
 from genplan.case.windows import Windows, intersect
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import _, or_list
-from genplan.start.allergies import LOOKED
+from genplan.start.allergies import looked
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_places import SMALL
 from genplan.start.asked_about_skills import LEARNING
@@ -82,13 +82,13 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
 def _may_be_planned(answers: Answers, child: Entry, things: list[Entry]) -> Iterator[str]:
     """What is said to hold nothing that the child must not have, and what was only left without a tick."""
     allergies = or_list([allergens_text((a,)) for a in _said(answers, "children", child, "allergies")])
-    looked = [thing for thing in things if LOOKED in _said(answers, "things", thing, "holds")]
-    left = [thing for thing in things if thing not in looked]
-    if allergies and looked:
+    free = [thing for thing in things if looked(answers) in _said(answers, "things", thing, "holds")]
+    left = [thing for thing in things if thing not in free]
+    if allergies and free:
         yield _(
             "As you said, there is no {allergens} in or on: {things}. So it may be planned for {child}.",
             allergens=allergies,
-            things=", ".join(thing.get("name") for thing in looked),
+            things=", ".join(thing.get("name") for thing in free),
             child=child.get("name"),
         )
     if allergies and left:

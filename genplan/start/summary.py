@@ -10,7 +10,7 @@ from genplan.casefile.time_texts import time_text
 from genplan.casefile.weekly_hours import runs
 from genplan.language import _, and_list, or_list
 from genplan.language.dates import day_name, in_english
-from genplan.start.allergies import LOOKED, allergies_of
+from genplan.start.allergies import allergies_of, looked
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import Week
 from genplan.start.questions import Group, Kind, Question, Screen
@@ -77,8 +77,8 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
         return entry.get(question.key)
     if group.key == "skills" and question.kind is Kind.SOME_OF:
         text = _tried(answers, entry, question.key)
-    elif isinstance(value, tuple) and LOOKED in value:
-        held = _worded(question, tuple(v for v in value if v != LOOKED), answers)
+    elif isinstance(value, tuple) and looked(answers) in value:
+        held = _worded(question, tuple(v for v in value if v != looked(answers)), answers)
         if held:
             return _("holds {allergens}, and no more that a child must not have", allergens=held)
         return _(

@@ -54,7 +54,8 @@ def caution_text(case: Case, caution: Caution, called: str, locations: Collectio
     places = locations or ([caution.location] if caution.location else [])
     at = ";".join(_(" at {place}", place=case.called(LOCATION, place)) for place in places)
     name = case.called(MATERIAL_SET, caution.material_set) if caution.material_set else ""
-    return _TEXTS[caution.kind](caution, called, f"'{name}'", at)
+    text = _TEXTS[caution.kind](caution, called, f"'{name}'", at)
+    return text.replace(f"{called}.", called) if called.endswith(".") else text
 
 
 def allergy_caution(case: Case, learner: str, called: str) -> str:
@@ -94,16 +95,18 @@ _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
         "{name} is or may be a small part: watch that no piece goes to the mouth.", name=name
     ),
     CautionKind.CONFIRM_SIZE: lambda c, called, name, at: _(
-        "{name} is no small part by its sizes: confirm it with a small-parts gauge.", name=name
+        "{name} is no small part by its sizes: measure its smallest piece once more before use.", name=name
     ),
     CautionKind.SMALL_PART: lambda c, called, name, at: _(
-        "{name} is or may be a small part: never give it to a child under {months} months.{of_age}",
+        "{name} is or may be a small part: never give it to a child under {months} months, or to one who puts "
+        "everything into the mouth.{of_age}",
         name=name,
         months=SMALL_PARTS_MONTHS,
         of_age=_of_age(c, called),
     ),
     CautionKind.SIZE_UNKNOWN: lambda c, called, name, at: _(
-        "Not known whether {name} is a small part: check with a small-parts gauge before use.{of_age}",
+        "Not known whether {name} has a piece small enough to be swallowed, a magnet or a button cell: look before "
+        "use.{of_age}",
         name=name,
         of_age=_of_age(c, called),
     ),

@@ -130,7 +130,10 @@ class _Said:
 _TEXTS: Mapping[Rule, str] = {
     Rule.ALLERGEN: N_("{set} holds {found}, which {child} must not meet"),
     Rule.HAZARD: N_("{set} holds {hazard}"),
-    Rule.SMALL_PART: N_("{set} is or may be a small part, and {child} is under {small_parts_months} months"),
+    Rule.SMALL_PART: N_(
+        "{set} is or may be a small part, and {child} is under {small_parts_months} months or "
+        "puts everything into the mouth"
+    ),
     Rule.MINIMUM_AGE: N_("{set} is for {months} months and over"),
     Rule.NEVER: N_("the case says never: {never}"),
     Rule.ADULT_AND_LEARNER: N_("{person} does not work with {child}"),

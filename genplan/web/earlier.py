@@ -23,7 +23,11 @@ def show(site: AppState, request: Request) -> Response:
 def go_back(site: AppState, request: Request, answers: Answers) -> Response:
     number = params.number_of(request)
     try:
-        done = workflow.go_back(site.folder, number, site.now)
+        done = workflow.go_back(
+            site.folder, number, site.now, cautions_too=answers.one("cautions") == str(number)
+        )
+    except workflow.CautionsWouldGo as would_go:
+        return _screen(site, request, status=status_of(would_go), would_go=would_go, asked=number)
     except CaseError as problem:
         words = _(
             "The case cannot go back there, since other files need what it has now. Nothing was changed."
@@ -32,7 +36,15 @@ def go_back(site: AppState, request: Request, answers: Answers) -> Response:
     return redirect(site, "/earlier", _("The case is what it was before that change."), *done.sentences)
 
 
-def _screen(site: AppState, request: Request, problems: tuple[str, ...] = (), status: int = 200) -> Response:
+def _screen(
+    site: AppState,
+    request: Request,
+    problems: tuple[str, ...] = (),
+    status: int = 200,
+    *,
+    would_go: workflow.CautionsWouldGo | None = None,
+    asked: int = 0,
+) -> Response:
     states = [
         {"number": s.number, "words": s.words, "when": f"{long_date(s.when.date())}, {s.when:%H:%M}"}
         for s in workflow.earlier_states(site.folder)
@@ -45,6 +57,8 @@ def _screen(site: AppState, request: Request, problems: tuple[str, ...] = (), st
         title=_("What was changed"),
         problems=problems,
         states=states,
+        would_go=would_go,
+        asked=asked,
         most=MOST,
         folder=FOLDER,
     )

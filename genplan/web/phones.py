@@ -29,8 +29,8 @@ MOST_NAME = 40
 
 CAN_BE_READ = N_(
     "What phones send is not secret: whoever is in this network and listens could see the "
-    "child's alias, skills, counts and notes, and could use a phone's key. Use it at home "
-    "only, never in the network of a café, a school or guests."
+    "child's alias, allergies, skills, counts and notes, and could use a phone's key. Use it "
+    "at home only, never in the network of a café, a school or guests."
 )
 SECRET = N_("What phones send is encrypted. Anybody in this network can still see that the page is there.")
 

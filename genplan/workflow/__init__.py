@@ -27,6 +27,7 @@ from genplan.workflow.explaining import WhyView as WhyView
 from genplan.workflow.explaining import why as why
 from genplan.workflow.forecasting import ForecastView as ForecastView
 from genplan.workflow.forecasting import forecast as forecast
+from genplan.workflow.going_back import CautionsWouldGo as CautionsWouldGo
 from genplan.workflow.going_back import earlier_states as earlier_states
 from genplan.workflow.going_back import go_back as go_back
 from genplan.workflow.keeping import Kept as Kept

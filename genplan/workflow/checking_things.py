@@ -41,7 +41,7 @@ def about_small_things(loaded: Loaded, case: Case, today: date) -> tuple[Finding
     told: set[str] = set()
     for target in case.planned:
         learner = case.learners[target.learner]
-        if learner.born and learner.born.age_months(today) >= SMALL_PARTS_MONTHS:
+        if not learner.mouths and learner.born and learner.born.age_months(today) >= SMALL_PARTS_MONTHS:
             continue
         combinations = filter(Possible(case, target, today), target.combinations())
         possible = {target.value(c, MATERIAL_SET) for c in combinations}

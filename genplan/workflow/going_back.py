@@ -29,15 +29,21 @@ def earlier_states(folder: Path) -> tuple[State, ...]:
 @dataclass(frozen=True)
 class WentBack:
     """`state`: the change that the case is before now. `planned`: the kept weeks that are not over and were planned
-    with what is undone; `maybe`: those of which the minute leaves it open."""
+    with what is undone; `maybe`: those of which the minute leaves it open. `others`: what the changes were that came
+    after it and went, too, the latest first."""
 
     state: State
     planned: tuple[Week, ...]
     maybe: tuple[Week, ...] = ()
+    others: tuple[str, ...] = ()
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        return (*self._of_planned(), *self._of_maybe())
+        return (*self._gone_too(), *self._of_planned(), *self._of_maybe())
+
+    def _gone_too(self) -> Iterator[str]:
+        if self.others:
+            yield _("This went, too: {changes}.", changes="; ".join(self.others))
 
     def _of_planned(self) -> Iterator[str]:
         if self.planned:
@@ -62,23 +68,48 @@ class WentBack:
             )
 
 
-def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
+class CautionsWouldGo(UsageError):
+    """`cautions` say which, of whom."""
+
+    def __init__(self, cautions: tuple[str, ...], others: tuple[str, ...]) -> None:
+        self.cautions, self.others = cautions, others
+        gone = _(
+            "A caution would go with it, and nothing was changed: {cautions}.", cautions="; ".join(cautions)
+        )
+        super().__init__(f"{gone} {_gone_too(others)}".strip())
+
+
+def _gone_too(others: tuple[str, ...]) -> str:
+    return _("These changes would go as well: {changes}.", changes="; ".join(others)) if others else ""
+
+
+def go_back(folder: Path, number: int, now: datetime | None, *, cautions_too: bool = False) -> WentBack:
     """Makes the case what it was before a change; that can be undone, too. Results that were
-    written down since stay. Raises UsageError for a state that is not kept any more, CaseError if results or kept weeks
+    written down since stay. Raises UsageError for a state that is not kept any more, CautionsWouldGo where an allergy
+    or another caution came since, unless those are to go, CaseError if results or kept weeks
     need what the case has now, FileError; everything is as it was then."""
-    from genplan.casefile.earlier import as_it_was, undoable
+    from genplan.casefile import load
+    from genplan.casefile.earlier import as_it_was, states, undoable
+    from genplan.workflow.cautions_lost import cautions_lost
 
     with all_locked(folder):
         state, files, back = as_it_was(folder, number)
         # before anything is written: what cannot be read is told while all is as it was
         otherwise = tuple(_planned_otherwise(folder, number, wall_clock(now)))
+        others = tuple(later.words for later in states(folder) if later.number > number)
+        before = load(folder).case
+
+        def look() -> None:
+            if not cautions_too and (lost := cautions_lost(before, load(folder).case, back)):
+                raise CautionsWouldGo(lost, others)
+
         with undoable(folder, gone_back_words(state.words), wall_clock(now), back, locked=True):
             wanted = {**_with_ids_of_then(folder, back), **files}
             if not wanted:
                 raise UsageError(_("The case is what it was then. Nothing was changed."))
-            write_whole(folder, wanted, now)
+            write_whole(folder, wanted, now, look)
     planned, maybe = (tuple(week for week, is_sure in otherwise if is_sure is sure) for sure in (True, False))
-    return WentBack(state, planned, maybe)
+    return WentBack(state, planned, maybe, others)
 
 
 def gone_back_words(words: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -33,10 +33,13 @@ def all_locked(folder: Path) -> Iterator[None]:
         yield
 
 
-def write_whole(folder: Path, files: Files, now: datetime | None) -> None:
+def write_whole(
+    folder: Path, files: Files, now: datetime | None, look: Callable[[], None] = lambda: None
+) -> None:
     """Writes the files. Raises CaseError with the errors that the case, its results or its kept weeks would have then
     and had not before, FileError where one cannot be written; everything is as it was then, and if the run is killed.
-    The caller holds `all_locked`."""
+    The caller holds `all_locked`. `look` looks at the files as they would be, and what it
+    raises leaves them as they were."""
     from genplan.casefile.edit import brought_errors
     from genplan.folders import replaced
 
@@ -44,6 +47,7 @@ def write_whole(folder: Path, files: Files, now: datetime | None) -> None:
     with replaced(folder, files):
         if brought := brought_errors(wrong_before, _errors(folder, now)):
             raise CaseError(brought)
+        look()
 
 
 def _errors(folder: Path, now: datetime | None) -> tuple[Finding, ...]:

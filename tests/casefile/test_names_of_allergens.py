@@ -54,6 +54,24 @@ def test_a_name_says_what_it_says(name: str, says: set[str]) -> None:
         ("Apple pancakes", {"egg", "milk", "wheat"}),
         ("Custard", {"egg", "milk"}),
         ("Ice cream", {"egg", "milk"}),
+        ("Formula", {"milk"}),
+        ("Mashed potato", {"milk"}),
+        ("Crackers", {"milk", "wheat"}),
+        ("Tomato soup", {"milk"}),
+        ("Cheese sandwich", {"milk", "wheat"}),
+        ("Sweets", {"milk"}),
+        ("Ice lolly", {"milk"}),
+        ("Kartoffelbrei", {"egg", "milk"}),
+        ("Kartoffelpüree", {"milk"}),
+        ("Gemüsesuppe", {"milk"}),
+        ("Haferkekse", {"egg", "milk", "tree-nuts", "wheat"}),
+        ("Säuglingsnahrung", {"milk"}),
+        ("Soup spoon", set()),
+        ("Suppenlöffel", set()),
+        ("Sweets box", set()),
+        ("Keksdose", set()),
+        ("Christmas cracker", set()),
+        ("Formula 1 car", set()),
         ("Butterbrot", {"milk", "wheat"}),
         ("Bäckerei aus Holz", set()),
         ("Malerei", set()),
@@ -76,10 +94,15 @@ def test_what_usually_holds_an_allergen_is_asked_about(name: str, may_hold: set[
     [
         ("Rührei", "", True),
         ("Rührei", "egg", False),
-        ("Osterei", "-looked", False),
+        ("Osterei", "-looked:egg+milk", False),
         ("Pancakes", "milk", True),
-        ("Pancakes", "milk\n-looked", False),
-        ("Egg sandwich", "-looked", True),
+        ("Pancakes", "milk\n-looked:egg+milk", False),
+        ("Egg sandwich", "-looked:egg+milk", True),
+        ("Pancakes", "milk\n-looked:milk", True),
+        ("Lunch box", "-looked:milk", True),
+        ("Lunch box", "egg\n-looked:milk", False),
+        ("Lunch box", "-looked", True),
+        ("Lunch box", "-looked:egg+milk", False),
     ],
 )
 def test_nothing_that_may_hold_an_egg_goes_by_unasked(name: str, holds: str, asked: bool) -> None:
@@ -91,7 +114,7 @@ def test_nothing_that_may_hold_an_egg_goes_by_unasked(name: str, holds: str, ask
 
 
 @pytest.mark.parametrize(
-    ("holds", "written"), [("-looked", "free_of: [egg]"), ("egg\n-looked", "allergens: [egg]")]
+    ("holds", "written"), [("-looked:egg", "free_of: [egg]"), ("egg\n-looked:egg", "allergens: [egg]")]
 )
 def test_that_somebody_looked_stands_in_the_case(holds: str, written: str) -> None:
     answers = answered(

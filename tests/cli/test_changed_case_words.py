@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from genplan import workflow
 from genplan.case import Case
-from genplan.casefile import load
+from genplan.casefile import edit, load
+from genplan.casefile.tree import Leaf
 from genplan.cli import main
 from tests.fixtures.small_case import TEXT, small_case
 
@@ -51,7 +53,8 @@ def test_a_name_then_an_id_and_back_to_what_it_was(
     code, told = said(capsys, "earlier", str(folder), "--back", "1", *NOW)
     assert (code, told) == (
         0,
-        "The case is what it was before change 1: adult Gran is called Nana Rosa now.\n",
+        "The case is what it was before change 1: adult Gran is called Nana Rosa now.\n"
+        "This went, too: adult Nana Rosa is called Gran now; adult Nana Rosa has the id adult-2 now.\n",
     )
     assert (folder / "case.yaml").read_text("utf-8") == TEXT
 
@@ -79,6 +82,28 @@ def test_what_cannot_be_done_is_told(
     assert sentence in told
     assert [p.read_text("utf-8") for p in tmp_path.glob("*.yaml")] == [more]
     assert said(capsys, "rename", str(tmp_path), "both", "Nana", "--kind", "adult", *NOW)[0] == 0
+
+
+def test_an_allergy_that_came_since_goes_only_where_that_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = small_case(tmp_path)
+    said(capsys, "rename", str(folder), "gran", "Nana", "--id", "gran", *NOW)
+    child = edit.thing(folder, ("learners", "lark"))
+    assert isinstance(child.node, dict)
+    record = {**child.node, "allergens": [Leaf("egg", True)]}
+    workflow.put_thing(folder, ("learners", "lark"), record, child.digest, None)
+    then = (folder / "case.yaml").read_bytes()
+    code, told = said(capsys, "earlier", str(folder), "--back", "1", *NOW)
+    assert code == 2
+    assert (
+        "nothing was changed: Lark Fernwhistle: must keep away from egg. These changes would go as well: "
+        in told
+    )
+    assert "add --cautions-too." in told
+    assert (folder / "case.yaml").read_bytes() == then
+    assert said(capsys, "earlier", str(folder), "--back", "1", "--cautions-too", *NOW)[0] == 0
+    assert (folder / "case.yaml").read_text("utf-8") == TEXT
 
 
 def test_nothing_to_go_back_to(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -416,11 +416,28 @@ def test_what_a_child_must_not_have_is_said_once_more_of_each_thing(capsys: Capt
 
 def test_a_thing_that_was_looked_at_is_told_so(capsys: Capture) -> None:
     children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
-    things = [{"name": "Cups", "cautions": "none", "holds": "-looked"}]
+    things = [{"name": "Cups", "cautions": "none", "holds": "-looked:egg"}]
     walked(done(answered(children=children, things=things), *ALL), "\n")
     printed = capsys.readouterr().out
     assert "Please note: As you said, there is no egg in or on: Cups." in printed
     assert "You ticked" not in printed
+
+
+def test_what_was_looked_for_is_asked_anew_with_a_new_allergy_and_a_new_name(capsys: Capture) -> None:
+    children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "milk, egg"}]
+    things = [{"name": "custard pots", "cautions": "none", "holds": "-looked:milk"}]
+    answers = done(answered(children=children, things=things), *ALL)
+    asked: list[str] = []
+    found = walked(answers, "\n\n3\n\n\n", asked)
+    assert "custard pots: the questions that are left" in capsys.readouterr().out
+    assert found.entries("things")[0].get("holds") == "-looked:egg+milk"
+    assert not any("-looked" in question for question in asked)
+    # the thing is done anew, under another name: Enter alone leaves the other answers
+    walked(found, "6\nagain\npizza slices\n\n\n3\n\n\n\n", asked := [])
+    (told,) = [question for question in asked if "pizza slices, or on it" in question and "egg" in question][
+        :1
+    ]
+    assert told.endswith("[nothing]: ")
 
 
 def test_what_a_child_is_kept_from_is_refused_and_asked_again(capsys: Capture) -> None:

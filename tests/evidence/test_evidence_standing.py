@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from genplan.case import PassMark, Target
+from genplan.case.targets import Teach
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import UNTESTED, Standing, Status, standings
@@ -259,3 +260,24 @@ def test_no_date_of_mastery_no_maintenance() -> None:
 def test_another_targets_probe_does_not_settle_it() -> None:
     other = replace(row(9, "m5/5"), target="asks")
     assert maintenance_due(LADDER, Log.of([other]), date(2026, 11, 10)) is not None
+
+
+@pytest.mark.parametrize(
+    ("wrong", "right", "status"), [("5/5", "1/5", NOT_MET), ("1/5", "5/5", MET), ("m5/5", "3/5", NOT_MET)]
+)
+def test_what_was_put_right_never_was_met_and_never_failed(wrong: str, right: str, status: Status) -> None:
+    """Nothing is lost where the row that was met counts for nothing, nor does a failure that counts for nothing undo
+    what was taught before it."""
+    nine = time(9)
+    rows = [replace(row(3, wrong, nine), line=3), replace(row(3, right, nine), line=4)]
+    found = standings(ZIPS, Log.of([row(1, "t"), *rows]))[HERE]
+    assert (found.status, found.lost_on) == (status, None)
+    assert found == standings(ZIPS, Log.of([row(1, "t"), rows[1]]))[HERE]
+    later = standings(ZIPS, Log.of([*rows, row(5, "5/5"), row(6, "1/5")]))[HERE]
+    assert later.lost_on == date(2026, 11, 6)
+    elsewhere = replace(ZIPS, teach=Teach.FEWEST)
+    other = ("dad", "home", "jackets")
+    failed = replace(row(1, "0/5"), combination=other)
+    there = [replace(r, combination=("dad", "park", "coats")) for r in (row(2, "t"), *rows)]
+    logs = [Log.of([failed, *there]), Log.of([failed, there[0], there[2]])]
+    assert standings(elsewhere, logs[0]) == standings(elsewhere, logs[1])

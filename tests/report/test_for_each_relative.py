@@ -104,6 +104,17 @@ def test_a_full_stop_of_the_case_is_not_doubled() -> None:
     assert ".." not in text
 
 
+def test_what_the_child_must_not_meet_is_not_to_be_brought() -> None:
+    """It was said after the week was told: the text still says not to use it, and with one full stop."""
+    name = CASE.material_sets[PLAN.sittings[0].probes[0].combination[2]].name
+    assert any(f"Please bring: {name}" in text.decode() for text in messages(CASE, PLAN).values())
+    marked = {i: replace(s, allergens=frozenset({"egg"})) for i, s in CASE.material_sets.items()}
+    told = [text.decode() for text in messages(replace(CASE, material_sets=marked), PLAN).values()]
+    assert not any("Please bring" in text for text in told)
+    assert any(f"'{name}' holds egg: do not use it with W.\n" in text for text in told)
+    assert not any(".." in text for text in told)
+
+
 def test_of_several_children_it_is_said_once_when_to_stop() -> None:
     case = b.a_case([b.a_learner(), b.a_learner("ines", "Ines Example", "I.")])
     first, *others = (replace(s, adult="mum") for s in PLAN.sittings)

@@ -26,7 +26,7 @@ THINGS = [
     {"name": "Pancakes", "cautions": "none", "holds": "egg"},
     {"name": "Beads", "cautions": "small"},
     {"name": "Board", "cautions": "magnet"},
-    {"name": "Cups", "cautions": "none", "holds": "-looked"},
+    {"name": "Cups", "cautions": "none", "holds": "-looked:egg"},
 ]
 TODDLER = [{"name": "Wren", "born": "2024-06", "hours": HOURS, "allergies": "egg"}]
 

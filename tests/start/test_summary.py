@@ -88,8 +88,8 @@ def test_what_a_child_must_not_have_is_not_chosen_before_somebody_chooses_it() -
     child = {"name": "Ada", "born": "2019-01", "hours": HOURS, "allergies": "nuts, peanut"}
     things = [
         {"name": "Fork"},
-        {"name": "Peanut butter toast", "holds": "peanut\n-looked"},
-        {"name": "Muesli", "holds": "-looked"},
+        {"name": "Peanut butter toast", "holds": "peanut\n-looked:peanut+tree-nuts"},
+        {"name": "Muesli", "holds": "-looked:peanut+tree-nuts"},
         {"name": "Magnets", "cautions": "magnet"},
     ]
     (eats,) = lines("skills", children=[child], things=things, skills=[{"name": "Eats", "correct": "a"}])

@@ -5,11 +5,14 @@ from __future__ import annotations
 import html
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
+from genplan.audit.possible import is_possible
 from genplan.case import Birth, MaterialSet
 from genplan.case.cautions import cautions_for
+from genplan.case.possible import obstacle, possible_combinations
 from genplan.case.safety import ALLERGENS
 from genplan.plan import Probe, ProbeKind
 from genplan.report.adult_page import adult_page
@@ -31,12 +34,46 @@ def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
 
 
 @pytest.mark.parametrize(
+    ("mouths", "made", "planned"),
+    [
+        (True, {"small_parts": True}, False),
+        (True, {"dimensions_mm": (20.0, 20.0, 20.0)}, False),
+        (True, {"hazards": frozenset({"small-ball"})}, False),
+        (True, {"small_parts": False}, True),
+        (True, {}, True),
+        (False, {"small_parts": True}, True),
+    ],
+)
+@pytest.mark.parametrize("born", [FIVE, None])
+def test_a_child_who_puts_everything_into_the_mouth_is_kept_from_small_parts_at_any_age(
+    born: Birth | None, mouths: bool, made: dict[str, Any], planned: bool
+) -> None:
+    """The planner and the auditor say so, each for itself; of what nobody looked at the sheet says to look."""
+    learner = b.a_learner(born=born, mouths=mouths)
+    thing = MaterialSet(id="coats", name="Coats", **made)
+    case = b.a_case([learner])
+    case = replace(case, material_sets={**case.material_sets, "coats": thing})
+    (target,) = case.targets.values()
+    at = target.dimension_names.index("material_set")
+    combination = next(c for c in possible_combinations(b.a_case([b.a_learner()]), target, DAY))
+    tried = (*combination[:at], "coats", *combination[at + 1 :])
+    assert (obstacle(case, target, tried, DAY) is None) is planned
+    assert is_possible(case, target, tried, DAY) is planned
+    if mouths and not made:
+        assert "look before use" in cautions(learner, thing)
+
+
+@pytest.mark.parametrize(
     ("born", "material_set", "said"),
     [
         (FIVE, MaterialSet(id="s", name="Beads"), None),
         (FIVE, MaterialSet(id="s", name="Beads", small_parts=False), None),
         (FIVE, MaterialSet(id="s", name="Beads", small_parts=True), "no piece goes to the mouth"),
-        (TWO, MaterialSet(id="s", name="Beads"), "Not known whether 'Beads' is a small part"),
+        (
+            TWO,
+            MaterialSet(id="s", name="Beads"),
+            "Not known whether 'Beads' has a piece small enough to be swallowed",
+        ),
         (TWO, MaterialSet(id="s", name="Beads", small_parts=False), None),
         (
             TWO,
@@ -46,7 +83,7 @@ def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
         (
             TWO,
             MaterialSet(id="s", name="Beads", dimensions_mm=(9, 34, 40)),
-            "confirm it with a small-parts gauge",
+            "measure its smallest piece once more before use",
         ),
         (
             TWO,
@@ -56,9 +93,9 @@ def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
         (None, MaterialSet(id="s", name="Beads"), "The case does not say whether W. is 36 months old"),
         # Three years to the day: 36 months are completed, so nothing is asked; a day younger they are not.
         (Birth(2023, 12, 1), MaterialSet(id="s", name="Beads"), None),
-        (Birth(2023, 12, 2), MaterialSet(id="s", name="Beads"), "check with a small-parts gauge before use"),
+        (Birth(2023, 12, 2), MaterialSet(id="s", name="Beads"), "a magnet or a button cell: look before use"),
         # Where only the month is known, the last day of it is assumed.
-        (Birth(2023, 12), MaterialSet(id="s", name="Beads"), "check with a small-parts gauge before use"),
+        (Birth(2023, 12), MaterialSet(id="s", name="Beads"), "a magnet or a button cell: look before use"),
     ],
 )
 def test_small_parts(born: Birth | None, material_set: MaterialSet, said: str | None) -> None:

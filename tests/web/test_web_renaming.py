@@ -8,6 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from genplan import workflow
+from genplan.casefile import edit
+from genplan.casefile.tree import Leaf
 from tests.fixtures.local_server import Local, form_fields, running
 from tests.fixtures.starter_case import write_starter
 
@@ -64,6 +67,24 @@ def test_a_thing_is_called_otherwise_and_that_is_undone(local: Local, tmp_path: 
     assert case_text(tmp_path) == before
     assert local.post("/earlier/99").status == 422
     assert local.post("/earlier/x").status == 404
+
+
+def test_a_caution_goes_with_an_earlier_state_only_once_it_is_ticked(local: Local, tmp_path: Path) -> None:
+    before = case_text(tmp_path)
+    local.post("/case/adults/mum/rename", {"called": "Mama"})
+    child = edit.thing(tmp_path / "case", ("learners", "robin"))
+    assert isinstance(child.node, dict)
+    record = {**child.node, "allergens": [Leaf("mustard", True)]}
+    workflow.put_thing(tmp_path / "case", ("learners", "robin"), record, child.digest, None)
+    there = case_text(tmp_path)
+    refused = local.post("/earlier/1")
+    assert refused.status == 422
+    assert "must keep away from mustard" in refused.text
+    assert "These changes would go as well: " in refused.text
+    assert case_text(tmp_path) == there
+    assert local.post("/earlier/1", {"cautions": "2"}).status == 422
+    assert local.post("/earlier/1", {"cautions": "1"}).status == 303
+    assert case_text(tmp_path) == before
 
 
 def test_what_cannot_be_renamed_keeps_what_was_typed(local: Local, tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.casefile import load
 from genplan.language import Speech, Words, speech, speech_of_files
+from genplan.start.case_text import case_text
 from tests.fixtures.local_server import Answer, Local, form_fields, running
 from tests.fixtures.start_answers import answered
 
@@ -91,12 +92,59 @@ def test_whoever_is_not_with_a_child_has_not_taught_it(local: Local, tmp_path: P
 
 def test_that_somebody_looked_is_said_of_each_thing(local: Local, tmp_path: Path) -> None:
     child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "allergies": "egg"}
-    things = [{"key": "m1", "name": "Cup", "holds": "-looked"}, {"key": "m2", "name": "Ball"}]
+    things = [{"key": "m1", "name": "Cup", "holds": "-looked:egg"}, {"key": "m2", "name": "Ball"}]
     workflow.keep_answers(tmp_path / "our-case", answered(children=[child], things=things))
     assert "same:things:m1:holds" not in local.get("/start/things").text
     local.post("/start/things", local.form("/start/things") | {"then": "same:things:m1:holds"})
     found = workflow.answers_so_far(tmp_path / "our-case").entries("things")
-    assert [e.get("holds") for e in found] == ["-looked", ""]
+    assert [e.get("holds") for e in found] == ["-looked:egg", ""]
+
+
+def test_what_was_looked_for_in_a_thing_is_asked_anew_with_a_new_allergy_and_a_new_name(
+    local: Local, tmp_path: Path
+) -> None:
+    """The case never says `free_of` of what nobody was asked about."""
+    folder = tmp_path / "our-case"
+    child = {"key": "c1", "name": "Wren", "born": "2020-04", "hours": "mon 3-5pm", "allergies": "milk"}
+    things = [
+        {"name": "custard pots", "holds": "-looked:milk"},
+        {"name": "red cups", "holds": "-looked:milk"},
+    ]
+    workflow.keep_answers(folder, answered(children=[child], things=things))
+    assert local.get("/start/things").text.count('value="-looked:milk" checked') == 2
+    sent(local, "/start/children", typed("children", child | {"allergies": "milk, egg"}))
+    assert "was chosen before egg was asked about here" in html.unescape(local.get("/start/ready").text)
+    shown = local.get("/start/things").text
+    assert 'value="-looked:egg+milk"' in shown
+    assert 'value="-looked:egg+milk" checked' not in shown
+    stale = [{"key": "m1", "name": "custard pots", "holds": "-looked:milk"}]
+    assert "What is called so may hold" in " ".join(
+        beside(sent(local, "/start/things", typed("things", *stale)).text)
+    )
+    said = [{"key": "m1", "name": "custard pots", "holds": "-looked:egg+milk", "called": "custard pots"}]
+    said[0] |= {"kept_at": "l1"}
+    assert sent(local, "/start/things", typed("things", *said)).status == 303
+    assert "free_of: [milk, egg]" in case_text(workflow.answers_so_far(folder), "abcdefghjkmn")
+    # the page was drawn with another name, and its script keeps what is typed more than once
+    other = typed("things", said[0] | {"name": "pancake mix"})
+    sent(local, "/start/things/keep", other)
+    for page in (sent(local, "/start/things", other).text, sent(local, "/start/things", other).text):
+        assert "or for another name" in " ".join(beside(page))
+        assert 'value="-looked:egg+milk" checked' not in page
+    assert workflow.answers_so_far(folder).entries("things")[0].get("holds") == "-looked:"
+    again = typed("things", said[0] | {"name": "pancake mix", "called": "pancake mix"})
+    assert sent(local, "/start/things", again).status == 303
+    # a new row, which was drawn without a name
+    row = {
+        "key": "m2",
+        "name": "red cups",
+        "cautions": "too-big",
+        "holds": "-looked:egg+milk",
+        "kept_at": "l1",
+    }
+    sent(local, "/start/things/keep", typed("things", row))
+    new = sent(local, "/start/things", typed("things", row | {"name": "pizza slices"}))
+    assert "or for another name" in " ".join(beside(new.text))
 
 
 def test_a_refusal_keeps_what_was_typed_and_marks_the_place(local: Local) -> None:

@@ -6,6 +6,7 @@ import errno
 import json
 import os
 import shutil
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -293,6 +294,79 @@ def test_a_kept_week_that_fits_again_is_not_to_be_planned_again(folder: Path) ->
     kept_at(5)
     assert back(4, 6)  # change 5: Papa again, and planned without him
     assert not back(1, 7)  # without him again: though it was kept long after change 1
+
+
+def put_child(folder: Path, minute: int, **more: str) -> None:
+    thing = edit.thing(folder, ("learners", "wren"))
+    assert isinstance(thing.node, dict)
+    fields = {
+        key: [Leaf(value, True)] if key == "allergens" else Leaf(value, True) for key, value in more.items()
+    }
+    workflow.put_thing(
+        folder, ("learners", "wren"), {**thing.node, **fields}, thing.digest, NOW.replace(minute=minute)
+    )
+
+
+def put_cups(folder: Path, minute: int, **more: str) -> None:
+    thing = edit.thing(folder, ("material_sets", "cups"))
+    assert isinstance(thing.node, dict)
+    lists = ("allergens", "free_of", "hazards")
+    fields = {key: [Leaf(value, True)] if key in lists else Leaf(value, True) for key, value in more.items()}
+    record = {**thing.node, **fields}
+    workflow.put_thing(folder, ("material_sets", "cups"), record, thing.digest, NOW.replace(minute=minute))
+
+
+def test_an_allergy_does_not_go_with_an_old_small_change_without_a_word(folder: Path) -> None:
+    """Under another id, too. All of what goes is named, and goes once that is said."""
+    put(folder, "Papa")
+    put_child(folder, 1, allergens="egg")
+    workflow.rename(folder, "learners", "wren", "Zaunkönig", NOW.replace(minute=2))
+    then = (folder / "case.yaml").read_bytes()
+    with pytest.raises(workflow.CautionsWouldGo) as refused:
+        workflow.go_back(folder, 1, NOW)
+    assert refused.value.cautions == ("Zaunkönig: must keep away from egg",)
+    assert refused.value.others == ("learner Wren is called Zaunkönig now", "learner Wren changed")
+    assert (folder / "case.yaml").read_bytes() == then
+    assert len(states(folder)) == 3
+    done = workflow.go_back(folder, 1, NOW, cautions_too=True)
+    assert "This went, too: learner Wren is called Zaunkönig now; learner Wren changed." in done.sentences
+    assert (folder / "case.yaml").read_text("utf-8") == CASE
+
+
+@pytest.mark.parametrize(
+    ("put_it", "more", "told"),
+    [
+        (put_child, {"born": "2024-05"}, "Wren: when the child was born"),
+        (put_cups, {"small_parts": "yes"}, "Cups: whether a piece could be swallowed"),
+        (put_cups, {"allergens": "milk"}, "Cups: holds milk"),
+        (put_cups, {"free_of": "milk"}, "Cups: what somebody looked for and did not find in it"),
+        (put_cups, {"hazards": "magnet"}, "Cups: a magnet"),
+        (put_cups, {"min_age_months": "48"}, "Cups: not for children under 48 months"),
+        (put_child, {"needs": "2"}, ""),
+        (put_cups, {"copies": "2"}, ""),
+    ],
+)
+def test_every_caution_that_came_since_is_asked_about(
+    folder: Path, put_it: Callable[..., None], more: dict[str, str], told: str
+) -> None:
+    put_it(folder, 0, **more)
+    if not told:
+        workflow.go_back(folder, 1, NOW)
+        return
+    with pytest.raises(workflow.CautionsWouldGo) as refused:
+        workflow.go_back(folder, 1, NOW)
+    (caution,) = refused.value.cautions
+    assert caution.startswith(told)
+
+
+def test_a_caution_that_comes_back_is_none_that_goes(folder: Path) -> None:
+    put_child(folder, 0, allergens="egg")
+    put(folder, "Papa", 1)
+    workflow.go_back(folder, 1, NOW.replace(minute=2), cautions_too=True)
+    workflow.go_back(folder, 3, NOW.replace(minute=3))
+    case = load(folder).case
+    assert case is not None
+    assert case.learners["wren"].allergens == {"egg"}
 
 
 def test_only_so_many_states_are_kept(folder: Path) -> None:

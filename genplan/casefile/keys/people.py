@@ -64,6 +64,15 @@ LEARNER: Shape = {
         ),
         default=N_("not known"),
     ),
+    "mouths": Key(
+        yes_no(),
+        N_(
+            "everything still goes into the mouth, whatever the age: no set with a small part is planned then"
+        ),
+        copy=AS_IS,
+        form=Field(N_("Does everything still go into the mouth?"), "yes or no"),
+        default="no",
+    ),
     "free": free(N_("when probes may be run"), N_("Hours in which a probe may be run")),
     "away": away(N_("days and hours off: holidays, appointments"), "away", N_("Days off")),
     "limits": Key(

@@ -8,6 +8,7 @@ from typing import Any
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import N_, said
 from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
+from genplan.start.asked_about_places import seen_in_another
 from genplan.start.hours_text import read_hours
 from genplan.start.problems import Problem
 from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
@@ -20,6 +21,8 @@ GROWS = frozenset({"helpers", "places", "things", "skills"})
 """Where a further row comes by itself as soon as the last one has a name."""
 NEW = "0new0"
 """Stands for the key of an entry in the pattern that the page's script makes new ones of."""
+CALLED = "called"
+"""What an entry was called when its ticks were set, which its row was drawn with; no question has this key."""
 PAINT = N_("Type it or paint it.")
 
 
@@ -141,7 +144,12 @@ def taken(screen: Screen, answers: Answers, typed: Typed) -> Answers:
 def _taken(group: Group, key: str, answers: Answers, typed: Typed) -> Entry:
     before = answers.entry(group.key, key) or Entry(key)
     texts = {q.key: _text(f"{group.key}.{key}.{q.key}", q, answers, typed) for q in group.asked(answers)}
-    return Entry(key, {**before.texts, **texts})
+    entry = Entry(key, {**before.texts, **texts})
+    # of a new row the page's script sends first what it was called when the tick came
+    called = typed.one(f"{group.key}.{key}.{CALLED}") or before.get(CALLED) or entry.get("name")
+    seen = seen_in_another(entry, called)
+    is_said = seen != entry or seen_in_another(entry, "") != entry
+    return seen.with_text(CALLED, called) if is_said or before.get(CALLED) else seen
 
 
 def _text(name: str, question: Question, answers: Answers, typed: Typed) -> str:
