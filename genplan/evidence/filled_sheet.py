@@ -267,19 +267,20 @@ def _without_known(
             keys = [("unread", _cells(told))]
         else:
             keys = [said_by(told), ("counted", _counted(told))] if counts else [("away", said_by(told))]
-        key = next((k for k in keys if seen[k] < len(there.get(k, ()))), None)
-        if key is None:
+        found = next((k for k in keys if seen[k] < len(there.get(k, ()))), None)
+        if found is None:
             fresh.append(row)
             continue
-        pair = row.line, there[key][seen[key]]
-        (taken_back if counts and key != keys[0] else known).append(pair)
-        seen[key] += 1
+        pair = row.line, there[found][seen[found]]
+        (taken_back if counts and found != keys[0] else known).append(pair)
+        seen[found] += 1
     return tuple(fresh), tuple(known), tuple(taken_back)
 
 
 def _counted(r: Result) -> object:
-    """What a sheet still says of a row that was taken back, whose note has the reason since."""
-    who = r.target, r.combination, r.date, r.time, r.kind
+    """What a sheet still says of a row that was taken back: its note has the reason since, and a probe may have been
+    written down as the kind that was planned."""
+    who = r.target, r.combination, r.date, r.time, r.kind.is_probe or r.kind
     return (*who, r.trials, r.correct, r.prompted, r.observer_correct)
 
 
