@@ -95,9 +95,9 @@ def test_a_row_put_back_does_not_count_beside_one_that_came_meanwhile(local: Loc
 
 def test_a_row_that_was_put_right_is_put_right_again_and_not_put_back(local: Local, folder: Path) -> None:
     """Whatever its note says of before: that is for people to read."""
-    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"with-adult": "dad", "note": "still"}).status == 303
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"with-adult": "dad", "note": "hmm"}).status == 303
     (put_right,) = rows(folder)
-    assert put_right == MINE.replace("mum", "dad").replace("hm", '"still; before: adult mum, note ""hm"""')
+    assert put_right == MINE.replace("mum", "dad").replace("hm", '"hmm; before: adult mum, note ""hm"""')
     assert "Put it back" not in local.get(f"{AT}/2").text
     assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"then": "back"}).status == 422
     assert rows(folder) == [put_right]

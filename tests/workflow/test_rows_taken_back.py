@@ -14,6 +14,7 @@ from genplan import workflow
 from genplan.cli import main
 from genplan.errors import CaseError, UsageError
 from genplan.evidence.effective_rows import corrected_by
+from genplan.evidence.formula_cells import unescape_formula
 from genplan.evidence.log import Log, Result
 from genplan.evidence.row_identity import digest_of
 from genplan.evidence.taken_back import note_and_reason, with_reason
@@ -38,6 +39,7 @@ NOTES = (
     "=1",
     "–",
     "taken back: x",
+    "a; taken back: b",
     ";",
 )
 
@@ -175,6 +177,12 @@ def test_rows_taken_back_go_through_tables_and_sheets_as_they_are(tmp_path: Path
     assert "2 rows that were taken back are added as they are" in " ".join(added.said)
 
 
+def noted(case: Path) -> list[str]:
+    """The notes of all rows, in the order of the file."""
+    rows = csv.DictReader(io.StringIO(text(case), newline=""))
+    return [unescape_formula(row["note"]) for row in rows]
+
+
 def _told(row: Result) -> tuple[object, ...]:
     return row.date.isoformat(), f"{row.time:%H:%M}", row.combination[0], row.correct
 
@@ -185,7 +193,18 @@ class Model:
     def __init__(self) -> None:
         self.rows: list[dict[str, str]] = []
         self.away: dict[int, str] = {}
-        self.ever: set[str] = set()
+
+    def put_right(
+        self, n: int, rows: list[int], typed: dict[str, str], place: dict[str, str], noted: list[str]
+    ) -> None:
+        """The note of each says all that was changed, and its own note of before whole."""
+        for m in rows:
+            new, old = (typed if m == n else place), dict(self.rows[m])
+            trail = noted[m].removeprefix(new.get("note", old["note"])).removeprefix("; ")
+            for name in (name for name in new if new[name] != old[name]):
+                cell = f'note "{old["note"]}"' if name == "note" else f"{name} {old[name]}"
+                assert cell in trail or not old[name]
+            self.rows[m] |= new | {"note": noted[m]}
 
     def place(self, n: int) -> tuple[str, ...]:
         return tuple(self.rows[n][name] for name in ("date", "time", "adult"))
@@ -229,10 +248,7 @@ def test_what_counts_is_what_was_done_and_nothing_that_was_said_is_lost(tmp_path
                 model.rows.append({**model.rows[n], **typed})
             elif what == "right" and n not in model.away:
                 workflow.put_right(case, digest(case, lines[n]), place | typed, NOW)
-                model.ever |= {cell for m in own for cell in model.place(m)}
-                model.ever |= {model.rows[n]["correct"], model.rows[n]["note"]}
-                for m in own:
-                    model.rows[m].update(place | (typed if m == n else {}))
+                model.put_right(n, own, place | typed, place, noted(case))
             elif what == "take" and n not in model.away:
                 why = draw.choice(["asleep", "no", f"at step {step}"])
                 take(case, lines[n], why)
@@ -251,5 +267,5 @@ def test_what_counts_is_what_was_done_and_nothing_that_was_said_is_lost(tmp_path
         assert [row["kind"] for row in kept] == [
             "taken back: probe" if m in model.away else "probe" for m in range(len(model.rows))
         ]
-        said = "\n".join(cell for row in kept for cell in row.values()).replace("\r\n", "\n")
-        assert {cell for cell in (*model.ever, *(r["note"] for r in model.rows)) if cell not in said} == set()
+        for m, (row, note) in enumerate(zip(model.rows, noted(case), strict=True)):
+            assert note == (with_reason(row["note"], model.away[m]) if m in model.away else row["note"])
