@@ -1,5 +1,5 @@
-"""What people call things that are usually small enough to be swallowed, in every language. Common practice, no source:
-whoever has the thing in the hand is asked, and knows better."""
+"""What people call things that are usually small enough to be swallowed, or have a magnet or a battery, in every
+language. Common practice, no source: whoever has the thing in the hand is asked, and knows better."""
 
 from __future__ import annotations
 
@@ -29,16 +29,34 @@ def _other_things() -> str:
     )
 
 
+def _magnets_and_batteries() -> str:
+    return pgettext(
+        "typed, several words with blanks between them",
+        "magnet magnets magnetic battery batteries button-cell button-cells electric electronic singing talking "
+        "musical flashing blinking glowing light-up remote-control remote-controlled torch torches flashlight "
+        "flashlights music-box toy-phone toy-phones",
+    )
+
+
 @lru_cache
 def usually_small(name: str) -> bool:
     """`Small beads`, `Holzperlen`, `Glasmurmel`. A short word has to stand by itself: there is no pea in a peacock."""
     words = f"-{whole_id(name)}-"
     for other in _ids_of(_other_things):
         words = words.replace(f"-{other}-", "--")
-    small = _ids_of(_small_words)
+    return _is_among(words, _ids_of(_small_words))
+
+
+@lru_cache
+def to_be_looked_at(name: str) -> bool:
+    """Called as what is usually small, or as what has a magnet or a battery: `singing toy phone`."""
+    return usually_small(name) or _is_among(f"-{whole_id(name)}-", _ids_of(_magnets_and_batteries))
+
+
+def _is_among(words: str, known: frozenset[str]) -> bool:
     apart = (word for word in words.split("-") if word)
-    return any(f"-{word}-" in words for word in small if "-" in word) or any(
-        not small.isdisjoint(ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)) for word in apart
+    return any(f"-{word}-" in words for word in known if "-" in word) or any(
+        not known.isdisjoint(ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)) for word in apart
     )
 
 

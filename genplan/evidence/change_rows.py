@@ -23,6 +23,7 @@ from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import FILE_NAME, parse_results
+from genplan.evidence.row_identity import in_names
 from genplan.files import rewrite
 from genplan.findings import Finding
 from genplan.language import _
@@ -51,7 +52,7 @@ def change_rows(
         after, read, found = parse_results(data, case, now)
         refuse_errors(found, _("nothing was changed"))
         moved = dict(zip(sheet.lines, after.lines, strict=True))
-        _refuse_two_of_one(log, read, moved)
+        _refuse_two_of_one(case, log, read, moved)
         lines = [moved[line] for line in sorted(changes)]
         rows = {r.line: r for r in (*read.results, *read.taken_back)}
         if not rows.keys() >= set(lines):
@@ -77,16 +78,17 @@ def _rewritten(kept: KeptLines, changes: Changes) -> Iterator[str]:
         yield row_of(own, kept.delimiter, ending_of(written))
 
 
-def _refuse_two_of_one(before: Log, after: Log, moved: Mapping[int, int]) -> None:
+def _refuse_two_of_one(case: Case, before: Log, after: Log, moved: Mapping[int, int]) -> None:
     known = {(moved[old], moved[new]) for old, new in corrected_by(before.results).items()}
     away = {moved[r.line] for r in before.taken_back}  # they come back together, as they counted before
+    rows = {r.line: r for r in after.results}
     for old, new in corrected_by(after.results).items():
         if (old, new) not in known and not {old, new} <= away:
             raise UsageError(
                 _(
-                    "Line {old} and line {new} would speak of the same probe or teaching then, and only the later one "
-                    "would count. Nothing was changed: if they are two of that day, give each its time.",
-                    old=old,
-                    new=new,
+                    "These two would speak of the same probe or teaching then, and only the later one would count: "
+                    "{old}; {new}. Nothing was changed: if they are two of that day, give each its time.",
+                    old=in_names(case, rows[old]),
+                    new=in_names(case, rows[new]),
                 )
             )

@@ -243,7 +243,10 @@ def lesson_words(target: Target, probe: Probe) -> str:
     how = (
         _("how it is taught stands on the sheet")
         if target.how_taught.strip()
-        else _("the case does not say how it is taught: ask the practitioner in charge before you begin")
+        else _(
+            "the case does not say how it is taught: ask the practitioner in charge, or whoever else advises you, "
+            "before you begin"
+        )
     )
     return _(
         "A lesson of {trials}, not a test; {how}",

@@ -31,7 +31,10 @@ BOXES_IN_A_ROW = 12
 
 TRIAL_ROWS = (N_("Correct, without help (+)"), N_("After a prompt (p)"), N_("Not correct (-)"))
 """With the sign of each, as `marks` of results.csv has it."""
-NO_HOW = N_("The case does not say how. Ask the practitioner in charge before you begin.")
+NO_HOW = N_(
+    "The case does not say how. Ask the practitioner in charge, or whoever else advises you, before you begin. What "
+    "they say can be written under the skill, and then stands here."
+)
 """Where `how_taught` is empty: nothing of our own stands in its place."""
 
 

@@ -84,11 +84,16 @@ class Answers:
                 found = found.with_entry(group, fresh)
         return found
 
-    def with_said_of_all(self, group: str, key: str, question: str, but: Collection[str] = ()) -> Answers:
-        """What one entry says, said of all others that say nothing; `but` what can be said of one alone."""
+    def with_said_of_all(
+        self, group: str, key: str, question: str, but: Collection[str] = (), apart: Collection[str] = ()
+    ) -> Answers:
+        """What one entry says, said of all others that say nothing but those `apart`; `but`: what fits one alone."""
         one = self.entry(group, key)
         text = "\n".join(part for part in (one.get(question) if one else "").split("\n") if part not in but)
-        there = (e if e.get(question) else e.with_text(question, text) for e in self.entries(group))
+        there = (
+            e if e.get(question) or e.key in apart else e.with_text(question, text)
+            for e in self.entries(group)
+        )
         return self.with_entries(group, [*there])
 
     def fresh_key(self, group: str, letter: str) -> str:

@@ -10,9 +10,11 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import _, or_list
 from genplan.start.allergies import LOOKED
 from genplan.start.answers import Answers, Entry
+from genplan.start.asked_about_places import SMALL
 from genplan.start.asked_about_skills import LEARNING
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
+from genplan.start.kept_from import kept_from
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
 from genplan.start.tried import possible, tried
@@ -55,6 +57,7 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
             skill=name,
         )
         return
+    yield from _small_or_unknown(answers, child, tried(answers, skill, "things"))
     needed = arriving(answers) + check_minutes(answers, skill)
     apart = [h for h in helpers if not _meet(answers, child, h, places, needed)]
     if len(apart) == len(helpers):
@@ -90,10 +93,30 @@ def _may_be_planned(answers: Answers, child: Entry, things: list[Entry]) -> Iter
         )
     if allergies and left:
         yield _(
-            "You ticked no {allergens} for: {things}. So it may be planned for {child}; look once more if you are in "
-            "doubt.",
+            "Nobody said whether there is any {allergens} in or on: {things}. It may be planned for {child} all the "
+            "same; look once more if you are in doubt.",
             allergens=allergies,
             things=", ".join(thing.get("name") for thing in left),
+            child=child.get("name"),
+        )
+
+
+def _small_or_unknown(answers: Answers, child: Entry, things: list[Entry]) -> Iterator[str]:
+    """What may be planned for the child though a piece of it could be swallowed, or nobody looked."""
+    planned = [t for t in things if not answers.today or not kept_from(answers, child, t, answers.today)]
+    said = [(thing.get("name"), _said(answers, "things", thing, "cautions")) for thing in planned]
+    if unknown := [name for name, cautions in said if not cautions]:
+        yield _(
+            "Nobody said whether a small piece, a magnet or a button cell is in or on: {things}. It may be planned for "
+            "{child} all the same; look before it is used.",
+            things=", ".join(unknown),
+            child=child.get("name"),
+        )
+    if small := [name for name, cautions in said if SMALL in cautions]:
+        yield _(
+            "You said that a piece could be swallowed of: {things}. It may be planned for {child} all the same; take "
+            "it out under the skill if it is not for {child}.",
+            things=", ".join(small),
             child=child.get("name"),
         )
 

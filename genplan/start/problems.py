@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.small_words import to_be_looked_at
 from genplan.language import _
 from genplan.language.dates import date_words
 from genplan.start.allergies import named_and_not_chosen
@@ -67,6 +68,24 @@ def said_already(group: Group, entry: Entry, before: Sequence[Entry], answers: A
             name=name,
         )
     return ""
+
+
+def left_out_of_all(group: Group, question: str, answers: Answers) -> tuple[Problem, ...]:
+    """What is not said together with all others, since its own name speaks against it: each is asked for by itself."""
+    return tuple(
+        Problem(
+            group.key,
+            entry.key,
+            question,
+            _(
+                "By its name {name} may have a small piece, a magnet or a battery, so it is left out of what holds for "
+                "all. Look at it, and tick what you saw.",
+                name=entry.get("name"),
+            ),
+        )
+        for entry in answers.entries(group.key)
+        if not entry.get(question) and to_be_looked_at(entry.get("name"))
+    )
 
 
 def _folded(entry: Entry) -> str:

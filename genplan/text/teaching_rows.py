@@ -6,6 +6,7 @@ from genplan.case import Case
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.standing import UNTESTED, Standing, counts_as_teaching, standings
 from genplan.language import _
+from genplan.language.dates import date_words
 from genplan.text.matrix_rows import row_waits_text
 
 
@@ -22,7 +23,7 @@ def teaching_row_text(case: Case, log: Log, row: Result) -> str:
         had = _("{correct} of {trials}", correct=correct, trials=row.trials) if row.trials else _("no count")
         return (
             _(
-                "It does not count as a teaching: {correct} of {trials} correct without help are asked for, and"
+                "It does not count as teaching: {correct} of {trials} correct without help are asked for, and"
                 " it has {had}. {waits}",
                 correct=mark.correct,
                 trials=mark.trials,
@@ -31,7 +32,7 @@ def teaching_row_text(case: Case, log: Log, row: Result) -> str:
             )
         ).strip()
     if waits or _is_due(standing) or mark:
-        return f"{_('It counts as a teaching.')} {waits or _due_text(standing)}".strip()
+        return f"{_('It counts as teaching.')} {waits or _due_text(standing)}".strip()
     return ""
 
 
@@ -41,5 +42,7 @@ def _is_due(standing: Standing) -> bool:
 
 def _due_text(standing: Standing) -> str:
     return (
-        _("The next probe there is due from {day} on.", day=standing.retest_from) if _is_due(standing) else ""
+        _("The next probe there is due from {day} on.", day=date_words(standing.retest_from))
+        if _is_due(standing) and standing.retest_from
+        else ""
     )

@@ -144,19 +144,20 @@ def begin(site: AppState, week: Week, count: int = 1, deeper: bool = False) -> N
 def keep(site: AppState, request: Request, answers: Answers) -> Response:
     """Keeps the plan that was looked at, and no other: a plan found since then is looked at first."""
     week = params.week(request.path_params["week"])
-    draft = site.draft(week)
-    if draft is None or draft.word != answers.one("plan"):
-        raise UsageError(
-            _(
-                "This plan is not the latest any more: it was kept, or another was made since. "
-                "Nothing was kept."
+    with site.once(f"keep {week} {answers.one('plan')}") as fresh:
+        if not fresh:  # from another window
+            said_already = _("This plan was taken into use already. What is in use now is shown here.")
+            return redirect(site, f"/week/{week}", said_already)
+        draft = site.draft(week)
+        if draft is None or draft.word != answers.one("plan"):
+            raise UsageError(
+                _("This plan is not the latest any more: another was made since. Nothing was kept.")
             )
-        )
-    current = not site.is_outdated(draft)
-    kept = workflow.keep(site.folder, week, draft.folder_of(week), site.now, lambda sentence: None)
-    site.drop(week)
-    if current:  # the weeks planned after it were planned on it
-        draft.case_digest = case_digest(site.folder)
+        current = not site.is_outdated(draft)
+        kept = workflow.keep(site.folder, week, draft.folder_of(week), site.now, lambda sentence: None)
+        site.drop(week)
+        if current:  # the weeks planned after it were planned on it
+            draft.case_digest = case_digest(site.folder)
     return redirect(site, f"/week/{week}", _kept_words(kept, week), *([said(NAMED)] if kept.named else []))
 
 

@@ -326,6 +326,8 @@ def _last_rows(opened: Opened, day: date) -> list[tuple[str, str, str]]:
             if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
             else _("{correct} of {trials}", correct=r.correct, trials=r.trials) + short_text(target, r)
         )
+        if r.kind is ResultKind.NOT_RUN and r.line not in away:
+            counts += f": {clean(r.note)}"
         counts += f" ({_('taken back: counts for nothing')})" if r.line in away else ""
         counts += f" ({_('was put right: counts no more')})" if r.line in gone else ""
         words = f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}"

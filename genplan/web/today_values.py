@@ -60,6 +60,9 @@ class NextSitting:
     sheet: SittingSheet
     address: str
     mind: str
+    fallen: str = ""
+    """That it can no longer be held, and why; `instead` is the address where another place is looked for."""
+    instead: str = ""
 
 
 @dataclass(frozen=True)

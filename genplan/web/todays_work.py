@@ -17,6 +17,7 @@ from genplan.coverage.review import TargetReview
 from genplan.evidence.log import ResultKind
 from genplan.language import N_, _, ngettext, said
 from genplan.language.lists import and_list
+from genplan.language.sentences import capital
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.asked_words import asked_sentence
 from genplan.report.day_cards import mind_what_is_brought
@@ -79,11 +80,14 @@ def _child(
 
 def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
     place = facts.case.locations[sitting.location]
+    fallen = next((f for f in facts.fallen if f.sitting.id == sitting.id), None)
     return NextSitting(
         _when(sitting, facts.now),
         sheet_of(names, sitting),
         clean(place.address),
         mind_what_is_brought(names, sitting),
+        f"{capital(fallen.words)}: {fallen.why}." if fallen else "",
+        _instead(sitting) if fallen else "",
     )
 
 
@@ -139,8 +143,11 @@ def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
         learner=names.learner(s.learner),
         adult=names.adult(s.adult),
     )
-    address = f"/week/{Week.of(s.start.date())}/alternatives/{s.id}"
-    return Wanted(f"{who}: {fallen.words}. {fallen.why}.", address, _("Find another place"))
+    return Wanted(f"{who}: {fallen.words}. {capital(fallen.why)}.", _instead(s), _("Find another place"))
+
+
+def _instead(sitting: Sitting) -> str:
+    return f"/week/{Week.of(sitting.start.date())}/alternatives/{sitting.id}"
 
 
 def _away(facts: Facts, names: Names) -> Iterator[str]:

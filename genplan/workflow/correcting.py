@@ -69,9 +69,9 @@ def correct(
         changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer", *MARKS, "steps_kept"), "") | dict(
             changes
         )
-    changes, gone = _with_marks(old, cells, changes)
+    changes, gone = _with_marks(cells, changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
-    stale = _not_of_these_trials(old, cells, changes, in_a_form=bool(digest))
+    stale = _not_of_these_trials(cells, changes, in_a_form=bool(digest))
     if stale and not digest:
         raise UsageError(" ".join((*stale, _("Nothing was written: say these counts anew, too."))))
     meant = {**cells, **_marks_that_say_no_more(cells, changes), **changes}
@@ -106,7 +106,7 @@ def correct(
 
 
 def _with_marks(
-    old: Result, cells: Mapping[str, str], changes: Mapping[str, str]
+    cells: Mapping[str, str], changes: Mapping[str, str]
 ) -> tuple[Mapping[str, str], tuple[str, ...]]:
     """The changes with the counts that new marks say, and without old marks that new counts contradict, which is told:
     marks of another count are of no use to anybody."""
@@ -125,12 +125,12 @@ def _with_marks(
         return meant, ()
     words = and_list([said(_MARKS[name]) for name in gone])
     return {**meant, **gone}, (
-        _("The {words} on line {line} do not fit these counts and are left out.", words=words, line=old.line),
+        _("The {words} of the row do not fit these counts and are left out.", words=words),
     )
 
 
 def _not_of_these_trials(
-    old: Result, cells: Mapping[str, str], changes: Mapping[str, str], *, in_a_form: bool
+    cells: Mapping[str, str], changes: Mapping[str, str], *, in_a_form: bool
 ) -> tuple[str, ...]:
     """A sentence on counts of another number of trials, which are none of the new one's, but for a 0 that a form shows
     beside it."""
@@ -146,8 +146,7 @@ def _not_of_these_trials(
         return ()
     return (
         _(
-            "Line {line} has {counts}, of {trials} trials and not of {trials_now}.",
-            line=old.line,
+            "The row has {counts}, of {trials} trials and not of {trials_now}.",
             counts=", ".join(stale),
             trials=cells["trials"],
             trials_now=changes["trials"],

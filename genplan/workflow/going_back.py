@@ -29,24 +29,37 @@ def earlier_states(folder: Path) -> tuple[State, ...]:
 @dataclass(frozen=True)
 class WentBack:
     """`state`: the change that the case is before now. `planned`: the kept weeks that are not over and were planned
-    with what is undone."""
+    with what is undone; `maybe`: those of which the minute leaves it open."""
 
     state: State
     planned: tuple[Week, ...]
+    maybe: tuple[Week, ...] = ()
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        if not self.planned:
-            return ()
-        weeks = and_list([str(week) for week in self.planned])
-        return (
-            ngettext(
-                "The week {weeks} was planned with what is undone now: plan it again, so that people are told.",
-                "The weeks {weeks} were planned with what is undone now: plan them again, so that people are told.",
+        return (*self._of_planned(), *self._of_maybe())
+
+    def _of_planned(self) -> Iterator[str]:
+        if self.planned:
+            yield ngettext(
+                "The week {weeks} was planned with what is undone now, and stays as it is: plan it again, so that "
+                "people are told.",
+                "The weeks {weeks} were planned with what is undone now, and stay as they are: plan them again, so "
+                "that people are told.",
                 len(self.planned),
-                weeks=weeks,
-            ),
-        )
+                weeks=and_list([str(week) for week in self.planned]),
+            )
+
+    def _of_maybe(self) -> Iterator[str]:
+        if self.maybe:
+            yield ngettext(
+                "The week {weeks} may have been planned with what is undone now, and stays as it is: if so, plan it "
+                "again.",
+                "The weeks {weeks} may have been planned with what is undone now, and stay as they are: if so, plan "
+                "them again.",
+                len(self.maybe),
+                weeks=and_list([str(week) for week in self.maybe]),
+            )
 
 
 def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
@@ -58,13 +71,14 @@ def go_back(folder: Path, number: int, now: datetime | None) -> WentBack:
     with all_locked(folder):
         state, files, back = as_it_was(folder, number)
         # before anything is written: what cannot be read is told while all is as it was
-        planned = tuple(_planned_otherwise(folder, number, wall_clock(now)))
+        otherwise = tuple(_planned_otherwise(folder, number, wall_clock(now)))
         with undoable(folder, gone_back_words(state.words), wall_clock(now), back, locked=True):
             wanted = {**_with_ids_of_then(folder, back), **files}
             if not wanted:
                 raise UsageError(_("The case is what it was then. Nothing was changed."))
             write_whole(folder, wanted, now)
-    return WentBack(state, planned)
+    planned, maybe = (tuple(week for week, is_sure in otherwise if is_sure is sure) for sure in (True, False))
+    return WentBack(state, planned, maybe)
 
 
 def gone_back_words(words: str) -> str:
@@ -74,9 +88,10 @@ def gone_back_words(words: str) -> str:
     return _("went back to before “{words}”", words=first)
 
 
-def _planned_otherwise(folder: Path, number: int, now: datetime) -> Iterator[Week]:
+def _planned_otherwise(folder: Path, number: int, now: datetime) -> Iterator[tuple[Week, bool]]:
     """Kept weeks that are not over, for which the case was what it has been since the change of that number and will
-    not be again. What cannot be understood is told by whoever reads it next. Raises FileError."""
+    not be again, and whether that is sure: a change and a plan may be of one minute. What cannot be understood is told
+    by whoever reads it next. Raises FileError."""
     from genplan.casefile import load
     from genplan.casefile.earlier import course
     from genplan.keeping.store import read_kept
@@ -90,8 +105,8 @@ def _planned_otherwise(folder: Path, number: int, now: datetime) -> Iterator[Wee
         with suppress(CaseError):
             if kept := read_kept(folder, week, case):
                 planned = [was.files for was in times if _holds(was, kept.kept.replace(tzinfo=None))]
-                if times[then].files not in planned and any(files in since for files in planned):
-                    yield week
+                if any(files in since for files in planned):
+                    yield week, times[then].files not in planned
 
 
 def _holds(was: Was, moment: datetime) -> bool:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from genplan import workflow
-from genplan.casefile.small_words import usually_small
+from genplan.casefile.small_words import to_be_looked_at, usually_small
 from genplan.start.case_text import case_text
 from genplan.start.problems import problems
 from genplan.start.screens import SCREENS, group_of
@@ -40,6 +40,26 @@ from tests.fixtures.start_answers import HOURS, TODAY, answered
 )
 def test_a_name_says_that_it_is_usually_small(name: str, small: bool) -> None:
     assert usually_small(name) is small
+
+
+@pytest.mark.parametrize(
+    ("name", "asked"),
+    [
+        ("small beads", True),
+        ("Magnetic letters", True),
+        ("A singing toy phone", True),
+        ("Torch", True),
+        ("Magnettafel", True),
+        ("ein singendes Spieltelefon", True),
+        ("Taschenlampe", True),
+        ("Board game", False),
+        ("Puppet", False),
+        ("Big foam blocks", False),
+        ("Brettspiel", False),
+    ],
+)
+def test_a_name_says_that_it_is_to_be_looked_at_by_itself(name: str, asked: bool) -> None:
+    assert to_be_looked_at(name) is asked
 
 
 def _asked(born: str, cautions: str, **skill: str) -> list[str]:

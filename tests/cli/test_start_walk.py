@@ -405,7 +405,10 @@ def test_what_a_child_must_not_have_is_said_once_more_of_each_thing(capsys: Capt
     things = [{"name": "Pancakes", "cautions": "none", "holds": "egg"}, {"name": "Cups", "cautions": "none"}]
     found = walked(done(answered(children=children, things=things), *ALL), "\n")
     printed = capsys.readouterr().out
-    assert "Please note: You ticked no egg for: Cups. So it may be planned for Wren" in printed
+    assert (
+        "Please note: Nobody said whether there is any egg in or on: Cups. It may be planned for Wren"
+        in printed
+    )
     assert "using Cups; to be tried" in printed
     assert "Pancakes; to be tried" not in printed
     assert found.one("skills", "with") == ""

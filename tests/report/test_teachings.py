@@ -173,7 +173,10 @@ def test_an_event_describes_a_teaching_without_saying_how() -> None:
 
 def test_where_nobody_wrote_how_every_page_says_whom_to_ask() -> None:
     case = t.the_case(t.the_target(how_taught="  \n "))
-    ask = "the case does not say how it is taught: ask the practitioner in charge before you begin"
+    ask = (
+        "the case does not say how it is taught: ask the practitioner in charge, or whoever else advises you, "
+        "before you begin"
+    )
     found = icalendar.Calendar.from_ical(calendar_files(case, PLAN)["calendars/adult-teacher.ics"])
     (event,) = found.walk("VEVENT")
     assert f"- A lesson of 5 trials, not a test; {ask}" in str(event["DESCRIPTION"]).split("\n")

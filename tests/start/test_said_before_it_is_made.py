@@ -123,3 +123,24 @@ def test_a_name_that_looks_like_hours_or_a_number_is_asked_about(group: str, nam
     (screen,) = [s for s in SCREENS if s.key == group]
     found = [p.sentence for p in problems(screen, answers, TODAY)]
     assert found == [] if not odd else len(found) == 1 and found[0].startswith(odd)
+
+
+def test_what_nobody_looked_at_and_what_could_be_swallowed_is_told_before_the_first_week() -> None:
+    children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "milk"}]
+    things = [
+        {"name": "Foam blocks"},
+        {"name": "Beads", "cautions": "small"},
+        {"name": "Cups", "cautions": "none"},
+    ]
+    found = remarks(
+        answered(children=children, things=things, skills=[{"name": "A", "things": "m1\nm2\nm3"}])
+    )
+    assert [s for s in found if "milk" in s] == [
+        "Nobody said whether there is any milk in or on: Foam blocks, Beads, Cups. It may be planned for Wren all the "
+        "same; look once more if you are in doubt."
+    ]
+    assert any("a magnet or a button cell is in or on: Foam blocks. It may be planned" in s for s in found)
+    assert any("could be swallowed of: Beads. It may be planned for Wren" in s for s in found)
+    young = [children[0] | {"born": "2024-06"}]
+    found = remarks(answered(children=young, things=things, skills=[{"name": "A", "things": "m1\nm3"}]))
+    assert not any("could be swallowed of" in s for s in found)

@@ -189,3 +189,17 @@ def test_a_reason_beside_what_was_run_is_asked_about(local: Local, folder: Path)
 )
 def test_a_reason_stands_before_the_note(reason: str, note: str, becomes: str) -> None:
     assert reason_stands_first(reason, note) == becomes
+
+
+def test_the_page_names_rows_by_day_and_counts_and_not_by_lines(local: Local, folder: Path) -> None:
+    with (folder / "results.csv").open("a", encoding="utf-8") as file:
+        file.write(MINE.replace("11-28", "11-27") + "\n")
+    two = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"date": "2026-11-28"})
+    assert two.status == 422
+    assert "would count: 28 November 2026, 16:00, Asks for help, Mum" in two.text
+    unchanged = local.post(f"{AT}/3", local.form(f"{AT}/3"))
+    assert "the row stays as it is" in unchanged.text
+    done = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"correct": "2"})
+    told = local.get(done.headers["location"]).text.partition("<table")[0]  # which has a column of lines
+    for text in (two.text, unchanged.text, local.get(f"{AT}/4").text, told):
+        assert not re.search(r"\b[Ll]ine \d", text)

@@ -177,6 +177,14 @@ def test_what_fell_through_leads_to_another_place_for_it() -> None:
     assert "Grandad is away" in one.sentence
 
 
+def test_the_next_sitting_says_that_it_cannot_be_held() -> None:
+    found = day(fallen=(Fallen(LATER[0], "cannot happen", "beside the others it does not fit"),))
+    assert found.next[0].fallen == "Cannot happen: beside the others it does not fit."
+    assert found.next[0].instead == found.fallen[0].address
+    assert "cannot happen. Beside the others it does not fit." in found.fallen[0].sentence
+    assert not day().next[0].fallen
+
+
 def test_what_waits_for_teaching_can_be_written_down_and_a_date_at_risk_is_said() -> None:
     (child,) = day().children
     waiting = [w for w in child.wanted if w.words == "It was taught"]

@@ -109,7 +109,10 @@ def test_the_form_of_a_lesson_needs_no_count(local, folder):
     assert "Correct without help, of 5, if it was counted" in page
     assert "Nothing has to be met." in page
     assert "does not count as correct" not in page
-    assert "The case does not say how. Ask the practitioner in charge before you begin." in page
+    assert (
+        "The case does not say how. Ask the practitioner in charge, or whoever else advises you, before"
+        in page
+    )
     assert "If L. says no, walks away or is distressed, stop." in page
     fields = form_fields(page)
     assert fields["correct"] == [""]
@@ -170,7 +173,7 @@ def test_where_a_mark_is_asked_for_a_lesson_is_counted(local, folder):
     )
     fields = form_fields(local.get(address.split('"')[0]).text)
     answer = local.post("/record/add", fields)
-    said = "It does not count as a teaching: 4 of 5 correct without help are asked for, and it has no count."
+    said = "It does not count as teaching: 4 of 5 correct without help are asked for, and it has no count."
     assert said in local.get(answer.headers["location"]).text
 
 

@@ -96,6 +96,16 @@ def test_the_real_planner_is_heard_while_it_searches(local, monkeypatch):
     assert local.site.search.state == "done"
 
 
+def test_a_plan_that_was_taken_into_use_is_so_in_a_second_window_too(local, folder):
+    form = keep_form(plan(local))
+    assert local.post(f"{WEEK}/keep", form).status == 303
+    told = (folder / "weeks" / "2026-W49" / "told.json").read_bytes()
+    again = local.post(f"{WEEK}/keep", form)
+    assert (again.status, again.headers["location"].partition("?")[0]) == (303, "/week/2026-W49")
+    assert "taken into use already" in local.get(again.headers["location"]).text
+    assert (folder / "weeks" / "2026-W49" / "told.json").read_bytes() == told
+
+
 def test_a_plan_that_is_not_the_latest_is_not_kept(local, folder):
     """It is the first of three, and of another case than the third."""
     old = keep_form(plan(local))

@@ -65,7 +65,7 @@ def test_the_counts_of_a_lesson_are_corrected(tmp_path: Path, capsys: pytest.Cap
     (case / "case.yaml").write_text(text, "utf-8")
     assert is_due(case)
     assert main(["record", str(case), "--corrects", "3", "--correct", "2", *NAMED]) == 0
-    assert "It does not count as a teaching" in capsys.readouterr().out
+    assert "It does not count as teaching" in capsys.readouterr().out
     assert not is_due(case)
 
 

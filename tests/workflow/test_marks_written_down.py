@@ -173,7 +173,7 @@ def test_a_correction_of_marks_corrects_the_counts(case: Path, capsys: Capture) 
 def test_a_new_count_leaves_out_marks_that_it_contradicts(case: Path, capsys: Capture) -> None:
     line = recorded(case)
     assert main(["record", str(case), "--corrects", line, *SAID, "--correct", "1", *NOW]) == 0
-    assert f"The marks on line {line} do not fit these counts and are left out." in capsys.readouterr().out
+    assert "The marks of the row do not fit these counts and are left out." in capsys.readouterr().out
     row = last(case)
     assert (row.marks, row.correct, row.observer_marks) == ("", 1, "+-p")
 

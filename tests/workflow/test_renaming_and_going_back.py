@@ -259,6 +259,18 @@ def test_going_back_names_the_kept_week_that_was_planned_with_what_is_undone(
     assert len(done.sentences) == told
 
 
+def test_a_week_kept_in_the_minute_of_the_change_may_have_been_planned_with_it(folder: Path) -> None:
+    put(folder, "Papa", NOW.minute)
+    case = load(folder).case
+    assert case is not None
+    place = folder / "weeks" / str(WEEK)
+    place.mkdir(parents=True)
+    (place / "told.json").write_bytes(kept_bytes(KeptWeek(WEEK, NOW.replace(tzinfo=case.timezone), ()), case))
+    done = workflow.go_back(folder, states(folder)[0].number, NOW + timedelta(hours=2))
+    assert (done.planned, done.maybe) == ((), (WEEK,))
+    assert "may have been planned with what is undone now" in done.sentences[0]
+
+
 def test_a_kept_week_that_fits_again_is_not_to_be_planned_again(folder: Path) -> None:
     """Kept without a change; the change is made, and undone by going back to before one, or to before another."""
 

@@ -34,14 +34,14 @@ def answer(case: Path, day: int, **counts: int) -> str:
 def test_what_a_teaching_pays_is_said_at_once(tmp_path: Path) -> None:
     more = ", taught_when: 4/5, teachings_before_retest: 2, retest_after_days: 3"
     case = a_case(tmp_path / "case", target=more)
-    nothing = "It does not count as a teaching: 4 of 5 correct without help are asked for, and it has {}."
+    nothing = "It does not count as teaching: 4 of 5 correct without help are asked for, and it has {}."
     two = " 2 more teachings that count are owed there before it is probed again."
     assert answer(case, 21) == "teaching. " + nothing.format("no count") + two
     assert answer(case, 22, correct=3) == "3 of 5 correct. " + nothing.format("3 of 5") + two
     one = " 1 more teaching that counts is owed there before it is probed again."
-    assert answer(case, 23, correct=4) == "4 of 5 correct. It counts as a teaching." + one
-    due = " The next probe there is due from 2026-11-27 on."
-    assert answer(case, 24, trials=10, correct=9) == "9 of 10 correct. It counts as a teaching." + due
+    assert answer(case, 23, correct=4) == "4 of 5 correct. It counts as teaching." + one
+    due = " The next probe there is due from 27 November 2026 on."
+    assert answer(case, 24, trials=10, correct=9) == "9 of 10 correct. It counts as teaching." + due
 
 
 def test_where_nothing_is_asked_and_nothing_waits_nothing_is_said(tmp_path: Path) -> None:
@@ -68,8 +68,8 @@ def test_each_row_of_a_sheet_says_it_with_its_line(
     )
     assert main(["record", str(case), "--from", str(sheet), "--now", "2026-12-01T20:00"]) == 0
     said = capsys.readouterr().out
-    assert "Line 3: It does not count as a teaching: 4 of 5 correct without help are asked for" in said
-    assert "Line 4: It counts as a teaching." in said
+    assert "Line 3: It does not count as teaching: 4 of 5 correct without help are asked for" in said
+    assert "Line 4: It counts as teaching." in said
 
 
 def test_a_plan_names_the_rows_that_pay_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -19,7 +19,7 @@ from genplan.start.answers import Answers, as_json
 from genplan.start.asked_about_places import TOO_BIG
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
-from genplan.start.problems import Problem, problems
+from genplan.start.problems import Problem, left_out_of_all, problems
 from genplan.start.questions import Screen
 from genplan.start.reading import sentence_of
 from genplan.start.screens import REVIEW, SCREENS, screen_of
@@ -62,6 +62,7 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
     asked = _found(request)
     _refuse_once_made(site)
     what, _, about = typed.one("then").partition(":")
+    apart_from_all: tuple[Problem, ...] = ()
     with site.lock:  # the page's script keeps what is typed at the same time
         before = workflow.answers_so_far(site.folder, site.now)
         answers = taken(asked, before, typed)
@@ -70,7 +71,7 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
         if what == OUT:
             answers = _without(asked, answers, *about.partition(":")[::2])
         if what == SAME:
-            answers = _said_of_all(asked, answers, *about.split(":"))
+            answers, apart_from_all = _said_of_all(asked, answers, *about.split(":"))
         apart = _with_names_apart(asked, answers)
         stays = what in (MORE, OUT, SAME) or apart != answers
         answers = apart
@@ -78,7 +79,7 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
         answers = answers.with_done(asked.key, not wrong and not stays)
         _keep(site, asked, answers, typed)
     if stays:  # what came of a list of names has its own questions
-        return _screen(site, request, asked, answers, more=about if what == MORE else "")
+        return _screen(site, request, asked, answers, apart_from_all, more=about if what == MORE else "")
     if wrong:
         return _screen(site, request, asked, answers, wrong, 422)
     return redirect(site, f"{PLACE}/{_after(asked, answers)}")
@@ -183,9 +184,15 @@ def _without(asked: Screen, answers: Answers, group: str, key: str) -> Answers:
     return answers.with_entries(group, [e for e in answers.entries(group) if e.key != key])
 
 
-def _said_of_all(asked: Screen, answers: Answers, group: str, key: str = "", question: str = "") -> Answers:
-    alike = any(g.key == group and q.key == question and q.alike for g in asked.groups for q in g.questions)
-    return answers.with_said_of_all(group, key, question, (TOO_BIG,)) if alike else answers
+def _said_of_all(
+    asked: Screen, answers: Answers, group: str, key: str = "", question: str = ""
+) -> tuple[Answers, tuple[Problem, ...]]:
+    """The answers, and what has to be said by itself."""
+    found = next((g for g in asked.groups for q in g.questions if (g.key, q.key) == (group, question)), None)
+    if found is None or not found.question(question).alike:
+        return answers, ()
+    apart = tuple(p for p in left_out_of_all(found, question, answers) if p.entry != key)
+    return answers.with_said_of_all(group, key, question, (TOO_BIG,), {p.entry for p in apart}), apart
 
 
 def _with_names_apart(asked: Screen, answers: Answers) -> Answers:
