@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import compress
 
 from genplan.evidence.delimited_text import Sheet
-from genplan.evidence.effective_rows import corrected_by
+from genplan.evidence.effective_rows import corrected_by, probe_of
 from genplan.evidence.log import Result
 
 TAKEN_BACK = "taken back: "
@@ -53,5 +54,14 @@ def taken_with(away: Iterable[Result], gone: Result) -> list[Result]:
     """The rows of one probe or teaching that were taken back for one reason, in the order of the file: they come back
     together, or an older one would count that did not before."""
     why = note_and_reason(gone.note)[1]
-    rows = [r for r in away if note_and_reason(r.note)[1] == why]
+    rows = [r for r in away if probe_of(r) == probe_of(gone) and note_and_reason(r.note)[1] == why]
     return sorted((r for r in rows if r == gone or corrected_by((r, gone))), key=lambda r: r.line)
+
+
+def last_taken_back(away: Iterable[Result]) -> list[Result]:
+    """Of the rows that come back together the one that will count."""
+    by_reason: dict[str, list[Result]] = defaultdict(list)
+    for r in away:
+        by_reason[note_and_reason(r.note)[1]].append(r)
+    gone = set().union(*map(corrected_by, by_reason.values()))
+    return [r for rows in by_reason.values() for r in rows if r.line not in gone]

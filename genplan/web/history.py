@@ -18,7 +18,7 @@ from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.procedure import as_written
 from genplan.evidence.row_identity import cells_of, digest_of, in_names
 from genplan.evidence.sittings_written import reason_of
-from genplan.evidence.taken_back import note_and_reason
+from genplan.evidence.taken_back import last_taken_back, note_and_reason
 from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
 from genplan.report.value_words import value_word
@@ -57,7 +57,7 @@ def show(site: AppState, request: Request) -> Response:
     rows: dict[Combination, list[dict[str, object]]] = {}
     for entry in view.entries:
         rows.setdefault(entry.result.combination, []).append(_row(view.target, entry))
-    may_come = workflow.last_taken_back(view.taken_back)
+    may_come = last_taken_back(view.taken_back)
     for gone in view.taken_back:
         rows.setdefault(gone.combination, []).append(_row_taken_back(gone, leads=gone in may_come))
     groups = [(names.combination(view.target, combination), own) for combination, own in rows.items()]
@@ -172,7 +172,7 @@ def _to_correct(view: workflow.HistoryView) -> list[Result]:
     """Those that count, and those that were taken back, of such as come back together the one that will count."""
     return [
         *(e.result for e in view.entries if _may_correct(e)),
-        *workflow.last_taken_back(view.taken_back),
+        *last_taken_back(view.taken_back),
     ]
 
 

@@ -47,7 +47,6 @@ from genplan.workflow.planning import plan_weeks as plan_weeks
 from genplan.workflow.publishing import Published as Published
 from genplan.workflow.publishing import publish as publish
 from genplan.workflow.putting_right import in_the_way_of as in_the_way_of
-from genplan.workflow.putting_right import last_taken_back as last_taken_back
 from genplan.workflow.putting_right import put_right as put_right
 from genplan.workflow.putting_right import put_row_back as put_row_back
 from genplan.workflow.putting_right import take_row_back as take_row_back

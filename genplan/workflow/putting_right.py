@@ -90,13 +90,6 @@ def put_row_back(folder: Path, digest: str, now: datetime | None) -> Added:
     return _changed(folder, digest, now, wanted, was_taken_back=True)
 
 
-def last_taken_back(away: Sequence[Result]) -> list[Result]:
-    """Of the rows that come back together the one that will count."""
-    from genplan.evidence.taken_back import taken_with
-
-    return [r for r in away if taken_with(away, r)[-1] is r]
-
-
 def in_the_way_of(results: Sequence[Result], away: Sequence[Result], gone: Result) -> Result | None:
     """The row that counts for the same check or teaching by now, where one does: one that was taken back is not put
     back beside it, nor are those that come back with it."""

@@ -17,7 +17,7 @@ from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.formula_cells import unescape_formula
 from genplan.evidence.log import Log, Result
 from genplan.evidence.row_identity import digest_of
-from genplan.evidence.taken_back import note_and_reason, with_reason
+from genplan.evidence.taken_back import last_taken_back, note_and_reason, with_reason
 from genplan.findings import Severity
 from tests.fixtures.local_server import running
 from tests.fixtures.small_case import small_case
@@ -101,7 +101,7 @@ def test_rows_come_back_together_and_never_beside_another(tmp_path: Path) -> Non
         file.write(FIRST)
     before = text(case)
     away = log(case).taken_back
-    assert [r.line for r in workflow.last_taken_back(away)] == [3]
+    assert [r.line for r in last_taken_back(away)] == [3]
     other = workflow.in_the_way_of(log(case).results, away, away[-1])
     assert other is not None
     assert other.line == 5
