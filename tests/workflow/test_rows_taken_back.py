@@ -259,6 +259,10 @@ def test_what_counts_is_what_was_done_and_nothing_that_was_said_is_lost(tmp_path
                     del model.away[m]
         except (UsageError, CaseError):
             assert text(case) == before
+            counting = [
+                m for m in range(len(lines)) if m not in model.away and model.place(m) == model.place(n)
+            ]
+            assert what not in ("take", "back") or [m for m in counting if m > n or what == "back"]
             continue
         after = log(case)
         gone = corrected_by(after.results)
