@@ -42,9 +42,9 @@ def append_results(
 ) -> tuple[tuple[Result, ...], tuple[Finding, ...]]:
     """Appends rows, given as text by column name, all of them or none; a column left out is an empty cell.
 
-    Returns the rows as they are read back and the warnings about them: where one counts in the place of another, too,
-    but for rows that are meant as a correction (`corrects`). Raises CaseError if a row, or the file that is there, has
-    errors, and FileError if the file cannot be written; the file is then as it was."""
+    Returns the rows that count as they are read back and the warnings about all: where one counts in the place of
+    another, too, but for rows that are meant as a correction (`corrects`). Raises CaseError if a row, or the file
+    that is there, has errors, and FileError if the file cannot be written; the file is then as it was."""
     _refuse_unknown_columns(case, rows)
     path = (folder / FILE_NAME).resolve()
     if not path.parent.is_dir():
@@ -226,7 +226,8 @@ def _read_back(
         [replace(f, file=names.get(f.line, f.file), line=0) for f in findings], _("nothing was added")
     )
     new = tuple(sorted((r for r in log.results if r.line in names), key=lambda r: r.line))
-    if len(new) != len(starts):
+    away = len(names.keys() & {*(r.line for r in log.taken_back), *(r.line for r in log.unread)})
+    if len(new) + away != len(starts):
         raise FileError(
             _("The new rows could not be read back, so nothing was added; the file is as it was.")
         )

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
@@ -26,6 +27,7 @@ from genplan.evidence.row_by_itself import faults_by_itself
 from genplan.evidence.row_identity import said_by
 from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
+from genplan.evidence.taken_back import TAKEN_BACK
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
 from genplan.language import _, said
@@ -38,20 +40,22 @@ TICKS = ("x", "X", "✓", "✔")
 _COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
 _OF_TRIALS = ("correct", "prompted", "observer_correct")
 _FILLED = (*_COUNTS, "observer", "note", REASON, DONE)
+_Key = tuple[Any, ...]
 _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
 
 @dataclass(frozen=True)
 class FilledSheet:
     """`rows` are to be added, each from the file and line of `places`. `empty` are the lines on which nothing was
-    filled in, `known` the lines that are in results.csv already, each with the line there. `warnings` speak of the
-    file."""
+    filled in, `known` the lines that are in results.csv already, each with the line there, and `taken_back` those of
+    which that row was taken back. `warnings` speak of the file."""
 
     rows: tuple[Mapping[str, str], ...]
     empty: tuple[int, ...]
     known: tuple[tuple[int, int], ...]
     places: tuple[str, ...]
     warnings: tuple[Finding, ...] = ()
+    taken_back: tuple[tuple[int, int], ...] = ()
 
 
 def read_filled(path: Path, case: Case, log: Log, today: date | None = None) -> FilledSheet:
@@ -72,7 +76,8 @@ def rows_of_filled(
     row says by itself is looked at, and no row is taken. Raises CaseError."""
     sheet, wrong = _sheet(file, data, case)
     findings = [*findings, *wrong]
-    ready, empty = [], []
+    ready: list[tuple[Row, Result | Row]] = []
+    empty = []
     left_open = LeftOpen(file, today)
     for row in map(left_open.filled_in, sheet.rows):
         if len(findings) >= MOST_FAULTS:
@@ -80,6 +85,10 @@ def rows_of_filled(
             break
         if _is_empty(row):
             empty.append(row.line)
+            continue
+        if row.cells["kind"].startswith(TAKEN_BACK):
+            own = {n: c for n, c in row.cells.items() if n not in _OF_A_PLAN}
+            ready.append((Row(row.line, own), _before_it_was_taken_back(case, Row(row.line, own))))
             continue
         as_result, wrong = _as_result(file, case, row)
         result, more = read_row(case, as_result) if case else (None, faults_by_itself(file, as_result))
@@ -90,9 +99,15 @@ def rows_of_filled(
     findings += [*about_dates(file, sheet), *about_dates(file, sheet, "start"), *left_open.warnings()]
     if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(sorted(findings))
-    fresh, known = _without_known(ready, log)
+    fresh, known, taken_back = _without_known(ready, log)
     rows, places = tuple(r.cells for r in fresh), tuple(f"{file}:{r.line}" for r in fresh)
-    return FilledSheet(rows, tuple(empty), known, places, tuple(findings))
+    return FilledSheet(rows, tuple(empty), known, places, tuple(findings), taken_back)
+
+
+def _before_it_was_taken_back(case: Case | None, row: Row) -> Result | Row:
+    """What the row said, or its cells if one cannot be read: it counts for nothing, and is taken as it is."""
+    before = replace(row, cells={**row.cells, "kind": row.cells["kind"].removeprefix(TAKEN_BACK)})
+    return (read_row(case, before)[0] if case else None) or before
 
 
 def _as_written(row: Row, result: Result) -> Row:
@@ -229,20 +244,45 @@ def _advised(row: Row, finding: Finding) -> Finding:
 
 
 def _without_known(
-    ready: list[tuple[Row, Result]], log: Log
-) -> tuple[tuple[Row, ...], tuple[tuple[int, int], ...]]:
-    """Rows that results.csv has not got, each as often as the sheet has more of it than the file."""
-    there: dict[object, list[int]] = {}
-    for result in log.results:
-        there.setdefault(said_by(result), []).append(result.line)
-    seen: Counter[object] = Counter()
-    fresh, known = [], []
-    for row, result in ready:
-        key = said_by(result)
-        lines = there.get(key, [])
-        if seen[key] < len(lines):
-            known.append((row.line, lines[seen[key]]))
+    ready: list[tuple[Row, Result | Row]], log: Log
+) -> tuple[tuple[Row, ...], tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
+    """Rows that results.csv has not got, each as often as the sheet has more of it than the file; those that it has,
+    and those that were taken back there, with the line there."""
+    there: dict[_Key, list[int]] = {}
+    for key, line in (
+        *((said_by(r), r.line) for r in log.results),
+        *((("away", said_by(r)), r.line) for r in log.taken_back),
+        *((("counted", _counted(r)), r.line) for r in log.taken_back),
+        *((("unread", _cells(r)), r.line) for r in log.unread),
+    ):
+        there.setdefault(key, []).append(line)
+    seen: Counter[_Key] = Counter()
+    fresh: list[Row] = []
+    known: list[tuple[int, int]] = []
+    taken_back: list[tuple[int, int]] = []
+    for row, told in ready:
+        counts = not row.cells["kind"].startswith(TAKEN_BACK)
+        keys: list[_Key]
+        if isinstance(told, Row):
+            keys = [("unread", _cells(told))]
         else:
+            keys = [said_by(told), ("counted", _counted(told))] if counts else [("away", said_by(told))]
+        found = next((k for k in keys if seen[k] < len(there.get(k, ()))), None)
+        if found is None:
             fresh.append(row)
-        seen[key] += 1
-    return tuple(fresh), tuple(known)
+            continue
+        pair = row.line, there[found][seen[found]]
+        (taken_back if counts and found != keys[0] else known).append(pair)
+        seen[found] += 1
+    return tuple(fresh), tuple(known), tuple(taken_back)
+
+
+def _counted(r: Result) -> object:
+    """What a sheet still says of a row that was taken back: its note has the reason since, and a probe may have been
+    written down as the kind that was planned."""
+    who = r.target, r.combination, r.date, r.time, r.kind.is_probe or r.kind
+    return (*who, r.trials, r.correct, r.prompted, r.observer_correct)
+
+
+def _cells(row: Row) -> object:
+    return frozenset((name, cell) for name, cell in row.cells.items() if cell)

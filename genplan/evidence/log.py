@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from genplan.case import Combination, PassMark, Target
 from genplan.casefile.invisible_characters import alike
+from genplan.evidence.delimited_text import Row
 from genplan.language import N_
 
 
@@ -138,14 +139,18 @@ def _in_order(results: Iterable[Result]) -> tuple[Result, ...]:
 
 @dataclass(frozen=True)
 class Log:
-    """All rows in order of time. Those that were `taken_back` say what they said before, and count for nothing."""
+    """All rows in order of time. Those that were `taken_back` say what they said before, and count for nothing; of
+    those that are `unread`, since a cell of theirs cannot be, a warning says why."""
 
     results: tuple[Result, ...] = ()
     taken_back: tuple[Result, ...] = ()
+    unread: tuple[Row, ...] = ()
 
     @classmethod
-    def of(cls, results: Iterable[Result], taken_back: Iterable[Result] = ()) -> Log:
-        return cls(_in_order(results), _in_order(taken_back))
+    def of(
+        cls, results: Iterable[Result], taken_back: Iterable[Result] = (), unread: Iterable[Row] = ()
+    ) -> Log:
+        return cls(_in_order(results), _in_order(taken_back), tuple(unread))
 
     def of_target(self, target: str) -> tuple[Result, ...]:
         """Its rows, without lessons in whose place a later row counts."""

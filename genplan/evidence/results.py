@@ -135,13 +135,30 @@ def _no_search_for_cycles() -> Iterator[None]:
 
 def _parsed(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
-    counting, taken_back = apart(sheet)
+    counting, away = apart(sheet)
     reader = _RowReader(FILE_NAME, findings, case)
     results = one_name_each(case, reader.results(counting))
     findings += _about_times(results, reader.odd_times) + about_dates(FILE_NAME, counting)
     findings += row_warnings(FILE_NAME, case, results)
-    away = (read_row(case, row)[0] for row in taken_back)
-    return sheet, Log.of(results, (row for row in away if row is not None)), findings
+    taken_back, unread, told = _taken_back(case, away)
+    return sheet, Log.of(results, taken_back, unread), [*findings, *told]
+
+
+def _taken_back(case: Case, sheet: Sheet) -> tuple[list[Result], list[Row], list[Finding]]:
+    """Rows that count for nothing, and those of them that cannot be read: what is wrong with them is in nobody's way,
+    and is told."""
+    reader = _RowReader(FILE_NAME, [], case)
+    results = reader.results(sheet)
+    found = [*reader.findings, *(finding for _result, finding in reader.odd_times)]
+    if not found:
+        return results, [], []
+    hint = _("the row was taken back and counts for nothing")
+    read = {r.line for r in results}
+    return (
+        results,
+        [row for row in sheet.rows if row.line not in read],
+        [replace(f, hint="; ".join(filter(None, (hint, f.hint))), severity=Severity.WARNING) for f in found],
+    )
 
 
 def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> list[Finding]:

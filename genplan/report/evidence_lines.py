@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from genplan.case import Case, PassMark, Target
 from genplan.coverage.review import Happened, Review, TargetReview
+from genplan.evidence.delimited_text import Row
 from genplan.evidence.history import Entry
 from genplan.evidence.intervals import chance_of_meeting, wilson
 from genplan.evidence.log import Result, ResultKind
@@ -52,12 +53,16 @@ HAPPENED_WORDS: dict[Happened, str] = {
 
 
 def history_lines(
-    case: Case, target: Target, entries: Sequence[Entry], taken_back: Sequence[Result] = ()
+    case: Case,
+    target: Target,
+    entries: Sequence[Entry],
+    taken_back: Sequence[Result] = (),
+    unread: Sequence[Row] = (),
 ) -> Iterator[str]:
     """A block for each combination, a line for each of its rows in order of time; at the end what was taken back."""
     names = Names(case)
     yield f"{clean(target.id)}: {names.learner(target.learner)}, {names.target(target.id)}"
-    if not entries and not taken_back:
+    if not (entries or taken_back or unread):
         yield _("  Nothing is written down of it.")
     for combination in dict.fromkeys(e.result.combination for e in entries):
         yield ""
@@ -69,6 +74,12 @@ def history_lines(
         yield from (
             f"    {_row(row)}, {', '.join(map(clean, row.combination))}{_note(row)}" for row in taken_back
         )
+    if unread:
+        yield ""
+        yield _("  Taken back, and counts for nothing; a cell cannot be read:")
+        for row in unread:
+            told = ", ".join(clean(cell) for name, cell in row.cells.items() if cell and name != "target")
+            yield f"    {_('line {line}: {row}', line=row.line, row=told)}"
 
 
 def _row(row: Result) -> str:

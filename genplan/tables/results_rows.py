@@ -17,6 +17,7 @@ from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.results import NEEDED, OPTIONAL, columns_of
 from genplan.evidence.sheet_faults import quoted
+from genplan.evidence.taken_back import TAKEN_BACK
 from genplan.findings import Finding, Severity, nearest_word
 from genplan.language import _
 from genplan.start.case_text import NOTHING
@@ -93,6 +94,8 @@ def _about_names(table: Table, filled: Filled) -> list[Finding]:
     """But for what is told already: that there is nothing at all of a kind."""
     found: list[Finding] = []
     for row, cells in table.rows:
+        if "kind" in cells and _text(cells, "kind").startswith(TAKEN_BACK):
+            continue  # it counts for nothing, and is kept as it is
         wrong_child = False
         for heading in sorted(cells, key=lambda heading: heading != OF_CHILD.heading):
             column, text = cells[heading]

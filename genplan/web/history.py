@@ -1,5 +1,5 @@
 """Every row of a target, and the correction of one: other counts in a later row that counts in its place, all else
-where the row stands, with a note of what it said. A row that never happened is taken back; both are undone in a tap."""
+where the row stands, with a note of what it said. A row that never happened is taken back, and put back in a tap."""
 
 from __future__ import annotations
 
@@ -12,11 +12,13 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Combination, Target
 from genplan.errors import GenplanError, UsageError
+from genplan.evidence.delimited_text import Row
 from genplan.evidence.history import Entry
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.procedure import as_written
 from genplan.evidence.row_identity import cells_of, digest_of, in_names
 from genplan.evidence.sittings_written import reason_of
+from genplan.evidence.taken_back import last_taken_back, note_and_reason
 from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
 from genplan.report.value_words import value_word
@@ -30,7 +32,7 @@ from genplan.web.templating import redirect, screen
 CHOSEN = "with-"
 """Before the name of a dimension in an address: an extra dimension may be called as anything else is."""
 BACK = "back"
-"""What the button asks for that puts a row back as it was."""
+"""What the button asks for that puts back a row that was taken back."""
 SEEN = {
     "marks": N_("A sign for each trial: + correct without help, p with help, - not correct"),
     "observer_marks": N_("The observer's signs"),
@@ -55,9 +57,12 @@ def show(site: AppState, request: Request) -> Response:
     rows: dict[Combination, list[dict[str, object]]] = {}
     for entry in view.entries:
         rows.setdefault(entry.result.combination, []).append(_row(view.target, entry))
+    may_come = last_taken_back(view.taken_back)
     for gone in view.taken_back:
-        rows.setdefault(gone.combination, []).append(_row_taken_back(view.target, gone))
+        rows.setdefault(gone.combination, []).append(_row_taken_back(gone, leads=gone in may_come))
     groups = [(names.combination(view.target, combination), own) for combination, own in rows.items()]
+    if view.unread:
+        groups.append((_("Taken back, and cannot be read"), list(map(_row_unread, view.unread))))
     return screen(
         site,
         request,
@@ -66,7 +71,7 @@ def show(site: AppState, request: Request) -> Response:
         here="/matrix",
         target=view.target.id,
         groups=groups,
-        amount=ngettext("{n} row", "{n} rows", len(view.entries) + len(view.taken_back)),
+        amount=ngettext("{n} row", "{n} rows", len(view.entries) + len(view.taken_back) + len(view.unread)),
         filtered=bool(chosen),
         choices=[
             (
@@ -122,7 +127,6 @@ def _form(
         not_run=not_run,
         reasons=reasons.choices(),
         reason=reasons.chosen(typed) if typed else reason_of(holds["note"]),
-        before=_said_before(view, found),
         counted=in_names(view.case, found),
         title=_("Put right: {target}", target=names.target(target)),
         here="/matrix",
@@ -165,8 +169,11 @@ def _is_still_there(site: AppState, request: Request, digest: str) -> bool:
 
 
 def _to_correct(view: workflow.HistoryView) -> list[Result]:
-    """Those that count, and those that were taken back, which can be put back."""
-    return [*(e.result for e in view.entries if _may_correct(e)), *view.taken_back]
+    """Those that count, and those that were taken back, of such as come back together the one that will count."""
+    return [
+        *(e.result for e in view.entries if _may_correct(e)),
+        *last_taken_back(view.taken_back),
+    ]
 
 
 def _correct(site: AppState, request: Request, answers: Answers) -> Response:
@@ -196,8 +203,6 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     (now,), old = done.results, done.corrected
     assert old is not None
     view = workflow.history_of(site.folder, target, {}, site.now)
-    if answers.one("then") == BACK and any(r.line == now.line for r in view.taken_back):
-        words = N_("Taken back: {counts}. What was written down before it counts again.")
     sentence = said(words, old=in_names(view.case, old), counts=in_names(view.case, now))
     return redirect(site, back, sentence, *done.said, *told(done.findings))
 
@@ -218,9 +223,7 @@ def _changed(site: AppState, target: str, line: int, answers: Answers) -> tuple[
         changes = {"note": reasons.note_with(answers)}
     if row and (place or not _is_corrected_later(row)):
         done = workflow.put_right(site.folder, answers.one("row"), changes | place, site.now, sure)
-        return done, N_(
-            "Put right: {counts}. What it said before stands in its note, and can be put back from here."
-        )
+        return done, N_("Put right: {counts}. What it said before stands in its note.")
     done = workflow.correct(
         site.folder,
         line,
@@ -242,7 +245,7 @@ def _in_the_way(view: workflow.HistoryView, found: Result) -> tuple[str, str]:
     where it is put right; empty if there is none."""
     if found not in view.taken_back:
         return "", ""
-    other = workflow.in_the_way_of([e.result for e in view.entries], found)
+    other = workflow.in_the_way_of([e.result for e in view.entries], view.taken_back, found)
     if other is None:
         return "", ""
     return in_names(view.case, other), f"/history/{view.target.id}/{other.line}"
@@ -256,25 +259,6 @@ def _place(answers: Answers, holds: Mapping[str, str]) -> dict[str, str]:
     if answers.has("time"):
         typed["time"] = f"{at:%H:%M}" if (at := params.clock(answers.one("time"))) else ""
     return {name: cell for name, cell in typed.items() if cell != holds[name]}
-
-
-def _said_before(view: workflow.HistoryView, row: Result) -> str:
-    """What the row said before it was put right, in the words of the form, or what the one says in whose place it
-    counts; nothing if there is neither."""
-    if not (before := workflow.before_of(view.target, row)):
-        lines = next((e.corrects for e in view.entries if e.result == row), ())
-        stands_for = [e.result for e in view.entries if e.result.line in lines]
-        return in_names(view.case, stands_for[-1]) if stands_for else ""
-    names = Names(view.case)
-    labels = {name: said(words) for name, words in (*COUNTS.items(), *SEEN.items())}
-    labels |= {"date": _("Day"), "time": _("Time"), "note": _("Note")}
-    labels |= {d.name: dimension_label(d.name) for d in view.target.dimensions}
-    there = {d.name for d in view.target.dimensions}
-    return "; ".join(
-        f"{labels.get(name, name)}: {(names.value(name, cell) if name in there else cell) or _('nothing')}"
-        for name, cell in before.items()
-        if name != "note" or not row.note.startswith(cell)
-    )
 
 
 def _may_correct(entry: Entry) -> bool:
@@ -314,7 +298,24 @@ def _row(target: Target, entry: Entry) -> dict[str, object]:
     }
 
 
-def _row_taken_back(target: Target, found: Result) -> dict[str, object]:
+def _row_unread(row: Row) -> dict[str, object]:
+    """As it is written."""
+    cell = row.cells.get
+    counts = "; ".join(filter(None, (cell("correct", ""), cell("trials", ""))))
+    return {
+        "line": row.line,
+        "day": clean(cell("date", "")),
+        "time": clean(cell("time", "")),
+        "kind": clean(cell("kind", "")),
+        "counts": clean(counts),
+        "seen": "",
+        "outcome": _("taken back: counts for nothing"),
+        "note": clean(cell("note", "")),
+        "may_correct": False,
+    }
+
+
+def _row_taken_back(found: Result, *, leads: bool) -> dict[str, object]:
     return {
         "line": found.line,
         "day": day_short(found.date),
@@ -325,6 +326,6 @@ def _row_taken_back(target: Target, found: Result) -> dict[str, object]:
         else "",
         "seen": "",
         "outcome": _("taken back: counts for nothing"),
-        "note": clean(workflow.why_taken_back(target, found)),
-        "may_correct": True,
+        "note": "; ".join(map(clean, filter(None, note_and_reason(found.note)))),
+        "may_correct": leads,
     }

@@ -18,6 +18,7 @@ from genplan.errors import GenplanError, UsageError
 from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
+from genplan.evidence.taken_back import last_taken_back
 from genplan.language import N_, _, said
 from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, day_words, long_date
 from genplan.report.sheets import NO_HOW
@@ -311,7 +312,7 @@ def _last_rows(opened: Opened, day: date) -> list[tuple[str, str, str]]:
     was just added; and where and in which words each can be put right, or put back."""
     names, log = Names(opened.case), opened.log
     gone, away = corrected_by(log.results), {r.line for r in log.taken_back}
-    in_the_way = {r.line: workflow.in_the_way_of(log.all_of_target(r.target), r) for r in log.taken_back}
+    may_come = {r.line for r in last_taken_back(log.taken_back)}
     rows = sorted((*log.results, *log.taken_back), key=lambda r: -r.line)
     latest = {r.line for r in rows[:LATEST]}
     lines = []
@@ -327,7 +328,10 @@ def _last_rows(opened: Opened, day: date) -> list[tuple[str, str, str]]:
         counts += f" ({_('taken back: counts for nothing')})" if r.line in away else ""
         counts += f" ({_('was put right: counts no more')})" if r.line in gone else ""
         words = f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}"
-        leads = r.line not in gone and not in_the_way.get(r.line)
+        leads = r.line not in gone
+        if r.line in away:
+            own = log.all_of_target(r.target)
+            leads = r.line in may_come and not workflow.in_the_way_of(own, log.taken_back, r)
         what = _("Put it back") if r.line in away else _("Put it right")
         lines.append((f"{words}: {counts}", f"/history/{r.target}/{r.line}" if leads else "", what))
     return lines

@@ -47,12 +47,10 @@ from genplan.workflow.planning import plan_opened as plan_opened
 from genplan.workflow.planning import plan_weeks as plan_weeks
 from genplan.workflow.publishing import Published as Published
 from genplan.workflow.publishing import publish as publish
-from genplan.workflow.putting_right import before_of as before_of
 from genplan.workflow.putting_right import in_the_way_of as in_the_way_of
 from genplan.workflow.putting_right import put_right as put_right
 from genplan.workflow.putting_right import put_row_back as put_row_back
 from genplan.workflow.putting_right import take_row_back as take_row_back
-from genplan.workflow.putting_right import why_taken_back as why_taken_back
 from genplan.workflow.reading import HistoryView as HistoryView
 from genplan.workflow.reading import MatrixView as MatrixView
 from genplan.workflow.reading import Reviews as Reviews

@@ -1,5 +1,5 @@
 """A row that is of another day, time, person, place or thing, or of nothing that happened, put right where it stands,
-and put back as it was.
+or taken back and put back.
 
 A later row can correct counts alone: it is by day, combination and time that it speaks of the same probe.
 """
@@ -30,7 +30,7 @@ from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.recording import Added
 
 if TYPE_CHECKING:
-    from genplan.case import Target
+    from genplan.evidence.delimited_text import Sheet
     from genplan.evidence.log import Log, Result
 
 Cells = dict[int, dict[str, str]]
@@ -41,15 +41,16 @@ def put_right(
     folder: Path, digest: str, changes: Mapping[str, str], now: datetime | None, sure: Sure = unasked
 ) -> Added:
     """Changes the row that was looked at, wherever it stands now; what the changed cells said before goes to its note,
-    so that nothing is lost and all can be put back. Rows in whose place it counts go with it: else they would count
+    so that nothing is lost. Rows in whose place it counts go with it: else they would count
     again. One that was not run loses its counts. Raises UsageError for a row that is not there any more, counts no
     more, stays as it is or is not run for no reason, NotAdded if there are doubts about what it would say and that is
     not wanted; as `change_rows`."""
 
-    def wanted(opened: Opened, old: Result) -> Cells:
+    def wanted(opened: Opened, old: Result, sheet: Sheet) -> Cells:
         rows = _that_count_as(opened.log, old)
         _ask_why(old, changes)
-        meant = {r.line: _cells(opened, r, changes, is_last=r is old) for r in rows}
+        written = {r.line: sheet.row(sheet.lines.index(r.line)).cells for r in rows}
+        meant = {r.line: _cells(opened, r, written[r.line], changes, is_last=r is old) for r in rows}
         _ask(opened, old, meant[old.line], sure)
         return meant
 
@@ -59,17 +60,16 @@ def put_right(
 def take_row_back(folder: Path, digest: str, why: str, now: datetime | None) -> Added:
     """From now on the row counts for nothing, as if it had never been written down, and those in whose place it counts
     neither. Raises UsageError without a reason; else as `put_right`."""
-    from genplan.evidence.before_change import with_reason
-    from genplan.evidence.taken_back import TAKEN_BACK
+    from genplan.evidence.taken_back import TAKEN_BACK, with_reason
 
-    def wanted(opened: Opened, old: Result) -> Cells:
-        own = why  # the form holds the old note, and the reason is mostly typed behind it
-        if why.startswith(old.note) and not why[len(old.note) :][:1].isalnum() and old.note:
-            own = why.removeprefix(old.note).strip(" ,;.\n")
+    def wanted(opened: Opened, old: Result, _sheet: Sheet) -> Cells:
+        own = why.strip()  # the form holds the old note, and the reason is mostly typed behind it
+        if old.note and own.startswith(old.note) and not own[len(old.note) :][:1].isalnum():
+            own = own.removeprefix(old.note).strip(" ,;.\n")
         if not own:
             raise UsageError(_("Why is it taken back? Nothing was changed: give the reason as the note."))
         return {
-            r.line: {"kind": f"{TAKEN_BACK}{r.kind.value}", "note": with_reason(own, r.note)}
+            r.line: {"kind": f"{TAKEN_BACK}{r.kind.value}", "note": with_reason(r.note, own)}
             for r in _that_count_as(opened.log, old)
         }
 
@@ -77,70 +77,37 @@ def take_row_back(folder: Path, digest: str, why: str, now: datetime | None) -> 
 
 
 def put_row_back(folder: Path, digest: str, now: datetime | None) -> Added:
-    """The undoing of all that is done to a row: one that was taken back counts again, one that was put right says what
-    it said before, and one that counts in the place of another gives way to it. Raises UsageError for a row to which
-    nothing was done, or whose note does not tell it any more; else as `put_right`."""
-    from genplan.evidence.row_identity import digest_of
-    from genplan.evidence.taken_back import TAKEN_BACK
+    """A row that was taken back counts again, with those that were taken back with it, and its note is what it was.
+    Raises UsageError for one that is not there any more, or in whose place another counts by now; as `change_rows`."""
+    from genplan.evidence.taken_back import note_and_reason, taken_with
 
-    def wanted(opened: Opened, old: Result) -> Cells:
-        if old in opened.log.taken_back:
-            return {
-                old.line: {"kind": old.kind.value, **_note_of_before(opened.case.targets[old.target], old)}
-            }
-        target, rows = opened.case.targets[old.target], _that_count_as(opened.log, old)
-        told = {r.line: before_of(target, r) for r in rows}
-        if all(told.values()):
-            return told
-        if not told[old.line] and len(rows) > 1:
-            return {old.line: {"kind": f"{TAKEN_BACK}{old.kind.value}"}}
-        raise UsageError(
-            _("The note does not say what the row said before. Nothing was changed: put it right by hand.")
-        )
+    def wanted(opened: Opened, old: Result, _sheet: Sheet) -> Cells:
+        return {
+            r.line: {"kind": r.kind.value, "note": note_and_reason(r.note)[0]}
+            for r in taken_with(opened.log.taken_back, old)
+        }
 
-    opened = open_case(folder, now)
-    away = [r for r in opened.log.taken_back if digest_of(opened.case.targets[r.target], r) == digest]
-    return _changed(folder, digest, now, wanted, bool(away))
+    return _changed(folder, digest, now, wanted, was_taken_back=True)
 
 
-def in_the_way_of(results: Sequence[Result], gone: Result) -> Result | None:
+def in_the_way_of(results: Sequence[Result], away: Sequence[Result], gone: Result) -> Result | None:
     """The row that counts for the same check or teaching by now, where one does: one that was taken back is not put
-    back beside it."""
+    back beside it, nor are those that come back with it."""
     from genplan.evidence.effective_rows import corrected_by
+    from genplan.evidence.taken_back import taken_with
 
-    rows = {r.line: r for r in results}
-    pairs = corrected_by((*results, gone)).items()
-    others = [rows[line] for pair in pairs if gone.line in pair for line in pair if line in rows]
+    rows, back = {r.line: r for r in results}, taken_with(away, gone)
+    lines = {r.line for r in back}
+    pairs = corrected_by((*results, *back)).items()
+    others = [rows[line] for pair in pairs if lines & {*pair} for line in pair if line in rows]
     return max(others, key=lambda r: r.line, default=None)
-
-
-def why_taken_back(target: Target, gone: Result) -> str:
-    """The reason alone, without the note that the row had before."""
-    from genplan.evidence.before_change import without_before
-    from genplan.evidence.row_identity import cells_of
-
-    return without_before(gone.note, tuple(cells_of(target, gone)))
-
-
-def _note_of_before(target: Target, gone: Result) -> dict[str, str]:
-    """The note that a row had before it was taken back, where its own tells that and nothing else of before."""
-    found = before_of(target, gone)
-    return found if found.keys() == {"note"} else {}
-
-
-def before_of(target: Target, row: Result) -> dict[str, str]:
-    """What a row said before it was put right, as its note tells; nothing if it was not, or that was written over."""
-    from genplan.evidence.before_change import said_before
-    from genplan.evidence.row_identity import cells_of
-
-    return said_before(row.note, tuple(cells_of(target, row)))
 
 
 def _changed(
     folder: Path,
     digest: str,
     now: datetime | None,
-    wanted: Callable[[Opened, Result], Cells],
+    wanted: Callable[[Opened, Result, Sheet], Cells],
     was_taken_back: bool = False,
     counts: bool = True,
 ) -> Added:
@@ -152,10 +119,10 @@ def _changed(
     opened = open_case(folder, now)
     found: list[Result] = []
 
-    def changes(log: Log) -> Cells:
+    def changes(log: Log, sheet: Sheet) -> Cells:
         old = with_digest(opened, Log(log.taken_back) if was_taken_back else log, digest)
         found.append(old)
-        return wanted(replace(opened, log=log), old)
+        return wanted(replace(opened, log=log), old, sheet)
 
     rows, findings = change_rows(folder, opened.case, changes, opened.wall)
     last = (max(rows, key=lambda r: r.line),)
@@ -201,8 +168,11 @@ def _ask(opened: Opened, old: Result, meant: Mapping[str, str], sure: Sure) -> N
         raise NotAdded(doubts.each)
 
 
-def _cells(opened: Opened, row: Result, wanted: Mapping[str, str], *, is_last: bool) -> dict[str, str]:
-    """The new cells of a row. Counts and the note that were typed are those of the one that counts."""
+def _cells(
+    opened: Opened, row: Result, written: Mapping[str, str], wanted: Mapping[str, str], *, is_last: bool
+) -> dict[str, str]:
+    """The new cells of a row; what they said before as it was `written`, whether or not it can be read. Counts and the
+    note that were typed are those of the one that counts."""
     from genplan.evidence.before_change import with_before
     from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS
@@ -217,4 +187,7 @@ def _cells(opened: Opened, row: Result, wanted: Mapping[str, str], *, is_last: b
     new = {name: cell for name, cell in new.items() if cell != old[name]}
     if is_last and not new:
         raise UsageError(_("Nothing was changed, so nothing was written: the row stays as it is."))
-    return {**new, "note": with_before(new.get("note", old["note"]), old, tuple(new))}
+    return {
+        **new,
+        "note": with_before(new.get("note", old["note"]), {**dict.fromkeys(new, ""), **written}, tuple(new)),
+    }

@@ -17,6 +17,7 @@ from genplan.workflow.opened_case import Opened, kept_ahead, known, open_case
 if TYPE_CHECKING:
     from genplan.coverage.matrix import MatrixRow
     from genplan.coverage.review import Review
+    from genplan.evidence.delimited_text import Row
     from genplan.evidence.history import Entry
     from genplan.evidence.log import Result
     from genplan.plan import Sitting
@@ -36,7 +37,8 @@ class MatrixView:
 
 @dataclass(frozen=True)
 class HistoryView:
-    """`values` are those by which the rows can be chosen: what a dimension varies, and what was run besides."""
+    """`values` are those by which the rows can be chosen: what a dimension varies, and what was run besides. Those that
+    are `unread` were taken back, and a cell of theirs cannot be read."""
 
     case: Case
     target: Target
@@ -44,6 +46,7 @@ class HistoryView:
     values: Mapping[str, tuple[str, ...]]
     findings: tuple[Finding, ...]
     taken_back: tuple[Result, ...] = ()
+    unread: tuple[Row, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -132,8 +135,10 @@ def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: dat
     away = tuple(
         r for r in opened.log.taken_back if r.target == target.id and target.matches(r.combination, chosen)
     )
+    cells = {"target": target.id, **chosen}.items()
+    unread = tuple(row for row in opened.log.unread if cells <= row.cells.items())
     return HistoryView(
-        opened.case, target, history(target, opened.log, chosen), values, opened.findings, away
+        opened.case, target, history(target, opened.log, chosen), values, opened.findings, away, unread
     )
 
 

@@ -12,7 +12,7 @@ from genplan.case import Week
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import FileError, UsageError
 from genplan.findings import Finding
-from genplan.language import _, said
+from genplan.language import _, ngettext, said
 from genplan.workflow.doubts import NotAdded, Sure, to_ask, unasked
 from genplan.workflow.names_of_things import by_their_names
 from genplan.workflow.opened_case import Opened, open_case
@@ -61,8 +61,9 @@ class RecordOutcome:
 
 @dataclass(frozen=True)
 class Added:
-    """`results` as they are read back; `skipped` are sentences on lines of a sheet that were not added, `said` on what
-    was added otherwise than it was typed. `corrected` is the row in whose place a correction counts."""
+    """`results` are those that count, as they are read back; `skipped` are sentences on lines of a sheet that were not
+    added, `said` on what was added otherwise than it was typed. `corrected` is the row in whose place a correction
+    counts."""
 
     results: tuple[Result, ...]
     skipped: tuple[str, ...]
@@ -123,11 +124,22 @@ def add_rows(
         if doubts.sentences and not sure(doubts):
             raise NotAdded(doubts.each)
     results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
+    away = len(meant.rows) - len(results)
+    as_it_is = ngettext(
+        "{n} row that was taken back is added as it is, and counts for nothing.",
+        "{n} rows that were taken back are added as they are, and count for nothing.",
+        away,
+    )
     return Added(
         results,
         (),
         (*meant.findings, *warnings),
-        (*meant.said, *_what_they_pay(opened, results), *by_their_names(opened, results)),
+        (
+            *meant.said,
+            *([as_it_is] if away else ()),
+            *_what_they_pay(opened, results),
+            *by_their_names(opened, results),
+        ),
     )
 
 
@@ -197,6 +209,8 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
         )
         for line, there in sheet.known
     ]
+    if sheet.taken_back:
+        skipped.append(not_added_again(len(sheet.taken_back)))
     if sheet.empty:
         lines = ", ".join(map(str, sheet.empty))
         skipped.append(
@@ -207,6 +221,15 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
     added = add_rows(opened, sheet.rows, sure, places=sheet.places)
     told = (*added.said, *_whose_reasons(opened, added.results))
     return replace(added, skipped=tuple(skipped), findings=(*sheet.warnings, *added.findings), said=told)
+
+
+def not_added_again(number: int) -> str:
+    """Of rows of a sheet that were written down and taken back since."""
+    return ngettext(
+        "{n} row was taken back before and is not added again. If it counts after all, put it back on the page.",
+        "{n} rows were taken back before and are not added again. If they count after all, put them back on the page.",
+        number,
+    )
 
 
 def record_rows(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Added:

@@ -13,7 +13,7 @@ from genplan.findings import Finding, Severity
 from genplan.language import _, and_list, or_list
 from genplan.workflow.doubts import as_read, named, still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
-from genplan.workflow.recording import add_rows
+from genplan.workflow.recording import add_rows, not_added_again
 
 if TYPE_CHECKING:
     from genplan.case import Case
@@ -177,6 +177,8 @@ def _of_case(folder: Path, files: Sequence[Path], now: datetime | None, *, write
             if rows and rows.rows:
                 added = add_rows(Opened(folder, after, case, log, moment, ()), rows.rows)
                 findings, added_said = (*findings, *added.findings), added.said
+    if rows and rows.taken_back:
+        added_said = (not_added_again(len(rows.taken_back)), *added_said)
     return _tabled(filled, told, rows, findings, tree, said=added_said, is_new=False, written=write)
 
 

@@ -1,4 +1,4 @@
-"""Rows put right and taken back by the page: asked about as new ones are, and undone to the letter."""
+"""Rows put right and taken back by the page: asked about as new ones are, and put back to the letter."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from genplan.case import Week
-from genplan.evidence.before_change import said_before, with_before, with_reason, without_before
 from genplan.evidence.sittings_written import with_reason as reason_stands_first
 from genplan.workflow import open_case, propose
 from tests.fixtures.local_server import NOW, Answer, Local, running
@@ -49,7 +48,7 @@ def test_a_row_that_was_taken_back_counts_for_nothing_and_is_put_back(local: Loc
     assert (without.status, "Why is it taken back?" in without.text) == (422, True)
     done = local.post(f"{AT}/2", form | {"never": "yes", "note": "wrong skill"})
     assert "It can be put back" in local.get(done.headers["location"]).text
-    away = MINE.replace("probe", "taken back: probe").replace("hm", '"wrong skill; before: note ""hm"""')
+    away = MINE.replace("probe", "taken back: probe") + "; taken back: wrong skill"
     assert rows(folder) == [away]
     log = open_case(folder, NOW).log
     assert (log.results, len(log.taken_back)) == ((), 1)
@@ -76,38 +75,48 @@ def test_what_was_planned_and_taken_back_is_asked_for_again(local: Local, folder
     assert len(propose(folder, day, None, NOW).probes) == 1
 
 
+def test_why_it_was_taken_back_may_be_typed_behind_the_note(local: Local, folder: Path) -> None:
+    local.post(f"{AT}/2", local.form(f"{AT}/2") | {"never": "yes", "note": "hm, she was asleep"})
+    assert rows(folder)[0].endswith(",hm; taken back: she was asleep")
+
+
 def test_a_row_put_back_does_not_count_beside_one_that_came_meanwhile(local: Local, folder: Path) -> None:
     local.post(f"{AT}/2", local.form(f"{AT}/2") | {"never": "yes", "note": "wrong count"})
     with (folder / "results.csv").open("a", encoding="utf-8") as file:
         file.write(MINE.replace(",4,", ",5,") + "\n")
     before = rows(folder)
-    answer = local.post(f"{AT}/2", local.form(f"{AT}/2") | {"then": "back"})
+    form = local.form(f"{AT}/2")
+    assert "Put it back as it was" not in local.get(f"{AT}/2").text
+    answer = local.post(f"{AT}/2", form | {"then": "back"})
     assert answer.status == 422
     assert "would speak of the same probe" in answer.text
     assert rows(folder) == before
 
 
-@pytest.mark.parametrize(
-    "change",
-    [
-        {"date": "2026-11-27"},
-        {"time": ""},
-        {"with-adult": "dad", "time": "17:00"},
-        {"with-adult": "dad", "note": "it was Dad, time 16:00"},
-    ],
-)
-def test_a_row_that_was_put_right_is_put_back_to_the_letter(
-    local: Local, folder: Path, change: dict[str, str]
-) -> None:
-    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | change).status == 303
-    assert rows(folder) != [MINE]
-    once_more = local.form(f"{AT}/2") | {"with-location": "playground"}
-    assert local.post(f"{AT}/2", once_more | {"once": "again", "row": once_more["row"][-1:]}).status == 303
-    for n in range(2):
-        form = local.form(f"{AT}/2") | {"then": "back", "once": f"back {n}"}
-        assert local.post(f"{AT}/2", form | {"row": form["row"][:1]}).status == 303
-    assert rows(folder) == [MINE]
+def test_a_row_that_was_put_right_is_put_right_again_and_not_put_back(local: Local, folder: Path) -> None:
+    """Whatever its note says of before: that is for people to read."""
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"with-adult": "dad", "note": "hmm"}).status == 303
+    (put_right,) = rows(folder)
+    assert put_right == MINE.replace("mum", "dad").replace("hm", '"hmm; before: adult mum, note ""hm"""')
     assert "Put it back" not in local.get(f"{AT}/2").text
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"then": "back"}).status == 422
+    assert rows(folder) == [put_right]
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"with-adult": "mum"}).status == 303
+    assert rows(folder)[0].startswith(MINE.removesuffix("hm"))
+
+
+def test_a_time_that_cannot_be_read_is_kept_as_it_was_written(local: Local, folder: Path) -> None:
+    odd = MINE.replace("16:00", "about noon")
+    (folder / "results.csv").write_text(f"{HEAD}\n{odd}\n", encoding="utf-8")
+    assert (
+        local.post(f"{AT}/2", local.form(f"{AT}/2") | {"never": "yes", "note": "wrong skill"}).status == 303
+    )
+    assert rows(folder) == [odd.replace("probe", "taken back: probe") + "; taken back: wrong skill"]
+    assert f'href="{AT}/2"' in local.get(AT).text
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"then": "back"}).status == 303
+    assert rows(folder) == [odd]
+    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"time": "12:00"}).status == 303
+    assert rows(folder) == [MINE.replace("16:00", "12:00") + "; before: time about noon"]
 
 
 def test_a_changed_row_is_asked_about_as_a_new_one_is(local: Local, folder: Path) -> None:
@@ -126,73 +135,18 @@ def test_a_changed_row_is_asked_about_as_a_new_one_is(local: Local, folder: Path
     assert ",probe,dad,home,two-cups,1,1," in rows(folder)[0]
 
 
-@pytest.mark.parametrize(
-    "old",
-    [
-        {"date": "2026-11-28", "time": "", "adult": "mum", "note": ""},
-        {"date": "2026-11-28", "time": "16:00", "adult": "mum", "note": "cross, then fine; before: lunch"},
-        {"date": "2026-11-28", "time": "16:00", "adult": "mum", "note": "a; before: time 15:00, note b"},
-    ],
-)
-def test_what_a_note_says_of_before_is_read_again(old: dict[str, str]) -> None:
-    for new, changed in ((old["note"], ["time", "adult"]), ("other", ["note", "adult"])):
-        found = said_before(with_before(new, old, changed), tuple(old))
-        kept = old["note"] or new
-        assert found == {"adult": "mum", "note": kept} | ({"time": old["time"]} if "time" in changed else {})
-
-
-def test_a_note_that_anybody_wrote_says_nothing_of_before() -> None:
-    for note in ("", "before: lunch", "well; before: he was tired", "before: time"):
-        assert said_before(note, ("date", "time", "note")) == {}
-
-
 def test_a_corrected_row_goes_and_comes_with_the_one_that_counts(local: Local, folder: Path) -> None:
-    """Moved and put back both say what they said before; taken back, the one that is put back counts."""
     assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "5"}).status == 303
     both = rows(folder)
     assert len(both) == 2
-    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"with-adult": "dad"}).status == 303
-    assert all(",dad,home," in row for row in rows(folder))
-    assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
-    assert rows(folder) == both
+    assert "Put it back" not in local.get(f"{AT}/3").text
     assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"never": "yes", "note": "hm; no"}).status == 303
     assert not open_case(folder, NOW).log.results
+    page = local.get("/record").text
+    assert (f'href="{AT}/2"' in page, f'href="{AT}/3"' in page) == (False, True)
+    assert local.get(f"{AT}/2").status == 404
     assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
-    assert [r.line for r in open_case(folder, NOW).log.results] == [3]
-
-
-def test_other_counts_give_way_again_to_those_that_were_there(local: Local, folder: Path) -> None:
-    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "5"}).status == 303
-    assert "Before, it said" in local.get(f"{AT}/3").text
-    done = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"})
-    assert "What was written down before it counts again" in local.get(done.headers["location"]).text
-    (counts,) = open_case(folder, NOW).log.results
-    assert (counts.line, counts.correct) == (2, 4)
-    assert len(rows(folder)) == 2
-    assert local.get(f"{AT}/2").status == 200
-
-
-@pytest.mark.parametrize(
-    "note", ["", "hm", "cold; before: date 2026-11-20, adult gran", 'he said "no", note it']
-)
-def test_the_reason_goes_again_with_a_row_that_is_put_back(note: str) -> None:
-    taken = with_reason("Dad was not there", note)
-    assert said_before(taken, ("date", "adult", "note")) == {"note": note}
-    assert without_before(taken, ("date", "adult", "note")) == "Dad was not there"
-
-
-def test_what_would_be_refused_is_not_offered_and_what_helps_is(local: Local, folder: Path) -> None:
-    """Counts that were put right and put back: neither row is a dead end."""
-    local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "3"})
-    written = local.get("/record").text
-    assert "4 of 5 (was put right: counts no more)" in written
-    local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"})
-    page = local.get(f"{AT}/3").text
-    assert "Put it back as it was" not in page
-    assert f'href="{AT}/2"' in page
-    assert f'href="{AT}/3"' not in local.get("/record").text
-    assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"correct": "3"}).status == 303
-    assert rows(folder)[-1].startswith("2026-11-28,16:00,asks-for-help,probe,mum,home,two-cups,5,3,")
+    assert rows(folder) == both
 
 
 def test_what_was_not_done_has_its_reason_from_a_choice_and_is_put_right(local: Local, folder: Path) -> None:
@@ -204,13 +158,13 @@ def test_what_was_not_done_has_its_reason_from_a_choice_and_is_put_right(local: 
     assert f'href="{AT}/3"' in local.get(AT).text
     done = local.post(f"{AT}/3", local.form(f"{AT}/3") | {"why": "refused"})
     assert "Put right: 27 November 2026, 15:00" in local.get(done.headers["location"]).text
-    assert rows(folder)[1].endswith(",refused: he cried")
+    assert rows(folder)[1].endswith('"refused: he cried; before: note ""he cried"""')
     form = local.form(f"{AT}/3")
     assert form["why"] == ["refused"]
     assert local.post(f"{AT}/3", form | {"never": "yes", "note": "it was run"}).status == 303
     assert "taken back: not run" in rows(folder)[1]
     assert local.post(f"{AT}/3", local.form(f"{AT}/3") | {"then": "back"}).status == 303
-    assert rows(folder)[1].endswith(",refused: he cried")
+    assert rows(folder)[1].endswith('"refused: he cried; before: note ""he cried"""')
 
 
 def test_a_reason_beside_what_was_run_is_asked_about(local: Local, folder: Path) -> None:

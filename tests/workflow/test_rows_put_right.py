@@ -41,7 +41,7 @@ def rows(case: Path) -> list[str]:
     return (case / "results.csv").read_bytes().decode().splitlines(keepends=True)[1:]
 
 
-def test_a_day_and_a_person_are_put_right_where_they_stand_and_can_be_put_back(tmp_path: Path) -> None:
+def test_a_day_and_a_person_are_put_right_where_they_stand(tmp_path: Path) -> None:
     case = a_case(tmp_path / "case", OTHER, AGAIN)
     put_right(case, 3, date="2026-11-19", adult="mum")
     changed = (
@@ -49,6 +49,7 @@ def test_a_day_and_a_person_are_put_right_where_they_stand_and_can_be_put_back(t
     )
     assert rows(case) == [OTHER, changed]
     put_right(case, 3, date="2026-11-20", adult="gran", note="cold")
+    assert 'cold; before: date 2026-11-19, adult mum, note ""cold; before: date 2026-11-20' in rows(case)[1]
     (opened,) = (r for r in workflow.open_case(case, NOW).log.results if r.line == 3)
     cells = cells_of(workflow.open_case(case, NOW).case.targets["puts-on"], opened)
     assert (cells["date"], cells["adult"], cells["correct"]) == ("2026-11-20", "gran", "2")
