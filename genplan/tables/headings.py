@@ -269,6 +269,14 @@ def words_for_none() -> frozenset[str]:
 
 
 @lru_cache
+def words_for_having_looked() -> frozenset[str]:
+    """What people write where somebody looked what a thing holds, and it was none."""
+    return apart_in_every_language(
+        lambda: pgettext("words for no allergen in a thing, apart by commas", "none, nothing")
+    )
+
+
+@lru_cache
 def kinds() -> Mapping[str, str]:
     """The words for a child, an adult and a place, each with its section."""
     return {word: section for section, words in _KINDS.items() for word in apart_in_every_language(words)}
