@@ -7,7 +7,7 @@ As CSV with commas, semicolons or tabs, or as a spreadsheet file.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict, deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -38,6 +38,8 @@ TICKS = ("x", "X", "✓", "✔")
 _COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
 _OF_TRIALS = ("correct", "prompted", "observer_correct")
 _FILLED = (*_COUNTS, "observer", "note", REASON, DONE)
+PLANNED_INSTEAD = (ResultKind.MAINTENANCE, ResultKind.BASELINE)
+"""Kinds as which a probe is written down where people were told so."""
 _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
 
@@ -231,18 +233,17 @@ def _advised(row: Row, finding: Finding) -> Finding:
 def _without_known(
     ready: list[tuple[Row, Result]], log: Log
 ) -> tuple[tuple[Row, ...], tuple[tuple[int, int], ...]]:
-    """Rows that results.csv has not got, each as often as the sheet has more of it than the file."""
-    there: dict[object, list[int]] = {}
+    """Rows that results.csv has not got, each as often as the sheet has more of it than the file. A probe that was
+    written down as the kind that was planned is there, whatever the sheet calls it."""
+    there: dict[object, deque[Result]] = defaultdict(deque)
     for result in log.results:
-        there.setdefault(said_by(result), []).append(result.line)
-    seen: Counter[object] = Counter()
-    fresh, known = [], []
-    for row, result in ready:
-        key = said_by(result)
-        lines = there.get(key, [])
-        if seen[key] < len(lines):
-            known.append((row.line, lines[seen[key]]))
-        else:
-            fresh.append(row)
-        seen[key] += 1
-    return tuple(fresh), tuple(known)
+        there[said_by(result)].append(result)
+    known: dict[int, int] = {}
+    for as_kind in (None, *PLANNED_INSTEAD):
+        for row, result in ready:
+            if row.line in known or (as_kind and result.kind is not ResultKind.PROBE):
+                continue
+            if lines := there.get(said_by(replace(result, kind=as_kind) if as_kind else result)):
+                known[row.line] = lines.popleft().line
+    fresh = tuple(row for row, _result in ready if row.line not in known)
+    return fresh, tuple(sorted(known.items()))
