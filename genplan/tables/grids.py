@@ -39,6 +39,7 @@ class Grid:
     in_book: bool = True
     merged: tuple[tuple[int, int, int, int], ...] = ()
     problems: dict[tuple[int, int], Problem] = field(default_factory=dict)
+    hidden: bool = False
 
     def place(self, row: int, column: int) -> SourceLocation:
         """Where a cell stands, of a 1-based row and a 0-based column."""
@@ -75,7 +76,7 @@ def read_grids(paths: Sequence[Path]) -> tuple[list[Grid], list[Finding]]:
             findings += wrong
         else:
             grids += (
-                Grid(s.name, called, tuple(enumerate(s.rows, 1)), True, s.merged, s.problems)
+                Grid(s.name, called, tuple(enumerate(s.rows, 1)), True, s.merged, s.problems, s.hidden)
                 for s in read_workbook(file)
             )
     return grids, findings
