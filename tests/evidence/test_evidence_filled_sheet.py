@@ -177,6 +177,12 @@ def test_dates_are_never_guessed(tmp_path: Path, day: str) -> None:
         ("3.12.", date(2025, 12, 3)),
         ("29.2.", None),
         ("1 Dec", date(2026, 12, 1)),
+        ("26-Nov", date(2026, 11, 26)),
+        ("Dec 1", date(2026, 12, 1)),
+        ("Nov-26", None),  # spreadsheets make this of November 2026
+        ("Nov 26", None),
+        ("Nov. '26", None),
+        ("Dez 26", None),
     ],
 )
 def test_days_as_people_write_them(tmp_path: Path, day: str, meant: date | None) -> None:

@@ -573,3 +573,30 @@ def test_of_many_rows_that_are_still_ahead_a_few_are_named_in_one_sentence(tmp_p
     assert found.count("counts as run") + found.count("count as run") == 1
     assert "3 December 2026" in found
     assert "4 December 2026" not in found
+
+
+@pytest.mark.parametrize(
+    ("born", "told", "refused"),
+    [
+        ("2027-01-01", "a birth in 2027-01-01, which is after today, 2026-11-29", True),
+        ("December 2026", "a birth in 2026-12, which is after today", True),
+        ("1921-03", "a birth in 1921-03, 105 years ago", True),
+        ("2002-05", "a birth in 2002-05, 24 years ago", False),
+        ("2026-11", "", False),
+        ("2020-05", "", False),
+    ],
+)
+def test_a_birth_that_no_child_has_is_asked_about(
+    tmp_path: Path, born: str, told: str, refused: bool
+) -> None:
+    sheets = {**SHEETS, "children": [["name", "born"], ["Ada", born], ["Ben", ""]]}
+    folder = csv_of(tmp_path / "t", sheets)
+    if refused:
+        with pytest.raises(CaseError) as error:
+            workflow.read_tables(tmp_path / "case", [folder], NOW, write=True)
+        findings = error.value.findings
+    else:
+        findings = workflow.read_tables(tmp_path / "case", [folder], NOW, write=True).findings
+    births = [f.sentence() for f in findings if "a birth in" in f.sentence()]
+    assert len(births) == bool(told)
+    assert all(told in s and "line 2" in s or "children.csv:2" in s for s in births)
