@@ -11,6 +11,7 @@ from itertools import chain
 from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
+from genplan.casefile.invisible_characters import same_form
 from genplan.casefile.plaintext import other_format
 from genplan.errors import FileError, unreadable
 from genplan.evidence.cells_without_value import Problem
@@ -76,10 +77,15 @@ def read_grids(paths: Sequence[Path]) -> tuple[list[Grid], list[Finding]]:
             findings += wrong
         else:
             grids += (
-                Grid(s.name, called, tuple(enumerate(s.rows, 1)), True, s.merged, s.problems, s.hidden)
+                Grid(same_form(s.name), called, _numbered(s.rows), True, s.merged, s.problems, s.hidden)
                 for s in read_workbook(file)
             )
     return grids, findings
+
+
+def _numbered(rows: Sequence[Sequence[str]]) -> tuple[tuple[int, tuple[str, ...]], ...]:
+    """Texts that look alike are alike: a Mac writes an umlaut as two signs."""
+    return tuple((number, tuple(map(same_form, cells))) for number, cells in enumerate(rows, 1))
 
 
 def _files_of(path: Path) -> list[Path]:
@@ -122,8 +128,10 @@ def _of_csv(file: Path, called: str) -> tuple[Grid, list[Finding]]:
         raise unreadable(file.name, error) from error
     data, told = in_utf8(called, data)
     records, wrong = records_of(called, data, _is_heading)
-    rows = tuple((line, tuple(unescape_formula(c.strip()) for c in cells)) for line, cells in records)
-    return Grid(file.stem, called, rows, in_book=False), [*told, *wrong]
+    rows = tuple(
+        (line, tuple(unescape_formula(same_form(c).strip()) for c in cells)) for line, cells in records
+    )
+    return Grid(same_form(file.stem), called, rows, in_book=False), [*told, *wrong]
 
 
 @lru_cache
