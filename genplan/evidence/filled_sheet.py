@@ -20,6 +20,7 @@ from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.left_open import DONE, REASON, LeftOpen
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
+from genplan.evidence.other_encoding import in_utf8
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import COLUMNS, OPTIONAL, about_dates, columns_of, read_row
 from genplan.evidence.row_by_itself import faults_by_itself
@@ -61,9 +62,10 @@ def read_filled(path: Path, case: Case, log: Log, today: date | None = None) -> 
     cannot be opened, CaseError with everything in it that cannot be read, by its own lines: nothing is taken from a
     sheet with an error."""
     data = _bytes_of(path)
-    findings: list[Finding] = []
     if is_spreadsheet(path):
         data, findings = table_of_spreadsheet(path, data)
+    else:
+        data, findings = in_utf8(path.name, data)
     return rows_of_filled(path.name, data, case, log, today, findings)
 
 

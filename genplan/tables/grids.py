@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -12,16 +11,15 @@ from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
 from genplan.casefile.invisible_characters import same_form
-from genplan.casefile.plaintext import other_format
 from genplan.errors import FileError, unreadable
 from genplan.evidence.cells_without_value import Problem
-from genplan.evidence.delimited_text import lines_of, records_of
+from genplan.evidence.delimited_text import records_of
 from genplan.evidence.formula_cells import unescape_formula
-from genplan.evidence.sheet_faults import quoted
+from genplan.evidence.other_encoding import in_utf8
 from genplan.evidence.spreadsheet import ENDINGS
 from genplan.evidence.workbook import MOST_BYTES, read_workbook
 from genplan.files import read_file
-from genplan.findings import Finding, Severity
+from genplan.findings import Finding
 from genplan.language import _
 from genplan.tables.headings import day_headed, plain
 from genplan.tables.sheets import SHEETS
@@ -141,24 +139,3 @@ def _headings() -> frozenset[str]:
 
 def _is_heading(text: str) -> bool:
     return plain(text) in _headings() or bool(day_headed(text))
-
-
-def in_utf8(file: str, data: bytes) -> tuple[bytes, list[Finding]]:
-    """What is not UTF-8 is read as the spreadsheet programs of Windows write a CSV file, if it may be that; the first
-    line that shows it is told."""
-    try:
-        data.decode("utf-8")
-        return data, []
-    except UnicodeDecodeError:
-        pass
-    try:
-        text = data.decode("cp1252")
-    except UnicodeDecodeError:
-        return data, []
-    if other_format(data) or any(0x7F <= ord(c) < 0xA0 for c in text):
-        return data, []
-    number, line = next((n, t) for n, t in enumerate(lines_of(text), 1) if not t.isascii())
-    word = next(w for w in re.findall(r"\S+", re.sub("[;,\t]", " ", line)) if not w.isascii())
-    found = _("text that is not UTF-8, read as Windows-1252: {word}", word=quoted(word))
-    hint = _("if a letter is wrong, save the file again as 'CSV UTF-8'")
-    return text.encode(), [Finding(file, number, "", found, "", hint, Severity.WARNING)]

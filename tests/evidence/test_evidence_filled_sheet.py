@@ -343,3 +343,13 @@ def test_sheets_handed_in_at_once_lose_nothing(tmp_path: Path) -> None:
     assert [p.wait(timeout=120) for p in started] == [0] * 4
     log, findings = read_results(tmp_path, CASE)
     assert (len(log.results), findings) == (40, ())
+
+
+def test_a_sheet_as_windows_writes_it_is_read_and_that_is_said(tmp_path: Path) -> None:
+    row = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,,,müde"
+    (tmp_path / "filled.csv").write_bytes(f"{HEADER}\r\n{row}\r\n".encode("cp1252"))
+    found = read_filled(tmp_path / "filled.csv", CASE, Log())
+    assert [r["note"] for r in found.rows] == ["müde"]
+    assert any("read as Windows-1252: 'müde'" in f.found for f in found.warnings)
+    (tmp_path / "filled.csv").write_bytes(f"{HEADER}\n{row}\n".encode())
+    assert read_filled(tmp_path / "filled.csv", CASE, Log()).warnings == ()
