@@ -7,8 +7,9 @@ As CSV with commas, semicolons or tabs, or as a spreadsheet file.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict, deque
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -57,8 +58,11 @@ class FilledSheet:
     warnings: tuple[Finding, ...] = ()
 
 
-def read_filled(path: Path, case: Case, log: Log, today: date | None = None) -> FilledSheet:
-    """The rows of a filled sheet; a day without its year is the last such day until `today`. Raises FileError if it
+def read_filled(
+    path: Path, case: Case, log: Log, today: date | None = None, column: Callable[[str], str] = str
+) -> FilledSheet:
+    """The rows of a filled sheet; a day without its year is the last such day until `today`. `column` is the one that
+    another heading stands for. Raises FileError if it
     cannot be opened, CaseError with everything in it that cannot be read, by its own lines: nothing is taken from a
     sheet with an error."""
     data = _bytes_of(path)
@@ -66,7 +70,24 @@ def read_filled(path: Path, case: Case, log: Log, today: date | None = None) -> 
         data, findings = table_of_spreadsheet(path, data)
     else:
         data, findings = in_utf8(path.name, data)
-    return rows_of_filled(path.name, data, case, log, today, findings)
+    return rows_of_filled(path.name, _with_headings(data, case, column), case, log, today, findings)
+
+
+def _with_headings(data: bytes, case: Case, column: Callable[[str], str]) -> bytes:
+    """The text with the names of columns in place of other headings, each once; every other line as it is."""
+    first = re.search(rb"[^\s\xef\xbb\xbf][^\r\n]*", data)
+    line = first[0].decode("utf-8", "replace") if first else ""
+    if first is None or "\N{REPLACEMENT CHARACTER}" in line:
+        return data
+    parts = re.split("([,;\t])", line)
+    there = {part.strip(' "') for part in parts}
+    for at, part in enumerate(parts):
+        heading = part.strip(' "')
+        name = heading if heading in (*columns_of(case), *_OF_A_PLAN) else column(heading)
+        if name != heading and name in columns_of(case) and name not in there:
+            parts[at] = name
+            there.add(name)
+    return data[: first.start()] + "".join(parts).encode() + data[first.end() :]
 
 
 def rows_of_filled(
