@@ -44,6 +44,16 @@ WORDS: Mapping[str, Callable[[], str]] = {
 """Each of `ALLERGENS` -> everyday words for it, or for what Annex II of Regulation (EU) 1169/2011 lists under it."""
 
 
+ILLNESSES: Mapping[str, Callable[[], str]] = {
+    "gluten": lambda: pgettext(
+        "typed, several words with blanks between them",
+        "coeliac coeliacs celiac celiacs coeliac-disease celiac-disease",
+    ),
+}
+"""What a child has who must not meet a known allergen. No word for what is in a thing: what is made for such a child,
+and called so, most likely holds none."""
+
+
 MADE_OF: Mapping[str, Callable[[], str]] = {
     "milk": lambda: pgettext(
         "typed, several words with blanks between them",
@@ -127,7 +137,7 @@ class Found:
 
 def allergens_called(name: str) -> tuple[str, ...]:
     """The known allergens that the id of a word stands for; two, where the word leaves open which is meant."""
-    return _by_name().get(name, ())
+    return _by_name().get(name) or _illnesses().get(name, ())
 
 
 def found_in(name: str) -> Found:
@@ -259,6 +269,11 @@ def _filling_words() -> str:
 @lru_cache
 def _by_name() -> dict[str, tuple[str, ...]]:
     return _allergens_by_word(WORDS)
+
+
+@lru_cache
+def _illnesses() -> dict[str, tuple[str, ...]]:
+    return _allergens_by_word(ILLNESSES)
 
 
 @lru_cache

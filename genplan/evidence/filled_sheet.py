@@ -7,8 +7,9 @@ As CSV with commas, semicolons or tabs, or as a spreadsheet file.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+import re
+from collections import defaultdict, deque
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -21,6 +22,7 @@ from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.left_open import DONE, REASON, LeftOpen
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
+from genplan.evidence.other_encoding import in_utf8
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import COLUMNS, OPTIONAL, about_dates, columns_of, read_row
 from genplan.evidence.row_by_itself import faults_by_itself
@@ -41,6 +43,8 @@ _COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
 _OF_TRIALS = ("correct", "prompted", "observer_correct")
 _FILLED = (*_COUNTS, "observer", "note", REASON, DONE)
 _Key = tuple[Any, ...]
+PLANNED_INSTEAD = (ResultKind.MAINTENANCE, ResultKind.BASELINE)
+"""Kinds as which a probe is written down where people were told so."""
 _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
 
@@ -58,15 +62,36 @@ class FilledSheet:
     taken_back: tuple[tuple[int, int], ...] = ()
 
 
-def read_filled(path: Path, case: Case, log: Log, today: date | None = None) -> FilledSheet:
-    """The rows of a filled sheet; a day without its year is the last such day until `today`. Raises FileError if it
+def read_filled(
+    path: Path, case: Case, log: Log, today: date | None = None, column: Callable[[str], str] = str
+) -> FilledSheet:
+    """The rows of a filled sheet; a day without its year is the last such day until `today`. `column` is the one that
+    another heading stands for. Raises FileError if it
     cannot be opened, CaseError with everything in it that cannot be read, by its own lines: nothing is taken from a
     sheet with an error."""
     data = _bytes_of(path)
-    findings: list[Finding] = []
     if is_spreadsheet(path):
         data, findings = table_of_spreadsheet(path, data)
-    return rows_of_filled(path.name, data, case, log, today, findings)
+    else:
+        data, findings = in_utf8(path.name, data)
+    return rows_of_filled(path.name, _with_headings(data, case, column), case, log, today, findings)
+
+
+def _with_headings(data: bytes, case: Case, column: Callable[[str], str]) -> bytes:
+    """The text with the names of columns in place of other headings, each once; every other line as it is."""
+    first = re.search(rb"[^\s\xef\xbb\xbf][^\r\n]*", data)
+    line = first[0].decode("utf-8", "replace") if first else ""
+    if first is None or "\N{REPLACEMENT CHARACTER}" in line:
+        return data
+    parts = re.split("([,;\t])", line)
+    there = {part.strip(' "') for part in parts}
+    for at, part in enumerate(parts):
+        heading = part.strip(' "')
+        name = heading if heading in (*columns_of(case), *_OF_A_PLAN) else column(heading)
+        if name != heading and name in columns_of(case) and name not in there:
+            parts[at] = name
+            there.add(name)
+    return data[: first.start()] + "".join(parts).encode() + data[first.end() :]
 
 
 def rows_of_filled(
@@ -248,33 +273,37 @@ def _without_known(
 ) -> tuple[tuple[Row, ...], tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
     """Rows that results.csv has not got, each as often as the sheet has more of it than the file; those that it has,
     and those that were taken back there, with the line there."""
-    there: dict[_Key, list[int]] = {}
+    there: dict[_Key, deque[int]] = defaultdict(deque)
     for key, line in (
         *((said_by(r), r.line) for r in log.results),
         *((("away", said_by(r)), r.line) for r in log.taken_back),
         *((("counted", _counted(r)), r.line) for r in log.taken_back),
         *((("unread", _cells(r)), r.line) for r in log.unread),
     ):
-        there.setdefault(key, []).append(line)
-    seen: Counter[_Key] = Counter()
-    fresh: list[Row] = []
-    known: list[tuple[int, int]] = []
-    taken_back: list[tuple[int, int]] = []
-    for row, told in ready:
-        counts = not row.cells["kind"].startswith(TAKEN_BACK)
-        keys: list[_Key]
-        if isinstance(told, Row):
-            keys = [("unread", _cells(told))]
-        else:
-            keys = [said_by(told), ("counted", _counted(told))] if counts else [("away", said_by(told))]
-        found = next((k for k in keys if seen[k] < len(there.get(k, ()))), None)
-        if found is None:
-            fresh.append(row)
-            continue
-        pair = row.line, there[found][seen[found]]
-        (taken_back if counts and found != keys[0] else known).append(pair)
-        seen[found] += 1
-    return tuple(fresh), tuple(known), tuple(taken_back)
+        there[key].append(line)
+    known: dict[int, int] = {}
+    taken_back: dict[int, int] = {}
+    keys = {row.line: _keys(row, told) for row, told in ready}
+    for rank in range(max(map(len, keys.values()), default=0)):
+        for line, own in keys.items():
+            if line in known or line in taken_back or rank >= len(own):
+                continue
+            if lines := there.get(own[rank]):
+                (taken_back if 0 < rank == len(own) - 1 else known)[line] = lines.popleft()
+    fresh = tuple(row for row, _told in ready if row.line not in known and row.line not in taken_back)
+    return fresh, tuple(sorted(known.items())), tuple(sorted(taken_back.items()))
+
+
+def _keys(row: Row, told: Result | Row) -> list[_Key]:
+    """As what the row may be there, the likeliest first; of a row that counts the last is one taken back. A probe that
+    was written down as the kind that was planned is there, whatever the sheet calls it."""
+    if isinstance(told, Row):
+        return [("unread", _cells(told))]
+    if row.cells["kind"].startswith(TAKEN_BACK):
+        return [("away", said_by(told))]
+    planned = PLANNED_INSTEAD if told.kind is ResultKind.PROBE else ()
+    as_planned = (said_by(replace(told, kind=kind)) for kind in planned)
+    return [said_by(told), *as_planned, ("counted", _counted(told))]
 
 
 def _counted(r: Result) -> object:

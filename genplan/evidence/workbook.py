@@ -27,12 +27,14 @@ NOTHING_READ = N_("Nothing was read.")
 @dataclass(frozen=True)
 class SheetCells:
     """One sheet. `rows` hold the text of each cell, without empty ones at the ends; `merged` are 0-based
-    (first row, first column, last row, last column); `problems` are of cells that have no text to take."""
+    (first row, first column, last row, last column); `problems` are of cells that have no text to take. `hidden`: who
+    opens the file does not see it."""
 
     name: str
     rows: tuple[tuple[str, ...], ...]
     merged: tuple[tuple[int, int, int, int], ...] = ()
     problems: dict[tuple[int, int], Problem] = field(default_factory=dict)
+    hidden: bool = False
 
 
 def read_workbook(path: Path) -> tuple[SheetCells, ...]:
@@ -66,6 +68,7 @@ def read_workbook(path: Path) -> tuple[SheetCells, ...]:
             tuple(map(tuple, sheet["rows"])),
             tuple(map(tuple, sheet["merged"])),
             {(row, column): tuple(parts) for row, column, parts in sheet["problems"]},
+            sheet["hidden"],
         )
         for sheet in answer["sheets"]
     )
@@ -97,13 +100,21 @@ def _ask(path: Path, data: bytes) -> dict[str, Any]:
 
 def sheets_for(data: bytes) -> dict[str, Any]:
     """What the other process finds: every sheet, or the problem in words."""
-    from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetTypeEnum
+    from python_calamine import (
+        CalamineError,
+        CalamineWorkbook,
+        PasswordError,
+        SheetTypeEnum,
+        SheetVisibleEnum,
+    )
 
     if problem := _too_big_unpacked(data):
         return {"problem": problem}
     try:
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
+        found = [sheet for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
+        names = [sheet.name for sheet in found]
+        hidden = {sheet.name for sheet in found if sheet.visible != SheetVisibleEnum.Visible}
         if len(names) > MOST_SHEETS:
             return {
                 "problem": _(
@@ -122,7 +133,8 @@ def sheets_for(data: bytes) -> dict[str, Any]:
                         most=MOST_CELLS // 1000000,
                     )
                 }
-            sheets.append(_sheet(name, sheet, lacking.get(name, {}), merged.get(name, [])))
+            cells = _sheet(name, sheet, lacking.get(name, {}), merged.get(name, []))
+            sheets.append({**cells, "hidden": name in hidden})
             left -= sum(len(cell) for row in sheets[-1]["rows"] for cell in row)
             if left < 0:
                 return {

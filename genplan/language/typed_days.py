@@ -23,6 +23,7 @@ _SIGNS = r"\s*([-/.])\s*"
 _YEAR_FIRST = re.compile(rf"(\d{{4}}){_SIGNS}(\d{{1,2}})\s*\2\s*(\d{{1,2}})")
 _YEAR_LAST = re.compile(rf"(\d{{1,2}}){_SIGNS}(\d{{1,2}})\s*\2\s*(\d{{4}}|\d\d)")
 _NO_YEAR = re.compile(rf"(\d{{1,2}}){_SIGNS}(\d{{1,2}})\s*\2?")
+_MONTH_AND_TWO_FIGURES = re.compile(r"[^\W\d]+[\s.,/'’-]*\d\d")
 NEAR: Mapping[int, Callable[[], str]] = {
     0: lambda: pgettext("a day, typed, several words with blanks between them", "today"),
     1: lambda: pgettext("a day, typed, several words with blanks between them", "tomorrow"),
@@ -120,8 +121,10 @@ def day_near(text: str, today: date, *, past: bool = False) -> date | None:
 
 def latest_of_the_year(text: str, today: date) -> date | None:
     """`1 December`, `1.12.`: the last such day until today, whatever is spoken; None for any other text, such as
-    `Thursday` or `1/12`. Raises as `date_of`."""
-    if not (text.endswith(".") or re.search(r"[^\W\d]", text)):
+    `Thursday`, `1/12` or `Nov-26`, which spreadsheets make of November 2026. Raises as `date_of`."""
+    if not (text.endswith(".") or re.search(r"[^\W\d]", text)) or _MONTH_AND_TWO_FIGURES.fullmatch(
+        text.strip()
+    ):
         return None
     is_one = day_and_month_of(text, today.year - today.year % 4)  # a year that has the 29th of February
     return day_near(text, today, past=True) if is_one else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from difflib import get_close_matches
+from functools import lru_cache
 from itertools import chain
 
 from genplan.case.safety import ALLERGENS, IN_DOUBT, MaterialSet, allergens_met, are_in_doubt
@@ -35,6 +36,14 @@ def _words_against() -> str:
     return pgettext("typed, several words with blanks between them", "no not without avoid avoids never")
 
 
+def _words_unsaid() -> str:
+    return pgettext(
+        "typed, several words with blanks between them",
+        "unknown unclear unsure sure ask see file tbc tbd tba pending not-known nobody information info tested checked "
+        "vegan vegetarian halal kosher diet",
+    )
+
+
 def read_allergies(text: str) -> tuple[str, ...]:
     """`Eggs, kiwi` -> egg, kiwi; `egg allergy` -> egg. Raises InvalidValue for a word that is nearly a known one, and
     where the word for a known one stands among others: what is meant must not be guessed."""
@@ -62,7 +71,17 @@ def _names(typed: str) -> tuple[str, ...]:
         return ()
     quoted = len(typed) > 2 and typed[0] in QUOTES and typed[-1] in QUOTES
     name = whole_id(typed, "allergy")
-    against = {id_from(word, (), "") for word in words_in_every_language(_words_against)} | none
+    if not quoted and leaves_unsaid(typed):
+        raise InvalidValue(
+            f"'{typed}'",
+            "",
+            _(
+                "Nobody has said yet which: ask whoever knows, and write each, such as egg, milk, or 'none'. If it is "
+                'called so, write it in quotation marks: "{typed}".',
+                typed=typed,
+            ),
+        )
+    against = _against()
     said = [word for word in name.split("-") if word not in against]
     found = found_in("-".join(said))
     others = tuple(word for word in found.others if word)
@@ -84,6 +103,24 @@ def _names(typed: str) -> tuple[str, ...]:
     if meant := _mistyped("-".join(said)) or _near(own, found):
         raise InvalidValue(f"'{typed}'", "", _is_it(typed, meant))
     return (id_from(own, (), "allergy"),)
+
+
+def leaves_unsaid(typed: str) -> bool:
+    """`unknown`, `see file`, `vegan`, `?`: not which allergens are meant, or whether any are."""
+    words = {id_from(word, (), "") for word in words_in_every_language(_words_unsaid)}
+    name = f"-{whole_id(typed)}-"
+    return not re.search(r"[^\W_]", typed) or any(f"-{word}-" in name for word in words)
+
+
+def denies(typed: str) -> bool:
+    """`no egg`."""
+    return not _against().isdisjoint(whole_id(typed).split("-"))
+
+
+@lru_cache
+def _against() -> frozenset[str]:
+    against = {id_from(word, (), "") for word in words_in_every_language(_words_against)}
+    return frozenset(against | words_in_every_language(_words_for_none))
 
 
 def _mistyped(name: str) -> tuple[str, ...]:

@@ -9,19 +9,28 @@ from itertools import chain
 from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
+from genplan.evidence.sheet_faults import quoted
 from genplan.language import _, and_list
-from genplan.start.allergies import names_of_allergies
+from genplan.start.allergies import denies, names_of_allergies
 from genplan.tables.cells import Form, node_of
 from genplan.tables.filled import TAKEN_OUT, Filled
-from genplan.tables.headings import plain, words_for_none
+from genplan.tables.headings import plain, words_for_having_looked, words_for_none
 
 OWN = ("other_allergens",)
 OF_ALLERGENS = (("allergens",), ("free_of",))
 
 
-def allergens_in(text: str, filled: Filled, *, of_a_thing: bool) -> Node:
-    """`Ei, Milch` -> egg, milk. Who writes that a thing holds none has looked. A name that is nearly
-    no known one is the case's own, and `filled.own_allergens` keeps it to be told. Raises InvalidValue."""
+def allergens_in(text: str, filled: Filled, *, of_a_thing: bool, holds: bool = False) -> Node:
+    """`Ei, Milch` -> egg, milk. Who writes that a thing holds none has looked; `n/a` says nothing of that. A name that
+    is nearly no known one is the case's own, and `filled.own_allergens` keeps it to be told. Raises InvalidValue."""
+    if of_a_thing and plain(text) in words_for_having_looked():
+        return []
+    if of_a_thing and holds and (plain(text) in words_for_none() or denies(text)):
+        hint = _(
+            "has somebody looked, and there is none of them in it? Then write 'none', or what was looked for into "
+            "the column free_of. If nobody has looked, leave it empty"
+        )
+        raise InvalidValue(quoted(text), _("what it holds, such as egg, milk"), hint)
     if plain(text) in words_for_none():
         return [] if of_a_thing else TAKEN_OUT
     node = node_of(Form.WORDS, text)
@@ -29,7 +38,9 @@ def allergens_in(text: str, filled: Filled, *, of_a_thing: bool) -> Node:
     known = ALLERGENS.union(own_allergens(filled))
     if not names or known.issuperset(names):
         return node
-    if figures := next((part for part in names if part not in known and not re.search(r"[^\W\d]", part)), ""):
+    if figures := next(
+        (part for part in names if part not in known and re.fullmatch(r"[\W\d]*\d[\W\d]*", part)), ""
+    ):
         raise InvalidValue(f"'{figures}'", _("what is not to be met, such as egg, peanut"))
     found = dict.fromkeys(chain.from_iterable(_all_called(names, known)))
     filled.own_allergens |= dict.fromkeys(name for name in found if name not in known)

@@ -95,8 +95,12 @@ class Filled:
     def say_once(self, grid: Grid, row: int, column: int, found: str, hint: str) -> None:
         """How something was read, as a warning: at the first cell of a file, for which the hint is the same."""
         if not any(f.file == grid.file and f.hint == hint for f in self.findings):
-            finding = grid.finding(row, column, found, "", hint)
-            self.findings.append(replace(finding, severity=Severity.WARNING))
+            self.warn(grid, row, column, found, hint)
+
+    def warn(self, grid: Grid, row: int, column: int, found: str, hint: str) -> None:
+        finding = replace(grid.finding(row, column, found, "", hint), severity=Severity.WARNING)
+        if len(self.findings) < MOST_FAULTS:
+            self.findings.append(finding)
 
     def tell_of_gap(self, table: Table, row: int, column: int, found: str, expected: str) -> None:
         """A cell that is empty; where a heading is not known that is told, and not each row once more."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -11,16 +10,16 @@ from itertools import chain
 from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
-from genplan.casefile.plaintext import other_format
+from genplan.casefile.invisible_characters import same_form
 from genplan.errors import FileError, unreadable
 from genplan.evidence.cells_without_value import Problem
-from genplan.evidence.delimited_text import lines_of, records_of
+from genplan.evidence.delimited_text import records_of
 from genplan.evidence.formula_cells import unescape_formula
-from genplan.evidence.sheet_faults import quoted
+from genplan.evidence.other_encoding import in_utf8
 from genplan.evidence.spreadsheet import ENDINGS
 from genplan.evidence.workbook import MOST_BYTES, read_workbook
 from genplan.files import read_file
-from genplan.findings import Finding, Severity
+from genplan.findings import Finding
 from genplan.language import _
 from genplan.tables.headings import day_headed, plain
 from genplan.tables.sheets import SHEETS
@@ -39,6 +38,7 @@ class Grid:
     in_book: bool = True
     merged: tuple[tuple[int, int, int, int], ...] = ()
     problems: dict[tuple[int, int], Problem] = field(default_factory=dict)
+    hidden: bool = False
 
     def place(self, row: int, column: int) -> SourceLocation:
         """Where a cell stands, of a 1-based row and a 0-based column."""
@@ -75,10 +75,15 @@ def read_grids(paths: Sequence[Path]) -> tuple[list[Grid], list[Finding]]:
             findings += wrong
         else:
             grids += (
-                Grid(s.name, called, tuple(enumerate(s.rows, 1)), True, s.merged, s.problems)
+                Grid(same_form(s.name), called, _numbered(s.rows), True, s.merged, s.problems, s.hidden)
                 for s in read_workbook(file)
             )
     return grids, findings
+
+
+def _numbered(rows: Sequence[Sequence[str]]) -> tuple[tuple[int, tuple[str, ...]], ...]:
+    """Texts that look alike are alike: a Mac writes an umlaut as two signs."""
+    return tuple((number, tuple(map(same_form, cells))) for number, cells in enumerate(rows, 1))
 
 
 def _files_of(path: Path) -> list[Path]:
@@ -121,8 +126,10 @@ def _of_csv(file: Path, called: str) -> tuple[Grid, list[Finding]]:
         raise unreadable(file.name, error) from error
     data, told = in_utf8(called, data)
     records, wrong = records_of(called, data, _is_heading)
-    rows = tuple((line, tuple(unescape_formula(c.strip()) for c in cells)) for line, cells in records)
-    return Grid(file.stem, called, rows, in_book=False), [*told, *wrong]
+    rows = tuple(
+        (line, tuple(unescape_formula(same_form(c).strip()) for c in cells)) for line, cells in records
+    )
+    return Grid(same_form(file.stem), called, rows, in_book=False), [*told, *wrong]
 
 
 @lru_cache
@@ -132,24 +139,3 @@ def _headings() -> frozenset[str]:
 
 def _is_heading(text: str) -> bool:
     return plain(text) in _headings() or bool(day_headed(text))
-
-
-def in_utf8(file: str, data: bytes) -> tuple[bytes, list[Finding]]:
-    """What is not UTF-8 is read as the spreadsheet programs of Windows write a CSV file, if it may be that; the first
-    line that shows it is told."""
-    try:
-        data.decode("utf-8")
-        return data, []
-    except UnicodeDecodeError:
-        pass
-    try:
-        text = data.decode("cp1252")
-    except UnicodeDecodeError:
-        return data, []
-    if other_format(data) or any(0x7F <= ord(c) < 0xA0 for c in text):
-        return data, []
-    number, line = next((n, t) for n, t in enumerate(lines_of(text), 1) if not t.isascii())
-    word = next(w for w in re.findall(r"\S+", re.sub("[;,\t]", " ", line)) if not w.isascii())
-    found = _("text that is not UTF-8, read as Windows-1252: {word}", word=quoted(word))
-    hint = _("if a letter is wrong, save the file again as 'CSV UTF-8'")
-    return text.encode(), [Finding(file, number, "", found, "", hint, Severity.WARNING)]

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from functools import lru_cache
 
 from genplan.case.week import DAY_NAMES
+from genplan.casefile.invisible_characters import same_form
 from genplan.casefile.record_types import Field, Key
 from genplan.language import LANGUAGES, Speech, pgettext, speaking
 from genplan.language.typed import day_of
@@ -226,8 +227,8 @@ _KINDS: Mapping[str, Words] = {
 
 
 def plain(text: str) -> str:
-    """A heading as it is compared: small letters and digits, words apart by a blank."""
-    return " ".join(re.findall(r"\w+", text.lower().replace("_", " ")))
+    """A heading or a name as it is compared: small letters and digits, words apart by a blank."""
+    return " ".join(re.findall(r"\w+", same_form(text).lower().replace("_", " ")))
 
 
 @lru_cache(maxsize=4096)
@@ -265,6 +266,14 @@ def words_for_none() -> frozenset[str]:
         lambda: pgettext(
             "words for no allergy, apart by commas", "none, none known, no, no allergies, nil, nka, n/a"
         )
+    )
+
+
+@lru_cache
+def words_for_having_looked() -> frozenset[str]:
+    """What people write where somebody looked what a thing holds, and it was none."""
+    return apart_in_every_language(
+        lambda: pgettext("words for no allergen in a thing, apart by commas", "none, nothing")
     )
 
 

@@ -1,5 +1,6 @@
 """Hours in tables -> the hours of children, adults and places. Rows of one name add up within a sheet, and what a
-sheet of hours says to what stands beside the name; two sheets of hours, such as of two terms, do not."""
+sheet of hours says of other days to what stands beside the name; two that speak of one day, such as of two terms, have
+to say the same."""
 
 from __future__ import annotations
 
@@ -78,8 +79,10 @@ class HoursSoFar:
                 said = [*self.beside.get(at, {}).values(), *self.apart.get(at, {}).values()]
                 self._contradicts(at, said[0][0], self.filled.marks[at])
                 continue
-            for sheets in (self.beside.get(at, {}), self.apart.get(at, {})):
-                for day, windows in self._agreed(at, sheets).items():
+            beside, apart = (self._agreed(at, so_far.get(at, {})) for so_far in (self.beside, self.apart))
+            self._same_on_each_day(at, beside, apart)
+            for of_days in (beside, apart):
+                for day, windows in of_days.items():
                     days.setdefault(day, []).extend(windows)
             written = written_days({day: merge(windows) for day, windows in days.items()})
             self.filled.values[at] = {day: Leaf(hours, False) for day, hours in written.items()}
@@ -93,6 +96,13 @@ class HoursSoFar:
             if at not in self.filled.refused and _merged(days) != _merged(more):
                 self._contradicts(at, place, first)
         return days
+
+    def _same_on_each_day(self, at: Path, beside: Days, apart: Days) -> None:
+        """A day of which both speak: two terms, as likely as two parts of a day."""
+        first, second = _merged(beside), _merged(apart)
+        if at not in self.filled.refused and any(first[d] != second[d] for d in first.keys() & second.keys()):
+            place, there = (next(iter(so_far[at].values()))[0] for so_far in (self.apart, self.beside))
+            self._contradicts(at, place, there)
 
     def _contradicts(self, at: Path, place: SourceLocation, first: SourceLocation) -> None:
         problem = another_value(place, first)

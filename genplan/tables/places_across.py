@@ -16,7 +16,7 @@ def places_across(grid: Grid) -> tuple[int, dict[int, Column]] | None:
         below = [cells for _, cells in rows[at + 1 :]]
         filled = {i: text.strip() for i, text in enumerate(texts) if text.strip()}
         if not below or sum(WAYS.column(text) is not None for text in filled.values()) >= FEWEST:
-            continue
+            return None
         side = min(next(i for i, cell in enumerate(cells) if cell.strip()) for cells in below)
         across = {i: text for i, text in filled.items() if i > side and not _is_aside(text)}
         if any(text.isdecimal() for text in across.values()):

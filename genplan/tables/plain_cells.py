@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from functools import lru_cache
 
 from genplan.case import PassMark
@@ -14,15 +15,16 @@ from genplan.language.typed import WORDS, words_in_every_language
 from genplan.tables.headings import apart_in_every_language, plain
 
 COUNTED = (("capacity",), ("copies",))
-"""Numbers of children and of things: a word behind one says no more than the heading does."""
+"""Numbers of children and of things: a unit beside one says no more than the heading does, any other word may say that
+there are fewer."""
 
 
 def without_words(text: str, path: tuple[str, ...], key: Key) -> str:
     """The value alone, where nothing else can be meant."""
     if path in COUNTED and (
-        match := re.fullmatch(r"(?:x\s?)?(\d{1,4})(?:\s?x|\s+[^\W\d]+\.?)?", text.lower())
+        match := re.fullmatch(r"(?:x\s?)?(\d{1,4})(\s?x|\s+[^\W\d][^\d]*)?", text.lower())
     ):
-        return match[1]
+        return match[1] if plain(match[2] or "x") in {"x", *_units()[path]} else text
     of_tries = re.fullmatch(r"(\d{1,3})\s+([^\W\d][^\d]*?)\s+(\d{1,3})", text) if is_mark(key) else None
     if of_tries and plain(of_tries[2]) in _words_between():
         return f"{of_tries[1]}/{of_tries[3]}"
@@ -37,6 +39,25 @@ def without_words(text: str, path: tuple[str, ...], key: Key) -> str:
 def is_mark(key: Key) -> bool:
     """Whether the key takes a mark such as 4/5, which spreadsheets like to make a date of."""
     return isinstance(key.kind.read(Leaf("4/5", True), (), Diagnostics("")), PassMark)
+
+
+@lru_cache
+def _units() -> Mapping[tuple[str, ...], frozenset[str]]:
+    return {
+        ("capacity",): apart_in_every_language(
+            lambda: pgettext(
+                "behind a number of children, apart by commas",
+                "child, children, kid, kids, pupil, pupils, learner, learners, person, persons, people, max, at most, "
+                "at a time, children at a time, place, places",
+            )
+        ),
+        ("copies",): apart_in_every_language(
+            lambda: pgettext(
+                "behind a number of things, apart by commas",
+                "copy, copies, piece, pieces, pc, pcs, set, sets, item, items, of them, times, box, boxes, pair, pairs",
+            )
+        ),
+    }
 
 
 @lru_cache

@@ -23,6 +23,8 @@ DAYS_WITH_HOURS = N_("days with hours, such as Mon, Wed 15:00-17:00; Fri 3-5pm")
 _SIGNS_OF_NONE = frozenset({"x", "/", "-", "–", "—", "n/a"})
 _SECONDS = re.compile(r"(?<=\d:\d\d):00\b")
 
+_A_DATE = re.compile(r"\d{4}-\d\d-\d\d(?!\d)")
+
 MINUTES_OF_A_DAY = 24 * 60
 
 Read = TypeVar("Read")
@@ -30,6 +32,7 @@ Read = TypeVar("Read")
 
 def days_with_hours(text: str) -> dict[int, Windows]:
     """By number of the day, Monday is 0. Raises InvalidValue."""
+    _refuse_a_date(text, said(DAYS_WITH_HOURS))
     if plain(text) in _words_for_all_hours():
         return dict.fromkeys(range(len(DAY_NAMES)), (Window(0, MINUTES_OF_A_DAY),))
     week = _read(read_hours, text, said(DAYS_WITH_HOURS))
@@ -61,12 +64,22 @@ def _words_for_all_hours() -> frozenset[str]:
 
 def hours_of_a_day(text: str) -> Windows:
     """Nothing for a word such as closed. Raises InvalidValue."""
+    _refuse_a_date(text, said(SOME_HOURS))
     if text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none():
         return ()
     is_number = re.fullmatch(r"\d+[.,]?\d*", text.strip())  # a time that a spreadsheet made a number of
     if not is_number and (found := _read(read_hours_of_a_day, text, said(SOME_HOURS))):
         return found
     raise InvalidValue(f"'{text.strip()}'", said(SOME_HOURS), _("write the start, a hyphen and the end"))
+
+
+def _refuse_a_date(text: str, expected: str) -> None:
+    """Raises InvalidValue for what a spreadsheet makes of `9-12`."""
+    if _A_DATE.match(text.strip()):
+        hint = _(
+            "the cell is a date, which a spreadsheet makes of 9-12: set the column to text and type it again"
+        )
+        raise InvalidValue(f"'{text.strip()}'", expected, hint)
 
 
 def window_from(start: str, end: str) -> Window:

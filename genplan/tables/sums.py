@@ -11,8 +11,9 @@ from genplan.tables.headings import apart_in_every_language, plain
 from genplan.tables.sheets import HOURS_IN, REMARK, RESULTS, SKILLS
 from genplan.tables.understood import Table
 
-OF_A_SKILL = ("id", "learner", "correct_when")
-"""A row of skills with any of them is of one, whatever it is called."""
+_OF_ONE = {SKILLS.name: ("id", "learner", "correct_when"), RESULTS.name: ("date", "adult", "location")}
+"""A row of skills with any of them is of one, whatever it is called; so is one of results, beside the cell that is
+named like a sum."""
 _COUNTS = frozenset({"trials", "correct", "prompted", "observer_correct"})
 
 
@@ -23,11 +24,12 @@ def is_a_sum(name: str) -> bool:
 
 
 def say_it_is_a_sum(table: Table, filled: Filled, row: int, column: int) -> None:
-    found, hint = (
-        _("a row of sums, which is not read"),
-        _("put {mark} before it; what is really called so needs an id beside it", mark=REMARK),
-    )
-    filled.say_once(table.grid, row, column, found, hint)
+    """Of each: one of them may be a row that is missed."""
+    if table.kind is RESULTS:
+        hint = _("put {mark} before it; if it is a result, write its date beside it", mark=REMARK)
+    else:
+        hint = _("put {mark} before it; what is really called so needs an id beside it", mark=REMARK)
+    filled.warn(table.grid, row, column, _("a row of sums, which is not read"), hint)
 
 
 def without_sums(table: Table, filled: Filled) -> Table:
@@ -36,7 +38,7 @@ def without_sums(table: Table, filled: Filled) -> Table:
     rows = []
     for row, cells in table.rows:
         column, first = next(iter(sorted(cells.values())))
-        if table.kind is SKILLS and any(heading in cells for heading in OF_A_SKILL):
+        if any(cells.get(heading, (column,))[0] != column for heading in _OF_ONE.get(table.kind.name, ())):
             rows.append((row, cells))
         elif is_a_sum(first) and not any(filled.names.is_known(s, first) for s in HOURS_IN):
             say_it_is_a_sum(table, filled, row, column)

@@ -188,7 +188,8 @@ def _node_of(section: str, column: Column, text: str, filled: Filled) -> Node:
     assert column.key is not None
     text = without_words(text, column.path, column.key)
     if column.path in OF_ALLERGENS:
-        return allergens_in(text, filled, of_a_thing=section == "material_sets")
+        of_a_thing = section == "material_sets"
+        return allergens_in(text, filled, of_a_thing=of_a_thing, holds=column.path == ("allergens",))
     return cell_node(column, text, filled)
 
 

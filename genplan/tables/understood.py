@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import chain, islice
+from itertools import islice
 
 from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.findings import Finding, Severity, nearest
-from genplan.language import LANGUAGES, Speech, Words, _, and_list, or_list, said, speaking
+from genplan.language import LANGUAGES, Speech, Words, _, and_list, said, speaking
 from genplan.tables.grids import Grid, letters
-from genplan.tables.headings import plain, sheet_names, spoken_words_for
+from genplan.tables.headings import plain, sheet_names
 from genplan.tables.kinds import CHILD, FEWEST, MOST_TITLES, is_of_children, kinds_by_headings
 from genplan.tables.places_across import places_across
 from genplan.tables.sheets import (
@@ -25,6 +25,7 @@ from genplan.tables.sheets import (
     Column,
     SheetKind,
 )
+from genplan.tables.sheets_told import read_unasked, second_sheet, sheet_of_remarks, taken_for, unknown_sheet
 
 MOST_FAULTS = 200
 MERGED_DOWN = {
@@ -62,15 +63,16 @@ def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
             continue
         kind = next((k for k in SHEETS if k.is_called(grid.name)), None)
         if kind is None and plain(grid.name) in sheet_names("notes"):
-            findings.append(_sheet_of_remarks(grid))
+            findings.append(sheet_of_remarks(grid))
             continue
         if kind is None:
             guessed = kinds_by_headings(grid) or ((WAYS,) if places_across(grid) else ())
             kind = guessed[0] if len(guessed) == 1 else None
-            findings.append(_taken_for(kind, grid) if kind else _unknown_sheet(grid, guessed))
+            findings.append(taken_for(kind, grid) if kind else unknown_sheet(grid, guessed))
         if kind is RESULTS and (first := next((t.grid for t in tables if t.kind is kind), None)):
-            findings.append(_second_sheet(grid, first))
+            findings.append(second_sheet(grid, first))
         elif kind:
+            findings += read_unasked(kind, grid, [(t.kind, t.grid) for t in tables])
             table, wrong = _table(kind, grid)
             findings += wrong
             tables += [table] if table else []
@@ -79,43 +81,6 @@ def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
 
 def _filled(grid: Grid) -> bool:
     return any(cell.strip() for _row, cells in grid.rows for cell in cells)
-
-
-def _taken_for(kind: SheetKind, grid: Grid) -> Finding:
-    found = _(
-        "the sheet {name}, read as one of {kind} by its headings", name=quoted(grid.name), kind=kind.name
-    )
-    hint = _("put {mark} before its name if it is not to be read", mark=REMARK)
-    return Finding(grid.file, 0, grid.name, found, "", hint, Severity.WARNING)
-
-
-def _sheet_of_remarks(grid: Grid) -> Finding:
-    found = _("the sheet {name}, which is not read", name=quoted(grid.name))
-    hint = _("put {mark} before its name, and this is not said again", mark=REMARK)
-    return Finding(grid.file, 0, grid.name, found, "", hint, Severity.WARNING)
-
-
-def _unknown_sheet(grid: Grid, guessed: Sequence[SheetKind]) -> Finding:
-    names = [kind.name for kind in SHEETS]
-    if guessed:
-        maybe = or_list([k.name for k in guessed])
-        hint = _(
-            "its headings may be those of {names}: name it so, or put {mark} before its name if it is not to be read",
-            names=maybe,
-            mark=REMARK,
-        )
-    elif near := nearest(plain(grid.name), chain(names, *map(spoken_words_for, names))):
-        hint = _("{question} If it is not to be read, put {mark} before its name", question=near, mark=REMARK)
-    else:
-        hint = _("rename it, or put {mark} before its name if it is not to be read", mark=REMARK)
-    found = _("the unknown sheet {name}", name=quoted(grid.name))
-    return Finding(grid.file, 0, grid.name, found, _("one of {names}", names=", ".join(names)), hint)
-
-
-def _second_sheet(grid: Grid, first: Grid) -> Finding:
-    there = quoted(first.name) if first.file == grid.file else f"{first.file}: {quoted(first.name)}"
-    found = _("a second sheet of {kind}, beside {first}", kind=RESULTS.name, first=there)
-    return Finding(grid.file, 0, grid.name, found, _("one sheet of them"), _("copy the rows into one"))
 
 
 def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:

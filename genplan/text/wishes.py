@@ -8,7 +8,7 @@ from genplan.case import Case
 from genplan.case.sitting_ids import SittingId, mark_of
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
-from genplan.language import _
+from genplan.language import _, and_list
 from genplan.language.dates import day_name
 from genplan.language.sentences import capital
 from genplan.plan import Unkept, WishAnswer
@@ -37,9 +37,12 @@ def wish_text(case: Case, wish: PlannersWish) -> str:
             return _("{sitting} moves to {moment}{where}", sitting=sitting, moment=moment, where=where)
         case WishKind.RATHER:
             adult = case.called(ADULT, wish.adult)
-            if not wish.learner:  # each child of that adult, until the line is read
-                return _("rather with {adult}, {stretch}", adult=adult, stretch=_stretch(wish))
-            child = case.learners[wish.learner].alias
+            whose = case.adults[wish.adult]
+            # of none each child of that adult, until the line is read
+            meant = [
+                x.alias for i, x in case.learners.items() if wish.learner in ("", i) and whose.works_with(i)
+            ]
+            child = and_list(meant or [case.learners[wish.learner].alias])
             return _(
                 "rather {child} with {adult}, {stretch}", child=child, adult=adult, stretch=_stretch(wish)
             )

@@ -29,7 +29,7 @@ from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.templating import redirect
-from genplan.workflow.wishing import OF_A_SITTING
+from genplan.workflow.wishing import OF_A_SITTING, as_written
 
 MINE = {
     WishKind.HOLD: N_("it stays as it is"),
@@ -180,7 +180,8 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
     if found is None:
         raise UsageError(_("That wish is not there any more. Nothing was changed."))
     workflow.take_back(site.folder, found, site.now)
-    return redirect(site, f"/week/{week}", _("Taken back: {wish}.", wish=wish_text(opened.case, found)))
+    (line_of_it,) = as_written([w for w in opened.case.wishes if w.number == found.number])
+    return redirect(site, f"/week/{week}", _("Taken back: {wish}.", wish=wish_text(opened.case, line_of_it)))
 
 
 def _wished(case: Case, answers: Answers) -> PlannersWish:

@@ -197,9 +197,14 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
     """Adds what was filled in on a sheet: all of it, or nothing with every line that cannot be read."""
     from genplan.evidence.filled_sheet import read_filled
+    from genplan.tables.sheets import RESULTS
+
+    def column(heading: str) -> str:
+        found = RESULTS.column(heading)
+        return found.heading if found else heading
 
     opened = open_case(folder, now)
-    sheet = read_filled(file, opened.case, opened.log, opened.now.date())
+    sheet = read_filled(file, opened.case, opened.log, opened.now.date(), column)
     skipped = [
         _(
             "Line {line} of {file} is in results.csv already, line {there}.",

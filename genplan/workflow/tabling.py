@@ -272,18 +272,20 @@ def _judged(
     """The warnings that are new. Raises CaseError with the faults of the tables, and all that the case would have by
     them."""
     from genplan.casefile.edit import brought_errors
+    from genplan.tables.births import unlikely_births
     from genplan.tables.results_rows import faults_of_results
     from genplan.tables.told import in_cells, once_a_column
 
     brought = brought_errors(before.findings, after.findings) if before else list(errors_of(after.findings))
-    faults = [*filled.findings, *in_cells(brought, filled)]
+    births = tuple(unlikely_births(filled, wall_clock(now).date()))
+    faults = [*filled.findings, *births, *in_cells(brought, filled)]
     if filled.results and errors_of(tuple(faults)):  # else their reader tells of them
         faults += faults_of_results(filled.results, filled, after.case, wall_clock(now).date())
     if errors := [f for f in faults if f.severity is Severity.ERROR]:
         raise CaseError(list(once_a_column(dict.fromkeys(errors))))
     known = set(before.findings) if before else set()
     fresh = [f for f in after.findings if f.severity is Severity.WARNING and f not in known]
-    return (*filled.findings, *in_cells(fresh, filled))
+    return (*filled.findings, *births, *in_cells(fresh, filled))
 
 
 def _built(after: Loaded) -> Case:

@@ -112,7 +112,7 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
     opened = open_case(folder, now, with_results=False)
     found = list({w.number: w for w in opened.case.wishes if _is_meant(w, wanted)}.values())
     if not found:
-        there = "; ".join(in_words(opened.case, w) for w in opened.case.wishes) or _("nothing")
+        there = "; ".join(in_words(opened.case, w) for w in as_written(opened.case.wishes)) or _("nothing")
         raise UsageError(
             _("Nothing like that is wished, so nothing was taken back. What is wished: {there}.", there=there)
         )
@@ -120,11 +120,21 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
         raise UsageError(
             _("That is said by several wishes. Say more of the one that is meant; nothing was taken back.")
         )
-    wishes = "; ".join(in_words(opened.case, w) for w in found)
+    numbers = {one.number for one in found}
+    of_them = as_written([w for w in opened.case.wishes if w.number in numbers])
+    wishes = "; ".join(in_words(opened.case, w) for w in of_them)
     with undoable(folder, _("taken back: {lines}", lines=wishes), opened.wall):
         for one in found:
             file = take_out(folder, one)
     return _("Taken out of {file}, no wish any more: {wishes}", file=file, wishes=wishes)
+
+
+def as_written(wishes: Sequence[PlannersWish]) -> list[PlannersWish]:
+    """One for each line: what a line wishes for all children of an adult is a wish of each once it is read."""
+    by_line: dict[int, list[PlannersWish]] = {}
+    for one in wishes:
+        by_line.setdefault(one.number, []).append(one)
+    return [w[0] if len(w) == 1 else replace(w[0], learner="") for w in by_line.values()]
 
 
 def _line(one: PlannersWish) -> str:

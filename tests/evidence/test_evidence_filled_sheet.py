@@ -177,6 +177,12 @@ def test_dates_are_never_guessed(tmp_path: Path, day: str) -> None:
         ("3.12.", date(2025, 12, 3)),
         ("29.2.", None),
         ("1 Dec", date(2026, 12, 1)),
+        ("26-Nov", date(2026, 11, 26)),
+        ("Dec 1", date(2026, 12, 1)),
+        ("Nov-26", None),  # spreadsheets make this of November 2026
+        ("Nov 26", None),
+        ("Nov. '26", None),
+        ("Dez 26", None),
     ],
 )
 def test_days_as_people_write_them(tmp_path: Path, day: str, meant: date | None) -> None:
@@ -337,3 +343,13 @@ def test_sheets_handed_in_at_once_lose_nothing(tmp_path: Path) -> None:
     assert [p.wait(timeout=120) for p in started] == [0] * 4
     log, findings = read_results(tmp_path, CASE)
     assert (len(log.results), findings) == (40, ())
+
+
+def test_a_sheet_as_windows_writes_it_is_read_and_that_is_said(tmp_path: Path) -> None:
+    row = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,,,müde"
+    (tmp_path / "filled.csv").write_bytes(f"{HEADER}\r\n{row}\r\n".encode("cp1252"))
+    found = read_filled(tmp_path / "filled.csv", CASE, Log())
+    assert [r["note"] for r in found.rows] == ["müde"]
+    assert any("read as Windows-1252: 'müde'" in f.found for f in found.warnings)
+    (tmp_path / "filled.csv").write_bytes(f"{HEADER}\n{row}\n".encode())
+    assert read_filled(tmp_path / "filled.csv", CASE, Log()).warnings == ()

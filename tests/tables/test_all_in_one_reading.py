@@ -178,3 +178,33 @@ def test_counts_with_nothing_beside_them_are_told_as_what_they_most_likely_are(t
         "Results.csv:6: column H: '18' and nothing that it is of; expected a row of results, or none. If it is a sum,"
         " take it out, or put # into the first cell of the row."
     )
+
+
+def test_a_row_with_a_day_of_its_own_is_no_sum_whatever_it_is_called(tmp_path: Path) -> None:
+    goals = [ENGLISH["Goals"][0], ["Sum", *ENGLISH["Goals"][1][1:]], *ENGLISH["Goals"][2:]]
+    results = [
+        ["Notes", "Skill", "Date", "Child", "Kind", "Who", "Where", "With", "Trials", "Correct"],
+        ["", "Sum", "2026-11-02", "Ada Lind", "probe", "Rosa Diaz", "Garden", "Jug", "5", "4"],
+        ["total", "Waves", "2026-11-03", "Ben Oko", "probe", "Tom Ade", "Garden", "Jug", "5", "5"],
+        ["Total", "", "", "", "", "", "", "", "10", "9"],
+        ["", "Sum", "", "", "", "", "", "", "5", "4"],
+    ]
+    done = _read(tmp_path, csv_of(tmp_path / "t", {**ENGLISH, "Goals": goals, "Results": results}))
+    assert done.rows == 2
+    assert [(f.line, f.key) for f in done.findings if "a row of sums" in f.sentence()] == [
+        (4, "column A"),
+        (5, "column B"),
+    ]
+    assert all("write its date" in f.sentence() for f in done.findings if "a row of sums" in f.sentence())
+
+
+def test_what_was_written_down_as_maintenance_is_there_when_it_is_read_again(tmp_path: Path) -> None:
+    folder = csv_of(tmp_path / "t", ENGLISH)
+    _read(tmp_path, folder)
+    file = tmp_path / "case" / "results.csv"
+    before = file.read_text("utf-8")
+    file.write_text(before.replace(",probe,", ",maintenance,", 2), "utf-8")
+    for _ in range(2):
+        again = workflow.read_tables(tmp_path / "case", [folder], NOW, write=True)
+        assert (again.rows, again.known) == (0, 4)
+    assert file.read_text("utf-8").count("\n") == before.count("\n")

@@ -9,6 +9,7 @@ import pytest
 
 from genplan import workflow
 from genplan.case import Birth, Case
+from genplan.case.safety import avoided_allergens
 from genplan.casefile import load
 from genplan.errors import CaseError
 from genplan.evidence import workbook as reader
@@ -158,3 +159,39 @@ def test_cells_that_are_merged_in_a_column_of_names_or_one_that_is_not_read(
     path = book_of(tmp_path / "t.xlsx", {**SHEETS, "skills": skills}, merge)
     workflow.read_tables(tmp_path / "case", [path], NOW, write=True)
     assert {t.name: t.learner for t in case_of(tmp_path).targets.values()} == {"Pours": "ada", "Waves": "ada"}
+
+
+@pytest.mark.parametrize("allergy", ["Zöliakie", "coeliac disease", "Coeliac", "celiac (severe)"])
+def test_an_illness_is_what_must_not_be_met(tmp_path: Path, allergy: str) -> None:
+    children = [["name", "allergens"], ["Ada", allergy], ["Ben", ""]]
+    read(tmp_path, {**SHEETS, "children": children})
+    case = case_of(tmp_path)
+    assert case.learners["ada"].allergens == {"gluten"}
+    assert "wheat" in avoided_allergens(case.learners["ada"].allergens)
+
+
+@pytest.mark.parametrize(
+    "allergy",
+    ["unknown", "unbekannt", "siehe Akte", "bitte Eltern fragen", "vegan", "not known", "egg, tbc", "k. A."],
+)
+def test_what_says_of_no_allergen_whether_it_is_meant_is_asked_about(tmp_path: Path, allergy: str) -> None:
+    children = [["name", "allergens"], ["Ada", allergy], ["Ben", ""]]
+    with pytest.raises(CaseError) as error:
+        read(tmp_path, {**SHEETS, "children": children})
+    assert any("Nobody has said yet which" in f.sentence() for f in error.value.findings)
+
+
+@pytest.mark.parametrize(
+    "held", ["n/a", "nil", "no", "nein", "?", "no egg", "kein Ei", "entfällt", "unbekannt"]
+)
+def test_only_who_writes_none_has_looked(tmp_path: Path, held: str) -> None:
+    things = [["name", "allergens"], ["Cups", held]]
+    with pytest.raises(CaseError) as error:
+        read(tmp_path, {**SHEETS, "things": things})
+    assert [f.key for f in error.value.findings] == ["column B"]
+
+
+@pytest.mark.parametrize(("held", "looked"), [("none", True), ("keine", True), ("", False)])
+def test_that_somebody_looked_is_said_by_none_alone(tmp_path: Path, held: str, looked: bool) -> None:
+    read(tmp_path, {**SHEETS, "things": [["name", "allergens"], ["Cups", held]]})
+    assert ("allergens: []" in (tmp_path / "case" / "case.yaml").read_text("utf-8")) is looked

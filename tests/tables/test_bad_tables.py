@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
+import unicodedata
 from collections.abc import Callable
 from datetime import date, time
+from functools import partial
 from pathlib import Path
 from typing import Any
 from zipfile import ZIP_DEFLATED, ZipFile
@@ -573,3 +575,103 @@ def test_of_many_rows_that_are_still_ahead_a_few_are_named_in_one_sentence(tmp_p
     assert found.count("counts as run") + found.count("count as run") == 1
     assert "3 December 2026" in found
     assert "4 December 2026" not in found
+
+
+@pytest.mark.parametrize(
+    ("born", "told", "refused"),
+    [
+        ("2027-01-01", "a birth in 2027-01-01, which is after today, 2026-11-29", True),
+        ("December 2026", "a birth in 2026-12, which is after today", True),
+        ("1921-03", "a birth in 1921-03, 105 years ago", True),
+        ("2002-05", "a birth in 2002-05, 24 years ago", False),
+        ("2026-11", "", False),
+        ("2020-05", "", False),
+    ],
+)
+def test_a_birth_that_no_child_has_is_asked_about(
+    tmp_path: Path, born: str, told: str, refused: bool
+) -> None:
+    sheets = {**SHEETS, "children": [["name", "born"], ["Ada", born], ["Ben", ""]]}
+    folder = csv_of(tmp_path / "t", sheets)
+    if refused:
+        with pytest.raises(CaseError) as error:
+            workflow.read_tables(tmp_path / "case", [folder], NOW, write=True)
+        findings = error.value.findings
+    else:
+        findings = workflow.read_tables(tmp_path / "case", [folder], NOW, write=True).findings
+    births = [f.sentence() for f in findings if "a birth in" in f.sentence()]
+    assert len(births) == bool(told)
+    assert all(told in s and "children.csv:2" in s for s in births)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "heading", "cell", "read"),
+    [
+        ("things", "copies", "2 copies", 2),
+        ("things", "copies", "3 Stk.", 3),
+        ("things", "copies", "1 lost", 0),
+        ("things", "copies", "12 missing", 0),
+        ("things", "copies", "2 kaputt", 0),
+        ("things", "copies", "1 dozen", 0),
+        ("places", "capacity", "2 at a time", 2),
+        ("places", "capacity", "3 Kinder", 3),
+        ("places", "capacity", "2 hours", 0),
+        ("places", "capacity", "10 metres", 0),
+    ],
+)
+def test_a_number_is_read_with_a_unit_and_with_no_other_word(
+    tmp_path: Path, sheet: str, heading: str, cell: str, read: int
+) -> None:
+    name = SHEETS[sheet][1][0]
+    folder = csv_of(tmp_path / "t", {**SHEETS, sheet: [["name", heading], [name, cell]]})
+    if read:
+        workflow.read_tables(tmp_path / "case", [folder], NOW, write=True)
+        case = load(tmp_path / "case").case
+        assert case is not None
+        (thing,) = (case.material_sets if sheet == "things" else case.locations).values()
+        assert getattr(thing, heading) == read
+        return
+    with pytest.raises(CaseError) as error:
+        workflow.read_tables(tmp_path / "case", [folder], NOW, write=True)
+    (finding,) = error.value.findings
+    assert cell in finding.sentence()
+    assert finding.key == "column B"
+
+
+def test_a_date_among_hours_is_called_one(tmp_path: Path) -> None:
+    """A spreadsheet makes the 9th of December of 9-12."""
+    hours = [["who", "mon", "hours"], ["Rosa", "2026-12-09", ""], ["Ada", "", "2026-12-09"]]
+    with pytest.raises(CaseError) as error:
+        workflow.read_tables(
+            tmp_path / "case", [csv_of(tmp_path / "t", {**SHEETS, "hours": hours})], NOW, write=True
+        )
+    told = [f.sentence() for f in error.value.findings]
+    assert sum("The cell is a date" in s for s in told) == 2, told
+
+
+def test_names_whose_umlauts_are_two_signs_are_the_same(tmp_path: Path) -> None:
+    """As a Mac writes them, in cells and in the names of files."""
+    apart = partial(unicodedata.normalize, "NFD")
+    sheets = {
+        **SHEETS,
+        "children": [["name"], ["Äneas"], ["Ben"]],
+        "adults": [["name", "learners"], ["Rosa", apart("Äneas, Ben")]],
+        "hours": [["who", "mon"], [apart("Äneas"), "3-5pm"], ["Ben", "3-5pm"], ["Rosa", "9-5"]],
+        apart("Fähigkeiten"): [["name", "learner", "correct_when"], ["Pours", apart("Äneas"), "No spill"]],
+    }
+    del sheets["skills"]
+    workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", sheets)], NOW, write=True)
+    case = load(tmp_path / "case").case
+    assert case is not None
+    assert {c.name for c in case.learners.values()} == {"Äneas", "Ben"}
+    assert {t.learner for t in case.targets.values()} == {"aeneas"}
+
+
+def test_a_way_that_is_given_there_and_back_is_no_table_of_places(tmp_path: Path) -> None:
+    sheets = {
+        **SHEETS,
+        "places": [["name"], ["Hall"], ["Yard"]],
+        "ways": [["From", "To", "Minutes"], ["Hall", "Yard", "5 min"], ["Yard", "Hall", "5 min"]],
+    }
+    workflow.read_tables(tmp_path / "case", [csv_of(tmp_path / "t", sheets)], NOW, write=True)
+    assert "minutes: 5" in (tmp_path / "case" / "case.yaml").read_text("utf-8")

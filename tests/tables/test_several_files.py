@@ -13,11 +13,13 @@ from genplan.case.week import DAY_NAMES
 from genplan.casefile import load
 from genplan.cli import main
 from genplan.errors import CaseError, UsageError
+from genplan.evidence import workbook as reader
+from genplan.evidence.workbook import sheets_for
 from genplan.language import LANGUAGES
 from genplan.tables.headings import day_headed, headings_of, sheet_names
 from genplan.tables.sheets import SHEETS as KINDS
 from genplan.workflow.tabling import Tabled
-from tests.fixtures.given_tables import Sheets, csv_of
+from tests.fixtures.given_tables import SHEETS, Sheets, book_of, csv_of
 from tests.fixtures.random_cases import NOW
 
 STAFF: Sheets = {
@@ -446,3 +448,40 @@ def test_csv_files_are_read_as_spreadsheet_programs_write_them(
         if encoding == "cp1252"
         else []
     )
+
+
+def test_a_hidden_sheet_and_a_second_one_of_hours_are_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pytest.importorskip("python_calamine")
+    monkeypatch.setattr(reader, "_ask", lambda path, data: sheets_for(data))
+
+    def hide(book: Any) -> None:
+        book["Old rota"].sheet_state = "hidden"
+
+    sheets = {**SHEETS, "Old rota": [["who", "mon", "tue"], ["Rosa", "9-5", "9-5"]]}
+    done = workflow.read_tables(
+        tmp_path / "case",
+        [book_of(tmp_path / "t.xlsx", sheets, hide)],
+        NOW,
+        write=True,
+        timezone="Europe/Dublin",
+    )
+    told = [f.sentence() for f in done.findings]
+    assert any("the hidden sheet 'Old rota', which is read as well" in s for s in told), told
+    assert any("the sheet 'Old rota', read as hours beside 'hours'" in s for s in told), told
+
+
+@pytest.mark.parametrize(("monday", "agrees"), [("9-5", True), ("", True), ("13-15", False)])
+def test_hours_beside_a_name_and_in_a_sheet_of_hours_say_the_same_of_a_day(
+    tmp_path: Path, monday: str, agrees: bool
+) -> None:
+    adults = [["name", "role", "learners", "mon", "fri"], ["Rosa", "aide", "Ada, Ben", monday, "9-12"]]
+    folder = csv_of(tmp_path / "t", {**SHEETS, "adults": adults})
+    if agrees:
+        workflow.read_tables(tmp_path / "case", [folder], NOW, write=True)
+        return
+    with pytest.raises(CaseError) as error:
+        workflow.read_tables(tmp_path / "case", [folder], NOW, write=True)
+    (finding,) = error.value.findings
+    assert "another value than in adults.csv: line 2" in finding.sentence()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import permutations
@@ -535,3 +536,18 @@ def test_why_is_not_asked_of_one_child_and_a_skill_of_another() -> None:
         UsageError, match=f"'{target.id}' is a target of {target.learner}, and not of {other}"
     ):
         workflow.why(here, WEEK, SUNDAY, silent, other, target.id)
+
+
+def test_a_wish_of_no_child_says_whose_it_is_when_it_is_added_and_taken_back(tmp_path: Path) -> None:
+    """It takes hold of each child that the adult is with, though nobody named one."""
+    case = tmp_path / "case"
+    shutil.copytree(ROOT / "examples" / "caseload", case)
+    opened = workflow.open_case(case, SUNDAY)
+    adult = next(i for i, a in opened.case.adults.items() if sum(map(a.works_with, opened.case.learners)) > 1)
+    start = datetime.combine(WEEK.days[2], datetime.min.time())
+    asked = PlannersWish(kind=RATHER, adult=adult, start=start, end=start + timedelta(days=1))
+    added = workflow.wish(case, asked, SUNDAY).said
+    gone = workflow.take_back(case, asked, SUNDAY)
+    whose = [x.alias for i, x in opened.case.learners.items() if opened.case.adults[adult].works_with(i)]
+    for said in (added, gone):
+        assert all(alias in said for alias in whose), said
