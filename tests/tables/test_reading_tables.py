@@ -257,7 +257,7 @@ def test_what_tables_changed_can_be_undone(folder: Path) -> None:
     assert text(folder) != before
     (state,) = workflow.earlier_states(folder)
     assert state.words == "tables read from t"
-    workflow.go_back(folder, state.number, NOW)
+    workflow.go_back(folder, state.number, NOW, cautions_too=True)
     assert text(folder) == before
 
 
