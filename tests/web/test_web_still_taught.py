@@ -34,10 +34,10 @@ def test_a_skill_that_is_still_taught_is_in_the_overview(tmp_path: Path) -> None
     assert "Puts it on" not in below.partition("</ul>")[0]
 
 
-def test_the_page_calls_a_field_as_its_form_does(tmp_path: Path) -> None:
+def test_what_is_not_probed_leads_to_its_form_and_names_no_key(tmp_path: Path) -> None:
     outcome = workflow.plan(folder(tmp_path), WEEK, SUNDAY, None, silent)
     document = json.loads(json.dumps(plan_document(outcome.case, outcome.plan)))
     (note, way) = next(n for n in notes_with_ways(outcome.case, document) if "Ties a bow" in n[0])
-    assert "until its 'Teachings a week while it is taught' says how often" in note
+    assert "until the case says how often a week it is taught" in note
     assert way == "/case/targets/ties"
     assert not [n for n, _way in notes_with_ways(outcome.case, document) if "teaching_per_week" in n]
