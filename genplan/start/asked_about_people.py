@@ -31,6 +31,8 @@ PURPOSE = Group(
     letter="p",
 )
 
+MOUTHS = "mouths"
+
 CHILDREN = Group(
     "children",
     (
@@ -47,7 +49,7 @@ CHILDREN = Group(
             N_(
                 "Year and month, such as 2020-04. For a child under three nothing is planned that is said to "
                 "have a piece small enough to be swallowed. What nobody has looked at may be planned, with a "
-                "word to look first."
+                "word to look first. An older child who still puts things into the mouth: say so under 'More'."
             ),
             told=N_("born {}"),
         ),
@@ -92,6 +94,14 @@ CHILDREN = Group(
             more=True,
             most=40,
             told=N_("in calendars of others: {}"),
+        ),
+        Question(
+            "mouths",
+            N_("Does this hold for {name}?"),
+            Kind.TICKS,
+            options=((MOUTHS, N_("still puts things into the mouth, whatever the age")),),
+            more=True,
+            told=N_("to mind: {}"),
         ),
     ),
     letter="c",

@@ -107,6 +107,7 @@ class _Writer:
                 "name": _text(_name(entry)),
                 "alias": _text(self._said("children", entry, "alias")),
                 "born": _word(self._said("children", entry, "born")),
+                "mouths": _word("yes" if self._said("children", entry, "mouths") else ""),
                 "free": _free(self._said("children", entry, "hours")),
                 "limits": _kept({"sittings_per_day": _word(visits), "sitting_minutes": _word(minutes)}),
                 "allergens": [_word(a) for a in self._said("children", entry, "allergies")],

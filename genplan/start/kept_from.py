@@ -37,9 +37,12 @@ def kept_from(answers: Answers, child: Entry, thing: Entry, today: date) -> str:
         if caution in NEVER_PLANNED:
             return dict(THINGS.question("cautions").choices(answers))[caution]
     months = _age_months(answers, child, today)
-    if months is None or months >= SMALL_PARTS_MONTHS:
+    mouths = bool(_said(answers, CHILDREN, child, "mouths"))
+    if not mouths and (months is None or months >= SMALL_PARTS_MONTHS):
         return ""
     if SMALL in cautions:
+        if mouths:
+            return _("nothing that could be swallowed is planned for a child who puts things into the mouth")
         return _(
             "nothing that could be swallowed is planned under the age of {months} months",
             months=SMALL_PARTS_MONTHS,
@@ -81,8 +84,12 @@ def small_by_name(thing: Entry, answers: Answers, cautions: Sequence[str]) -> st
 
 
 def _somebody_may_be_young(answers: Answers) -> bool:
-    ages = [_age_months(answers, child, answers.today) for child in answers.entries("children")]
-    return any(months is None or months < SMALL_PARTS_MONTHS for months in ages)
+    return any(
+        (months := _age_months(answers, child, answers.today)) is None
+        or months < SMALL_PARTS_MONTHS
+        or _said(answers, CHILDREN, child, "mouths")
+        for child in answers.entries("children")
+    )
 
 
 def _age_months(answers: Answers, child: Entry, today: date | None) -> int | None:

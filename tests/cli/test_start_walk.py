@@ -318,7 +318,7 @@ def test_none_is_not_taken_for_having_looked(capsys: Capture) -> None:
 
 def test_a_longest_visit_in_which_no_check_fits_is_asked_again(capsys: Capture) -> None:
     answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
-    found = walked(answers, "Wren\n\nmon-sat 10-12, mon-fri 3-5pm\n\nyes\n\n2\n15\n\n\n\n")
+    found = walked(answers, "Wren\n\nmon-sat 10-12, mon-fri 3-5pm\n\nyes\n\n2\n15\n\n\n\n\n")
     assert found.entries("children")[0].get("minutes") == "15"
     assert "a visit has to last 10 minutes at least, or nothing can be planned." in capsys.readouterr().out
 
@@ -328,9 +328,9 @@ def test_a_part_that_no_longer_fits_what_was_changed_is_asked_again(capsys: Capt
     skills = [{"name": "Asks for help", "correct": "Says it", "minutes": "15", "by": "h1", "at": "l1", "with": "m1",
                "helpers": "", "places": "", "things": ""}]  # fmt: skip
     answers = done(answered(skills=skills), *ALL)
-    found = walked(answers, "2\nagain\n\n\n\n\nyes\n\n20\n\n\n\n")
+    found = walked(answers, "2\nagain\n\n\n\n\nyes\n\n20\n\n\n\n\n")
     assert found.entries("children")[0].get("minutes") == "20"
-    found = walked(answers, "2\nagain\n\n\n\n\nyes\n\n15\n25\n\n\n\n")
+    found = walked(answers, "2\nagain\n\n\n\n\nyes\n\n15\n25\n\n\n\n\n")
     assert "A check takes 15 minutes" in capsys.readouterr().out
     assert found.entries("children")[0].get("minutes") == "25"
 

@@ -15,8 +15,11 @@ from genplan.casefile.scalar_types import ID
 from genplan.errors import FileError, UsageError
 from genplan.language import Speech, speaking
 from genplan.start.answers import KEY, Answers, Entry, NoAnswers, as_json, from_json
+from genplan.start.asked_about_people import MOUTHS
+from genplan.start.asked_about_places import SMALL
 from genplan.start.case_text import case_text
 from genplan.start.draft import read_draft, write_draft
+from genplan.start.kept_from import kept_from
 from genplan.start.problems import problems
 from genplan.start.screens import SCREENS, screen_of
 from tests.fixtures.start_answers import HOURS, TODAY, answered
@@ -302,3 +305,15 @@ def test_a_fresh_key_is_always_one_that_is_read_again() -> None:
     assert fresh == "c2"
     assert KEY.fullmatch(fresh)
     assert Answers().with_entries("family", [Entry("c2")]).fresh_key("family", "c") == "c3"
+
+
+def test_a_child_of_any_age_who_puts_things_into_the_mouth_is_kept_from_what_is_small(tmp_path: Path) -> None:
+    child = {"name": "Wren", "hours": HOURS, "born": "2019-03"}
+    for said, kept in (("", False), (MOUTHS, True)):
+        answers = answered(
+            children=[{**child, "mouths": said}], things=[{"name": "Beads", "cautions": SMALL}]
+        )
+        (entry,), (beads,) = answers.entries("children"), answers.entries("things")
+        assert ("swallowed" in kept_from(answers, entry, beads, TODAY)) is kept
+        answers = answered(children=[{**child, "mouths": said}])
+        assert case_of(tmp_path, answers).learners["wren"].mouths is kept
