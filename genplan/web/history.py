@@ -275,6 +275,18 @@ def _seen(row: Result) -> Iterator[str]:
         yield _("steps kept {steps}", steps=as_written(row.steps_kept))
 
 
+def _as_recorded(found: Result, short: str = "") -> dict[str, object]:
+    """What was run and how it went; `short` is said of counts that are fewer than were asked for."""
+    counts = _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
+    return {
+        "line": found.line,
+        "day": day_short(found.date),
+        "time": f"{found.time:%H:%M}" if found.time else "",
+        "kind": value_word(found.kind),
+        "counts": f"{counts}{short}" if found.trials else "",
+    }
+
+
 def _row(target: Target, entry: Entry) -> dict[str, object]:
     found = entry.result
     outcome = STATUS_MARKS[entry.after.status.value].word if found.kind.is_test else ""
@@ -283,14 +295,7 @@ def _row(target: Target, entry: Entry) -> dict[str, object]:
     elif entry.undoes:
         outcome = _("not met; it was met before")
     return {
-        "line": found.line,
-        "day": day_short(found.date),
-        "time": f"{found.time:%H:%M}" if found.time else "",
-        "kind": value_word(found.kind),
-        "counts": _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
-        + short_text(target, found)
-        if found.trials
-        else "",
+        **_as_recorded(found, short_text(target, found)),
         "seen": "; ".join(_seen(found)),
         "outcome": outcome,
         "note": clean(found.note),
@@ -317,13 +322,7 @@ def _row_unread(row: Row) -> dict[str, object]:
 
 def _row_taken_back(found: Result, *, leads: bool) -> dict[str, object]:
     return {
-        "line": found.line,
-        "day": day_short(found.date),
-        "time": f"{found.time:%H:%M}" if found.time else "",
-        "kind": value_word(found.kind),
-        "counts": _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
-        if found.trials
-        else "",
+        **_as_recorded(found),
         "seen": "",
         "outcome": _("taken back: counts for nothing"),
         "note": "; ".join(map(clean, filter(None, note_and_reason(found.note)))),
