@@ -91,7 +91,7 @@ def _standing_rows(rows_of_target: Iterable[Result]) -> Iterator[Result]:
     last: dict[object, int] = {}
     for row in listed:
         key = _about(row)
-        last[key] = max(row.line, last.get(key, 0))
+        last[key] = max(row.line, last.get(key, row.line))
     for row in listed:
         if row.kind.value not in TESTS or last[_about(row)] == row.line:
             yield row
