@@ -10,10 +10,13 @@ import pytest
 
 from genplan.case import Case, Wish
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import ObjectiveName
 from genplan.planning.counted_bounds import counted_bounds
 from genplan.planning.problem import Problem
 from genplan.planning.solver.daily_capacity import daily_capacities
 from genplan.planning.solver.design_guided import design_of
+from genplan.planning.solver.objectives import OBJECTIVES
+from genplan.planning.solver.variables import build_variables
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.nightly import seeds
@@ -113,3 +116,20 @@ def test_no_week_passes_a_counted_bound(sort: str, nightly: bool) -> None:
                 assert best <= bound + 1e-6 if sense == MOST else best >= bound, f"{sort} {seed}: {name}"
                 reached += best == pytest.approx(bound)
     assert reached
+
+
+@pytest.mark.parametrize("sort", SORTS)
+def test_no_week_passes_the_range_of_an_objective(sort: str, nightly: bool) -> None:
+    """What the days hold bounds the probes, sittings and journeys of every week of tiny cases."""
+    looked_at = 0
+    for seed in seeds(6, nightly):
+        given, weeks = tiny_week(sort, seed)
+        load = week_context_of(given.case, given.log, WEEK, given.now, {}, given.kept).caseload
+        problem = load.problem(load.learners, (), {})
+        v = build_variables(replace(problem, day_most=daily_capacities(problem)))
+        for name, _, score in Scores(given, weeks).order:
+            known = OBJECTIVES[ObjectiveName(name)].at_most(v)
+            if known is not None:
+                assert max(score(week) for week in weeks) <= known, f"{sort} {seed}: {name}"
+                looked_at += 1
+    assert looked_at

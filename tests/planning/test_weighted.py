@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import product
 
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
@@ -36,6 +36,25 @@ def _model(domains, rows) -> tuple[cp_model.CpModel, list[Term]]:
         expression = sum(a * x for a, x in zip(coefficients, variables, strict=True)) + offset
         terms.append(term_of(model, expression + 0 * variables[0], most=most))
     return model, terms
+
+
+@settings(deadline=None)
+@given(DOMAINS, ROWS, st.integers(-4, 6))
+def test_of_answers_that_a_constraint_leaves_the_smaller_ranges_order_all(domains, rows, most) -> None:
+    answers = [a for a in _answers(domains) if sum(a) <= most]
+    model, wide = _model(domains, rows)
+    assume(answers)
+    terms = [
+        term_of(
+            model,
+            sum(c * model.get_int_var_from_proto_index(i) for i, c in t.coefficients) + t.offset,
+            most=t.most,
+            at_most=max(t.value_in(a) for a in answers),
+        )
+        for t in wide
+    ]
+    assert all(0 <= t.steps(t.value_in(a)) <= t.worst for a in answers for t in terms)
+    assert sorted(answers, key=lambda a: _total(terms, a)) == sorted(answers, key=lambda a: _total(wide, a))
 
 
 def _answers(domains):

@@ -50,6 +50,18 @@ def probes(v: Variables) -> Linear | None:
     return sum(_probes_in(s) for s in v.slots) if v.slots else None
 
 
+def most_held(v: Variables) -> int | None:
+    """The most probes and teachings of all days together, where that is proven of each (`daily_capacity`)."""
+    days = {learners_day(s) for s in v.slots}
+    return sum(v.problem.day_most[d] for d in days) if days <= v.problem.day_most.keys() else None
+
+
+def most_sittings_and_journeys(v: Variables) -> int | None:
+    """A sitting holds something, and brings one place more at the most to its learner's day, and to its adult's."""
+    held = most_held(v)
+    return None if held is None else 3 * held
+
+
 def largest_load(v: Variables) -> Linear | None:
     """The largest share of their minutes that an adult is asked for, in tenths (a finer measure takes long to prove
     and nobody feels it). What an adult can give is the limit of the week, or else the minutes in which some learner
@@ -140,16 +152,14 @@ def _probes_in(slot: Slot) -> Linear:
 
 def _fullest_days(v: Variables) -> list[Linear]:
     fullest: list[Linear] = []
+    by_day = grouped(v.slots, learners_day)
     for learner in v.problem.learners:
-        days = [
-            [_probes_in(s) for s in slots]
-            for (who, _), slots in grouped(v.slots, learners_day).items()
-            if who == learner
-        ]
+        days = [key for key in by_day if key[0] == learner]
         limit = v.problem.case.learners[learner].limits.probes_per_day
         possible = sum(c.kind.is_probe for n in v.problem.needs_of(learner) for c in n.choices)
-        most = v.model.new_int_var(0, min(possible, limit or possible), f"{learner} fullest day")
-        for probes_of_day in days:
-            v.model.add(most >= sum(probes_of_day))
+        held = max((v.problem.day_most.get(day, possible) for day in days), default=0)
+        most = v.model.new_int_var(0, min(possible, limit or possible, held), f"{learner} fullest day")
+        for day in days:
+            v.model.add(most >= sum(_probes_in(s) for s in by_day[day]))
         fullest.append(most)
     return fullest

@@ -19,6 +19,8 @@ from genplan.planning.solver.comfort_objectives import (
     fullest_days,
     largest_load,
     left_to_others,
+    most_held,
+    most_sittings_and_journeys,
     probes,
     sittings_and_journeys,
     waiting_days,
@@ -66,6 +68,10 @@ of what it costs, and of comfort, the proof alone takes longer. What is due in a
 again for the same."""
 
 
+def _by_its_variables(v: Variables) -> int | None:
+    return None
+
+
 @dataclass(frozen=True)
 class Goal:
     """One objective.
@@ -74,6 +80,7 @@ class Goal:
     - `sense`: `MOST` or `FEWEST`
     - `expression`: makes a linear expression in whole numbers, or None where there is nothing to count
     - `block`: what it is searched for with (`block_at`); None for that of the objective before it
+    - `at_most`: what a week holds of it at the most, where rules say less than the ranges of its variables
     - `scale`: the value that a person reads is the expression divided by it
     - `effort`: the part of a stage's work that it is worth by itself, where its block does not prove it, 0 to 1"""
 
@@ -82,6 +89,7 @@ class Goal:
     expression: Callable[[Variables], Linear | None]
     block: Block | None
     _: KW_ONLY
+    at_most: Callable[[Variables], int | None] = _by_its_variables
     scale: int = 1
     effort: float = 0.0
 
@@ -108,8 +116,10 @@ _GOALS = (
     Goal(ObjectiveName.TOLD, MOST, as_told, None),
     Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes, Block.COST),
     Goal(ObjectiveName.FELL_THROUGH, FEWEST, not_again, Block.COST),
-    Goal(ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, Block.COST),
-    Goal(ObjectiveName.PROBES, FEWEST, probes, Block.COST),
+    Goal(
+        ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, Block.COST, at_most=most_sittings_and_journeys
+    ),
+    Goal(ObjectiveName.PROBES, FEWEST, probes, Block.COST, at_most=most_held),
     Goal(ObjectiveName.CATCH_UP, FEWEST, too_late_to_catch_up, Block.COMFORT),
     Goal(ObjectiveName.LOADS, FEWEST, largest_load, Block.COMFORT),
     Goal(ObjectiveName.SPREAD, FEWEST, fullest_days, Block.COMFORT),

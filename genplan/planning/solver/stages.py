@@ -113,7 +113,7 @@ def _search(
     probes_stay: bool,
 ) -> Outcome:
     terms = {
-        g.name: term_of(v.model, expression, most=g.sense == MOST)
+        g.name: term_of(v.model, expression, most=g.sense == MOST, at_most=g.at_most(v))
         for g in goals
         if (expression := g.expression(v)) is not None
     }

@@ -30,7 +30,7 @@ MOST_SUM = 10**13
 class Term:
     """One objective: the sum of coefficient times variable (by its number in the model), plus `offset`.
 
-    - `low`, `high`: what the variables' ranges allow
+    - `low`, `high`: what the variables' ranges allow, or the constraints
     - `step`: values differ by multiples of it
     - `most`: as much of it as can be, else as little"""
 
@@ -73,7 +73,8 @@ class Term:
         return self.offset + sum(a * values[i] for i, a in self.coefficients)
 
 
-def term_of(model: cp_model.CpModel, expression: Linear, *, most: bool) -> Term:
+def term_of(model: cp_model.CpModel, expression: Linear, *, most: bool, at_most: int | None = None) -> Term:
+    """The objective of this expression. `at_most`: what the model's constraints let it come to, where that is known."""
     flat = FlatIntExpr(cp_model.LinearExpr.sum([expression]))
     coefficients = tuple((int(v.index), int(a)) for v, a in zip(flat.vars, flat.coeffs, strict=True))
     ends = []
@@ -81,7 +82,10 @@ def term_of(model: cp_model.CpModel, expression: Linear, *, most: bool) -> Term:
         domain = model.proto.variables[index].domain
         ends.append(sorted((a * domain[0], a * domain[len(domain) - 1])))
     low, high = (int(flat.offset) + sum(e[i] for e in ends) for i in (0, 1))
-    return Term(coefficients, int(flat.offset), low, high, gcd(*(a for _, a in coefficients)) or 1, most)
+    step = gcd(*(a for _, a in coefficients)) or 1
+    if at_most is not None:
+        high = min(high, low + max(0, at_most - low) // step * step)
+    return Term(coefficients, int(flat.offset), low, high, step, most)
 
 
 def fitting(terms: Sequence[Term]) -> int:
