@@ -13,6 +13,7 @@ from genplan.case.targets import ADULT
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.tally import Tally
+from genplan.evidence.failed_again import FailedAgain
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck, to_repeat
 from genplan.evidence.mastery import CriterionMet, Lapse
 
@@ -20,6 +21,7 @@ from genplan.evidence.mastery import CriterionMet, Lapse
 class AskedKind(StrEnum):
     LAPSE = "decide after a lapse"
     CRITERION = "decide on mastery"
+    AGAIN = "decide after it was not met again"
     WAITING = "teaching or a decision"
     RETEST = "probe again"
     MAINTENANCE = "maintenance probe"
@@ -37,13 +39,14 @@ class Asked:
     adults: tuple[str, ...] = ()
     combination: Combination = ()
     since: date | None = None
-    about: Lapse | CriterionMet | DateAhead | BriefingWanted | None = None
+    about: Lapse | CriterionMet | FailedAgain | DateAhead | BriefingWanted | None = None
 
 
 def asked_of(
     case: Case,
     count: Tally,
     seen: tuple[Lapse | CriterionMet, ...],
+    again: tuple[FailedAgain, ...],
     maintenance: tuple[MaintenanceCheck, ...],
     briefings: tuple[BriefingWanted, ...],
     dates: tuple[DateAhead, ...],
@@ -68,7 +71,12 @@ def asked_of(
         if c.state is CheckState.DUE
     ]
     briefed = [Asked(kind=AskedKind.BRIEFING, target=target.id, about=b) for b in briefings]
-    return (*decided, *_owed(case, count), *lasting, *briefed, *dated)
+    failed = [
+        Asked(kind=AskedKind.AGAIN, target=target.id, combination=one.combination, about=one)
+        for one in again
+        if not one.taught_since  # else somebody has decided
+    ]
+    return (*decided, *failed, *_owed(case, count), *lasting, *briefed, *dated)
 
 
 def _owed(case: Case, count: Tally) -> Iterator[Asked]:

@@ -15,6 +15,7 @@ from genplan.language.sentences import capital
 from genplan.report.figure_words import interval_words
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
 from genplan.report.value_words import value_word
+from genplan.text.failed_again import failed_again_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import baseline_text, uncounted_teaching, waiting_text
 from genplan.text.nothing_possible import why_nothing_is_possible
@@ -117,8 +118,10 @@ def event_sentence(names: Names, found: TargetReview, event: Event, with_interva
 
 
 def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
-    """A lapse where it was taught, before all else; and the criterion of mastery, where it is met."""
+    """A lapse where it was taught, before all else; the criterion of mastery, where it is met; what was taught and not
+    met again."""
     yield from (clean(mastery_text(names.case, one)) for one in found.seen)
+    yield from (clean(failed_again_text(names.case, one)) for one in found.again)
 
 
 def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:

@@ -102,7 +102,7 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
     named = f"{_('Written down')}: {target.name}, {values}: {counted}."
-    told = (*added.said, *_whose_reasons(opened, added.results))
+    told = (*added.said, *_whose_reasons(opened, added.results), *_taught_in_vain(opened, result))
     return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)))
 
 
@@ -155,6 +155,21 @@ def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
     return tuple(
         text if len(added) == 1 else _("Line {line}: {text}", line=line, text=text) for line, text in said
     )
+
+
+def _taught_in_vain(opened: Opened, added: Result) -> tuple[str, ...]:
+    """Of a test that was not met although it had been taught since the one before."""
+    from genplan.evidence.failed_again import failed_again
+    from genplan.evidence.log import Log
+    from genplan.text.failed_again import what_follows
+
+    target = opened.case.targets[added.target]
+    if not added.kind.is_test or added.meets(target.pass_mark):
+        return ()
+    found = failed_again(target, Log.of((*opened.log.results, added))).get(added.combination)
+    if found is None or found.on != added.date:
+        return ()
+    return (_("It was taught since, and is not met again."), what_follows(found))
 
 
 def _whose_reasons(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
