@@ -33,8 +33,8 @@ class FirstThing:
 
 
 def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
-    """What lapsed, what was not met again, what else waits, what is met less often, which date is at risk, what is to be
-    decided: in that order."""
+    """What lapsed, what was not met again, what else waits, what is met less often, which date is at risk, what is to
+    be decided: in that order."""
     numbered = list(enumerate(review.targets, 1))
     for place, found in numbered:
         yield from (FirstThing(_("Lapsed"), s, place) for s in _lapsed(names, found))

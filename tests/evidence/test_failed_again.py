@@ -104,8 +104,9 @@ ROWS = tuple(
     for n, (day, kind) in enumerate(zip(DAYS, ("probe", "teaching", "probe"), strict=True), 2)
 )  # fmt: skip
 PLAIN = (
-    "was practised and did not work again on 25 November 2026 (Mum, The park, Three winter coats: 2 of 5). It is checked"
-    " again once it has been practised again. Ask the practitioner, or whoever else advises you, whether to go on like this."
+    "was practised and did not work again on 25 November 2026 (Mum, The park, Three winter coats: 2 of 5). It is"
+    " checked again once it has been practised again. Ask the practitioner, or whoever else advises you, whether to go"
+    " on like this."
 )
 
 
