@@ -55,8 +55,10 @@ def show(site: AppState, request: Request) -> Response:
     view = workflow.history_of(site.folder, request.path_params["target"], chosen, site.now)
     names = Names(view.case)
     rows: dict[Combination, list[dict[str, object]]] = {}
+    by_line = {e.result.line: e.result for e in view.entries}
     for entry in view.entries:
-        rows.setdefault(entry.result.combination, []).append(_row(view.target, entry))
+        later = by_line.get(entry.corrected_by)
+        rows.setdefault(entry.result.combination, []).append(_row(view.target, entry, later))
     may_come = last_taken_back(view.taken_back)
     for gone in view.taken_back:
         rows.setdefault(gone.combination, []).append(_row_taken_back(gone, leads=gone in may_come))
@@ -277,21 +279,25 @@ def _seen(row: Result) -> Iterator[str]:
 
 def _as_recorded(found: Result, short: str = "") -> dict[str, object]:
     """What was run and how it went; `short` is said of counts that are fewer than were asked for."""
-    counts = _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
     return {
         "line": found.line,
         "day": day_short(found.date),
         "time": f"{found.time:%H:%M}" if found.time else "",
         "kind": value_word(found.kind),
-        "counts": f"{counts}{short}" if found.trials else "",
+        "counts": f"{_counts(found)}{short}" if found.trials else "",
     }
 
 
-def _row(target: Target, entry: Entry) -> dict[str, object]:
+def _counts(found: Result) -> str:
+    return _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
+
+
+def _row(target: Target, entry: Entry, later: Result | None) -> dict[str, object]:
     found = entry.result
     outcome = STATUS_MARKS[entry.after.status.value].word if found.kind.is_test else ""
-    if entry.corrected_by:
-        outcome = _("does not count: corrected by line {line}", line=entry.corrected_by)
+    if later:
+        counts = _counts(later) if later.trials else value_word(later.kind)
+        outcome = _("does not count: put right later, to {counts}", counts=counts)
     elif entry.undoes:
         outcome = _("not met; it was met before")
     return {

@@ -70,6 +70,8 @@ class Added:
     findings: tuple[Finding, ...]
     said: tuple[str, ...] = ()
     corrected: Result | None = None
+    corrected_named: str = ""
+    """The same in the words of whoever reads it."""
 
 
 @dataclass(frozen=True)
