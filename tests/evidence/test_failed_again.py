@@ -144,6 +144,33 @@ def test_once_it_was_taught_again_nobody_is_asked_to_decide() -> None:
     assert "It was practised once more, so it is checked again." in progress
 
 
+def test_pairs_that_failed_say_why_there_may_be_more_of_them() -> None:
+    """Mum works at home with the coats, Dad in the park with the jackets: then Mum in the park is what failed, or the
+    coats there. Before that the park alone had failed."""
+    zips = a_target(teach=Teach.FEWEST)
+    adult, place, thing = (d.values for d in zips.dimensions[:3])
+    rows = [(adult[0], place[0], thing[0], 5), (adult[0], place[1], thing[0], 1)]
+    single = said_of(zips, rows)
+    assert "Where two values stand together" not in single
+    assert (
+        said_of(zips, [*rows, (adult[1], place[1], thing[1], 5)]).count("Where two values stand together")
+        == 1
+    )
+
+
+def said_of(zips: Target, rows: list[tuple[str, str, str, int]]) -> str:
+    results = [
+        Result(
+            line=n, date=DAYS[0] + timedelta(n), time=None, target=zips.id, kind=ResultKind.PROBE,
+            combination=where, trials=5, correct=correct,
+        )
+        for n, (*where_, correct) in enumerate(rows, 2) for where in [tuple(where_)]
+    ]  # fmt: skip
+    case = a_case(targets=[zips])
+    found = review(case, "wren", Log.of(results), DAYS[0], date(2026, 11, 28))
+    return "\n".join(progress_lines(case, [found]))
+
+
 def test_several_times_are_counted_in_german_too() -> None:
     case = a_case(targets=[ZIPS])
     one = FailedAgain(
