@@ -55,7 +55,7 @@ CHILDREN = Group(
         ),
         Question(
             "mouths",
-            N_("Does this hold for {name}?"),
+            N_("Anything to mind about {name}?"),
             Kind.TICKS,
             options=((MOUTHS, N_("still puts things into the mouth, whatever the age")),),
             told=N_("to mind: {}"),

@@ -104,7 +104,7 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
     named = f"{_('Written down')}: {target.name}, {values}: {counted}."
-    told = (*added.said, *_whose_reasons(opened, added.results), *_taught_in_vain(opened, result))
+    told = (*added.said, *_whose_reasons(opened, added.results), *_what_it_means(opened, result))
     return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)))
 
 
@@ -159,19 +159,12 @@ def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
     )
 
 
-def _taught_in_vain(opened: Opened, added: Result) -> tuple[str, ...]:
-    """Of a test that was not met although it had been taught since the one before."""
-    from genplan.evidence.failed_again import failed_again
+def _what_it_means(opened: Opened, added: Result) -> tuple[str, ...]:
     from genplan.evidence.log import Log
-    from genplan.text.failed_again import what_follows
+    from genplan.text.probe_rows import probe_row_text
 
-    target = opened.case.targets[added.target]
-    if not added.kind.is_test or added.meets(target.pass_mark):
-        return ()
-    found = failed_again(target, Log.of((*opened.log.results, added))).get(added.combination)
-    if found is None or found.on != added.date:
-        return ()
-    return (_("It was taught since, and is not met again."), what_follows(found))
+    text = probe_row_text(opened.case, Log.of((*opened.log.results, added)), added)
+    return (text,) if text else ()
 
 
 def _whose_reasons(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from genplan.report.evidence_lines import progress_lines
 from genplan.report.first_things import first_things
 from genplan.report.names_and_words import Names
 from genplan.text.failed_again import failed_again_text
+from genplan.text.probe_rows import probe_row_text
 from tests.fixtures.builders import a_case, a_target
 from tests.fixtures.evidence_case import target
 
@@ -180,3 +181,36 @@ def test_several_times_are_counted_in_german_too() -> None:
         text = failed_again_text(case, one)
     assert "hat 3-mal hintereinander wieder nicht geklappt, zuletzt am 25. November 2026" in text
     assert text.endswith("Fragen Sie die Fachperson, oder wer Sie sonst berät, ob es so weitergehen soll.")
+
+
+@pytest.mark.parametrize(
+    ("rows", "kind", "correct", "says"),
+    [
+        ((), "probe", 5, "That is reached."),
+        (
+            (),
+            "probe",
+            2,
+            "That is not reached yet: at least 4 of 5 would have to be right without help. It has to be practised there"
+            " 1 more time before it is checked again.",
+        ),
+        (ROWS[:2], "probe", 2, "It was practised since, and did not work again. It is checked again once"),
+        (
+            ROWS[:2],
+            "maintenance",
+            2,
+            "It was practised since, and did not work again. It is checked again once",
+        ),
+        (ROWS[:2], "probe", 4, "That is reached."),
+        ((), "baseline", 2, ""),
+    ],
+)
+def test_what_was_just_written_down_says_what_it_means(
+    rows: tuple[Result, ...], kind: str, correct: int, says: str
+) -> None:
+    case = a_case(targets=[ZIPS])
+    row = replace(ROWS[2], kind=ResultKind(kind), correct=correct)
+    with speaking(Speech("en", Words.PLAIN)):
+        text = probe_row_text(case, Log.of((*rows, row)), row)
+    assert text.startswith(says)
+    assert bool(text) == bool(says)
