@@ -38,6 +38,8 @@ SEEN = {
     "observer_marks": N_("The observer's signs"),
     "steps_kept": N_("Steps kept, such as 7/8"),
 }
+BY_OTHERS = ("observer_correct", "observer_marks", "steps_kept")
+"""What whoever watched counted, folded away where nobody did."""
 COUNTS = {
     "correct": N_("Correct without help"),
     "trials": N_("Trials"),
@@ -137,6 +139,8 @@ def _form(
         now_says=in_names(view.case, found),
         fields=[(name, said(words), shown[name], "numeric") for name, words in counts.items()]
         + [(name, said(words), shown[name], "text") for name, words in seen.items()],
+        seen_by_others=BY_OTHERS,
+        others_saw=any(shown.get(name) for name in BY_OTHERS),
         on=shown["date"],
         at=shown["time"],
         varied=[
