@@ -55,11 +55,13 @@ def asked_of(
     """What is asked from the day after `on`, in the order of `AskedKind`. A target that is not mastered waits for
     decisions alone: it is not probed."""
     target = count.target
+    waiting = {one.combination: one for one in again if not one.taught_since}  # else somebody has decided
     decided = [
         Asked(
             kind=AskedKind.LAPSE if isinstance(s, Lapse) else AskedKind.CRITERION, target=target.id, about=s
         )
         for s in seen
+        if isinstance(s, CriterionMet) or s.combination not in waiting
     ]
     dated = [Asked(kind=AskedKind.DATE, target=target.id, since=d.by, about=d) for d in dates]
     if target.state is not TargetState.MASTERED:
@@ -73,8 +75,7 @@ def asked_of(
     briefed = [Asked(kind=AskedKind.BRIEFING, target=target.id, about=b) for b in briefings]
     failed = [
         Asked(kind=AskedKind.AGAIN, target=target.id, combination=one.combination, about=one)
-        for one in again
-        if not one.taught_since  # else somebody has decided
+        for one in waiting.values()
     ]
     return (*decided, *failed, *_owed(case, count), *lasting, *briefed, *dated)
 

@@ -160,10 +160,7 @@ class TargetReview:
 
     @cached_property
     def lapses(self) -> tuple[Lapse, ...]:
-        """Without those that `again` tells more of."""
-        again = {one.combination for one in self.again}
-        found = lapses(self.target, self.span.known, self.tally.standings)
-        return tuple(one for one in found if one.combination not in again)
+        return lapses(self.target, self.span.known, self.tally.standings)
 
     @cached_property
     def again(self) -> tuple[FailedAgain, ...]:
@@ -174,7 +171,12 @@ class TargetReview:
 
     @cached_property
     def seen(self) -> tuple[Lapse | CriterionMet, ...]:
-        """Of mastery, a lapse first."""
+        """Of mastery, a lapse first; without those that `again` tells more of."""
+        again = {one.combination for one in self.again}
+        return tuple(s for s in self._seen if isinstance(s, CriterionMet) or s.combination not in again)
+
+    @property
+    def _seen(self) -> tuple[Lapse | CriterionMet, ...]:
         return (*self.lapses, *((self.criterion_met,) if self.criterion_met else ()))
 
     @cached_property
@@ -198,7 +200,7 @@ class TargetReview:
         return asked_of(
             self.span.case,
             self.tally,
-            self.seen,
+            self._seen,
             self.again,
             self.maintenance,
             self.briefings,

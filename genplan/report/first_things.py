@@ -67,8 +67,9 @@ def _is_at_risk(found: TargetReview, ahead: DateAhead) -> bool:
 
 def _lapsed(names: Names, found: TargetReview) -> Iterator[str]:
     """Where it was mastered first; then what was met before and is not met now, by a probe in the span."""
-    yield from (clean(mastery_text(names.case, one)) for one in found.lapses)
-    told = {one.combination for one in found.lapses}
+    again = {one.combination for one in found.again}
+    told = again | {one.combination for one in found.lapses}
+    yield from (clean(mastery_text(names.case, one)) for one in found.lapses if one.combination not in again)
     for event in reversed(found.events_of(Happened.BROKE, Happened.LAPSED)):
         row = event.entry.result
         standing = found.tally.standing(row.combination)

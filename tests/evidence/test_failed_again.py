@@ -172,6 +172,21 @@ def said_of(zips: Target, rows: list[tuple[str, str, str, int]]) -> str:
     return "\n".join(progress_lines(case, [found]))
 
 
+def test_a_lapse_that_was_taught_again_in_vain_is_told_and_asked_for_once() -> None:
+    """Where it was taught at first; the table of progress says the lapse all the same."""
+    where = tuple(dict(ZIPS.taught[0])[d.name] for d in ZIPS.dimensions)
+    rows = tuple(replace(row, combination=where) for row in ROWS)
+    case = a_case(targets=[ZIPS])
+    found = review(case, "wren", Log.of(rows), DAYS[0], date(2026, 11, 28)).targets[0]
+    assert [one.combination for one in found.lapses] == [where]
+    assert not found.seen
+    assert [one.kind for one in found.asked if one.about][:1] == [AskedKind.AGAIN]
+    assert AskedKind.LAPSE not in [one.kind for one in found.asked]
+    more = replace(ROWS[1], line=9, date=date(2026, 11, 26), combination=where)
+    since = review(case, "wren", Log.of((*rows, more)), DAYS[0], date(2026, 11, 28)).targets[0]
+    assert AskedKind.LAPSE in [one.kind for one in since.asked]
+
+
 def test_several_times_are_counted_in_german_too() -> None:
     case = a_case(targets=[ZIPS])
     one = FailedAgain(
