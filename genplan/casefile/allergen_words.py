@@ -174,7 +174,8 @@ def _within(word: str) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for names in (_by_name(), _made_of()):
         for name, allergens in sorted(names.items(), key=lambda item: -len(item[0])):
-            at_an_end = (len(word) >= LONG_COMPOUND and word.startswith(name)) or word.endswith(name)
+            at_its_end = word.endswith(name) and not _ends_otherwise(word, name)
+            at_an_end = (len(word) >= LONG_COMPOUND and word.startswith(name)) or at_its_end
             if name in word if len(name) >= LONG_ENOUGH else at_an_end:
                 found |= dict.fromkeys(allergens)
     return tuple(found)
@@ -201,7 +202,8 @@ def may_be_in(name: str) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for word in _words_of(name):
         ends = ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
-        ends |= ends_of(word, LONG_ENOUGH, 1) & _by_name().keys()
+        short = ends_of(word, LONG_ENOUGH, 1) & _by_name().keys()
+        ends |= {called for called in short if not _ends_otherwise(word, called)}
         for table in (_by_name(), _made_of(), _dishes()):
             found |= dict.fromkeys(
                 a for called, allergens in table.items() if called in ends for a in allergens
@@ -215,6 +217,23 @@ def ends_of(word: str, at_its_beginning: int, at_its_end: int) -> set[str]:
     hundred names, and each load of a case asks of each thing in it."""
     beginnings = (word[:n] for n in range(at_its_beginning, len(word)))
     return {word, *beginnings, *(word[-n:] for n in range(at_its_end, len(word)))}
+
+
+def _ends_otherwise(word: str, called: str) -> bool:
+    """Whether the word for a known allergen stands at its end by chance: no egg is in a `Kartoffelbrei`."""
+    return any(word.endswith(other) and other.endswith(called) for other in _other_endings())
+
+
+@lru_cache
+def _other_endings() -> tuple[str, ...]:
+    return tuple(sorted(id_from(word, (), "") for word in words_in_every_language(_endings_by_chance)))
+
+
+def _endings_by_chance() -> str:
+    return pgettext(
+        "ends of words that are no allergen although one seems to stand there, with blanks between them",
+        "doughnut",
+    )
 
 
 def _words_of(name: str) -> tuple[str, ...]:

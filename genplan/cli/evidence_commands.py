@@ -177,7 +177,6 @@ def _sheet(words: Namespace) -> int:
 
 def _correct(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.evidence.row_identity import in_words
 
     changes = {n: str(v) for n in _COUNTS if (v := getattr(words, n)) not in (None, "")}
     if words.kind == "not-run":
@@ -201,7 +200,7 @@ def _correct(words: Namespace) -> int:
             line=row.line,
             what=what,
             old_line=added.corrected.line,
-            old=in_words(added.corrected),
+            old=added.corrected_named,
         )
     )
     for sentence in added.said:

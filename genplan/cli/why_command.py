@@ -81,7 +81,7 @@ def why(words: Namespace) -> int:
         )
     warn_of_case(words.folder, view.findings, view.about_week)
     lines = why_lines(
-        view.case, view.plan, view.why, view.learners, view.target, output.width(), words.details
+        view.case, view.plan, view.why, view.learners, view.target, output.width(), words.details, view.again
     )
     output.show_lines(lines)
     return 0

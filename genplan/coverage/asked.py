@@ -13,6 +13,7 @@ from genplan.case.targets import ADULT
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.tally import Tally
+from genplan.evidence.failed_again import FailedAgain
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck, to_repeat
 from genplan.evidence.mastery import CriterionMet, Lapse
 
@@ -20,6 +21,7 @@ from genplan.evidence.mastery import CriterionMet, Lapse
 class AskedKind(StrEnum):
     LAPSE = "decide after a lapse"
     CRITERION = "decide on mastery"
+    AGAIN = "decide after it was not met again"
     WAITING = "teaching or a decision"
     RETEST = "probe again"
     MAINTENANCE = "maintenance probe"
@@ -37,13 +39,14 @@ class Asked:
     adults: tuple[str, ...] = ()
     combination: Combination = ()
     since: date | None = None
-    about: Lapse | CriterionMet | DateAhead | BriefingWanted | None = None
+    about: Lapse | CriterionMet | FailedAgain | DateAhead | BriefingWanted | None = None
 
 
 def asked_of(
     case: Case,
     count: Tally,
     seen: tuple[Lapse | CriterionMet, ...],
+    again: tuple[FailedAgain, ...],
     maintenance: tuple[MaintenanceCheck, ...],
     briefings: tuple[BriefingWanted, ...],
     dates: tuple[DateAhead, ...],
@@ -52,11 +55,13 @@ def asked_of(
     """What is asked from the day after `on`, in the order of `AskedKind`. A target that is not mastered waits for
     decisions alone: it is not probed."""
     target = count.target
+    waiting = {one.combination: one for one in again if not one.taught_since}  # else somebody has decided
     decided = [
         Asked(
             kind=AskedKind.LAPSE if isinstance(s, Lapse) else AskedKind.CRITERION, target=target.id, about=s
         )
         for s in seen
+        if isinstance(s, CriterionMet) or s.combination not in waiting
     ]
     dated = [Asked(kind=AskedKind.DATE, target=target.id, since=d.by, about=d) for d in dates]
     if target.state is not TargetState.MASTERED:
@@ -68,7 +73,11 @@ def asked_of(
         if c.state is CheckState.DUE
     ]
     briefed = [Asked(kind=AskedKind.BRIEFING, target=target.id, about=b) for b in briefings]
-    return (*decided, *_owed(case, count), *lasting, *briefed, *dated)
+    failed = [
+        Asked(kind=AskedKind.AGAIN, target=target.id, combination=one.combination, about=one)
+        for one in waiting.values()
+    ]
+    return (*decided, *failed, *_owed(case, count), *lasting, *briefed, *dated)
 
 
 def _owed(case: Case, count: Tally) -> Iterator[Asked]:

@@ -8,7 +8,7 @@ from datetime import date
 from enum import StrEnum
 from functools import cached_property
 
-from genplan.case import Case, Combination, Target, Wish
+from genplan.case import Case, Combination, Target, TargetState, Wish
 from genplan.coverage.asked import Asked, asked_of
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
 from genplan.coverage.criterion import Criterion, criterion_from, criterion_of, possible_some_day
@@ -23,6 +23,7 @@ from genplan.evidence.agreement import Agreement, agreement
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.breaks import Breaks, where_it_breaks
 from genplan.evidence.effective_rows import log_until
+from genplan.evidence.failed_again import FailedAgain, failed_again
 from genplan.evidence.history import Entry, history
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
@@ -162,8 +163,20 @@ class TargetReview:
         return lapses(self.target, self.span.known, self.tally.standings)
 
     @cached_property
+    def again(self) -> tuple[FailedAgain, ...]:
+        """Taught, and not met again. Of a target that is not mastered nobody asks."""
+        if self.target.state is not TargetState.MASTERED:
+            return ()
+        return tuple(one for _, one in sorted(failed_again(self.target, self.span.known).items()))
+
+    @cached_property
     def seen(self) -> tuple[Lapse | CriterionMet, ...]:
-        """Of mastery, a lapse first."""
+        """Of mastery, a lapse first; without those that `again` tells more of."""
+        again = {one.combination for one in self.again}
+        return tuple(s for s in self._seen if isinstance(s, CriterionMet) or s.combination not in again)
+
+    @property
+    def _seen(self) -> tuple[Lapse | CriterionMet, ...]:
         return (*self.lapses, *((self.criterion_met,) if self.criterion_met else ()))
 
     @cached_property
@@ -187,7 +200,8 @@ class TargetReview:
         return asked_of(
             self.span.case,
             self.tally,
-            self.seen,
+            self._seen,
+            self.again,
             self.maintenance,
             self.briefings,
             self.dates,

@@ -8,9 +8,11 @@ from genplan.coverage.asked import Asked, AskedKind
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.review import Review
+from genplan.evidence.failed_again import FailedAgain
 from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.language import N_, _, said
-from genplan.report.names_and_words import Names, day_short
+from genplan.report.names_and_words import Names, clean, day_short
+from genplan.text.failed_again import failed_again_text
 
 DECIDERS = N_("The practitioner in charge and the family")
 
@@ -32,6 +34,8 @@ def asked_by_person(names: Names, review: Review) -> Iterator[tuple[str, tuple[s
 
 def asked_sentence(names: Names, one: Asked) -> str:
     """`Coat on: waits for teaching or a decision, Theo, Home, A fleece.`"""
+    if isinstance(one.about, FailedAgain):
+        return clean(failed_again_text(names.case, one.about))
     target = names.case.targets[one.target]
     where = f": {names.combination(target, one.combination)}" if one.combination else ""
     shared = _(" (one of those who may)") if len(one.adults) > 1 else ""

@@ -66,13 +66,13 @@ def history_lines(
         yield _("  Nothing is written down of it.")
     for combination in dict.fromkeys(e.result.combination for e in entries):
         yield ""
-        yield "  " + ", ".join(map(clean, combination))
+        yield f"  {names.combination(target, combination)}"
         yield from (f"    {_entry(case, target, e)}" for e in entries if e.result.combination == combination)
     if taken_back:
         yield ""
         yield _("  Taken back, and counts for nothing:")
         yield from (
-            f"    {_row(row)}, {', '.join(map(clean, row.combination))}{_note(row)}" for row in taken_back
+            f"    {_row(row)}, {names.combination(target, row.combination)}{_note(row)}" for row in taken_back
         )
     if unread:
         yield ""

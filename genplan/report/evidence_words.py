@@ -10,11 +10,12 @@ from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.coverage.wishes_tried import WishTried
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
-from genplan.language import N_, _, ngettext
+from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.report.figure_words import interval_words
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
 from genplan.report.value_words import value_word
+from genplan.text.failed_again import failed_again_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import baseline_text, uncounted_teaching, waiting_text
 from genplan.text.nothing_possible import why_nothing_is_possible
@@ -24,6 +25,10 @@ from genplan.text.tuple_words import counted_tuples
 SMALL_SAMPLE = N_(
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
     "'genplan chance 4/5' shows at length what a mark can and cannot tell."
+)
+ONLY_TOGETHER = N_(
+    "Where two values stand together, each of them was met somewhere, and only the two together were not. So a better"
+    " result may name pairs where single values stood before, and more of them."
 )
 INTERVALS_ARE_CUSTOM = N_("The days between maintenance probes are common practice, no source.")
 
@@ -117,8 +122,10 @@ def event_sentence(names: Names, found: TargetReview, event: Event, with_interva
 
 
 def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
-    """A lapse where it was taught, before all else; and the criterion of mastery, where it is met."""
+    """A lapse where it was taught, before all else; the criterion of mastery, where it is met; what was taught and not
+    met again."""
     yield from (clean(mastery_text(names.case, one)) for one in found.seen)
+    yield from (clean(failed_again_text(names.case, one)) for one in found.again)
 
 
 def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:
@@ -178,6 +185,8 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
             combination=names.combination(target, combination),
             more=more,
         )
+    if any(len(s) > 1 for c in found.waiting for s in found.tally.standing(c).suspects):
+        yield said(ONLY_TOGETHER)
     checks = found.maintenance if target.state is TargetState.MASTERED else ()
     for check in checks:
         if check.state is CheckState.DUE:

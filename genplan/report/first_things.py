@@ -14,6 +14,7 @@ from genplan.language import N_, _, ngettext, said
 from genplan.report.breaks_words import found_sentences
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.review_words import STATE_WORDS
+from genplan.text.failed_again import failed_again_text
 from genplan.text.mastery import mastery_text
 from genplan.text.tuple_words import counted_tuples
 
@@ -32,11 +33,14 @@ class FirstThing:
 
 
 def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
-    """What lapsed, what else was not met and waits, what is met less often, which date is at risk, what is to be
-    decided: in that order."""
+    """What lapsed, what was not met again, what else waits, what is met less often, which date is at risk, what is to
+    be decided: in that order."""
     numbered = list(enumerate(review.targets, 1))
     for place, found in numbered:
         yield from (FirstThing(_("Lapsed"), s, place) for s in _lapsed(names, found))
+    for place, found in numbered:
+        for one in found.again:
+            yield FirstThing(_("Not met again"), clean(failed_again_text(names.case, one)), place)
     for place, found in numbered:
         yield from (FirstThing(_("Not met"), s, place) for s in _not_met(names, found))
     yield from (FirstThing(_("Where it breaks"), s) for s in found_sentences(names, review.breaks))
@@ -63,8 +67,9 @@ def _is_at_risk(found: TargetReview, ahead: DateAhead) -> bool:
 
 def _lapsed(names: Names, found: TargetReview) -> Iterator[str]:
     """Where it was mastered first; then what was met before and is not met now, by a probe in the span."""
-    yield from (clean(mastery_text(names.case, one)) for one in found.lapses)
-    told = {one.combination for one in found.lapses}
+    again = {one.combination for one in found.again}
+    told = again | {one.combination for one in found.lapses}
+    yield from (clean(mastery_text(names.case, one)) for one in found.lapses if one.combination not in again)
     for event in reversed(found.events_of(Happened.BROKE, Happened.LAPSED)):
         row = event.entry.result
         standing = found.tally.standing(row.combination)
@@ -84,9 +89,10 @@ def _lapsed(names: Names, found: TargetReview) -> Iterator[str]:
 
 
 def _not_met(names: Names, found: TargetReview) -> Iterator[str]:
-    """What waits, beside what lapsed; the earliest failure first."""
+    """What waits, beside what lapsed or was told already; the earliest failure first."""
     target, lapsed = found.target, {one.combination for one in found.lapses}
     lapsed |= {e.entry.result.combination for e in found.events_of(Happened.BROKE, Happened.LAPSED)}
+    lapsed |= {one.combination for one in found.again}
     if target.state is not TargetState.MASTERED:
         return
     waiting = ((c, found.tally.standing(c)) for c in found.waiting if c not in lapsed)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from itertools import chain
 
 from genplan.case import Case
+from genplan.evidence.failed_again import FailedAgain
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import LeftOut, NoteKind, Plan
 from genplan.planning.explanation import Why
@@ -15,11 +16,13 @@ from genplan.report.folded_lines import folded
 from genplan.report.help_lines import helps, tried_sentence
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.reasons import ReasonGroup, causes, reason_groups, reason_read, what_read
+from genplan.text.failed_again import failed_again_text
 from genplan.text.notes import note_text
 from genplan.text.nothing_possible import nothing_possible
 
 HELPS_AT_MOST, CAUSES_AT_MOST = 8, 12
 LEARNERS_AT_MOST = 6
+TAUGHT_AND_NOT_MET = N_("What was taught and not met again")
 NOTHING_LEFT = N_("Nothing: all that is owed is in the plan.")
 
 _folded = partial(folded, whole_words=True)
@@ -33,6 +36,7 @@ def why_lines(
     target: str | None = None,
     width: int | None = None,
     details: bool = False,
+    again: Sequence[FailedAgain] = (),
 ) -> Iterator[str]:
     """What would help, then what is left out and why: of several learners by cause, of one by target, of one target
     each thing by itself. `details`: everything of everybody. `width` is the terminal's; None: lines are as long as they
@@ -57,6 +61,9 @@ def why_lines(
         yield from _section(_("What was not run before, and what can be caught up"), _listed(before, width))
     if beyond := list(_notes_of(case, plan, learners, target, NoteKind.UNPLANNED)):
         yield from _section(_("What is lacking, and no plan holds"), _listed(beyond, width))
+    if again:
+        told_again = [clean(failed_again_text(case, one)) for one in again]
+        yield from _section(said(TAUGHT_AND_NOT_MET), _listed(told_again, width))
     if impossible := nothing_possible(case, learners, plan.week.monday, target):
         yield from _section(_("What is not possible at all"), _listed(map(clean, impossible), width))
     told = (note_text(case, note) for note in plan.notes if note.kind is NoteKind.TEACHING_NOT_PLANNED)

@@ -49,9 +49,16 @@ CHILDREN = Group(
             N_(
                 "Year and month, such as 2020-04. For a child under three nothing is planned that is said to "
                 "have a piece small enough to be swallowed. What nobody has looked at may be planned, with a "
-                "word to look first. An older child who still puts things into the mouth: say so under 'More'."
+                "word to look first."
             ),
             told=N_("born {}"),
+        ),
+        Question(
+            "mouths",
+            N_("Anything to mind about {name}?"),
+            Kind.TICKS,
+            options=((MOUTHS, N_("still puts things into the mouth, whatever the age")),),
+            told=N_("to mind: {}"),
         ),
         Question(
             "hours",
@@ -94,14 +101,6 @@ CHILDREN = Group(
             more=True,
             most=40,
             told=N_("in calendars of others: {}"),
-        ),
-        Question(
-            "mouths",
-            N_("Does this hold for {name}?"),
-            Kind.TICKS,
-            options=((MOUTHS, N_("still puts things into the mouth, whatever the age")),),
-            more=True,
-            told=N_("to mind: {}"),
         ),
     ),
     letter="c",

@@ -70,6 +70,11 @@ _HEADINGS: Mapping[str, Words] = {
         "headings of columns, apart by commas",
         "allergies, allergy, food allergies, must not have, must not eat",
     ),
+    "children.mouths": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "mouths things, mouthing, puts things in mouth, puts things in the mouth, puts things into the mouth, "
+        "puts everything in mouth, puts everything into the mouth, things in mouth, everything in mouth",
+    ),
     "adults.name": lambda: pgettext(
         "headings of columns, apart by commas",
         "name, adult, adults, staff, who, person, first name, full name, staff member, "

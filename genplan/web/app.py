@@ -15,6 +15,7 @@ from starlette.types import ASGIApp
 from genplan.language import _
 from genplan.start.screens import REVIEW
 from genplan.web import (
+    after_a_form,
     alternatives,
     case_editor,
     earlier,
@@ -99,6 +100,7 @@ PAGES: dict[str, Shown] = {
     "/phones": phones_screen.show,
     "/help": reference.show,
     "/change": todays_changes.show,
+    after_a_form.PLACE: after_a_form.show,
     "/history/{target}": history.show,
     "/history/{target}/{line}": history.row,
 }

@@ -26,6 +26,7 @@ from genplan.web.scratch import Scratch
 
 MOST_NOTES = 200
 MOST_HANDED = 20
+MOST_ANSWERS = 20
 
 
 @dataclass(frozen=True)
@@ -70,6 +71,7 @@ class AppState:
     """Whether the folder was seen with a case in it, from the beginning on."""
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
     _kept: OrderedDict[str, str] = field(default_factory=OrderedDict)
+    _answers: OrderedDict[str, tuple[int, bytes]] = field(default_factory=OrderedDict)
     _settled: Search | None = None
     _ready: ReadyProcess | None = None
     _gets_ready: bool = False
@@ -116,6 +118,19 @@ class AppState:
 
     def noted(self, word: str) -> tuple[str, ...]:
         return self._notes.get(word, ())
+
+    def put_by(self, status: int, page: bytes) -> str:
+        """Keeps a page that answers a form, the oldest no longer; returns the word to ask for it by."""
+        word = secrets.token_urlsafe(18)
+        with self.lock:
+            self._answers[word] = status, page
+            while len(self._answers) > MOST_ANSWERS:
+                self._answers.popitem(last=False)
+        return word
+
+    def put_by_as(self, word: str) -> tuple[int, bytes]:
+        """Its status and the page, empty if there is none."""
+        return self._answers.get(word, (404, b""))
 
     def kept_by(self, form: str, digest: str) -> None:
         """A form that keeps what is typed into it has kept this; called with the lock."""

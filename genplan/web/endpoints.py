@@ -15,6 +15,7 @@ from genplan.casefile.edit import ChangedOutside
 from genplan.errors import CaseError, FileError, GenplanError, UsageError, reason_of
 from genplan.findings import Finding
 from genplan.language import N_, _, said
+from genplan.web.after_a_form import shown_apart
 from genplan.web.app_state import AppState
 from genplan.web.spoken import UNREADABLE
 from genplan.web.templating import screen
@@ -78,8 +79,8 @@ def changing(site: AppState, handler: Changing) -> Endpoint:
 
     async def endpoint(request: Request) -> Response:
         answers, _ = await _read(request, files=0)
-        return _refused(site, request, answers) or await _guarded(
-            site, request, lambda: handler(site, request, answers)
+        return _refused(site, request, answers) or shown_apart(
+            site, await _guarded(site, request, lambda: handler(site, request, answers))
         )
 
     return endpoint
@@ -90,8 +91,8 @@ def uploading(site: AppState, handler: Uploading) -> Endpoint:
 
     async def endpoint(request: Request) -> Response:
         answers, uploaded = await _read(request, files=1)
-        return _refused(site, request, answers) or await _guarded(
-            site, request, lambda: handler(site, request, answers, uploaded)
+        return _refused(site, request, answers) or shown_apart(
+            site, await _guarded(site, request, lambda: handler(site, request, answers, uploaded))
         )
 
     return endpoint

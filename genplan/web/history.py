@@ -38,6 +38,8 @@ SEEN = {
     "observer_marks": N_("The observer's signs"),
     "steps_kept": N_("Steps kept, such as 7/8"),
 }
+BY_OTHERS = ("observer_correct", "observer_marks", "steps_kept")
+"""What whoever watched counted, folded away where nobody did."""
 COUNTS = {
     "correct": N_("Correct without help"),
     "trials": N_("Trials"),
@@ -55,8 +57,10 @@ def show(site: AppState, request: Request) -> Response:
     view = workflow.history_of(site.folder, request.path_params["target"], chosen, site.now)
     names = Names(view.case)
     rows: dict[Combination, list[dict[str, object]]] = {}
+    by_line = {e.result.line: e.result for e in view.entries}
     for entry in view.entries:
-        rows.setdefault(entry.result.combination, []).append(_row(view.target, entry))
+        later = by_line.get(entry.corrected_by)
+        rows.setdefault(entry.result.combination, []).append(_row(view.target, entry, later))
     may_come = last_taken_back(view.taken_back)
     for gone in view.taken_back:
         rows.setdefault(gone.combination, []).append(_row_taken_back(gone, leads=gone in may_come))
@@ -135,6 +139,8 @@ def _form(
         now_says=in_names(view.case, found),
         fields=[(name, said(words), shown[name], "numeric") for name, words in counts.items()]
         + [(name, said(words), shown[name], "text") for name, words in seen.items()],
+        seen_by_others=BY_OTHERS,
+        others_saw=any(shown.get(name) for name in BY_OTHERS),
         on=shown["date"],
         at=shown["time"],
         varied=[
@@ -277,21 +283,25 @@ def _seen(row: Result) -> Iterator[str]:
 
 def _as_recorded(found: Result, short: str = "") -> dict[str, object]:
     """What was run and how it went; `short` is said of counts that are fewer than were asked for."""
-    counts = _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
     return {
         "line": found.line,
         "day": day_short(found.date),
         "time": f"{found.time:%H:%M}" if found.time else "",
         "kind": value_word(found.kind),
-        "counts": f"{counts}{short}" if found.trials else "",
+        "counts": f"{_counts(found)}{short}" if found.trials else "",
     }
 
 
-def _row(target: Target, entry: Entry) -> dict[str, object]:
+def _counts(found: Result) -> str:
+    return _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
+
+
+def _row(target: Target, entry: Entry, later: Result | None) -> dict[str, object]:
     found = entry.result
     outcome = STATUS_MARKS[entry.after.status.value].word if found.kind.is_test else ""
-    if entry.corrected_by:
-        outcome = _("does not count: corrected by line {line}", line=entry.corrected_by)
+    if later:
+        counts = _counts(later) if later.trials else value_word(later.kind)
+        outcome = _("does not count: put right later, to {counts}", counts=counts)
     elif entry.undoes:
         outcome = _("not met; it was met before")
     return {

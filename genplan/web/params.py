@@ -112,4 +112,6 @@ def weeks_ahead(opened: Opened, wanted: Week | None = None) -> tuple[tuple[Week,
     """The weeks that a form offers, with their words: the present one and those after it, and the one wanted."""
     weeks = Week.of(opened.now.date()).run(WEEKS_OFFERED)
     offered = sorted({*weeks, *([wanted] if wanted else [])}, key=lambda w: w.monday)
-    return tuple((w, _("{week}, from {day}", week=w, day=day_short(w.monday))) for w in offered)
+    return tuple(
+        (w, _("week {number}, from {day}", number=w.number, day=day_short(w.monday))) for w in offered
+    )

@@ -7,7 +7,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.types import ASGIApp
 
-from genplan.web import history, record, today
+from genplan.web import after_a_form, history, record, today
 from genplan.web.app import build_app
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown
@@ -24,6 +24,7 @@ PAGES: dict[str, Shown] = {
     "/record/choose": record.choose,
     "/record/row": record.row,
     ROW: history.row,
+    after_a_form.PLACE: after_a_form.show,
 }
 CHANGES: dict[str, Changing] = {"/record/add": record.add, ROW: history.correct}
 GATE = "phone-gate.html"

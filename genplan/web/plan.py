@@ -164,13 +164,14 @@ def keep(site: AppState, request: Request, answers: Answers) -> Response:
 def _kept_words(kept: workflow.Kept, week: Week) -> str:
     if kept.first:
         return _(
-            "Week {week} is kept for the first time. Its calendars are at the foot of this page.", week=week
+            "Week {week} is kept for the first time. Its calendars are at the foot of this page.",
+            week=week.number,
         )
     return ngettext(
         "Week {week} is kept; {n} change to tell. Its calendars are at the foot of this page.",
         "Week {week} is kept; {n} changes to tell. Its calendars are at the foot of this page.",
         len(kept.differences),
-        week=week,
+        week=week.number,
     )
 
 

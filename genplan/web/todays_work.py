@@ -189,7 +189,10 @@ def _stretch(x: Absence) -> str:
 
 def _wanted(facts: Facts, names: Names, found: TargetReview) -> Iterator[Wanted]:
     """What a skill waits for, with the way to where it can be answered; not what the kept weeks hold already."""
+    again = {one.combination for one in found.again}
     for one in found.asked:
+        if one.kind is AskedKind.WAITING and one.combination in again:
+            continue  # said with what it is about
         if isinstance(one.about, DateAhead):
             if one.about.cannot_hold or found.target.state is not TargetState.MASTERED:
                 sentence = date_sentence(names, found, one.about)
@@ -220,7 +223,9 @@ def _is_planned(facts: Facts, one: Asked) -> bool:
 
 def _answer(names: Names, one: Asked) -> tuple[str, str]:
     match one.kind:
-        case AskedKind.WAITING if not names.case.targets[one.target].is_held_out(one.combination):
+        case AskedKind.WAITING | AskedKind.AGAIN if not names.case.targets[one.target].is_held_out(
+            one.combination
+        ):
             target = names.case.targets[one.target]
             asked = sitting_cards.fields_of_combination(target, one.combination, ResultKind.TEACHING)
             return sitting_cards.record_address(asked), _("It was taught")

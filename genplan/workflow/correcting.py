@@ -45,19 +45,13 @@ def correct(
     from genplan.evidence.effective_rows import corrected_by
     from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS
-    from genplan.evidence.row_identity import cells_of
+    from genplan.evidence.row_identity import cells_of, in_names
 
     opened = open_case(folder, now)
     old = with_digest(opened, opened.log, digest) if digest else _that_says(opened, line, says or {})
     _refuse_to_correct(old, changes)
     if later := corrected_by(opened.log.results).get(old.line):
-        raise UsageError(
-            _(
-                "Line {line} is corrected by line {later} already. Correct that one.",
-                line=old.line,
-                later=later,
-            )
-        )
+        raise UsageError(counts_no_more(opened, old, later, on_a_screen=bool(digest)))
     cells = cells_of(opened.case.targets[old.target], old)
     if digest:  # a form shows all cells: what was left as it was is not said anew
         changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
@@ -102,7 +96,8 @@ def correct(
             _("What was not said anew stays as on line {line}: {counts}.", line=old.line, counts=stays),
             *gone,
         )
-    return replace(added, corrected=old, said=(*added.said, *gone))
+    named = in_names(opened.case, old)
+    return replace(added, corrected=old, corrected_named=named, said=(*added.said, *gone))
 
 
 def _with_marks(
@@ -201,6 +196,26 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
         )
     if not_run and not changes.get("note"):
         raise UsageError(_("Why was it not run? Nothing was added: give the reason as the note."))
+
+
+def counts_no_more(opened: Opened, old: Result, later: int, *, on_a_screen: bool) -> str:
+    """That another row counts in the place of one already. Lines are said where they are typed."""
+    from genplan.evidence.row_identity import in_names
+
+    now = in_names(opened.case, next(r for r in opened.log.results if r.line == later))
+    if on_a_screen:
+        return _(
+            "Somebody put this row right meanwhile, and another counts in its place: {now}. Nothing was changed:"
+            " put that one right, if need be.",
+            now=now,
+        )
+    return _(
+        "Line {line} counts no more: line {later} counts in its place: {now}. Nothing was added: correct that one, if"
+        " need be.",
+        line=old.line,
+        later=later,
+        now=now,
+    )
 
 
 def with_digest(opened: Opened, log: Log, digest: str) -> Result:

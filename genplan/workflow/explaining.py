@@ -18,6 +18,7 @@ from genplan.workflow.solving import solvers
 from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
+    from genplan.evidence.failed_again import FailedAgain
     from genplan.plan import Plan
     from genplan.planning.explanation import Why
 
@@ -36,6 +37,8 @@ class WhyView:
     why: Why
     findings: tuple[Finding, ...]
     about_week: tuple[Finding, ...] = ()
+    again: tuple[FailedAgain, ...] = ()
+    """What of the targets asked about was taught and not met again."""
 
 
 def why(
@@ -48,6 +51,7 @@ def why(
 ) -> WhyView:
     """Plans a week (the one after now if left out) and answers for one learner, for the learner of one target, or for
     all. Writes nothing. Raises as `plan` does."""
+    from genplan.evidence.failed_again import failed_again
     from genplan.planning.explanation import why as look
     from genplan.planning.jobs import Workers
     from genplan.planning.term.following import following
@@ -81,4 +85,8 @@ def why(
         found = look(
             following(ground, outcome.term), outcome.plan, Workers(executor, watch, budget), learners
         )
-    return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)
+    asked = [t for t in opened.case.planned if t.learner in learners and target in (None, t.id)]
+    again = tuple(one for t in asked for __, one in sorted(failed_again(t, opened.log).items()))
+    return WhyView(
+        outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week, again
+    )

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.language import _
-from genplan.workflow.correcting import with_digest
+from genplan.workflow.correcting import counts_no_more, with_digest
 from genplan.workflow.doubts import (
     Doubts,
     NotAdded,
@@ -47,7 +47,7 @@ def put_right(
     not wanted; as `change_rows`."""
 
     def wanted(opened: Opened, old: Result, sheet: Sheet) -> Cells:
-        rows = _that_count_as(opened.log, old)
+        rows = _that_count_as(opened, old)
         _ask_why(old, changes)
         written = {r.line: sheet.row(sheet.lines.index(r.line)).cells for r in rows}
         meant = {r.line: _cells(opened, r, written[r.line], changes, is_last=r is old) for r in rows}
@@ -70,7 +70,7 @@ def take_row_back(folder: Path, digest: str, why: str, now: datetime | None) -> 
             raise UsageError(_("Why is it taken back? Nothing was changed: give the reason as the note."))
         return {
             r.line: {"kind": f"{TAKEN_BACK}{r.kind.value}", "note": with_reason(r.note, own)}
-            for r in _that_count_as(opened.log, old)
+            for r in _that_count_as(opened, old)
         }
 
     return _changed(folder, digest, now, wanted, counts=False)
@@ -129,20 +129,14 @@ def _changed(
     return Added(last, (), findings, by_their_names(opened, last) if counts else (), corrected=found[0])
 
 
-def _that_count_as(log: Log, old: Result) -> list[Result]:
+def _that_count_as(opened: Opened, old: Result) -> list[Result]:
     """The row and those in whose place it counts. Raises UsageError if another counts in its own."""
     from genplan.evidence.effective_rows import corrected_by
 
-    by = corrected_by(log.results)
+    by = corrected_by(opened.log.results)
     if later := by.get(old.line):
-        raise UsageError(
-            _(
-                "Line {line} is corrected by line {later} already. Correct that one.",
-                line=old.line,
-                later=later,
-            )
-        )
-    return [r for r in log.results if r.line == old.line or by.get(r.line) == old.line]
+        raise UsageError(counts_no_more(opened, old, later, on_a_screen=True))
+    return [r for r in opened.log.results if r.line == old.line or by.get(r.line) == old.line]
 
 
 def _ask_why(old: Result, changes: Mapping[str, str]) -> None:

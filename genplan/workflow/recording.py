@@ -70,6 +70,8 @@ class Added:
     findings: tuple[Finding, ...]
     said: tuple[str, ...] = ()
     corrected: Result | None = None
+    corrected_named: str = ""
+    """The same in the words of whoever reads it."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +104,7 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
     named = f"{_('Written down')}: {target.name}, {values}: {counted}."
-    told = (*added.said, *_whose_reasons(opened, added.results))
+    told = (*added.said, *_whose_reasons(opened, added.results), *_what_it_means(opened, result))
     return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)))
 
 
@@ -155,6 +157,14 @@ def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
     return tuple(
         text if len(added) == 1 else _("Line {line}: {text}", line=line, text=text) for line, text in said
     )
+
+
+def _what_it_means(opened: Opened, added: Result) -> tuple[str, ...]:
+    from genplan.evidence.log import Log
+    from genplan.text.probe_rows import probe_row_text
+
+    text = probe_row_text(opened.case, Log.of((*opened.log.results, added)), added)
+    return (text,) if text else ()
 
 
 def _whose_reasons(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:

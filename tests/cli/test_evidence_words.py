@@ -333,7 +333,9 @@ def test_a_correction_adds_and_history_shows_both(case: Path, capsys: Capture) -
     assert "line 33: 2026-11-19 16:20 probe 3/3, corrected by line 36: does not count" in told
     assert "line 36: 2026-11-19 16:20 probe 2/3 -> not met, corrects line 33" in told
     assert main(["record", str(case), *CORRECTS, "--correct", "2", *NOW]) == 2
-    assert "corrected by line 36 already" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "Line 33 counts no more: line 36 counts in its place: 19 November 2026, 16:20" in said
+    assert "2 of 3 correct. Nothing was added: correct that one, if need be." in said
 
 
 @pytest.mark.parametrize(

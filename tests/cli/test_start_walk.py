@@ -28,6 +28,7 @@ FAMILY = """\
 
 Wren
 2020-04
+
 mon-fri 3-6
 mon-fri 3-6pm
 
@@ -188,7 +189,7 @@ def test_a_word_for_nothing_ends_a_list_and_yes_asks_for_a_name(typed: str, caps
 @pytest.mark.parametrize("typed", ["help", "?", "Hilfe", "HELP"])
 def test_help_is_given_and_never_taken_for_a_name(typed: str, capsys: Capture) -> None:
     answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
-    found = walked(answers, f"{typed}\nWren\n{typed}\n\n{typed}\nmon 3-5pm\n\n\n\n\n")
+    found = walked(answers, f"{typed}\nWren\n{typed}\n\n\n{typed}\nmon 3-5pm\n\n\n\n\n")
     assert [e.get("name") for e in found.entries("children")] == ["Wren"]
     assert found.entries("children")[0].get("born") == ""
     printed = capsys.readouterr().out
@@ -199,16 +200,20 @@ def test_help_is_given_and_never_taken_for_a_name(typed: str, capsys: Capture) -
 
 @pytest.mark.parametrize("back", ["back", "zurück", "BACK"])
 def test_back_asks_the_question_before_again_and_keeps_what_was_typed(back: str) -> None:
-    """From the hours to the month, from there to the name; then all three are asked once more."""
+    """From the hours to what is to be minded, the month and the name; then all are asked once more."""
     answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
     asked: list[str] = []
-    found = walked(answers, f"Wern\n2020-04\n{back}\n{back}\nWren\n2020-05\nmon 3-5pm\n\n\n\n\n", asked)
+    found = walked(
+        answers, f"Wern\n2020-04\n\n{back}\n{back}\n{back}\nWren\n2020-05\n\nmon 3-5pm\n\n\n\n\n", asked
+    )
     (wren,) = found.entries("children")
     assert (wren.get("name"), wren.get("born"), wren.get("hours")) == ("Wren", "2020-05", "mon 3-5pm")
-    assert asked[:5] == [
+    assert [question.partition("\n")[0] for question in asked[:7]] == [
         "The child's name: ",
         "Born: ",
+        "Anything to mind about Wern?",
         "When could Wern do something short? ",
+        "Anything to mind about Wern?",
         "Born [2020-04]: ",
         "The child's name [Wern]: ",
     ]
@@ -217,13 +222,13 @@ def test_back_asks_the_question_before_again_and_keeps_what_was_typed(back: str)
 @pytest.mark.parametrize("name", ["J", "N", "Y"])
 def test_a_letter_may_be_what_a_child_is_called(name: str) -> None:
     answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
-    found = walked(answers, f"{name}\n\nmon 3-5pm\n\n\nn\n\n")
+    found = walked(answers, f"{name}\n\n\nmon 3-5pm\n\n\nn\n\n")
     assert [e.get("name") for e in found.entries("children")] == [name]
 
 
 def test_no_is_neither_a_name_nor_a_month(capsys: Capture) -> None:
     answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
-    found = walked(answers, "Wern\nback\nno\nWren\nnone\nmon 3-5pm\n\n\n\n\n")
+    found = walked(answers, "Wern\nback\nno\nWren\nnone\n\nmon 3-5pm\n\n\n\n\n")
     (wren,) = found.entries("children")
     assert (wren.get("name"), wren.get("born")) == ("Wren", "")
     assert "'no' is no name." in capsys.readouterr().out
@@ -239,6 +244,7 @@ def test_back_leads_to_the_entry_before_and_to_the_part_before(capsys: Capture) 
             "",
             "",
             "Wren",
+            "",
             "",
             "mon 3-5pm",
             "",
@@ -318,7 +324,7 @@ def test_none_is_not_taken_for_having_looked(capsys: Capture) -> None:
 
 def test_a_longest_visit_in_which_no_check_fits_is_asked_again(capsys: Capture) -> None:
     answers = done(answered(children=[]), *(s for s in ALL if s != "children"))
-    found = walked(answers, "Wren\n\nmon-sat 10-12, mon-fri 3-5pm\n\nyes\n\n2\n15\n\n\n\n\n")
+    found = walked(answers, "Wren\n\n\nmon-sat 10-12, mon-fri 3-5pm\n\nyes\n\n2\n15\n\n\n\n")
     assert found.entries("children")[0].get("minutes") == "15"
     assert "a visit has to last 10 minutes at least, or nothing can be planned." in capsys.readouterr().out
 
@@ -328,9 +334,9 @@ def test_a_part_that_no_longer_fits_what_was_changed_is_asked_again(capsys: Capt
     skills = [{"name": "Asks for help", "correct": "Says it", "minutes": "15", "by": "h1", "at": "l1", "with": "m1",
                "helpers": "", "places": "", "things": ""}]  # fmt: skip
     answers = done(answered(skills=skills), *ALL)
-    found = walked(answers, "2\nagain\n\n\n\n\nyes\n\n20\n\n\n\n\n")
+    found = walked(answers, "2\nagain\n\n\n\n\n\nyes\n\n20\n\n\n\n")
     assert found.entries("children")[0].get("minutes") == "20"
-    found = walked(answers, "2\nagain\n\n\n\n\nyes\n\n15\n25\n\n\n\n\n")
+    found = walked(answers, "2\nagain\n\n\n\n\n\nyes\n\n15\n25\n\n\n\n")
     assert "A check takes 15 minutes" in capsys.readouterr().out
     assert found.entries("children")[0].get("minutes") == "25"
 

@@ -18,7 +18,12 @@ from genplan.evidence.results import read_results
 from genplan.findings import Severity
 from tests.fixtures.random_cases import CASELOAD, FAMILY, NOW, document, random_case, random_log, write_case
 
-SIZES = {"tiny": {}, "family": FAMILY, "caseload": {**CASELOAD, "learners": 3}}
+SIZES = {
+    "tiny": {},
+    "family": FAMILY,
+    "mouths": {**FAMILY, "oddity": 0.8, "mouths": 0.7},
+    "caseload": {**CASELOAD, "learners": 3},
+}
 
 
 def a_case(seed: int, size: str) -> tuple[Case, Log]:
@@ -67,6 +72,10 @@ def test_odd_things_turn_up() -> None:
         "min_age_months': 36",
     ):
         assert word in text
+    mouths = [random_case(seed, **SIZES["mouths"]) for seed in range(10)]
+    small = [s for case in mouths for s in case.material_sets.values() if s.may_be_small_part]
+    assert small
+    assert {x.mouths for case in mouths for x in case.learners.values()} == {True, False}
     kinds = {r.kind.value for seed in range(10) for r in random_log(random_case(seed), seed).results}
     assert kinds == {"probe", "maintenance", "teaching", "not run"}
 

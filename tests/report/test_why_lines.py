@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 
 from genplan.case import Case, Window
+from genplan.evidence.failed_again import FailedAgain
 from genplan.language import and_list_of
 from genplan.plan import LeftOut, Note, NoteKind, Plan, ProbeKind
 from genplan.planning.explanation import Why
@@ -221,6 +222,20 @@ def test_a_session_that_may_be_held_in_several_combinations_says_so() -> None:
     assert any(line.startswith("- any combination that it is taught in: ") for line in by_target)
     by_learner = list(why_lines(CASE, plan, why, ("wren",)))
     assert any(line.endswith(", 1 teaching: any combination that it is taught in") for line in by_learner)
+
+
+def test_what_was_taught_in_vain_stands_before_what_would_help() -> None:
+    target = CASE.targets["a"]
+    found = FailedAgain(
+        target="a", combination=target.combinations()[0], times=1, on=date(2026, 11, 26), correct=1, trials=5,
+        taught_since=False,
+    )  # fmt: skip
+    plan = Plan.of_sittings(WEEK, NOW, ())
+    lines = list(why_lines(CASE, plan, Why((), 0, gains()), ("wren",), again=(found,)))
+    at = lines.index("What was taught and not met again")
+    assert "was taught, and was not met again on 26 November 2026" in lines[at + 1]
+    assert at < lines.index("What would help most")
+    assert "What was taught and not met again" not in screen(CASE, Why((), 0, gains()), "wren")
 
 
 def test_what_fell_through_before_is_told_of_those_who_are_asked_about() -> None:

@@ -38,10 +38,10 @@ ROOMS: Sheets = {
 }
 CHILDREN: Sheets = {
     "Children": [
-        ["First name", "Surname", "D.O.B.", "Allergies / diet", "Here (times)", "Key worker"],
-        ["Ada", "Lind", "April 2020", "nuts", "9-12 every day", "Rosa"],
-        ["Ben", "Oko", "8 June 2019", "Ei, kiwi", "Mon-Fri 9-12", "Tom"],
-        ["Cy", "Mar", "2.11.2019", "–", "Mon-Fri 9-12", ""],
+        ["First name", "Surname", "D.O.B.", "Allergies / diet", "Here (times)", "Key worker", "Puts things in mouth?"],
+        ["Ada", "Lind", "April 2020", "nuts", "9-12 every day", "Rosa", "n"],
+        ["Ben", "Oko", "8 June 2019", "Ei, kiwi", "Mon-Fri 9-12", "Tom", "yes"],
+        ["Cy", "Mar", "2.11.2019", "–", "Mon-Fri 9-12", "", ""],
     ],
     "things": [["Item", "How many?", "Where kept", "Small pieces?"], ["jug", "2x", "Hall", "n"], ["cup", "3", "", "y"]],
     "Goals": [
@@ -74,6 +74,7 @@ def test_they_make_a_case_in_one_round(tmp_path: Path) -> None:
     assert case.locations["hall"].capacity == 2
     assert all(day == case.locations["garden"].open.days[0] for day in case.locations["garden"].open.days)
     assert [c.born for c in case.learners.values()] == [Birth(2020, 4), Birth(2019, 6, 8), Birth(2019, 11, 2)]
+    assert [c.mouths for c in case.learners.values()] == [False, True, False]
     assert [sorted(c.allergens) for c in case.learners.values()] == [["nuts"], ["egg", "kiwi"], []]
     assert (case.material_sets["jug"].copies, case.material_sets["jug"].small_parts) == (2, False)
     assert case.material_sets["cup"].small_parts is True

@@ -124,6 +124,22 @@ def test_a_teaching_that_was_not_run_is_not_planned_any_more() -> None:
     assert waits_for_teaching(day(sittings=(taught,), log=off)) == waiting
 
 
+def test_what_was_taught_and_failed_again_says_so_and_is_asked_for_once() -> None:
+    case, log = b.a_case(), b.a_log()
+    known = standings(case.targets["zips-jacket"], log)
+    (failed,) = [c for c, s in known.items() if s.waits_for_teaching]
+    before = next(r for r in reversed(log.results) if r.combination == failed and r.kind.is_test)
+    lesson = replace(
+        before, line=70, date=date(2026, 11, 29), kind=ResultKind.TEACHING, trials=None, correct=None
+    )
+    again = replace(before, line=71, date=date(2026, 11, 30))
+    (wanted,) = waits_for_teaching(day(sittings=(), log=Log.of((*log.results, lesson, again))))
+    assert "was taught, and was not met again on 30 November 2026" in wanted
+    assert wanted.endswith("Ask the practitioner in charge whether to go on like this.")
+    (first,) = waits_for_teaching(day(sittings=()))
+    assert "again" not in first
+
+
 def waits_for_teaching(today: Today) -> list[str]:
     return [w.sentence for c in today.children for w in c.wanted if w.words == "It was taught"]
 

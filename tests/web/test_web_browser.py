@@ -210,7 +210,7 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         screen.saved()
         screen.go("/plan/2026-W49")
         screen.plan_and_keep()
-        page.get_by_text(re.compile(r"Week 2026-W49 is kept; \d+ changes? to tell")).wait_for()
+        page.get_by_text(re.compile(r"Week 49 is kept; \d+ changes? to tell")).wait_for()
         screen.go("/check")
         screen.checked("a check in the dark")
         screen.go("/forecast")
@@ -218,6 +218,11 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         page.get_by_role("button", name="Look ahead").click()
         page.get_by_role("heading", name="What this takes for granted").wait_for()
         screen.checked("a forecast in the dark")
+        head = page.locator("table.spans thead th").last.bounding_box()
+        cell = page.locator("table.spans tbody td").nth(2).bounding_box()
+        assert (
+            abs(head["x"] + head["width"] - cell["x"] - cell["width"]) < 2
+        )  # dates stand below their heading
         assert "sol" in (tmp_path / "case" / "case.yaml").read_text("utf-8")
 
 

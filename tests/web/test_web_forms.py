@@ -603,7 +603,7 @@ def test_a_row_is_corrected_by_a_later_one(local, folder):
     assert local.post("/history/asks-for-help/2", fields).status == 303  # a second tap
     assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 3
     page = local.get("/history/asks-for-help").text
-    assert "does not count: corrected by line 3" in page
+    assert "does not count: put right later, to 5 of 5" in page
     assert local.get("/history/asks-for-help/2").status == 404
     assert local.get("/history/asks-for-help/9").status == 404
     refused = local.post("/history/asks-for-help/3", {"correct": "many", "once": "q"})
@@ -770,7 +770,7 @@ def test_rows_are_chosen_by_adult_location_set_and_other_values(local, folder):
 
     def lines(adult="", location=""):
         page = local.get(sent.format(adult, location)).text
-        return re.findall(r"<tr><th scope=\"row\"><a href=\"/history/asks-for-help/(\d)\"", page)
+        return re.findall(r"<td><a href=\"/history/asks-for-help/(\d)\"", page)
 
     assert lines() == ["2", "3"]
     assert lines("mum") == ["2"]

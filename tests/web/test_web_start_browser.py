@@ -92,7 +92,10 @@ def test_a_family_needs_at_most_forty_clicks_and_fields(chromium: object, tmp_pa
         screen.click("button", "Next")
         screen.fill("The child's name", "Wren")
         screen.fill("Born", "April 2020")
+        assert page.get_by_label("still puts things into the mouth, whatever the age").is_visible()
+        assert page.locator(".same").first.is_hidden()  # of a day without hours nothing can be the same
         screen.paint(0, (0, 5), (15, 18))
+        assert page.locator(".same").first.is_visible()
         screen.click("button", "Next")
         screen.fill("Name", ", ".join(name for name, _days, _hours in HELPERS))
         page.keyboard.press("Tab")

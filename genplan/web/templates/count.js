@@ -79,7 +79,8 @@
   };
   const send = async () => {
     const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(new FormData(form)) });
-    if (answer.ok && answer.redirected) { clear(); location.assign(answer.url); return; }
+    if (answer.ok) clear();
+    if (answer.redirected && answer.status < 500) { location.assign(answer.url); return; }
     if (answer.status >= 500) throw new Error();
     form.submit();
   };

@@ -1,0 +1,38 @@
+"""What was taught and was not met again, in words: what the program does with it, and whom to ask."""
+
+from __future__ import annotations
+
+from genplan.case import Case
+from genplan.evidence.failed_again import FailedAgain
+from genplan.language import _, ngettext
+from genplan.language.dates import date_words
+from genplan.text.target_names import target_named
+from genplan.text.tuple_words import combination_words
+
+
+def failed_again_text(case: Case, found: FailedAgain) -> str:
+    """What was run and what follows. The program prescribes nothing: the next probe comes as after any failure."""
+    target = case.targets[found.target]
+    what = ngettext(
+        "{skill} was taught, and was not met again on {day} ({where}: {correct} of {trials}).",
+        "{skill} was taught, and was not met again {n} times in a row, the last on {day} ({where}: {correct} of"
+        " {trials}).",
+        found.times,
+        skill=target_named(case, target.id),
+        day=date_words(found.on),
+        where=combination_words(case, target, found.combination),
+        correct=found.correct,
+        trials=found.trials,
+    )
+    return f"{what} {what_follows(found)}"
+
+
+def what_follows(found: FailedAgain) -> str:
+    """What the program does with it, and whom to ask."""
+    then = (
+        _("It was taught once more, so it is probed again.")
+        if found.taught_since
+        else _("It is probed again once it has been taught again.")
+    )
+    ask = _("Ask the practitioner in charge whether to go on like this.")
+    return f"{then} {ask}"
