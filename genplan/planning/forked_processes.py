@@ -12,22 +12,33 @@ from contextlib import contextmanager
 from multiprocessing import active_children
 from multiprocessing.context import BaseContext
 from multiprocessing.util import get_temp_dir
+from pathlib import Path
 
 FORKS = "forkserver"
 LOADED = "genplan.planning.solver.loaded"
-LONGEST = 80
-"""Bytes of the name of the folder in which the server listens: an address of a socket is 107 bytes at the most."""
+LIKE_ITS_NAME = "listener-12345678"
+"""As long as the name under which the server listens, in a folder that only this user can look into."""
 
 
 def method() -> str:
     """How solver processes begin. A fork of a process that has loaded libraries of the system is not sound on macOS,
     and Windows has none."""
-    if sys.platform != "linux":
-        return "spawn"
+    return FORKS if sys.platform == "linux" and _can_listen() else "spawn"
+
+
+def _can_listen() -> bool:
+    """Whether a process can be spoken to through a file. The folder's name may be too long for that, there may be no
+    folder, or the system allows none."""
+    import socket
+
     try:
-        return FORKS if len(os.fsencode(get_temp_dir())) <= LONGEST else "spawn"
-    except OSError:  # no folder in which it could listen
-        return "spawn"
+        place = Path(get_temp_dir(), LIKE_ITS_NAME)
+        with socket.socket(socket.AF_UNIX) as trial:
+            trial.bind(os.fspath(place))
+        place.unlink()
+    except OSError:
+        return False
+    return True
 
 
 @contextmanager
