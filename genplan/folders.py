@@ -13,7 +13,7 @@ import os
 import re
 import secrets
 import shutil
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
@@ -278,17 +278,16 @@ def _stale(out: Path, files: Mapping[str, bytes]) -> list[str]:
         if folder.name not in _OWN or not (out / folder).is_dir():
             continue
         form, mark = _OWN[folder.name]
-        marks = [said.encode() for said in in_every_language(mark)]
         for path in sorted((out / folder).iterdir()):
             name = str(folder / path.name)
-            is_ours = form.fullmatch(path.name) and path.is_file() and _holds(path.read_bytes(), marks)
-            if name not in files and is_ours:
+            if name not in files and form.fullmatch(path.name) and path.is_file() and _holds(path, mark):
                 found.append(name)
     return found
 
 
-def _holds(content: bytes, marks: Iterable[bytes]) -> bool:
-    return any(mark in content for mark in marks)
+def _holds(path: Path, mark: str) -> bool:
+    content = path.read_bytes()
+    return any(said.encode() in content for said in in_every_language(mark))
 
 
 def _remember(out: Path, staging: Path, name: str, *, through: bool = False) -> None:

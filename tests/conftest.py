@@ -8,7 +8,7 @@ import shutil
 import sys
 from collections.abc import Generator, Iterator
 from functools import cache, partial
-from multiprocessing import get_context
+from multiprocessing import forkserver, get_context
 from pathlib import Path
 
 import pytest
@@ -92,10 +92,20 @@ def _warm_solvers(nightly: bool) -> Iterator[None]:
 
 @pytest.fixture(scope="module")
 def cold_solvers() -> Iterator[None]:
-    """Solver processes start in all tests of a module as the program starts them."""
+    """Solver processes start in all tests of a module as the program starts them: no server of forks runs yet."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("genplan.planning.jobs.get_context", get_context)
+        server = forkserver.ForkServer()
+        patch.setattr(forkserver, "_forkserver", server)
+        for name in (
+            "connect_to_new_process",
+            "ensure_running",
+            "get_inherited_fds",
+            "set_forkserver_preload",
+        ):
+            patch.setattr(forkserver, name, getattr(server, name))
         yield
+        server._stop()  # type: ignore[attr-defined]
 
 
 @pytest.fixture(scope="session", autouse=True)

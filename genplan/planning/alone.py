@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import inf
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.plan import COVERAGE, ObjectiveName
+from genplan.planning.candidate_pruning import pruned
 from genplan.planning.caseload_problem import Caseload, Seats
 from genplan.planning.jobs import SolveJob, Workers, run_size, run_solve
 from genplan.planning.outcome import Outcome
+from genplan.planning.problem import Problem, fitting
 from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.search_settings import SETTINGS
 
@@ -33,9 +36,29 @@ def plan_alone(load: Caseload, workers: Workers, *, comfort: bool = True) -> dic
     return outcomes
 
 
-def size_alone(load: Caseload, workers: Workers) -> int:
-    """How many variables the models of all have at the least that `plan_alone` searches, without a search."""
-    return sum(workers.answers(run_size, _jobs(load, (*ADDING_UP, *load.left_to_others))))
+def size_alone(load: Caseload, workers: Workers, most: float = inf) -> int:
+    """How many variables the models of all have at the least that `plan_alone` searches, without a search. No model is
+    built where it can be counted that there are more than `most`."""
+    jobs = _jobs(load, (*ADDING_UP, *load.left_to_others))
+    least = sum(_least_size(job.problem) for job in jobs)
+    return least if least > most else sum(workers.answers(run_size, jobs))
+
+
+OF_A_SITTING = 5
+"""Variables of each sitting that may be held, beside its probes: whether it is, its start, its end, how long it is, and
+that with the rest behind it."""
+
+
+def _least_size(problem: Problem) -> int:
+    """How many variables its model has, if no opening is looked at for more than one sitting."""
+    needs = tuple(pruned(n, ()) for n in problem.needs)
+    problem = replace(problem, needs=needs)
+    possible, size = set[str](), 0
+    for opening in problem.openings:
+        inside = [c.target for c in fitting(problem, opening) if c.first_day <= opening.day]
+        size += OF_A_SITTING + len(inside) if inside else 0
+        possible.update(inside)
+    return size + sum(len(n.open) + len(n.new_sooner_or_later) for n in needs if n.id in possible)
 
 
 def with_comfort(

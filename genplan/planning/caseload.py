@@ -54,7 +54,8 @@ def plan_as_one(load: Caseload, workers: Workers) -> Outcome | None:
     searching = _searching(workers)
     if len(load.learners) < 2:
         return _of_one(load, workers, searching)
-    small = _looks_small(load) and size_alone(load, searching) <= SETTINGS.joint_variables
+    most = SETTINGS.joint_variables
+    small = _looks_small(load) and size_alone(load, searching, most) <= most
     return _together(_apart(load, searching), workers, searching) if small else None
 
 

@@ -131,7 +131,7 @@ class InsertionFinder:
         for name in seat.material_sets:
             if (gaps := free.missing.get(name)) and (limit := set_missing(name, seat, gaps)):
                 yield limit
-            users = _without(self._seated.using(day, name), old)
+            users = self._seated.on(day, "set", name)
             # what the learner's own sittings take is told as the learner's time alone, and the adult's as that adult's
             apart = [o for o in users if o.learner != seat.learner and seat.adult not in o.adults]
             if apart and (limit := set_in_use(case, name, seat, apart)):
@@ -202,15 +202,15 @@ class InsertionFinder:
         if limit := learner_time(case, seat, self._own(seat, old)):
             yield limit
         yield from self._of_learner(seat, old)
-        others = _without(self._seated.around(seat), old)
-        theirs = [o for o in others if o.learner != seat.learner]
         # what the learner's own sittings take is told as the learner's time alone
-        if limit := adult_time(case, seat.adult, seat, [o for o in theirs if seat.adult in o.adults]):
+        hers = [o for o in self._seated.on(seat.day, "adult", seat.adult) if o.learner != seat.learner]
+        if limit := adult_time(case, seat.adult, seat, hers):
             yield limit
         yield from self._of_adult(seat, old)
         # and what the adult's own take as that adult's time alone
-        apart = [o for o in theirs if seat.adult not in o.adults]
-        if any(o.location == seat.location for o in apart) and (limit := room(case, seat, others)):
+        here = self._seated.on(seat.day, "location", seat.location)
+        apart = any(o.learner != seat.learner and seat.adult not in o.adults for o in here)
+        if apart and (limit := room(case, seat, _without(here, old))):
             yield limit
         if case.apart and (limit := wished_apart(case, seat, _without(self.seats, old))):
             yield limit

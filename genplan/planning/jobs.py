@@ -10,7 +10,7 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from multiprocessing import get_context, parent_process
-from multiprocessing.context import SpawnContext
+from multiprocessing.context import BaseContext
 from threading import Thread
 from time import process_time
 from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, Self, TypeVar, runtime_checkable
@@ -22,6 +22,7 @@ from genplan.plan import ObjectiveName
 from genplan.planning import interruption
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.first_week import FirstWeek
+from genplan.planning.forked_processes import method, served
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Design, Outcome
 from genplan.planning.problem import Problem
@@ -186,7 +187,7 @@ def process_pool(workers: int | None = None, hear: Say = no_progress) -> Iterato
         with _READY[-1].used(hear) as pool:
             yield pool
         return
-    context = get_context("spawn")
+    context = get_context(method())
     with listening(context, hear) as line, _processes(workers, context, line) as pool:
         yield pool
 
@@ -215,7 +216,7 @@ class _Ready:
             self._pool = self._begun()
 
     def _begun(self) -> Executor:
-        context = get_context("spawn")
+        context = get_context(method())
         with ExitStack() as stack:  # what fails in here is told in the words of `_processes`
             line = stack.enter_context(listening(context, lambda said: self._hear(said)))
             pool = stack.enter_context(_processes(None, context, line))
@@ -264,7 +265,13 @@ def load_solver() -> None:
 
 
 @contextmanager
-def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterator[Executor]:
+def _processes(workers: int | None, context: BaseContext, line: Line) -> Iterator[Executor]:
+    with served(context), _pool_of(workers, context, line) as pool:
+        yield pool
+
+
+@contextmanager
+def _pool_of(workers: int | None, context: BaseContext, line: Line) -> Iterator[Executor]:
     with _starting():
         pool = _Pool(
             workers,  # without a number as many as there are cores, and as the system can wait for
@@ -290,11 +297,12 @@ def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterat
 
 @contextmanager
 def _starting() -> Iterator[None]:
-    """A process that cannot start, or ends before it has heard what it is for, is one way or another an OSError; or a
-    ValueError, where a file number that it was to be handed was closed, and taken again, before it began."""
+    """A process that cannot start, or ends before it has heard what it is for, is one way or another an OSError; an
+    EOFError, where it was to be a fork of one that ended; or a ValueError, where a file number that it was to be handed
+    was closed, and taken again, before it began."""
     try:
         yield
-    except (OSError, ValueError) as error:
+    except (OSError, EOFError, ValueError) as error:
         why = f" ({reason_of(error)})" if isinstance(error, OSError) and error.strerror else ""
         raise SolverError(
             _(

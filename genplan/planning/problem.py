@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -123,13 +123,17 @@ def asked_teachings(problem: Problem) -> list[tuple[TargetNeed, TeachingDue]]:
 
 def holds_something(problem: Problem, opening: Opening) -> bool:
     """Whether a sitting with one thing that is owed fits into an opening, on whichever day it may be run."""
+    return any(fitting(problem, opening))
+
+
+def fitting(problem: Problem, opening: Opening) -> Iterator[Choice]:
+    """Each thing that is owed of which a sitting with it alone fits into an opening, on whichever day it may be run."""
     settle, grid = problem.case.policy.settle_minutes, problem.case.policy.start_every_minutes
     for choice, name in problem.choices_with.get((opening.learner, opening.adult, opening.location), ()):
         minutes = settle + minutes_of(problem.case.targets[choice.target], choice.kind)
         gaps = missing_in(problem.case.material_sets[name], problem.week)
         if starts_beside(gaps, starts_in(opening, minutes, grid), minutes):
-            return True
-    return False
+            yield choice
 
 
 def problem_for(

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from contextvars import copy_context
 from multiprocessing.connection import Connection
-from multiprocessing.context import SpawnContext
+from multiprocessing.context import BaseContext
 from threading import Thread
 from typing import TYPE_CHECKING
 
@@ -39,7 +39,7 @@ def say(said: Said) -> None:
 
 
 @contextmanager
-def listening(context: SpawnContext, hear: Say) -> Iterator[Line]:
+def listening(context: BaseContext, hear: Say) -> Iterator[Line]:
     """A pipe for other processes. What they send goes to `hear`, in a thread of its own, until the block ends. What
     that raises is raised then."""
     # a pipe and no queue: a process that is still starting when the block ends must not miss a lock

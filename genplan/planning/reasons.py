@@ -355,6 +355,8 @@ def reason_for(
         return no_common_hours(ways.case, ways.free, target, choices)
     if every := frozenset.intersection(*(b.every for b in met)):
         return min(every, key=lambda limit: limit.order)
-    often = sum((b.often for b in met), Counter[Limit]())
+    often = Counter[Limit]()
+    for block in met:
+        often.update(block.often)
     parts = sorted(often, key=lambda limit: (-often[limit], limit.order))
     return Limit(Kind.SEVERAL, parts=tuple(parts[:2]))

@@ -1,12 +1,13 @@
 """Which of the sittings that people were told of can still be held, and what stands against the others.
 
 Everything is read from the case as it is now: who is away, what is shut or missing, what was run meanwhile. Of two that
-cannot both be held any more, because a limit or a way has changed, the later one falls through.
+cannot both be held any more, because a limit or a way has changed, the later one gives way: what in it does not fit
+beside those before it, or, where nothing does, all of it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -24,8 +25,8 @@ from genplan.rules.together import everything_between, is_barred_from
 
 
 class AgainstKind(StrEnum):
-    """What stands against a told sitting: those before `SET` against all of it, the others against one probe of it, or
-    against its observer."""
+    """What stands against a told sitting: those before `OTHERS` against all of it, `OTHERS` against all or one probe of
+    it, the rest against one probe, or against its observer."""
 
     GONE = "not in the case any more"
     LEARNER = "learner not free"
@@ -44,8 +45,8 @@ class AgainstKind(StrEnum):
 
 @dataclass(frozen=True)
 class Against:
-    """One thing that stands against a sitting: `id` is whom or what it is about, `target` the probe's; `limit` is what
-    other sittings stand in the way of, `obstacle` why a combination is not possible any more."""
+    """One thing that stands against a sitting: `id` is whom or what it is about, `target` the probe's, if it is about
+    one; `limit` is what other sittings stand in the way of, `obstacle` why a combination is not possible any more."""
 
     kind: AgainstKind
     id: str = ""
@@ -66,18 +67,35 @@ class StillHeld:
 
 def still_held(context: WeekContext, seats: Iterable[PlacedSitting]) -> tuple[StillHeld, ...]:
     """What can still be held of these sittings, which have not begun, in order of time."""
-    case, free = context.case, context.free
     found, beside = [], list(context.begun_seats)
     for seat in sorted(seats, key=lambda s: (s.start, s)):
-        one = _by_itself(context, seat)
-        if one.left is not None:
-            limits = everything_between(case, one.left, beside, free.recorded, free.recorded_teachings)
-            if (limit := next(limits, None)) is not None:
-                one = StillHeld(seat, None, (*one.against, Against(AgainstKind.OTHERS, limit=limit)))
+        one = _beside_others(context, _by_itself(context, seat), beside)
         if one.left is not None:
             beside.append(one.left)
         found.append(one)
     return tuple(found)
+
+
+def _beside_others(context: WeekContext, one: StillHeld, beside: Sequence[PlacedSitting]) -> StillHeld:
+    """As much of it as fits beside these sittings, its probes in their order: a limit of one skill is no reason to
+    leave out the others."""
+    case, free = context.case, context.free
+
+    def limit_of(seat: PlacedSitting) -> Limit | None:
+        return next(everything_between(case, seat, beside, free.recorded, free.recorded_teachings), None)
+
+    if one.left is None or (whole := limit_of(one.left)) is None:
+        return one
+    probes, parts = tuple[PlacedProbe, ...](), []
+    for probe in one.left.probes:
+        limit = limit_of(_with_probes(case, one.left, (*probes, probe)))
+        if limit is None:
+            probes += (probe,)
+        else:
+            parts.append(Against(AgainstKind.OTHERS, target=probe.target, limit=limit))
+    if not probes:
+        return replace(one, left=None, against=(*one.against, Against(AgainstKind.OTHERS, limit=whole)))
+    return replace(one, left=_with_probes(case, one.left, probes), against=(*one.against, *parts))
 
 
 def _by_itself(context: WeekContext, seat: PlacedSitting) -> StillHeld:

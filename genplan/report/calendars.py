@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from functools import cache
+from functools import cache, lru_cache
 from uuid import NAMESPACE_DNS, uuid5
 from zoneinfo import ZoneInfo
 
@@ -276,19 +276,26 @@ def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEve
             calendar.add(key, PlainText(clean(name)))
     head = written(calendar).removesuffix(END)
     zone, zone_written = _zone(case.timezone, week)
-    events = [_event(e) for e in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid))]
-    for part in (zone, *events):
+    events = [_made(e) for e in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid))]
+    for part in (zone, *(event for event, _written in events)):
         calendar.add_component(part)
     faults = complaints(calendar)
     if faults:
         raise ValueError("; ".join(faults))
-    return b"".join((head, zone_written, *map(written, events), END))
+    return b"".join((head, zone_written, *(as_written for _event, as_written in events), END))
 
 
 @cache
 def _zone(zone: ZoneInfo, week: Week) -> tuple[Component, bytes]:
     component = zone_component(zone, week)
     return component, written(component)
+
+
+@lru_cache(maxsize=4000)
+def _made(entry: CalendarEvent) -> tuple[Event, bytes]:
+    """A learner's are in the calendar of all, too."""
+    event = _event(entry)
+    return event, written(event)
 
 
 def _event(entry: CalendarEvent) -> Event:

@@ -31,11 +31,9 @@ def learner_time(case: Case, seat: PlacedSitting, own: Iterable[PlacedSitting]) 
     """One sitting of a learner at a time, with the rest between two, or the way where that is longer; `own` are the
     learner's others."""
     rest, day = case.policy.rest_minutes, seat.day
-    if any(
-        too_near(seat, o, rest) or (o.day == day and too_near(seat, o, way_between(case, seat, o)))
-        for o in own
-    ):
-        return Limit(Kind.LEARNER_TIME, learner=seat.learner)
+    for o in own:
+        if too_near(seat, o, max(rest, way_between(case, seat, o)) if o.day == day else rest):
+            return Limit(Kind.LEARNER_TIME, learner=seat.learner)
     return None
 
 

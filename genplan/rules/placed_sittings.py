@@ -116,26 +116,20 @@ class Seated:
         return found
 
     @cached_property
-    def _by_what_is_used(self) -> dict[tuple[int, str, str], list[int]]:
-        found: dict[tuple[int, str, str], list[int]] = defaultdict(list)
-        for number, seat in enumerate(self.seats):
+    def _by_what_is_used(self) -> dict[tuple[int, str, str], list[PlacedSitting]]:
+        found: dict[tuple[int, str, str], list[PlacedSitting]] = defaultdict(list)
+        for seat in self.seats:
             for used in _used(seat):
-                found[seat.day, *used].append(number)
+                found[seat.day, *used].append(seat)
         return found
 
-    def using(self, day: int, material_set: str) -> list[PlacedSitting]:
-        """The seats of a day in which a set is used."""
-        return [self.seats[n] for n in self._by_what_is_used.get((day, "set", material_set), ())]
-
-    def around(self, seat: PlacedSitting) -> list[PlacedSitting]:
-        """The seats of the same day that share a person, the place or a set with this one, in their order."""
-        numbers = {n for used in _used(seat) for n in self._by_what_is_used.get((seat.day, *used), ())}
-        return [self.seats[n] for n in sorted(numbers)]
+    def on(self, day: int, kind: str, id_: str) -> Sequence[PlacedSitting]:
+        """The seats of a day with an adult, at a location or with a material set (`kind` is adult, location or set)."""
+        return self._by_what_is_used.get((day, kind, id_), ())
 
 
 def _used(seat: PlacedSitting) -> list[tuple[str, str]]:
     return [
-        ("learner", seat.learner),
         *(("adult", a) for a in seat.adults),
         ("location", seat.location),
         *(("set", name) for name in sorted(seat.material_sets)),

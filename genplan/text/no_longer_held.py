@@ -26,6 +26,12 @@ def _adult(case: Case, against: Against) -> str:
 
 def _beside_others(case: Case, against: Against) -> str:
     assert against.limit is not None
+    if against.target:
+        return _(
+            "{skill} does not fit beside the other sittings any more: {limit}",
+            skill=_skill(case, against),
+            limit=limit_sentence(case, against.limit),
+        )
     return _(
         "beside the other sittings it does not fit any more: {limit}",
         limit=limit_sentence(case, against.limit),

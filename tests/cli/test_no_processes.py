@@ -90,9 +90,8 @@ def test_a_file_number_that_is_taken_again_while_a_process_starts_is_the_same_se
     assert main(["plan", str(EXAMPLES / "family"), *WEEK, "--out", str(out)]) == SolverError.exit_code
     shown, said = capsys.readouterr()
     assert shown == ""
-    assert (
-        "The solver's process could not be started, or ended as soon as it was. No plan was written." in said
-    )
+    assert "The solver's process could not be started, or ended as soon as it was" in said
+    assert "No plan was written." in said
     assert not out.exists()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from itertools import chain, combinations
 
 import pytest
 
@@ -12,12 +13,16 @@ from genplan.case import Absence, Case, SolverLimits, TargetState
 from genplan.evidence.log import Log
 from genplan.keeping.deeper import Deeper, deeper_of
 from genplan.plan import Plan, ProbeKind, Sitting
+from genplan.planning.caseload_problem import Caseload, Settled
+from genplan.planning.search.best_so_far import BestSoFar
+from genplan.planning.week_context import week_context_of
 from genplan.report.people_told import comes_before, told_lines, told_sentence
 from genplan.report.week_changes import deeper_lines
+from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.monday_cases import holding, limited, monday, monday_case, skill
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import plan_one
-from tests.fixtures.random_cases import now_of, random_case
+from tests.fixtures.random_cases import WEEK, now_of, random_case
 from tests.fixtures.search_settings import search_with
 
 
@@ -174,3 +179,30 @@ def test_who_observes_where_nothing_changes_bears_no_load_for_it(seed: int) -> N
     assert any(s.observer for s in kept)
     for one in kept:
         replanned(away(case, one), kept)
+
+
+def test_what_stays_of_others_takes_its_room_from_what_is_won_back() -> None:
+    """Several are planned anew against the same week and taken over in order: an adult has no time for both, whoever of
+    the two is not planned at all."""
+    case = three_children()
+    load = week_context_of(case, Log(), WEEK, now_of(case), {}, ()).caseload
+    mine, theirs = _at_once(load)
+    settled = Settled(held=(), others=(theirs,), adults=frozenset(), can_give={}, load_at_least=0)
+    for beside, has_room in ((None, True), (settled, False)):
+        best = BestSoFar(load=replace(load, settled=beside), most={})
+        assert best.has_room_for((mine.learner,), (mine,)) is has_room
+
+
+def _at_once(load: Caseload) -> tuple[PlacedSitting, PlacedSitting]:
+    """Sittings of two children with one adult."""
+    one, other, start = next(
+        (one, other, start)
+        for one, other in combinations(sorted(chain(*load.openings.values())), 2)
+        if one.learner != other.learner
+        and one.adult == other.adult
+        and (start := max(one.start, other.start)) + 10 <= min(one.end, other.end)
+    )
+    mine, theirs = (
+        PlacedSitting(o.learner, o.adult, o.location, start, start + 10, ()) for o in (one, other)
+    )
+    return mine, theirs

@@ -23,6 +23,18 @@ def test_the_size_is_that_of_the_models_that_are_searched() -> None:
     assert size_alone(load, workers) == searched > 0
 
 
+def test_what_is_counted_is_never_more_than_the_models_have() -> None:
+    workers, counts = Workers(Inline(), lambda _: None), []
+    for seed in range(12):
+        case = random_case(seed, learners=1 + seed % 3, targets=1 + seed % 2)
+        load = week_context_of(case, random_log(case, seed), WEEK, now_of(case), {}, ()).caseload
+        size, counted = size_alone(load, workers), size_alone(load, workers, most=0)
+        assert counted <= size
+        assert size_alone(load, workers, most=size) == size
+        counts.append(counted)
+    assert sum(n > 50 for n in counts) > 3, "so few variables say nothing"
+
+
 def test_a_stretch_of_the_auditor_ends_at_midnight() -> None:
     assert list(stretches(only(1430, 1450))) == [(1430, 1440), (1440, 1450)]
     assert list(stretches(only(0, 0))) == []

@@ -22,7 +22,7 @@ from genplan.planning.jobs import process_pool, ready_pool
 from genplan.planning.progress_channel import say
 from tests.fixtures.light_case import light_family
 from tests.fixtures.nightly import by_day_the_first
-from tests.fixtures.places import EXAMPLES
+from tests.fixtures.places import EXAMPLES, ROOT
 from tests.fixtures.small_case import small_case
 from tests.fixtures.warm import RunProgram
 
@@ -213,6 +213,41 @@ def test_what_is_no_terminal_hears_nothing_of_the_way(run_program: RunProgram, t
     assert done.returncode == 0
     assert done.stderr.count("\n") == 1
     assert done.stderr.startswith("Took ")
+
+
+WHO_STARTS_THEM = """
+import os
+from pathlib import Path
+from genplan.planning.jobs import process_pool
+def parent(_):
+    return os.getppid()
+if __name__ == "__main__":
+    with process_pool(2) as pool:
+        (server,) = set(pool.map(parent, range(8)))
+        print(server != os.getpid())
+    print(Path(f"/proc/{server}").exists())
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere each is an interpreter of its own")
+@pytest.mark.parametrize(("folder", "forks"), [("t", True), ("t" * 90, False)])
+def test_solver_processes_are_forks_of_one_that_ends_with_them(
+    folder: str, forks: bool, tmp_path: Path
+) -> None:
+    """Where the system takes no address in the folder for it, they are started one by one."""
+    program, there = tmp_path / "program.py", tmp_path / folder
+    program.write_text(WHO_STARTS_THEM, "utf-8")
+    if forks:
+        there = Path("/tmp")
+    there.mkdir(exist_ok=True)
+    done = subprocess.run(
+        [sys.executable, str(program)],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "TMPDIR": str(there)},
+    )
+    assert done.stdout.splitlines() == [f"{forks}", f"{not forks}"]
 
 
 WAITING_FOR_WORK = """

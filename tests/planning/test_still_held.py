@@ -6,15 +6,19 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
+from itertools import product
 
 import pytest
 
 from genplan.case import Absence, Travel
+from genplan.plan import sitting_minutes
 from genplan.planning.sittings_by_hand import ByHand
 from genplan.planning.still_held import AgainstKind, still_held
 from genplan.planning.still_possible import impossible
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.limits import Kind
+from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.together import everything_between
 from tests.fixtures.given_week import Given
 from tests.fixtures.nightly import seeds
 from tests.fixtures.planning_cases import WEEK
@@ -35,6 +39,41 @@ def test_what_the_planner_can_hold_has_nothing_against_it(
         for one in (given, *_on_the_way(given)):
             seen += _both(one, f"{drawn.__name__} {seed}")
     assert min(seen[True], seen[False]) >= (10 if nightly else 2), seen
+
+
+def test_as_much_as_fits_beside_what_comes_before_is_still_held() -> None:
+    """With stricter limits than the week was told by what is left breaks none, and nothing that was left out for the
+    sake of other sittings fits; a sitting falls through only where not one of its probes does."""
+    seen: Counter[str] = Counter()
+    for seed, drawn in product(range(40), (wild_week, taught_week)):
+        given = drawn(seed)
+        little = {
+            i: replace(x, limits=replace(x.limits, probes_per_day=1)) for i, x in given.case.learners.items()
+        }
+        context = _context(replace(given, case=replace(given.case, learners=little)))
+        beside = [*context.begun_seats]
+        for one in still_held(context, context.told):
+            others = [a.target for a in one.against if a.kind is AgainstKind.OTHERS]
+            left = one.left.probes if one.left else ()
+            assert one.left is None or _fits(context, one.left, beside), f"{seed} {one}"
+            by_itself = {a.target for a in one.against if a.kind is not AgainstKind.OTHERS}
+            for probe in one.seat.probes if others else ():
+                if probe in left or probe.target in by_itself:
+                    continue
+                more = (*left, probe)
+                longer = replace(
+                    one.seat, end=one.seat.start + sitting_minutes(context.case, more), probes=more
+                )
+                assert not _fits(context, longer, beside), f"{seed} {one}"
+            if others:
+                seen["part" if left else "whole"] += 1
+            beside += [one.left] if one.left else []
+    assert min(seen["part"], seen["whole"]) > 0, seen
+
+
+def _fits(context: WeekContext, seat: PlacedSitting, beside: list[PlacedSitting]) -> bool:
+    free = context.free
+    return not [*everything_between(context.case, seat, beside, free.recorded, free.recorded_teachings)]
 
 
 def test_a_wish_is_judged_by_the_ways_of_an_adult_too(nightly: bool) -> None:

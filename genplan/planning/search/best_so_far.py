@@ -83,8 +83,9 @@ class BestSoFar:
         return all_seats(self.seats, but=group)
 
     def has_room_for(self, group: Collection[str], seats: Sequence[PlacedSitting]) -> bool:
-        """Whether the group could have these seats in place of its own."""
-        return fits(self.load.case, seats, (*self.load.begun, *self.others(group)))
+        """Whether the group could have these seats in place of its own, beside all others, planned or not."""
+        settled = self.load.settled.others if self.load.settled else ()
+        return fits(self.load.case, seats, (*self.load.begun, *settled, *self.others(group)))
 
     def share(self, learner: str) -> float:
         """What a learner has of the most new tuples that it could have alone, with what the weeks before gave."""
