@@ -136,7 +136,7 @@ def _each(node: Node, change: Callable[[Node], Node]) -> Node:
 
 def _leaves(node: Node, change: Callable[[str], str]) -> Node:
     def one(part: Node) -> Node:
-        return replace(part, text=change(part.text)) if isinstance(part, Leaf) else part
+        return part._replace(text=change(part.text)) if isinstance(part, Leaf) else part
 
     return _each(node, one)
 
