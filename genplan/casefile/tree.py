@@ -29,8 +29,9 @@ MOST_NODES = 200_000
 MOST_WRITTEN_OUT = 100_000
 """Keys and values that are there because of references alone, in one file."""
 MOST_FAULTS = 50
-MOST_KEPT = 500_000
-"""Bytes of a file whose tree is kept for whoever asks next: sixteen of them are little beside the case itself."""
+MOST_KEPT, BIGGEST_KEPT = 500_000, 3_000_000
+"""Bytes of a file whose tree is kept for whoever asks next: sixteen of them are little beside the case itself; of
+bigger ones, a caseload in one file, it is the last three, as they are before and after a change."""
 JOINS = "<<"
 """The key whose value is groups of keys that count as written beside it."""
 
@@ -73,15 +74,28 @@ def read_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
     """The tree of one file, of at most so many keys and values; `file` is its name in findings. Never raises for bad
     content. A page asks for the same file several times in a moment and again in the next, so what was read last is
     known by its bytes, and by the language of what is found in it; each gets a tree of its own."""
-    if len(data) > MOST_KEPT:
-        return _read(file, data, most)
-    found = _read_before(file, data, most, speech())
+    found = shared_tree(file, data, most)
+    if len(data) > BIGGEST_KEPT:
+        return found
     root = {key: copied(node) for key, node in found.root.items()}
     return replace(found, root=root, marks=dict(found.marks), findings=list(found.findings))
 
 
+def shared_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
+    """The same, that of all who ask for these bytes: for one who changes nothing in it."""
+    if len(data) > BIGGEST_KEPT:
+        return _read(file, data, most)
+    read = _read_before if len(data) <= MOST_KEPT else _big_read_before
+    return read(file, data, most, speech())
+
+
 @lru_cache(maxsize=16)
 def _read_before(file: str, data: bytes, most: int, language: Speech) -> Tree:
+    return _read(file, data, most)
+
+
+@lru_cache(maxsize=3)
+def _big_read_before(file: str, data: bytes, most: int, language: Speech) -> Tree:
     return _read(file, data, most)
 
 
