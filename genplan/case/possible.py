@@ -175,39 +175,78 @@ def _first_of(
 
 def possible_combinations(case: Case, target: Target, on: date) -> tuple[Combination, ...]:
     """All combinations of the target without an obstacle, in the order of its values."""
-    return tuple(filter(Possible(case, target, on), target.combinations()))
+    return tuple(Possible(case, target, on).among(target.combinations()))
 
 
-_OF_ADULT_AND_LOCATION = (
-    _adult_works_with_learner,
-    _adult_goes_to_location,
-    _location_takes_learner,
-    _adult_is_briefed,
+_OF_ADULT = (_adult_works_with_learner, _adult_is_briefed)
+_OF_LOCATION = (_location_takes_learner,)
+_OF_ADULT_AND_LOCATION = (_adult_goes_to_location,)
+_OF_LOCATION_AND_SET = tuple(
+    c
+    for c in CHECKS
+    if c not in (*SAFETY, *_OF_ADULT, *_OF_LOCATION, *_OF_ADULT_AND_LOCATION, _not_ruled_out)
 )
-_OF_LOCATION_AND_SET = tuple(c for c in CHECKS if c not in (*_OF_ADULT_AND_LOCATION, _not_ruled_out))
 
 
 @dataclass
 class Possible:
-    """Whether there is no `obstacle` to a combination. All rules but `never` look at two neighbouring values of it at
-    the most, so they are asked once for each two."""
+    """Whether there is no `obstacle` to a combination. All rules but `never` look at one value of it or at two
+    neighbouring ones, so they are asked once for each of these."""
 
     case: Case
     target: Target
     on: date
+    adults: dict[str, bool] = field(default_factory=dict)
+    locations: dict[str, bool] = field(default_factory=dict)
+    sets: dict[str, bool] = field(default_factory=dict)
     who: dict[Combination, bool] = field(default_factory=dict)
     what: dict[Combination, bool] = field(default_factory=dict)
 
     def __call__(self, combination: Combination) -> bool:
-        key = combination[:2]
-        who = self.who.get(key)
-        if who is None:
-            who = self.who[key] = self._all_allow(_OF_ADULT_AND_LOCATION, combination)
-        key = combination[1:3]
-        what = self.what.get(key)
-        if what is None:
-            what = self.what[key] = self._all_allow(_OF_LOCATION_AND_SET, combination)
-        return who and what and (not self.target.never or self._all_allow((_not_ruled_out,), combination))
+        return (
+            self._may_run_there(combination)
+            and self._may_be_used_there(combination)
+            and self._is_not_ruled_out(combination)
+        )
+
+    def among(self, combinations: Iterable[Combination]) -> list[Combination]:
+        """Those of them that are possible: the same for many, of which each two values are looked at once."""
+        some = tuple(combinations)
+        who = {two for two, c in {c[:2]: c for c in some}.items() if self._may_run_there(c)}
+        what = {two for two, c in {c[1:3]: c for c in some}.items() if self._may_be_used_there(c)}
+        found = [c for c in some if c[:2] in who and c[1:3] in what]
+        return list(filter(self._is_not_ruled_out, found)) if self.target.never else found
+
+    def _may_run_there(self, combination: Combination) -> bool:
+        may = self.who.get(combination[:2])
+        if may is None:
+            may = self.who[combination[:2]] = (
+                self._of_one(self.adults, combination[0], _OF_ADULT, combination)
+                and self._of_one(self.locations, combination[1], _OF_LOCATION, combination)
+                and self._all_allow(_OF_ADULT_AND_LOCATION, combination)
+            )
+        return may
+
+    def _may_be_used_there(self, combination: Combination) -> bool:
+        may = self.what.get(combination[1:3])
+        if may is None:
+            may = self.what[combination[1:3]] = self._of_one(
+                self.sets, combination[2], SAFETY, combination
+            ) and self._all_allow(_OF_LOCATION_AND_SET, combination)
+        return may
+
+    def _is_not_ruled_out(self, combination: Combination) -> bool:
+        return not self.target.never or self._all_allow((_not_ruled_out,), combination)
+
+    def _of_one(
+        self, known: dict[str, bool], value: str, checks: Iterable[Check], combination: Combination
+    ) -> bool:
+        if value not in known:
+            known[value] = self._all_allow(checks, combination)
+        return known[value]
 
     def _all_allow(self, checks: Iterable[Check], combination: Combination) -> bool:
-        return not any(check(self.case, self.target, combination, self.on) for check in checks)
+        for check in checks:  # noqa: SIM110 (asked very often: `any` takes twice as long)
+            if check(self.case, self.target, combination, self.on):
+                return False
+        return True

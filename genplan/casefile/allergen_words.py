@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -118,6 +118,7 @@ is asked, and knows better."""
 LONG_ENOUGH = 3
 """Letters of a word that is looked for anywhere in a longer one: an `ei` stands within too many, and is looked for at
 the ends alone."""
+BEGINNING = 3
 LONG_COMPOUND = 5
 LONG_IN_A_NAME = 4
 """Letters of a word at the beginning or the end of a longer one in the name of a thing, which may be of any kind. Of a
@@ -188,10 +189,7 @@ def named_in(name: str) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for word in _words_of(name):
         found |= dict.fromkeys(_made_of().get(word, ()))
-        ends = ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
-        found |= dict.fromkeys(
-            a for called, allergens in _by_name().items() if called in ends for a in allergens
-        )
+        found |= dict.fromkeys(_at_its_ends(ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME), _by_name()))
     return tuple(found)
 
 
@@ -205,11 +203,15 @@ def may_be_in(name: str) -> tuple[str, ...]:
         short = ends_of(word, LONG_ENOUGH, 1) & _by_name().keys()
         ends |= {called for called in short if not _ends_otherwise(word, called)}
         for table in (_by_name(), _made_of(), _dishes()):
-            found |= dict.fromkeys(
-                a for called, allergens in table.items() if called in ends for a in allergens
-            )
+            found |= dict.fromkeys(_at_its_ends(ends, table))
     named = named_in(name)
     return tuple(a for a in found if a not in named)
+
+
+def _at_its_ends(ends: set[str], table: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
+    """The allergens of the names among these, in the order of the table; most words have none."""
+    if not ends.isdisjoint(table):
+        yield from (a for called, allergens in table.items() if called in ends for a in allergens)
 
 
 def ends_of(word: str, at_its_beginning: int, at_its_end: int) -> set[str]:
@@ -239,12 +241,22 @@ def _endings_by_chance() -> str:
 def _words_of(name: str) -> tuple[str, ...]:
     """Without those that are known to be of something else. Two that stand together as one are one."""
     words = f"-{whole_id(name)}-"
-    for other in _others():
+    for other in _others() if _begins_another(words) else ():
         words = words.replace(f"-{other}-", "--")
         words = words.replace(other, "") if len(other) > LONG_COMPOUND else words
-    for dish in (d for d in _dishes() if "-" in d):
+    for dish in _of_several_words():
         words = words.replace(f"-{dish}-", f"-{dish.replace('-', '')}-")
     return tuple(filter(None, words.split("-")))
+
+
+def _begins_another(words: str) -> bool:
+    """Whether the first letters of some other thing stand in it: of most names none do, and there are many."""
+    return not _beginnings().isdisjoint(words[n : n + BEGINNING] for n in range(len(words)))
+
+
+@lru_cache
+def _beginnings() -> frozenset[str]:
+    return frozenset(other[:BEGINNING] for other in _others())
 
 
 def is_another(name: str) -> bool:
@@ -281,7 +293,7 @@ def _filling_words() -> str:
     return pgettext(
         "typed, several words with blanks between them",
         "allergy allergies allergic intolerance intolerant to against of a an the all any is has severe "
-        "severely mild known",
+        "severely mild known so far yet",
     )
 
 
@@ -304,6 +316,11 @@ def _made_of() -> dict[str, tuple[str, ...]]:
 def _dishes() -> dict[str, tuple[str, ...]]:
     found = _allergens_by_word(DISHES)
     return found | {d.replace("-", ""): allergens for d, allergens in found.items()}
+
+
+@lru_cache
+def _of_several_words() -> tuple[str, ...]:
+    return tuple(dish for dish in _dishes() if "-" in dish)
 
 
 def _allergens_by_word(table: Mapping[str, Callable[[], str]]) -> dict[str, tuple[str, ...]]:

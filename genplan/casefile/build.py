@@ -55,7 +55,8 @@ def build_case(top: Record, policy: Policy) -> Case:
 
 
 def _with_what_its_name_says(thing: MaterialSet) -> MaterialSet:
-    return replace(thing, by_name=thing.left_unsaid(named_in(thing.name)))
+    by_name = thing.left_unsaid(named_in(thing.name))
+    return replace(thing, by_name=by_name) if by_name != thing.by_name else thing
 
 
 def made(cls: type[T], shape: Shape, record: Record, **fields: Any) -> T:

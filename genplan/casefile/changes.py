@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, time, timedelta
-from typing import Any
+from typing import Any, TypeVar
 
 from genplan.case import Absence, Case
 from genplan.case.people import AbsenceKind
@@ -216,6 +216,9 @@ def _sections(fact: str) -> tuple[str, ...]:
     )
 
 
+T = TypeVar("T", bound=Any)
+
+
 def with_changes(case: Case, changes: Sequence[Mapping[str, Any]], known: Known) -> Case:
     """The case with checked changes."""
     stretches: dict[tuple[str, str], set[Absence]] = defaultdict(set)
@@ -227,20 +230,21 @@ def with_changes(case: Case, changes: Sequence[Mapping[str, Any]], known: Known)
             Absence(change["from"], until(change), AbsenceKind(what), change.get("note", ""))
         )
 
-    def joined(what: str, id_: str, there: tuple[Absence, ...]) -> tuple[Absence, ...]:
-        more = stretches.get((what, id_))
-        return tuple(sorted({*there, *more})) if more else there
+    def joined(things: Mapping[str, T], what: str) -> dict[str, T]:
+        """The things, of which few have changes."""
+        fresh = dict(things)
+        for of, id_ in stretches:
+            if of == what and id_ in fresh:
+                thing, more = fresh[id_], stretches[of, id_]
+                there = getattr(thing, what)
+                fresh[id_] = replace(thing, **{what: tuple(sorted({*there, *more}))})
+        return fresh
 
     return replace(
         case,
-        learners={i: replace(p, away=joined("away", i, p.away)) for i, p in case.learners.items()},
-        adults={
-            i: replace(p, away=joined("away", i, p.away), extra=joined("extra", i, p.extra))
-            for i, p in case.adults.items()
-        },
-        locations={i: replace(p, closed=joined("closed", i, p.closed)) for i, p in case.locations.items()},
-        material_sets={
-            i: replace(m, missing=joined("missing", i, m.missing)) for i, m in case.material_sets.items()
-        },
+        learners=joined(case.learners, "away"),
+        adults=joined(joined(case.adults, "away"), "extra"),
+        locations=joined(case.locations, "closed"),
+        material_sets=joined(case.material_sets, "missing"),
         wishes=wishes_of(changes, known),
     )

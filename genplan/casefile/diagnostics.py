@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from genplan.casefile.invisible_characters import cut
 from genplan.findings import Finding, Severity
@@ -19,8 +20,7 @@ LONGEST = 1000
 """Characters of a part of a sentence; what a user wrote is cut long before."""
 
 
-@dataclass(frozen=True)
-class SourceLocation:
+class SourceLocation(NamedTuple):
     """The file, relative to the case folder, and the 1-based line of a key or of an item of a list. `written` is the
     path under which it stands there, where that is another: what a target has from a skill stands under the skill."""
 
@@ -69,7 +69,7 @@ class Diagnostics:
         """The place of a path, or of the nearest thing around it that was written."""
         for end in range(len(path), 0, -1):
             if mark := self.marks.get(path[:end]):
-                return replace(mark, written=(*mark.written, *path[end:])) if mark.written else mark
+                return mark._replace(written=(*mark.written, *path[end:])) if mark.written else mark
         return SourceLocation(self.whole, 0)
 
     def item(self, path: Path, number: int) -> Path:

@@ -18,7 +18,7 @@ from genplan.casefile.loading import Loaded, load
 from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.source_spans import SourceSpan, source_spans
-from genplan.casefile.tree import Node, Tree, read_tree
+from genplan.casefile.tree import Node, Tree, shared_tree
 from genplan.errors import CaseError, FileError, reason_of, unreadable
 from genplan.files import LOCK_SECONDS, held, read_file, replace_file
 from genplan.findings import Finding, Severity
@@ -61,7 +61,7 @@ def things_at(folder: FilePath, paths: Sequence[Path]) -> list[Thing]:
         node: Node | None = root
         for key in path:
             node = node.get(key) if isinstance(node, dict) else None
-        found.append(Thing(path, file, _digest(bytes_of(folder / file), path), node))
+        found.append(Thing(path, file, _digest(file, bytes_of(folder / file), path), node))
     return found
 
 
@@ -87,7 +87,7 @@ def put(
         read_folder(folder, notes)
         file = home_of(folder, notes, path)
         data = bytes_of(folder / file)
-        if _digest(data, path) != digest:
+        if _digest(file, data, path) != digest:
             raise ChangedOutside(
                 _(
                     "{path} in {file} was changed by somebody or something "
@@ -148,7 +148,7 @@ def with_things(file: str, data: bytes, changed: Mapping[Path, Node | None]) -> 
 
 def readable_tree(file: str, data: bytes) -> Tree:
     """Raises CaseError."""
-    tree = read_tree(file, data)
+    tree = shared_tree(file, data)
     if tree.findings:
         raise CaseError(tree.findings)
     return tree
@@ -173,7 +173,7 @@ def saying(file: str, data: bytes, tree: Tree, wanted: dict[str, Node], named: s
                 line=line,
             )
         ) from problem
-    back = read_tree(file, fresh)
+    back = shared_tree(file, fresh)
     if back.findings or not same(back.root, wanted):
         if tree.references:
             raise FileError(
@@ -222,9 +222,9 @@ def bytes_of(file: FilePath) -> bytes:
         raise unreadable(file, problem) from problem
 
 
-def _digest(data: bytes, path: Path) -> str:
+def _digest(file: str, data: bytes, path: Path) -> str:
     """Of the text from a thing's key to its end; of the whole file where that cannot be told apart."""
-    if read_tree("", data).findings:
+    if shared_tree(file, data).findings:
         return hashlib.sha256(data).hexdigest()
     text, spot = _spans_of(data)
     start, end = 0, 0

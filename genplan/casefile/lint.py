@@ -25,16 +25,36 @@ MOST_COMPARED = 2_000_000
 def possible_at_any_age(case: Case, target: Target, combination: Combination) -> bool:
     """What holds whatever the day is. `case.possible` decides with the date and says why, in two and a half times the
     work: too much for `MOST_COMPARED` of them."""
-    adult_id, location_id, set_id = combination[:3]
-    adult, location = case.adults[adult_id], case.locations[location_id]
-    material_set, learner = case.material_sets[set_id], case.learners[target.learner]
-    together = adult.works_with(learner.id) and adult.goes_to(location_id) and adult.is_briefed_on(target.id)
-    there = material_set.kept_at is None or location_id in material_set.kept_at
-    safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
-    safe = safe and not allergens_met(learner.allergens, material_set.holds)
-    if not (together and location.takes(learner.id) and there and safe):
+    adult, location, material_set = combination[:3]
+    if not (
+        _may_be_there(case, target, adult, location) and _may_be_used(case, target, location, material_set)
+    ):
         return False
     return not target.never or not any(target.matches(combination, p) for p in target.never)
+
+
+def all_possible_at_any_age(case: Case, target: Target) -> list[Combination]:
+    """The combinations of the target of which that holds: what two values say of each other is asked once."""
+    adults, locations, sets = (dimension.values for dimension in target.dimensions[:3])
+    who = {(a, p) for a in adults for p in locations if _may_be_there(case, target, a, p)}
+    what = {(p, s) for p in locations for s in sets if _may_be_used(case, target, p, s)}
+    found = [c for c in target.combinations() if c[:2] in who and c[1:3] in what]
+    return (
+        [c for c in found if not any(target.matches(c, p) for p in target.never)] if target.never else found
+    )
+
+
+def _may_be_there(case: Case, target: Target, adult_id: str, location_id: str) -> bool:
+    adult = case.adults[adult_id]
+    together = adult.works_with(target.learner) and adult.is_briefed_on(target.id)
+    return together and adult.goes_to(location_id) and case.locations[location_id].takes(target.learner)
+
+
+def _may_be_used(case: Case, target: Target, location_id: str, set_id: str) -> bool:
+    material_set, learner = case.material_sets[set_id], case.learners[target.learner]
+    there = material_set.kept_at is None or location_id in material_set.kept_at
+    safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
+    return there and safe and not allergens_met(learner.allergens, material_set.holds)
 
 
 def is_small_enough(case: Case, notes: Diagnostics) -> bool:

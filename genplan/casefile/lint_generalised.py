@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from genplan.case import Case, Combination, Target
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
-from genplan.casefile.lint import possible_at_any_age, tell
+from genplan.casefile.lint import all_possible_at_any_age, tell
 from genplan.language import _, or_list
 from genplan.text.dimension_words import counted_values, dimension_words
 
@@ -19,8 +19,10 @@ def lint_generalised(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         if not (target.generalised_with or target.generalised_when):
             continue
-        possible = [c for c in target.combinations() if possible_at_any_age(case, target, c)]
-        counting = [c for c in possible if not _is_taught_and_does_not_count(target, c)]
+        possible = all_possible_at_any_age(case, target)
+        counting = possible
+        if target.generalised_untaught:
+            counting = [c for c in possible if not any(target.matches(c, p) for p in target.taught)]
         _what_goes_together_can_be_met(target, possible, counting, notes)
         for each in _too_few(target, possible, counting, notes):
             short[each.dimension, each.found].append(each)
@@ -43,17 +45,13 @@ class _Short:
     is_own: bool
 
 
-def _is_taught_and_does_not_count(target: Target, combination: Combination) -> bool:
-    return target.generalised_untaught and any(target.matches(combination, p) for p in target.taught)
-
-
 def _too_few(
     target: Target, possible: list[Combination], counting: list[Combination], notes: Diagnostics
 ) -> Iterator[_Short]:
-    most = {d.name: len({c[at] for c in possible} or d.values) for at, d in enumerate(target.dimensions)}
-    for at, dimension in enumerate(target.dimensions):
+    held_in, untaught_in = (_values_in(some, target) for some in (possible, counting))
+    most = {d.name: len(held or d.values) for held, d in zip(held_in, target.dimensions, strict=True)}
+    for held, untaught, dimension in zip(held_in, untaught_in, target.dimensions, strict=True):
         name, wanted = dimension.name, target.generalised_when.get(dimension.name, 0)
-        held, untaught = ({c[at] for c in some} for some in (possible, counting))
         if wanted <= len(untaught):
             continue
         key = SECTION_OF.get(name, name)
@@ -96,6 +94,11 @@ def _too_few(
                     fewer=f"{key}: {len(untaught)}",
                 )
         yield _Short(target, name, found, hint, is_own)
+
+
+def _values_in(combinations: list[Combination], target: Target) -> list[set[str]]:
+    """Of each dimension."""
+    return [*map(set, zip(*combinations, strict=True))] or [set() for _ in target.dimensions]
 
 
 def _fewer(target: Target, most: Mapping[str, int]) -> str:

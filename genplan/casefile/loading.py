@@ -124,7 +124,7 @@ def _judged(folder: FilePath, tree: dict[str, Node], notes: Diagnostics) -> Load
         return Loaded(folder, None, in_order(unknown), dict(notes.marks))
     policy = read_policy(tree.get("policy"), folder, notes)
     if not notes.partial:
-        known = {s: tuple(ids) if isinstance(ids := tree.get(s), dict) else () for s in SECTIONS}
+        known = {s: dict.fromkeys(ids if isinstance(ids := tree.get(s), dict) else ()) for s in SECTIONS}
         check_references(top, known, notes)
         name_what_is_there(top, known, notes)
     _check_busy(folder, top, notes)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from genplan.casefile.source_spans import KeySpan, SourceSpan, source_spans
@@ -239,7 +239,7 @@ def _key(node: Node) -> str:
 
 def _tidy(node: Node) -> Node:
     if isinstance(node, Leaf):
-        return replace(node, text=" ".join(node.text.split()), plain=False)
+        return Leaf(" ".join(node.text.split()), False)
     if isinstance(node, list):
         return [_tidy(n) for n in node]
     return {k: _tidy(v) for k, v in node.items()}

@@ -136,9 +136,16 @@ def _each(node: Node, change: Callable[[Node], Node]) -> Node:
 
 def _leaves(node: Node, change: Callable[[str], str]) -> Node:
     def one(part: Node) -> Node:
-        return replace(part, text=change(part.text)) if isinstance(part, Leaf) else part
+        return part._replace(text=change(part.text)) if isinstance(part, Leaf) else part
 
     return _each(node, one)
+
+
+def _mentions(node: Node, text: str) -> bool:
+    """Whether the text stands in any value of it: most things name few others."""
+    if isinstance(node, Leaf):
+        return text in node.text
+    return any(_mentions(part, text) for part in (node.values() if isinstance(node, dict) else node))
 
 
 def used_by(tree: Mapping[str, Node], section: str, id_: str) -> tuple[tuple[str, str], ...]:
@@ -150,9 +157,10 @@ def used_by(tree: Mapping[str, Node], section: str, id_: str) -> tuple[tuple[str
         if key is None:
             continue
         if key.copy.how is How.SECTION and isinstance(node, dict):
-            fresh = _value(key, node, renaming)
+            may_be = {thing: part for thing, part in node.items() if _mentions(part, id_)}
+            fresh = _value(key, may_be, renaming)
             assert isinstance(fresh, dict)
-            found += [(top, thing) for thing, part in node.items() if not same(part, fresh[thing])]
+            found += [(top, thing) for thing, part in may_be.items() if not same(part, fresh[thing])]
         elif not same(node, _said(top, key, node, renaming)):
             found.append((top, ""))
     return tuple(found)

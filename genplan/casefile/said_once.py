@@ -8,7 +8,7 @@ findings the key, under which it stands.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from genplan.casefile.diagnostics import Diagnostics, Path
 from genplan.casefile.domain_types import one_of
@@ -176,7 +176,7 @@ class _WritingOut:
                 found.append((part, at))
             self._count(len(grouped or ()))
         marks = {
-            (*path, str(i)): replace(self.notes.mark(at), written=at)
+            (*path, str(i)): self.notes.mark(at)._replace(written=at)
             for i, (_part, at) in enumerate(found, 1)
         }
         self.notes.marks.update(marks)
@@ -228,7 +228,7 @@ class _WritingOut:
     def _take_over(self, path: Path, at: Path, node: Node) -> None:
         self._count(1)
         if mark := self.notes.marks.get(at):
-            self.notes.marks[path] = mark if mark.written else replace(mark, written=at)
+            self.notes.marks[path] = mark if mark.written else mark._replace(written=at)
         parts = (
             _table(node) if not isinstance(node, list) else {str(i): part for i, part in enumerate(node, 1)}
         )

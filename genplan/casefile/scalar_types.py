@@ -119,7 +119,7 @@ def clean(leaf: Leaf, most: int) -> str:
     text = same_form(" ".join(leaf.text.split()))
     if not text:
         raise InvalidValue(_("an empty text"))
-    for sign in text:
+    for sign in text if not (text.isascii() and text.isprintable()) else ():
         if unicodedata.category(sign) in ("Cc", "Cs") or HIDDEN.match(sign):
             raise InvalidValue(
                 _("an invisible character (U+{code:04X})", code=ord(sign)), "", _("type the text again")

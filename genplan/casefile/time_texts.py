@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 
 from genplan.case import Absence, Birth, Window
 from genplan.case.people import AbsenceKind
@@ -33,6 +34,7 @@ DAYS_TEXT = rf"\s*(?:daily|{_NAME}(?:\s*-\s*{_NAME})?(?:\s*,\s*{_NAME}(?:\s*-\s*
 SOME_DAYS = N_("days such as mon, mon-fri, 'mon,wed' or daily")
 
 
+@lru_cache(maxsize=2048)
 def minute_of_day(text: str, *, ends: bool = False) -> int:
     """`HH:MM` -> 0 to 1439; 1440 for 24:00, only where a window ends."""
     match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())

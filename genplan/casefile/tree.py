@@ -8,10 +8,10 @@ and each of them can make a file say something else than it shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Union
+from typing import NamedTuple, Union
 
 import yaml
 
@@ -29,8 +29,9 @@ MOST_NODES = 200_000
 MOST_WRITTEN_OUT = 100_000
 """Keys and values that are there because of references alone, in one file."""
 MOST_FAULTS = 50
-MOST_KEPT = 500_000
-"""Bytes of a file whose tree is kept for whoever asks next: sixteen of them are little beside the case itself."""
+MOST_KEPT, BIGGEST_KEPT = 500_000, 3_000_000
+"""Bytes of a file whose tree is kept for whoever asks next: sixteen of them are little beside the case itself; of
+bigger ones, a caseload in one file, it is the last three, as they are before and after a change."""
 JOINS = "<<"
 """The key whose value is groups of keys that count as written beside it."""
 
@@ -38,8 +39,7 @@ JOINS = "<<"
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-@dataclass(frozen=True)
-class Leaf:
+class Leaf(NamedTuple):
     """`plain` is False for a text in quotation marks or a block."""
 
     text: str
@@ -74,15 +74,28 @@ def read_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
     """The tree of one file, of at most so many keys and values; `file` is its name in findings. Never raises for bad
     content. A page asks for the same file several times in a moment and again in the next, so what was read last is
     known by its bytes, and by the language of what is found in it; each gets a tree of its own."""
-    if len(data) > MOST_KEPT:
-        return _read(file, data, most)
-    found = _read_before(file, data, most, speech())
+    found = shared_tree(file, data, most)
+    if len(data) > BIGGEST_KEPT:
+        return found
     root = {key: copied(node) for key, node in found.root.items()}
     return replace(found, root=root, marks=dict(found.marks), findings=list(found.findings))
 
 
+def shared_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
+    """The same, that of all who ask for these bytes: for one who changes nothing in it."""
+    if len(data) > BIGGEST_KEPT:
+        return _read(file, data, most)
+    read = _read_before if len(data) <= MOST_KEPT else _big_read_before
+    return read(file, data, most, speech())
+
+
 @lru_cache(maxsize=16)
 def _read_before(file: str, data: bytes, most: int, language: Speech) -> Tree:
+    return _read(file, data, most)
+
+
+@lru_cache(maxsize=3)
+def _big_read_before(file: str, data: bytes, most: int, language: Speech) -> Tree:
     return _read(file, data, most)
 
 
@@ -117,19 +130,19 @@ class _Grower:
 
     def __init__(self, file: str, text: str, tree: Tree, most: int) -> None:
         self.file, self.tree, self.most = file, tree, most
-        self.events: Iterator[yaml.Event] = yaml.parse(text, Loader=LOADER)
+        self.next: Callable[[], yaml.Event] = LOADER(text).get_event
         self.written_out = 0
         self.anchored: dict[str, tuple[Node, Path, int]] = {}
         """What has a name (`&name`), once all of it was read, where it stands, and how many keys and values it has."""
 
     def grow(self) -> None:
-        next(self.events)
-        start = next(self.events)
+        self.next()
+        start = self.next()
         if isinstance(start, yaml.StreamEndEvent):
             found, hint = _("an empty file"), _("delete the file, or write the case into it")
             self.tree.findings.append(Finding(self.file, 0, "", found, _("keys such as 'learners:'"), hint))
             return
-        event = next(self.events)
+        event = self.next()
         root = self._node(event, ())
         if not isinstance(root, dict):
             hint = _("is it the right file? 'genplan new' makes a first case to compare it with")
@@ -138,8 +151,8 @@ class _Grower:
             )
             raise _Stop
         self.tree.root = root
-        next(self.events)
-        second = next(self.events)
+        self.next()
+        second = self.next()
         if isinstance(second, yaml.DocumentStartEvent):
             hint = _("take the line '---' out, or make two files of it")
             self._note(second, (), _("a second document after '---'"), _("one document in a file"), hint)
@@ -155,6 +168,8 @@ class _Grower:
             raise _Stop
         if isinstance(event, yaml.AliasEvent):
             return self._referred(event, path)
+        if isinstance(event, yaml.ScalarEvent) and event.anchor is event.tag is None:
+            return Leaf(event.value, not event.style)  # as most are
         odd, before = self._refuse_extras(event, path), self.tree.size
         node: Node
         if isinstance(event, yaml.ScalarEvent):
@@ -212,7 +227,7 @@ class _Grower:
 
     def _list(self, path: Path) -> list[Node]:
         items: list[Node] = []
-        while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
+        while not isinstance(event := self.next(), yaml.SequenceEndEvent):
             at = (*path, str(len(items) + 1))
             self._mark(event, at)
             item = self._node(event, at)
@@ -222,7 +237,7 @@ class _Grower:
 
     def _mapping(self, path: Path) -> dict[str, Node]:
         entries: dict[str, Node] = {}
-        while not isinstance(event := next(self.events), yaml.MappingEndEvent):
+        while not isinstance(event := self.next(), yaml.MappingEndEvent):
             if not isinstance(event, yaml.ScalarEvent):
                 hint = _("put the key in quotation marks if it begins with [, {, * or &")
                 self._note(
@@ -243,7 +258,7 @@ class _Grower:
                 self._again(event, at)
             else:
                 self._mark(event, at)
-                value = self._node(next(self.events), at)
+                value = self._node(self.next(), at)
                 if value is not None:
                     entries[key] = value
         return self._joined(event, entries, path) if JOINS in entries else entries
@@ -275,7 +290,7 @@ class _Grower:
             found = _("the key '{key}' with a character that nobody sees", key=escape_invisible(event.value))
         self._note(event, path, found, _("a word on one line, followed by a colon"), _("type the key again"))
         before = dict(self.tree.marks)
-        self._node(next(self.events), (*path, "…"))
+        self._node(self.next(), (*path, "…"))
         self.tree.marks = before
 
     def _again(self, event: yaml.Event, path: Path) -> None:
@@ -283,12 +298,15 @@ class _Grower:
         found = _("the key '{key}' a second time (first on line {first})", key=path[-1], first=first)
         self._note(event, path, found, _("each key once"), _("join the two, or rename one"))
         before = dict(self.tree.marks)
-        self._node(next(self.events), path)
+        self._node(self.next(), path)
         self.tree.marks = before
 
     def _refuse_extras(self, event: yaml.Event, path: Path, *, is_key: bool = False) -> bool:
         """Whether the event has a tag, or a name where nothing can be meant by it, which is told."""
-        anchor = getattr(event, "anchor", None)
+        assert isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent)
+        anchor, tag = event.anchor, event.tag
+        if anchor is tag is None:
+            return False
         of_nothing = isinstance(event, yaml.ScalarEvent) and not event.value and not event.style
         if anchor and (is_key or of_nothing):
             hint = _("put the text in quotation marks if it begins with &")
@@ -296,7 +314,6 @@ class _Grower:
             if is_key:
                 found = _("an anchor (&{name}) at a key", name=cut(anchor))
             self._note(event, path, found, _("plain values"), hint)
-        tag = getattr(event, "tag", None)
         if tag:
             hint = _("put the text in quotation marks if it begins with !")
             named = cut(tag.replace("tag:yaml.org,2002:", "!!"))

@@ -69,7 +69,7 @@ examples:
 WRITE = Page(
     "write",
     N_("write a case as a workbook"),
-    "genplan tables write CASE FILE",
+    "genplan tables write CASE FILE [--now MOMENT]",
     N_("""\
 Writes the case into FILE, a workbook if it ends in .xlsx, else a folder of CSV
 files. Calendars in busy and weeks that people were told of are not in it. It
@@ -118,6 +118,7 @@ def add_commands(listed: Any) -> None:
     write_ = command(below, WRITE, write)
     write_.add_argument("folder", metavar="CASE", type=Path, help=_("the case folder"))
     _add_file(write_, _("the workbook or folder to write"))
+    add_now(write_)
 
 
 def _add_file(parser: Any, words: str) -> None:
@@ -136,7 +137,7 @@ def empty(words: Namespace) -> int:
 def write(words: Namespace) -> int:
     from genplan import workflow
 
-    files = workflow.write_tables(words.folder, words.file)
+    files = workflow.write_tables(words.folder, words.file, words.now)
     if len(files) == 1:
         output.show(_("Written to {file}.", file=words.file))
     else:

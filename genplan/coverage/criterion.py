@@ -142,21 +142,25 @@ class _Found:
         self.tested = frozenset(c for c, s in standings.items() if s.tested)
         self.lost = {c: s.lost_on for c, s in standings.items() if s.lost_on}
         self.counting = self.untaught if target.generalised_untaught else self.met
-        self.in_reach = self.counting | {
-            c for c in possible if may_count(target, c, standings.get(c, UNTESTED))
-        }
+        self.in_reach = self.counting.union(may_come_to_count(target, possible, standings))
 
     def lost_on(self, values: Mapping[str, str]) -> date | None:
         """When the last combination with these values was lost; None where none was."""
         return max((day for c, day in self.lost.items() if self.target.matches(c, values)), default=None)
 
 
-def may_count(target: Target, combination: Combination, standing: Standing) -> bool:
-    """Whether a possible combination can still come to be met in the way that the criterion counts. Where nothing
-    taught counts, one that failed cannot: it is probed again only once it was taught, if nothing is taught in its
-    place."""
+def may_come_to_count(
+    target: Target, possible: Collection[Combination], standings: Mapping[Combination, Standing]
+) -> Collection[Combination]:
+    """The possible combinations that can still come to be met in the way that the criterion counts: all, but where
+    nothing taught counts."""
     if not target.generalised_untaught:
-        return True
+        return possible
+    return [c for c in possible if _may_count_untaught(target, c, standings.get(c, UNTESTED))]
+
+
+def _may_count_untaught(target: Target, combination: Combination, standing: Standing) -> bool:
+    """One that failed cannot: it is probed again only once it was taught, if nothing is taught in its place."""
     if standing.taught or is_named_as_taught(target, combination):
         return False
     return standing.status is not Status.NOT_MET or target.is_taught_elsewhere(combination)

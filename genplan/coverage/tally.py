@@ -87,7 +87,7 @@ def _once_older(
         return ()
     now = set(possible)
     left = (c for c in target.combinations() if c not in now)
-    return tuple(filter(Possible(case, target, date.max), left))
+    return tuple(Possible(case, target, date.max).among(left))
 
 
 def fewest_at_least(open_tuples: frozenset[Tuple]) -> int:

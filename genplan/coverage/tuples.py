@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable
 from itertools import combinations
 from operator import itemgetter
@@ -24,23 +25,50 @@ def tuples_of_all(target: Target, shown: Iterable[Combination]) -> frozenset[Tup
 def tuples_shown_by(target: Target) -> Callable[[Iterable[Combination]], frozenset[Tuple]]:
     """The same for one who asks several times. Values get their names once: thousands of combinations show some dozens
     of tuples."""
-    columns = [
-        (itemgetter(*at) if len(at) > 1 else itemgetter(slice(at[0], at[0] + 1)), _Named(target, at))
-        for at in combinations(range(len(target.dimensions)), target.strength)
-    ]
+    columns = [(of, _Named(names)) for names, of in _columns(target)]
 
     def all_of(shown: Iterable[Combination]) -> frozenset[Tuple]:
-        some = tuple(shown)
-        return frozenset(named[values] for of, named in columns for values in set(map(of, some)))
+        some, found = tuple(shown), set[Tuple]()
+        for of, named in columns:
+            found.update(map(named.__getitem__, set(map(of, some))))
+        return frozenset(found)
 
     return all_of
+
+
+def shows_more_than(target: Target, shown: Iterable[Tuple]) -> Callable[[Combination], bool]:
+    """Whether a combination shows a tuple that is none of these."""
+    known: dict[tuple[str, ...], set[tuple[str, ...]]] = defaultdict(set)
+    for tuple_ in shown:
+        known[dimensions_of(tuple_)].add(tuple(value for _, value in tuple_))
+    columns = [(of, known[names]) for names, of in _columns(target)]
+
+    def shows_more(combination: Combination) -> bool:
+        for of, values in columns:  # noqa: SIM110 (asked very often: `any` takes twice as long)
+            if of(combination) not in values:
+                return True
+        return False
+
+    return shows_more
+
+
+def _columns(target: Target) -> list[tuple[tuple[str, ...], Callable[[Combination], tuple[str, ...]]]]:
+    """Each set of t dimensions, and what a combination holds of them."""
+    names = target.dimension_names
+    return [
+        (
+            tuple(names[n] for n in at),
+            itemgetter(*at) if len(at) > 1 else itemgetter(slice(at[0], at[0] + 1)),
+        )
+        for at in combinations(range(len(names)), target.strength)
+    ]
 
 
 class _Named(dict[tuple[str, ...], Tuple]):
     """Values of some dimensions with the names of these."""
 
-    def __init__(self, target: Target, at: Iterable[int]) -> None:
-        self._names = [target.dimension_names[n] for n in at]
+    def __init__(self, names: Iterable[str]) -> None:
+        self._names = names
 
     def __missing__(self, values: tuple[str, ...]) -> Tuple:
         self[values] = named = tuple(zip(self._names, values, strict=True))

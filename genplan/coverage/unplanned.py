@@ -13,9 +13,15 @@ from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.lint import tell
 from genplan.casefile.loading import Loaded
-from genplan.coverage.criterion import Value, criterion_from, criterion_of, may_count, possible_some_day
+from genplan.coverage.criterion import (
+    Value,
+    criterion_from,
+    criterion_of,
+    may_come_to_count,
+    possible_some_day,
+)
 from genplan.coverage.tally import Tally, tally
-from genplan.coverage.tuples import tuples_of, tuples_of_all
+from genplan.coverage.tuples import shows_more_than
 from genplan.evidence.effective_rows import log_until
 from genplan.evidence.log import Log
 from genplan.evidence.maintenance import CheckState, maintenance_checks, to_repeat
@@ -50,7 +56,7 @@ def unplanned(
     if target.state is not TargetState.MASTERED or not criterion.is_set or criterion.is_met:
         return ()
     ahead = {*_planned_some_day(case, count, log, on), *held}
-    counting = [c for c in possible_some_day(count) if may_count(target, c, count.standing(c))]
+    counting = may_come_to_count(target, possible_some_day(count), count.standings)
     now = frozenset(count.possible_combinations)
     beside = [c for c in counting if c not in ahead and c in now]
     found = []
@@ -70,8 +76,8 @@ def unplanned(
                     example=more[values[0]],
                 )
             )
-    by_plans = criterion_from(target, count.standings, ahead)
-    for asked in by_plans.asked_out_of_reach:
+    by_plans = criterion_from(target, count.standings, ahead) if target.generalised_with else None
+    for asked in by_plans.asked_out_of_reach if by_plans else ():
         example = next((c for c in beside if target.matches(c, dict(asked.values))), None)
         if example:
             found.append(Unplanned(dimension="", wanted=1, planned=0, values=asked.values, example=example))
@@ -82,11 +88,10 @@ def _planned_some_day(case: Case, count: Tally, log: Log, on: date) -> Iterator[
     """What some plan may still hold a probe of: what comes again, what shows an open tuple, what maintenance may
     repeat. The same as `planning.needs` makes choices of, this week or later."""
     target, some_day = count.target, possible_some_day(count)
-    still_open = tuples_of_all(target, some_day) - count.shown
+    shows_more = shows_more_than(target, count.shown)
     for combination in some_day:
         standing = count.standing(combination)
-        new = not standing.tested and not still_open.isdisjoint(tuples_of(target, combination))
-        if new or standing.comes_again:
+        if standing.comes_again or (not standing.tested and shows_more(combination)):
             yield combination
     checks = maintenance_checks(target, log, on, case.policy)
     if any(c.state in (CheckState.DUE, CheckState.AHEAD) for c in checks):

@@ -18,6 +18,7 @@ from typing import Any
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import CaseError, unreadable
+from genplan.evidence.before_change import states_before
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.left_open import DONE, REASON, LeftOpen
 from genplan.evidence.log import Log, Result, ResultKind
@@ -26,7 +27,7 @@ from genplan.evidence.other_encoding import in_utf8
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import COLUMNS, OPTIONAL, about_dates, columns_of, read_row
 from genplan.evidence.row_by_itself import faults_by_itself
-from genplan.evidence.row_identity import said_by
+from genplan.evidence.row_identity import cells_of, said_by
 from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.evidence.taken_back import TAKEN_BACK
@@ -43,6 +44,8 @@ _COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
 _OF_TRIALS = ("correct", "prompted", "observer_correct")
 _FILLED = (*_COUNTS, "observer", "note", REASON, DONE)
 _Key = tuple[Any, ...]
+OF_CHILD = "learner"
+"""The column of a plan that says whose target a row is of."""
 PLANNED_INSTEAD = (ResultKind.MAINTENANCE, ResultKind.BASELINE)
 """Kinds as which a probe is written down where people were told so."""
 _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
@@ -52,7 +55,8 @@ _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 class FilledSheet:
     """`rows` are to be added, each from the file and line of `places`. `empty` are the lines on which nothing was
     filled in, `known` the lines that are in results.csv already, each with the line there, and `taken_back` those of
-    which that row was taken back. `warnings` speak of the file."""
+    which that row was taken back, `put_right` those that say what a row said before it was changed. `warnings` speak
+    of the file."""
 
     rows: tuple[Mapping[str, str], ...]
     empty: tuple[int, ...]
@@ -60,13 +64,23 @@ class FilledSheet:
     places: tuple[str, ...]
     warnings: tuple[Finding, ...] = ()
     taken_back: tuple[tuple[int, int], ...] = ()
+    put_right: tuple[tuple[int, int], ...] = ()
+
+
+def as_it_is(row: Row) -> Row:
+    return row
 
 
 def read_filled(
-    path: Path, case: Case, log: Log, today: date | None = None, column: Callable[[str], str] = str
+    path: Path,
+    case: Case,
+    log: Log,
+    today: date | None = None,
+    column: Callable[[str], str] = str,
+    with_ids: Callable[[Row], Row] = as_it_is,
 ) -> FilledSheet:
     """The rows of a filled sheet; a day without its year is the last such day until `today`. `column` is the one that
-    another heading stands for. Raises FileError if it
+    another heading stands for, `with_ids` puts ids in place of names. Raises FileError if it
     cannot be opened, CaseError with everything in it that cannot be read, by its own lines: nothing is taken from a
     sheet with an error."""
     data = _bytes_of(path)
@@ -74,7 +88,7 @@ def read_filled(
         data, findings = table_of_spreadsheet(path, data)
     else:
         data, findings = in_utf8(path.name, data)
-    return rows_of_filled(path.name, _with_headings(data, case, column), case, log, today, findings)
+    return rows_of_filled(path.name, _with_headings(data, case, column), case, log, today, findings, with_ids)
 
 
 def _with_headings(data: bytes, case: Case, column: Callable[[str], str]) -> bytes:
@@ -88,14 +102,20 @@ def _with_headings(data: bytes, case: Case, column: Callable[[str], str]) -> byt
     for at, part in enumerate(parts):
         heading = part.strip(' "')
         name = heading if heading in (*columns_of(case), *_OF_A_PLAN) else column(heading)
-        if name != heading and name in columns_of(case) and name not in there:
+        if name != heading and name in (*columns_of(case), OF_CHILD) and name not in there:
             parts[at] = name
             there.add(name)
     return data[: first.start()] + "".join(parts).encode() + data[first.end() :]
 
 
 def rows_of_filled(
-    file: str, data: bytes, case: Case | None, log: Log, today: date | None, findings: Sequence[Finding] = ()
+    file: str,
+    data: bytes,
+    case: Case | None,
+    log: Log,
+    today: date | None,
+    findings: Sequence[Finding] = (),
+    with_ids: Callable[[Row], Row] = as_it_is,
 ) -> FilledSheet:
     """The same of the text of a table; `findings` speak of it already. Of a case that cannot be made yet only what each
     row says by itself is looked at, and no row is taken. Raises CaseError."""
@@ -104,7 +124,7 @@ def rows_of_filled(
     ready: list[tuple[Row, Result | Row]] = []
     empty = []
     left_open = LeftOpen(file, today)
-    for row in map(left_open.filled_in, sheet.rows):
+    for row in map(with_ids, map(left_open.filled_in, sheet.rows)):
         if len(findings) >= MOST_FAULTS:
             findings.append(too_many(file, row.line))
             break
@@ -124,9 +144,10 @@ def rows_of_filled(
     findings += [*about_dates(file, sheet), *about_dates(file, sheet, "start"), *left_open.warnings()]
     if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(sorted(findings))
-    fresh, known, taken_back = _without_known(ready, log)
+    fresh, there = _without_known(ready, log, case)
     rows, places = tuple(r.cells for r in fresh), tuple(f"{file}:{r.line}" for r in fresh)
-    return FilledSheet(rows, tuple(empty), known, places, tuple(findings), taken_back)
+    known, taken_back, put_right = (tuple(sorted(there[what].items())) for what in _THERE)
+    return FilledSheet(rows, tuple(empty), known, places, tuple(findings), taken_back, put_right)
 
 
 def _before_it_was_taken_back(case: Case | None, row: Row) -> Result | Row:
@@ -268,42 +289,53 @@ def _advised(row: Row, finding: Finding) -> Finding:
     return replace(finding, hint=hint)
 
 
+_THERE = ("known", "counted", "before")
+
+
 def _without_known(
-    ready: list[tuple[Row, Result | Row]], log: Log
-) -> tuple[tuple[Row, ...], tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
-    """Rows that results.csv has not got, each as often as the sheet has more of it than the file; those that it has,
-    and those that were taken back there, with the line there."""
+    ready: list[tuple[Row, Result | Row]], log: Log, case: Case | None
+) -> tuple[tuple[Row, ...], dict[str, dict[int, int]]]:
+    """Rows that results.csv has not got, each as often as the sheet has more of it than the file; and by what became of
+    it each that it has, with the line there: `known`, taken back (`counted`), put right since (`before`)."""
     there: dict[_Key, deque[int]] = defaultdict(deque)
     for key, line in (
         *((said_by(r), r.line) for r in log.results),
         *((("away", said_by(r)), r.line) for r in log.taken_back),
         *((("counted", _counted(r)), r.line) for r in log.taken_back),
         *((("unread", _cells(r)), r.line) for r in log.unread),
+        *((("before", _counted(b)), r.line) for r in log.results for b in _before_changes(r, case)),
     ):
         there[key].append(line)
-    known: dict[int, int] = {}
-    taken_back: dict[int, int] = {}
-    keys = {row.line: _keys(row, told) for row, told in ready}
-    for rank in range(max(map(len, keys.values()), default=0)):
-        for line, own in keys.items():
-            if line in known or line in taken_back or rank >= len(own):
-                continue
-            if lines := there.get(own[rank]):
-                (taken_back if 0 < rank == len(own) - 1 else known)[line] = lines.popleft()
-    fresh = tuple(row for row, _told in ready if row.line not in known and row.line not in taken_back)
-    return fresh, tuple(sorted(known.items())), tuple(sorted(taken_back.items()))
+    found: dict[str, dict[int, int]] = {what: {} for what in _THERE}
+    left = {row.line: _keys(row, told) for row, told in ready}
+    for rank in range(max(map(len, left.values()), default=0)):
+        for line, own in list(left.items()):
+            if rank < len(own) and (lines := there.get(own[rank])):
+                found[own[rank][0] if own[rank][0] in found else "known"][line] = lines.popleft()
+                del left[line]
+    return tuple(row for row, _told in ready if row.line in left), found
+
+
+def _before_changes(result: Result, case: Case | None) -> Iterable[Result]:
+    """What the row said before it was put right, as far as that can be read."""
+    if case is None or not result.note:
+        return
+    for cells in states_before(cells_of(case.targets[result.target], result)):
+        before, _wrong = read_row(case, Row(result.line, cells))
+        if before:
+            yield before
 
 
 def _keys(row: Row, told: Result | Row) -> list[_Key]:
-    """As what the row may be there, the likeliest first; of a row that counts the last is one taken back. A probe that
-    was written down as the kind that was planned is there, whatever the sheet calls it."""
+    """As what the row may be there, the likeliest first; of a row that counts the last two are one taken back and one
+    put right. A probe that was written down as the kind that was planned is there, whatever the sheet calls it."""
     if isinstance(told, Row):
         return [("unread", _cells(told))]
     if row.cells["kind"].startswith(TAKEN_BACK):
         return [("away", said_by(told))]
     planned = PLANNED_INSTEAD if told.kind is ResultKind.PROBE else ()
     as_planned = (said_by(replace(told, kind=kind)) for kind in planned)
-    return [said_by(told), *as_planned, ("counted", _counted(told))]
+    return [said_by(told), *as_planned, *((what, _counted(told)) for what in _THERE[1:])]
 
 
 def _counted(r: Result) -> object:

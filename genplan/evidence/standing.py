@@ -115,14 +115,34 @@ def standing_of(target: Target, rows: Iterable[Result], begun: Standing = UNTEST
     """The standing after these rows of one combination, given in order of time. What comes before the latest test
     that was met says nothing any more."""
     since: list[Result] = []
+    latest: Result | None = None
+    lost_on: date | None = None
+    failed_on: date | None = None
     for row in reversed(list(rows)):
-        since.append(row)
-        if row.kind.is_test and row.meets(target.pass_mark):
+        if not (row.kind.is_test and row.trials):
+            since += [row] if latest is None else []
+            continue
+        latest = latest or row
+        if row.meets(target.pass_mark):
+            lost_on = failed_on  # by the first test after it
             break
-    standing = begun
+        failed_on = row.date
+    standing = begun if latest is None else _tested(target, begun, latest, lost_on)
     for row in reversed(since):
         standing = standing_after(target, standing, row)
     return standing
+
+
+def _tested(target: Target, before: Standing, row: Result, lost_on: date | None) -> Standing:
+    return Standing(
+        status=Status.MET if row.meets(target.pass_mark) else Status.NOT_MET,
+        tested=True,
+        last_date=row.date,
+        correct=row.correct or 0,
+        trials=row.trials,
+        taught=before.taught,
+        lost_on=lost_on,
+    )
 
 
 def standing_after(target: Target, before: Standing, row: Result) -> Standing:
@@ -133,17 +153,9 @@ def standing_after(target: Target, before: Standing, row: Result) -> Standing:
         return replace(before, uncounted=uncounted(row)) if before.waits_for_teaching else before
     if not (row.kind.is_test and row.trials):
         return before
-    met = row.meets(target.pass_mark)
-    lost_on = row.date if before.status is Status.MET else before.lost_on
-    return Standing(
-        status=Status.MET if met else Status.NOT_MET,
-        tested=True,
-        last_date=row.date,
-        correct=row.correct or 0,
-        trials=row.trials,
-        taught=before.taught,
-        lost_on=None if met else lost_on,
-    )
+    if row.meets(target.pass_mark):
+        return _tested(target, before, row, None)
+    return _tested(target, before, row, row.date if before.status is Status.MET else before.lost_on)
 
 
 def counts_as_teaching(target: Target, row: Result) -> bool:

@@ -29,7 +29,7 @@ QUOTES = "\"'\u2018\u2019\u201a\u201c\u201d\u201e\u00ab\u00bb"
 
 
 def _words_for_none() -> str:
-    return pgettext("typed, several words with blanks between them", "none no nothing -")
+    return pgettext("typed, several words with blanks between them", "none no nothing nil nka nkda n/a -")
 
 
 def _words_against() -> str:

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection
+from functools import partial
 from itertools import chain
 
 from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
-from genplan.language import _, and_list
+from genplan.language import _
 from genplan.start.allergies import denies, names_of_allergies
 from genplan.tables.cells import Form, node_of
 from genplan.tables.filled import TAKEN_OUT, Filled
 from genplan.tables.headings import plain, words_for_having_looked, words_for_none
+from genplan.tables.naming import each
 
 OWN = ("other_allergens",)
 OF_ALLERGENS = (("allergens",), ("free_of",))
@@ -42,22 +44,15 @@ def allergens_in(text: str, filled: Filled, *, of_a_thing: bool, holds: bool = F
         (part for part in names if part not in known and re.fullmatch(r"[\W\d]*\d[\W\d]*", part)), ""
     ):
         raise InvalidValue(f"'{figures}'", _("what is not to be met, such as egg, peanut"))
-    found = dict.fromkeys(chain.from_iterable(_all_called(names, known)))
+    found = dict.fromkeys(each(names, partial(_called, known)))
+    if not found:  # none so far
+        return [] if of_a_thing else TAKEN_OUT
     filled.own_allergens |= dict.fromkeys(name for name in found if name not in known)
     return [Leaf(name, True) for name in found]
 
 
-def _all_called(names: Sequence[str], known: Collection[str]) -> Iterator[Iterable[str]]:
-    """What each of the names stands for. Raises InvalidValue for all of which that is not clear together."""
-    unclear: list[InvalidValue] = []
-    for name in names:
-        try:
-            yield (name,) if name in known else chain.from_iterable(names_of_allergies(name).values())
-        except InvalidValue as problem:
-            unclear.append(problem)
-    if unclear:
-        found = and_list([problem.found for problem in unclear])
-        raise InvalidValue(found, "", " ".join(problem.hint for problem in unclear))
+def _called(known: Collection[str], name: str) -> list[str]:
+    return [name] if name in known else [*chain.from_iterable(names_of_allergies(name).values())]
 
 
 def own_allergens(filled: Filled) -> tuple[str, ...]:

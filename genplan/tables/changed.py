@@ -79,7 +79,7 @@ def _routes(before: Node | None, rows: Node, filled: Filled) -> Node:
         mark = filled.marks["travel_minutes", "routes", str(i)]
         if _ends(row) in ends:
             number = ends.index(_ends(row))
-            routes[number] = {**routes[number], "minutes": row["minutes"]}  # type: ignore[dict-item,call-overload,index]
+            routes[number] = {**routes[number], "minutes": row["minutes"]}  # type: ignore[dict-item,call-overload]
         else:
             number = len(routes)
             routes.append(row)

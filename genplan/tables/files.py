@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from importlib.util import find_spec
 from typing import Any
+from zipfile import ZipFile
 
 from genplan.errors import UsageError
 from genplan.evidence.formula_cells import escape_formula
+from genplan.folders import zipped
 from genplan.language import _
 from genplan.tables.sheets import ABOUT
 from genplan.tables.writing import Written
@@ -17,6 +21,10 @@ from genplan.tables.writing import Written
 WIDEST, NARROWEST = 46, 12
 BOM = "\ufeff"
 """Without it spreadsheet programs take a CSV file for one in another encoding."""
+DOCUMENT = "docProps/core.xml"
+MOMENT = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*(</dcterms:)")
+NO_MOMENT = datetime(2000, 1, 1, tzinfo=UTC)
+"""Of a workbook that says the same whenever it is made."""
 
 
 def csv_files(tables: Sequence[Written]) -> dict[str, bytes]:
@@ -51,9 +59,9 @@ def refuse_without_library(instead: str) -> None:
         )
 
 
-def workbook(tables: Sequence[Written]) -> bytes:
-    """An .xlsx file in which every cell is a text, so that no spreadsheet makes a date of 4/5 or runs a note. Raises
-    UsageError without the extra library."""
+def workbook(tables: Sequence[Written], moment: datetime) -> bytes:
+    """An .xlsx file in which every cell is a text, so that no spreadsheet makes a date of 4/5 or runs a note; made, as
+    it says itself, at an aware `moment`. Raises UsageError without the extra library."""
     refuse_without_library(_("name a folder: then each sheet is a CSV file in it."))
     from openpyxl import Workbook
 
@@ -61,9 +69,18 @@ def workbook(tables: Sequence[Written]) -> bytes:
     book.remove(book.active)
     for table in tables:
         _fill(book.create_sheet(table.name), table)
+    return saved(book, moment)
+
+
+def saved(book: Any, moment: datetime) -> bytes:
+    """The bytes of a workbook, the same for one moment: the library writes that of the clock into it."""
     out = io.BytesIO()
     book.save(out)
-    return out.getvalue()
+    with ZipFile(out) as made:
+        parts = {name: made.read(name) for name in made.namelist()}
+    at = f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}".encode()
+    parts[DOCUMENT] = MOMENT.sub(rb"\g<1>" + at + rb"\g<2>", parts[DOCUMENT])
+    return zipped(parts)
 
 
 def _fill(sheet: Any, table: Written) -> None:

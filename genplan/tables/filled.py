@@ -92,11 +92,6 @@ class Filled:
         if len(self.findings) < MOST_FAULTS and finding not in self.findings:
             self.findings.append(finding)
 
-    def say_once(self, grid: Grid, row: int, column: int, found: str, hint: str) -> None:
-        """How something was read, as a warning: at the first cell of a file, for which the hint is the same."""
-        if not any(f.file == grid.file and f.hint == hint for f in self.findings):
-            self.warn(grid, row, column, found, hint)
-
     def warn(self, grid: Grid, row: int, column: int, found: str, hint: str) -> None:
         finding = replace(grid.finding(row, column, found, "", hint), severity=Severity.WARNING)
         if len(self.findings) < MOST_FAULTS:

@@ -191,7 +191,8 @@ _HEADINGS: Mapping[str, Words] = {
     "results.date": lambda: pgettext("headings of columns, apart by commas", "day, on, when"),
     "results.kind": lambda: pgettext("headings of columns, apart by commas", "type, what was done"),
     "results.target": lambda: pgettext(
-        "headings of columns, apart by commas", "skill, goal, skill name, name of the skill, target name"
+        "headings of columns, apart by commas",
+        "skill, goal, skill name, name of the skill, target name, ability, abilities, what was learned",
     ),
     "results.learner": lambda: pgettext(
         "headings of columns, apart by commas",
@@ -201,11 +202,15 @@ _HEADINGS: Mapping[str, Words] = {
     ),
     "results.adult": lambda: pgettext(
         "headings of columns, apart by commas",
-        "who, with whom, staff, staff member, therapist, teacher, person",
+        "who, with whom, staff, staff member, therapist, teacher, person, grown up, name of adult, adult's name, "
+        "run by, taught by, learned with whom",
     ),
-    "results.location": lambda: pgettext("headings of columns, apart by commas", "where, place, room"),
+    "results.location": lambda: pgettext(
+        "headings of columns, apart by commas", "where, place, room, taught in, learned where, learned in"
+    ),
     "results.material_set": lambda: pgettext(
-        "headings of columns, apart by commas", "with, with what, thing, material, set, object, toy"
+        "headings of columns, apart by commas",
+        "with, with what, thing, material, set, object, toy, item, taught using, learned using, learned with what",
     ),
     "results.note": lambda: pgettext(
         "headings of columns, apart by commas", "note, notes, comment, comments, remark, remarks"
@@ -223,6 +228,8 @@ _HEADINGS: Mapping[str, Words] = {
     ),
 }
 """By sheet and heading; `surname` and `notes` may stand in any sheet."""
+_AS_IN = {"hours.role": "adults.role"}
+"""Columns that are headed as those of another sheet."""
 _KINDS: Mapping[str, Words] = {
     "learners": lambda: pgettext("headings of columns, apart by commas", "child, learner, pupil, student"),
     "adults": lambda: pgettext("headings of columns, apart by commas", "adult, staff"),
@@ -254,7 +261,8 @@ def sheet_names(sheet: str) -> frozenset[str]:
 @lru_cache
 def headings_of(sheet: str, column: str) -> frozenset[str]:
     """Other headings of a column of a sheet; of hours a name may be headed with what it is the name of."""
-    words = _HEADINGS.get(f"{sheet}.{column}")
+    name = f"{sheet}.{column}"
+    words = _HEADINGS.get(_AS_IN.get(name, name))
     found = apart_in_every_language(words) if words else frozenset()
     return found | frozenset(kinds()) if (sheet, column) == ("hours", "who") else found
 
@@ -264,12 +272,20 @@ def headings_everywhere(column: str) -> frozenset[str]:
     return apart_in_every_language(_HEADINGS[column])
 
 
+@lru_cache(maxsize=4096)
+def is_a_sum(name: str) -> bool:
+    return plain(name) in apart_in_every_language(
+        lambda: pgettext("the name of a row of sums, several apart by commas", "total, totals, sum, overall")
+    )
+
+
 @lru_cache
 def words_for_none() -> frozenset[str]:
     """What people write where a child has no allergy."""
     return apart_in_every_language(
         lambda: pgettext(
-            "words for no allergy, apart by commas", "none, none known, no, no allergies, nil, nka, n/a"
+            "words for no allergy, apart by commas",
+            "none, none known, none so far, none yet, no, no allergies, nil, nka, n/a",
         )
     )
 

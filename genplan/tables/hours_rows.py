@@ -19,7 +19,7 @@ from genplan.language import _, and_list, pgettext, said
 from genplan.tables.filled import TAKEN_OUT, Filled, another_value
 from genplan.tables.headings import kinds, plain, spoken_kinds
 from genplan.tables.naming import NoneThere
-from genplan.tables.sheets import HOURS_IN
+from genplan.tables.sheets import HOURS_IN, ROLE
 from genplan.tables.spoken_hours import (
     day_numbers,
     days_with_hours,
@@ -71,6 +71,15 @@ class HoursSoFar:
                 self.filled.tell_problem(problem, table.grid, row, cells["who"][0])
                 continue
             self._add(table, row, at, cells, self.apart)
+            if ROLE.heading in cells and at[0] == "adults":
+                self._role(table, row, (*at[:2], ROLE.heading), *cells[ROLE.heading])
+
+    def _role(self, table: Table, row: int, at: Path, column: int, text: str) -> None:
+        """What an adult is may stand beside each of its hours."""
+        try:
+            self.filled.put_once(at, Leaf(text, False), table.grid, row, column)
+        except InvalidValue as problem:
+            self.filled.refuse(at, problem, table.grid, row, column)
 
     def finish(self) -> None:
         for at in {**self.beside, **self.apart}:

@@ -8,7 +8,18 @@ from genplan.evidence.log import ResultKind
 from genplan.language.every_language import meant_in_any
 from genplan.tables.grids import Grid
 from genplan.tables.headings import day_headed, kinds, plain, sheet_names
-from genplan.tables.sheets import CHANGES, HOURS, REMARK, RESULTS, SHEETS, THE_CASE, Column, SheetKind
+from genplan.tables.sheets import (
+    ADULTS,
+    CHANGES,
+    HOURS,
+    REMARK,
+    RESULTS,
+    ROLE,
+    SHEETS,
+    THE_CASE,
+    Column,
+    SheetKind,
+)
 
 MOST_TITLES = 10
 """Rows above the headings that may be a title or remarks."""
@@ -37,6 +48,18 @@ def kinds_by_headings(grid: Grid) -> tuple[SheetKind, ...]:
     return ()
 
 
+def is_of_adults(grid: Grid, others: Collection[Grid]) -> bool:
+    """Whether a sheet that is called one of hours, such as a rota, says itself who the adults are: with their roles,
+    where no other sheet is of adults, and with one row for each."""
+    if any(ADULTS.is_called(other.name) for other in others) or kinds_by_headings(grid) != (ADULTS,):
+        return False
+    headed = next((c for c in first_rows(grid) if _known(ADULTS, c) >= FEWEST), ())
+    columns = {column.heading: n for n, text in enumerate(headed) if (column := ADULTS.column(text))}
+    named = columns[ADULTS.naming]
+    names = [cells[named].strip() for _, cells in grid.rows if named < len(cells) and cells[named].strip()]
+    return ROLE.heading in columns and len(set(names)) == len(names)
+
+
 def first_rows(grid: Grid) -> Iterator[Sequence[str]]:
     """Those in which headings may stand."""
     filled = (cells for _number, cells in grid.rows if any(c.strip() for c in cells))
@@ -46,7 +69,11 @@ def first_rows(grid: Grid) -> Iterator[Sequence[str]]:
 
 def _known(kind: SheetKind, cells: Sequence[str]) -> int:
     """Columns of the kind that have a heading here; none where nothing would say what a row is of."""
-    found = {c.heading for cell in cells if not cell.startswith(REMARK) and (c := kind.column(cell))}
+    found = {
+        c.heading
+        for cell in cells
+        if not cell.startswith(REMARK) and (c := kind.column(cell)) and c is not ROLE
+    }
     needed = OF_RESULTS if kind is RESULTS else {kind.naming}
     return len(found) if needed <= found else 0
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import lru_cache, partial
+from typing import TypeVar
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.domain_types import one_of
@@ -17,6 +18,8 @@ from genplan.findings import nearest
 from genplan.language import N_, _, and_list, or_list, said
 from genplan.language.every_language import in_every_language
 from genplan.tables.headings import plain
+
+T = TypeVar("T")
 
 SECTIONS = ("learners", "adults", "locations", "material_sets", "skills", "targets")
 PEOPLE = ("learners", "adults")
@@ -37,6 +40,33 @@ class NoneThere(InvalidValue):
     def __init__(self, section: str, found: str, expected: str, hint: str) -> None:
         super().__init__(found, expected, hint)
         self.section = section
+
+
+def joined(problems: Sequence[InvalidValue]) -> InvalidValue:
+    """All that is wrong with the parts of one cell, as one."""
+    first = problems[0]
+    if len(problems) == 1:
+        return first
+    found = and_list(list(dict.fromkeys(problem.found for problem in problems)))
+    hints = dict.fromkeys(problem.hint for problem in problems if problem.hint)
+    hint = (" " if all(hint.endswith((".", "?")) for hint in hints) else "; ").join(hints)
+    if isinstance(first, NoneThere):
+        return NoneThere(first.section, found, first.expected, hint)
+    return InvalidValue(found, first.expected, hint)
+
+
+def each(parts: Iterable[T], read: Callable[[T], list[str]]) -> list[str]:
+    """What each part of a cell stands for. Raises InvalidValue with all of which that is not known."""
+    ids: list[str] = []
+    problems: list[InvalidValue] = []
+    for part in parts:
+        try:
+            ids += read(part)
+        except InvalidValue as problem:
+            problems.append(problem)
+    if problems:
+        raise joined(problems)
+    return ids
 
 
 @dataclass
@@ -139,10 +169,9 @@ class Names:
         if called and not is_one:
             return called
         parts = [] if is_one or self.is_known(section, text) else re.split(_also(), text)
-        if len(parts) > 1 and all(
-            self.is_known(section, part) or (groups and part in self.groups) for part in parts
-        ):
-            return [self.id_of(section, part, groups=True) for part in parts]
+        known = (self.is_known(section, part) or (groups and part in self.groups) for part in parts)
+        if len(parts) > 1 and any(known):
+            return each(parts, lambda part: [self.id_of(section, part, groups=groups)])
         return [self.id_of(section, text, groups=groups)]
 
     def ids_in(self, section: str, text: str) -> list[str]:
@@ -150,7 +179,7 @@ class Names:
         if self.ids_called(section, text):
             return [self.id_of(section, text)]
         parts = (part.strip() for part in re.split("[,;\n]", text) if part.strip())
-        return [id_ for part in parts for id_ in self.ids_of(section, part, groups=False)]
+        return each(parts, partial(self.ids_of, section, groups=False))
 
     def section_of(self, sections: Sequence[str], text: str) -> str:
         """The one of these sections that has something of that id or name. Raises InvalidValue."""

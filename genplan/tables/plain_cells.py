@@ -14,6 +14,7 @@ from genplan.language import pgettext
 from genplan.language.typed import WORDS, words_in_every_language
 from genplan.tables.headings import apart_in_every_language, plain
 
+MASTERED_ON = ("mastered_on",)
 COUNTED = (("capacity",), ("copies",))
 """Numbers of children and of things: a unit beside one says no more than the heading does, any other word may say that
 there are fewer."""
@@ -34,6 +35,21 @@ def without_words(text: str, path: tuple[str, ...], key: Key) -> str:
         word = plain(text)
         return next((said for said in ("yes", "no") if word in words_in_every_language(WORDS[said])), text)
     return text
+
+
+def is_not_yet(path: tuple[str, ...], text: str) -> bool:
+    """Whether a cell says in place of the day on which a skill was mastered that it is still taught."""
+    return path == MASTERED_ON and plain(text) in _words_for_not_yet()
+
+
+@lru_cache
+def _words_for_not_yet() -> frozenset[str]:
+    return apart_in_every_language(
+        lambda: pgettext(
+            "in place of the day on which a skill was mastered, apart by commas",
+            "not yet, no, not mastered, not mastered yet, still learning, learning, in teaching, being taught, open",
+        )
+    )
 
 
 def is_mark(key: Key) -> bool:

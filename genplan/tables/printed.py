@@ -3,17 +3,13 @@ formula."""
 
 from __future__ import annotations
 
-import io
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 from typing import Any
-from zipfile import ZipFile
 
-from genplan.folders import zipped
-from genplan.tables.files import put_text, refuse_without_library
+from genplan.tables.files import NO_MOMENT, put_text, refuse_without_library, saved
 
 Cell = str | int | Fraction | None
 """A text, a whole number, a share, or nothing."""
@@ -23,9 +19,6 @@ A4 = 9
 NARROW, WIDE = 12, 24
 LINE = 15
 """A line's height, in points."""
-ABOUT = "docProps/core.xml"
-MOMENT = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*(</dcterms:)")
-NO_MOMENT = b"2000-01-01T00:00:00Z"
 
 
 @dataclass(frozen=True)
@@ -47,17 +40,7 @@ def printed_workbook(sheets: Sequence[PrintedSheet], instead: str) -> bytes:
     book.remove(book.active)
     for sheet in sheets:
         _fill(book.create_sheet(sheet.name), sheet)
-    out = io.BytesIO()
-    book.save(out)
-    return _without_moments(out.getvalue())
-
-
-def _without_moments(data: bytes) -> bytes:
-    """The same workbook without the moment at which it was made, so that the same week gives the same bytes."""
-    with ZipFile(io.BytesIO(data)) as made:
-        parts = {name: made.read(name) for name in made.namelist()}
-    parts[ABOUT] = MOMENT.sub(rb"\g<1>" + NO_MOMENT + rb"\g<2>", parts[ABOUT])
-    return zipped(parts)
+    return saved(book, NO_MOMENT)
 
 
 def _fill(page: Any, sheet: PrintedSheet) -> None:

@@ -14,6 +14,7 @@ from genplan.tables.filled import Filled
 from genplan.tables.grids import read_grids
 from genplan.tables.hours_at_most import read_hours_at_most
 from genplan.tables.hours_rows import HoursSoFar
+from genplan.tables.mastered_cells import read_not_yet
 from genplan.tables.naming import Names
 from genplan.tables.new_names import ask_of_new_names
 from genplan.tables.other_rows import groups_in, read_changes, read_the_case
@@ -76,6 +77,7 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     hours = HoursSoFar(filled)
     for table, listed in rows:
         read_cells(table, filled, listed)
+        read_not_yet(table, filled, listed)
         hours.read_column(table, listed)
         read_taught(table, filled, listed)
         read_hours_at_most(table, filled, listed)

@@ -7,8 +7,10 @@ import io
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 
 from genplan.case import Case
+from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.errors import CaseError
@@ -19,22 +21,24 @@ from genplan.evidence.results import NEEDED, OPTIONAL, columns_of
 from genplan.evidence.sheet_faults import quoted
 from genplan.evidence.taken_back import TAKEN_BACK
 from genplan.findings import Finding, Severity, nearest_word
-from genplan.language import _
+from genplan.language import _, pgettext
 from genplan.start.case_text import NOTHING
 from genplan.tables.filled import Filled
-from genplan.tables.headings import plain
+from genplan.tables.headings import apart_in_every_language, plain
 from genplan.tables.naming import NoneThere
 from genplan.tables.sheets import OF_CHILD, RESULTS
 from genplan.tables.skill_rows import learner_of
 from genplan.tables.thing_rows import Cells
 from genplan.tables.understood import Table
 
+WITH = (ADULT, MATERIAL_SET)
 IDS = {**SECTION_OF, "target": "targets", OF_CHILD.heading: "learners"}
 
 
 def with_headings_meant(table: Table, filled: Filled) -> Table:
     """A heading that is nearly one of a column that every sheet needs is told, and read as that: else what is wrong in
     its cells, and in all others, would be told in the next round."""
+    table = _with_whom_or_what(table, filled)
     missing = {name for name in NEEDED if name not in _headings(table)}
     known = [column.heading for column in (*RESULTS.columns, *RESULTS.read_too)]
     meant: dict[str, str] = {}
@@ -52,6 +56,36 @@ def with_headings_meant(table: Table, filled: Filled) -> Table:
                 _("one of {headings}", headings=", ".join(known)),
                 hint,
             )
+    return _headed(table, meant)
+
+
+def _with_whom_or_what(table: Table, filled: Filled) -> Table:
+    """`learned with` stands above adults or above things: what its cells name decides, or which of the two has no
+    column."""
+    meant: dict[str, str] = {}
+    for column in table.columns.values():
+        lacking = [name for name in WITH if name not in (*_headings(table), *meant.values())]
+        if plain(column.heading) not in _words_for_either() or not lacking:
+            continue
+        texts = {_text(cells, column.heading) for _, cells in table.rows if column.heading in cells}
+        named = [n for n in lacking if texts and all(filled.names.is_known(SECTION_OF[n], t) for t in texts)]
+        if len(named or lacking) == 1:
+            meant[column.heading] = (named or lacking)[0]
+    return _headed(table, meant)
+
+
+@lru_cache
+def _words_for_either() -> frozenset[str]:
+    return apart_in_every_language(
+        lambda: pgettext(
+            "headings of columns, apart by commas",
+            "learned with, learnt with, taught with, run with, done with",
+        )
+    )
+
+
+def _headed(table: Table, meant: Mapping[str, str]) -> Table:
+    """The table with other headings."""
     if not meant:
         return table
     columns = {n: replace(c, heading=meant.get(c.heading, c.heading)) for n, c in table.columns.items()}

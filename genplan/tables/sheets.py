@@ -127,6 +127,8 @@ SURNAME = Column("surname")
 """Beside the first name in a column of its own."""
 HOURS_A_WEEK, MOST_HOURS = Column("max hours a week"), Column("max hours")
 """Of an adult; the limit is one of minutes a week."""
+ROLE = Column("role")
+"""Of an adult, in a sheet of hours."""
 OF_CHILD = Column("learner")
 """Whose skill a row of results is of: several children may have one of that name."""
 TAUGHT_BY, TAUGHT_IN, TAUGHT_USING = (Column(f"taught {how}") for how in ("by", "in", "using"))
@@ -202,7 +204,7 @@ HOURS = SheetKind(
         Column("kind", N_("child, adult or place, where two things have one name")),
         *WEEK,
     ),
-    read_too=(SURNAME,),
+    read_too=(SURNAME, ROLE),
 )
 WAYS = SheetKind(
     "ways",

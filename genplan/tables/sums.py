@@ -5,22 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from genplan.evidence.sheet_faults import quoted
-from genplan.language import _, pgettext
+from genplan.language import _
 from genplan.tables.filled import Filled
-from genplan.tables.headings import apart_in_every_language, plain
-from genplan.tables.sheets import HOURS_IN, REMARK, RESULTS, SKILLS
-from genplan.tables.understood import Table
+from genplan.tables.headings import is_a_sum
+from genplan.tables.sheets import HOURS_IN, REMARK, RESULTS
+from genplan.tables.understood import OF_ONE, Table
 
-_OF_ONE = {SKILLS.name: ("id", "learner", "correct_when"), RESULTS.name: ("date", "adult", "location")}
-"""A row of skills with any of them is of one, whatever it is called; so is one of results, beside the cell that is
-named like a sum."""
 _COUNTS = frozenset({"trials", "correct", "prompted", "observer_correct"})
-
-
-def is_a_sum(name: str) -> bool:
-    return plain(name) in apart_in_every_language(
-        lambda: pgettext("the name of a row of sums, several apart by commas", "total, totals, sum, overall")
-    )
 
 
 def say_it_is_a_sum(table: Table, filled: Filled, row: int, column: int) -> None:
@@ -38,7 +29,9 @@ def without_sums(table: Table, filled: Filled) -> Table:
     rows = []
     for row, cells in table.rows:
         column, first = next(iter(sorted(cells.values())))
-        if any(cells.get(heading, (column,))[0] != column for heading in _OF_ONE.get(table.kind.name, ())):
+        if any(
+            cells.get(heading, (column,))[0] != column for heading in ("id", *OF_ONE.get(table.kind.name, ()))
+        ):
             rows.append((row, cells))
         elif is_a_sum(first) and not any(filled.names.is_known(s, first) for s in HOURS_IN):
             say_it_is_a_sum(table, filled, row, column)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping
-from itertools import chain
 
 from genplan.casefile.diagnostics import InvalidValue, Path
 from genplan.casefile.domain_types import SECTION_OF
@@ -19,10 +18,11 @@ from genplan.tables.allergen_cells import OF_ALLERGENS, allergens_in
 from genplan.tables.cells import Form, node_of
 from genplan.tables.days import day_first
 from genplan.tables.filled import HYPHENS, TAKEN_OUT, Filled
-from genplan.tables.naming import PEOPLE, is_id, one_of_either
-from genplan.tables.plain_cells import is_mark, without_words
+from genplan.tables.headings import is_a_sum
+from genplan.tables.naming import PEOPLE, each, is_id, one_of_either
+from genplan.tables.plain_cells import is_mark, is_not_yet, without_words
 from genplan.tables.sheets import HOURS_IN, REMARK, TAUGHT, Column
-from genplan.tables.sums import is_a_sum, say_it_is_a_sum
+from genplan.tables.sums import say_it_is_a_sum
 from genplan.tables.understood import Table
 
 OF_A_CHILD = ("learner", "like")
@@ -30,6 +30,8 @@ OF_A_CHILD = ("learner", "like")
 
 LONGEST_NAME = 7
 """Words: more make a remark."""
+MOST_DAYS = 30
+"""Of a column, that are named one by one."""
 Cells = dict[str, tuple[int, str]]
 Rows = list[tuple[int, Path, Cells]]
 """Number, the thing that the row is of, what is filled in."""
@@ -68,6 +70,9 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         column, id_ = cells["id"]
         if is_id(id_):
             return id_
+        if is_a_sum(id_) and "name" not in cells:
+            say_it_is_a_sum(table, filled, row, column)
+            return ""
         filled.tell(
             grid, row, column, _("the id {id}", id=quoted(id_)), said(AN_ID), id_hint(id_, names=True)
         )
@@ -153,6 +158,7 @@ def _first_name_of(filled: Filled, section: str, name: str) -> list[str]:
 def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
     """The keys of each row, but for hours."""
     by_heading = {c.heading: c for c in table.columns.values()}
+    with_points: dict[int, list[tuple[int, str, str]]] = {}
     for row, path, cells in rows:
         for heading, (column, text) in cells.items():
             known = by_heading[heading]
@@ -161,6 +167,8 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
             at = (*path, *known.path)
             if known.path == ("learner",) and at in filled.values:
                 continue  # whose it is was read with the row
+            if is_not_yet(known.path, text):
+                continue  # which is its state
             if path[0] == "skills" and heading in OF_A_CHILD:
                 if heading == "like":
                     found, hint = (
@@ -173,14 +181,26 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
                 node = TAKEN_OUT if text in HYPHENS else _node_of(path[0], known, text, filled)
                 filled.put_once(at, node, table.grid, row, column)
                 if reads_day_first(text) and isinstance(node, Leaf) and node.text != text:
-                    filled.say_once(table.grid, row, column, *_of_points(text, node))
+                    with_points.setdefault(column, []).append((row, text, node.text))
             except InvalidValue as problem:
                 filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
+    for column, days in with_points.items():
+        _tell_of_points(table, filled, column, days)
 
 
-def _of_points(text: str, node: Leaf) -> tuple[str, str]:
-    found = _("'{text}', read as {day}: with points the day stands first", text=text, day=node.text)
-    return found, _("if another day is meant, write it year first")
+def _tell_of_points(table: Table, filled: Filled, column: int, days: list[tuple[int, str, str]]) -> None:
+    """One warning for a column, in which each day stands: which of them was meant otherwise nobody else can see."""
+    (row, text, day), *others = days
+    found = _("'{text}', read as {day}: with points the day stands first", text=text, day=day)
+    if others:
+        named = [
+            _("'{text}' in row {row} as {day}", text=text, row=row, day=day)
+            for row, text, day in others[:MOST_DAYS]
+        ]
+        if more := len(others) - len(named):
+            named.append(_("{number} more", number=more))
+        found = _("{found}; likewise {others}", found=found, others=and_list(named))
+    filled.warn(table.grid, row, column, found, _("if another day is meant, write it year first"))
 
 
 def _node_of(section: str, column: Column, text: str, filled: Filled) -> Node:
@@ -244,8 +264,7 @@ def with_ids(node: Node, section: str, filled: Filled, whole: str = "") -> Node:
     if isinstance(node, list):
         if len(node) > 1 and filled.names.ids_called(section, whole):
             return [Leaf(i, True) for i in filled.names.ids_of(section, whole)]
-        listed = (_ids_of(part, section, filled) for part in node)
-        return [Leaf(i, True) for i in chain.from_iterable(listed)]
+        return [Leaf(i, True) for i in each(node, lambda part: _ids_of(part, section, filled))]
     if isinstance(node, Leaf) and node.text != "all":
         return Leaf(filled.names.id_of(section, node.text, groups=True), True)
     return node

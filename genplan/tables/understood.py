@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -10,11 +11,12 @@ from genplan.evidence.sheet_faults import MOST_COLUMNS, quoted
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import LANGUAGES, Speech, Words, _, and_list, said, speaking
 from genplan.tables.grids import Grid, letters
-from genplan.tables.headings import plain, sheet_names
-from genplan.tables.kinds import CHILD, FEWEST, MOST_TITLES, is_of_children, kinds_by_headings
+from genplan.tables.headings import is_a_sum, plain, sheet_names
+from genplan.tables.kinds import CHILD, FEWEST, MOST_TITLES, is_of_adults, is_of_children, kinds_by_headings
 from genplan.tables.places_across import places_across
 from genplan.tables.sheets import (
     ABOUT,
+    ADULTS,
     HOURS,
     REMARK,
     RESULTS,
@@ -35,6 +37,9 @@ MERGED_DOWN = {
 }
 """Columns by sheet in which a cell that is merged over several rows is meant for each: hours of one name add up, and a
 child has several skills."""
+OF_ONE = {SKILLS.name: ("learner", "correct_when"), RESULTS.name: ("date", "adult", "location")}
+"""A row of skills with any of them is of one, whatever it is called; so is one of results, beside the cell that is
+named like a sum."""
 MOST_NAMED = 8
 """Cells of a row that are named where none is known."""
 
@@ -62,6 +67,9 @@ def tables_of(grids: list[Grid]) -> tuple[list[Table], list[Finding]]:
         if plain(grid.name) == ABOUT or grid.name.startswith(REMARK) or not _filled(grid):
             continue
         kind = next((k for k in SHEETS if k.is_called(grid.name)), None)
+        if kind is HOURS and is_of_adults(grid, grids):
+            kind = ADULTS
+            findings.append(taken_for(kind, grid))
         if kind is None and plain(grid.name) in sheet_names("notes"):
             findings.append(sheet_of_remarks(grid))
             continue
@@ -112,9 +120,29 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
         for column in columns if row - 1 in with_problems else ():
             if (problem := grid.problems.get((row - 1, column))) and len(findings) < MOST_FAULTS:
                 findings.append(grid.finding(row, column, *problem))
-        if filled := _cells(kind, columns, texts):
+        filled = _cells(kind, columns, texts)
+        if (at := _called_a_sum(kind, filled, texts)) >= 0:
+            findings.append(_sum_told(kind, grid, row, at))
+        elif filled:
             rows.append((row, filled))
     return Table(kind, grid, number, columns, tuple(rows), partly, across is not None), findings
+
+
+def _called_a_sum(kind: SheetKind, filled: Mapping[str, tuple[int, str]], texts: Sequence[str]) -> int:
+    """The column in which a row that names nothing says that it is one of sums: in any, one that nobody reads too; a
+    number names nothing. What stands in the column that names a row may be a name, which is known later."""
+    named = {heading for heading, (_column, text) in filled.items() if re.search(r"[^\d.,]", text)}
+    if named & {kind.naming, "id", SURNAME.heading, *OF_ONE.get(kind.name, ())}:
+        return -1
+    return next((i for i, text in enumerate(texts) if is_a_sum(text)), -1)
+
+
+def _sum_told(kind: SheetKind, grid: Grid, row: int, column: int) -> Finding:
+    hint = _("put {mark} into its first cell, and this is not said again", mark=REMARK)
+    if kind is RESULTS:
+        hint = _("put {mark} before it; if it is a result, write its date beside it", mark=REMARK)
+    told = grid.finding(row, column, _("a row of sums, which is not read"), "", hint)
+    return replace(told, severity=Severity.WARNING)
 
 
 def _no_headings(kind: SheetKind, grid: Grid) -> Finding:
@@ -220,7 +248,11 @@ def _unread(kind: SheetKind, grid: Grid, number: int, i: int, heading: str) -> I
     filled = [
         r
         for r, texts in grid.rows
-        if r > number and i < len(texts) and texts[i].strip() and not _is_remark(texts)
+        if r > number
+        and i < len(texts)
+        and texts[i].strip()
+        and not _is_remark(texts)
+        and (heading or not is_a_sum(texts[i]))
     ]
     if not filled:
         return

@@ -20,10 +20,10 @@ from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of
 from genplan.web.templating import redirect, screen
-from genplan.workflow.alternatives import alternatives_in
 from genplan.workflow.opened_case import kept_ahead
+from genplan.workflow.taking_alternatives import alternatives_in
 from genplan.workflow.told_sittings import ToldSitting
-from genplan.workflow.told_week import ToldWeek, told_week_of
+from genplan.workflow.week_as_told import ToldWeek, told_week_of
 
 
 @dataclass(frozen=True)

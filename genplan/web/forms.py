@@ -155,7 +155,9 @@ def names_of(tree: Tree, section: str) -> list[tuple[str, str]]:
     things = tree.get(section)
     found: list[tuple[str, str]] = []
     for id_, record in things.items() if isinstance(things, dict) else ():
-        named = with_what_is_said_elsewhere(tree, section, record).get("name")
+        named = record.get("name") if isinstance(record, dict) else None
+        if named is None:
+            named = with_what_is_said_elsewhere(tree, section, record).get("name")
         found.append((id_, text_of(named) if isinstance(named, Leaf) and not named.is_empty else id_))
     return found
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from genplan.case import Case
-from genplan.case.possible import Possible, kept_from
-from genplan.case.safety import SMALL_PARTS_MONTHS
+from genplan.case.possible import kept_from, possible_combinations
+from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet
 from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.loading import Loaded
@@ -43,18 +43,24 @@ def about_small_things(loaded: Loaded, case: Case, today: date) -> tuple[Finding
         learner = case.learners[target.learner]
         if not learner.mouths and learner.born and learner.born.age_months(today) >= SMALL_PARTS_MONTHS:
             continue
-        combinations = filter(Possible(case, target, today), target.combinations())
-        possible = {target.value(c, MATERIAL_SET) for c in combinations}
-        for thing in (case.material_sets[i] for i in sorted(possible - told)):
-            if thing.may_be_small_part is None and usually_small(thing.name):
-                told.add(thing.id)
-                found = _(
-                    "'{name}', which by its name may have pieces small enough to be swallowed, and may be planned for "
-                    "{learner}, who is or may be under {months} months",
-                    name=thing.name,
-                    learner=learner.id,
-                    months=SMALL_PARTS_MONTHS,
-                )
-                hint = _("add 'small_parts: yes', or 'small_parts: no' once you have looked at each piece")
-                notes.warning(("material_sets", thing.id), found, "", hint)
+        varied = next((d.values for d in target.dimensions if d.name == MATERIAL_SET), ())
+        unsaid = {i for i in varied if i not in told and _may_be_small(case.material_sets[i])}
+        if unsaid:
+            possible = possible_combinations(case, target, today)
+            unsaid &= {target.value(c, MATERIAL_SET) for c in possible}
+        for thing in (case.material_sets[i] for i in sorted(unsaid)):
+            told.add(thing.id)
+            found = _(
+                "'{name}', which by its name may have pieces small enough to be swallowed, and may be planned for "
+                "{learner}, who is or may be under {months} months",
+                name=thing.name,
+                learner=learner.id,
+                months=SMALL_PARTS_MONTHS,
+            )
+            hint = _("add 'small_parts: yes', or 'small_parts: no' once you have looked at each piece")
+            notes.warning(("material_sets", thing.id), found, "", hint)
     return tuple(notes.findings)
+
+
+def _may_be_small(thing: MaterialSet) -> bool:
+    return thing.may_be_small_part is None and usually_small(thing.name)

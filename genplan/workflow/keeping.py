@@ -26,8 +26,8 @@ from genplan.workflow.opened_case import (
 from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened
 from genplan.workflow.saved_plans import plan_in
 from genplan.workflow.solving import solvers
-from genplan.workflow.told_week import first_told
 from genplan.workflow.watching import Watch
+from genplan.workflow.week_as_told import first_told
 from genplan.workflow.writing import write_plan
 
 if TYPE_CHECKING:

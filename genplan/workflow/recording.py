@@ -19,6 +19,7 @@ from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan
 
 if TYPE_CHECKING:
+    from genplan.evidence.filled_sheet import FilledSheet
     from genplan.evidence.log import Result
     from genplan.evidence.planned_probes import PlannedProbe
 
@@ -206,7 +207,9 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
 
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
     """Adds what was filled in on a sheet: all of it, or nothing with every line that cannot be read."""
+    from genplan.casefile import edit
     from genplan.evidence.filled_sheet import read_filled
+    from genplan.tables.named_rows import ids_for_names
     from genplan.tables.sheets import RESULTS
 
     def column(heading: str) -> str:
@@ -214,7 +217,8 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
         return found.heading if found else heading
 
     opened = open_case(folder, now)
-    sheet = read_filled(file, opened.case, opened.log, opened.now.date(), column)
+    with_ids = ids_for_names(edit.things(folder))
+    sheet = read_filled(file, opened.case, opened.log, opened.now.date(), column, with_ids)
     skipped = [
         _(
             "Line {line} of {file} is in results.csv already, line {there}.",
@@ -224,8 +228,7 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
         )
         for line, there in sheet.known
     ]
-    if sheet.taken_back:
-        skipped.append(not_added_again(len(sheet.taken_back)))
+    skipped += not_added_again(sheet)
     if sheet.empty:
         lines = ", ".join(map(str, sheet.empty))
         skipped.append(
@@ -238,13 +241,21 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
     return replace(added, skipped=tuple(skipped), findings=(*sheet.warnings, *added.findings), said=told)
 
 
-def not_added_again(number: int) -> str:
-    """Of rows of a sheet that were written down and taken back since."""
-    return ngettext(
+def not_added_again(sheet: FilledSheet) -> tuple[str, ...]:
+    """Of rows that were written down before, and taken back or changed since."""
+    taken_back = ngettext(
         "{n} row was taken back before and is not added again. If it counts after all, put it back on the page.",
         "{n} rows were taken back before and are not added again. If they count after all, put them back on the page.",
-        number,
+        len(sheet.taken_back),
     )
+    put_right = ngettext(
+        "{n} row was put right since and is not added again as it was. If it was run once more, write it down by "
+        "itself.",
+        "{n} rows were put right since and are not added again as they were. If one was run once more, write it down "
+        "by itself.",
+        len(sheet.put_right),
+    )
+    return (*([taken_back] if sheet.taken_back else ()), *([put_right] if sheet.put_right else ()))
 
 
 def record_rows(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Added:

@@ -49,13 +49,15 @@ class Tabled:
 
 def empty_tables(out: Path) -> tuple[str, ...]:
     """Writes a workbook, or a folder of CSV files, with nothing but headings. Raises FileError, UsageError."""
+    from genplan.tables.files import NO_MOMENT
     from genplan.tables.writing import empty_tables as empty
 
-    return _write(out, empty(), may_replace=False)
+    return _write(out, empty(), NO_MOMENT, may_replace=False)
 
 
-def write_tables(folder: Path, out: Path) -> tuple[str, ...]:
-    """Writes the case as a workbook, or a folder of CSV files. Raises CaseError, FileError, UsageError."""
+def write_tables(folder: Path, out: Path, now: datetime | None = None) -> tuple[str, ...]:
+    """Writes the case as a workbook, which says that it was made now, or a folder of CSV files. Raises CaseError,
+    FileError, UsageError."""
     from genplan.casefile import edit, load
     from genplan.evidence.delimited_text import read_sheet
     from genplan.evidence.results import COLUMNS, MOST_BYTES, NEEDED, columns_of
@@ -76,10 +78,10 @@ def write_tables(folder: Path, out: Path) -> tuple[str, ...]:
         raise CaseError(errors)
     columns = [c for c in sheet.header if c in columns_of(loaded.case)] or list(COLUMNS)
     tables = tables_of_case(edit.things(folder), [row.cells for row in sheet.rows], columns)
-    return _write(out, tables, may_replace=True)
+    return _write(out, tables, local(loaded.case, now), may_replace=True)
 
 
-def _write(out: Path, tables: list[Written], *, may_replace: bool) -> tuple[str, ...]:
+def _write(out: Path, tables: list[Written], moment: datetime, *, may_replace: bool) -> tuple[str, ...]:
     from genplan.folders import write_file, write_folder
     from genplan.tables.files import csv_files, workbook
 
@@ -88,7 +90,7 @@ def _write(out: Path, tables: list[Written], *, may_replace: bool) -> tuple[str,
             _("{out} is there already; nothing was written. Name one that does not exist yet.", out=out)
         )
     if out.suffix.lower() == ENDING:
-        write_file(out, workbook(tables))
+        write_file(out, workbook(tables, moment))
         return (out.name,)
     if out.suffix:
         raise FileError(
@@ -177,8 +179,7 @@ def _of_case(folder: Path, files: Sequence[Path], now: datetime | None, *, write
             if rows and rows.rows:
                 added = add_rows(Opened(folder, after, case, log, moment, ()), rows.rows)
                 findings, added_said = (*findings, *added.findings), added.said
-    if rows and rows.taken_back:
-        added_said = (not_added_again(len(rows.taken_back)), *added_said)
+    added_said = (*(not_added_again(rows) if rows else ()), *added_said)
     return _tabled(filled, told, rows, findings, tree, said=added_said, is_new=False, written=write)
 
 

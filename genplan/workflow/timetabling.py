@@ -64,7 +64,7 @@ def _view(opened: Opened, week: Week | None, source: Path | None) -> TimetableVi
 
 def _told(opened: Opened, week: Week | None) -> tuple[Week, tuple[Sitting, ...]]:
     from genplan.keeping.store import read_kept
-    from genplan.workflow.told_week import first_told
+    from genplan.workflow.week_as_told import first_told
 
     week = week or first_told(opened)
     kept = read_kept(opened.folder, week, opened.case)

@@ -12,7 +12,7 @@ from genplan.findings import Finding
 from genplan.workflow.changing import ChangeRequest, entry_of
 from genplan.workflow.opened_case import kept_ahead, open_case
 from genplan.workflow.told_sittings import ToldSitting
-from genplan.workflow.told_week import ToldWeek, told_week_of
+from genplan.workflow.week_as_told import ToldWeek, told_week_of
 
 if TYPE_CHECKING:
     from genplan.plan import Sitting

@@ -20,8 +20,13 @@ def test_two_values_at_a_time_say_the_same_as_the_whole(seed: int) -> None:
         found = Possible(case, target, ON)
         for combination in target.combinations():
             assert found(combination) is (obstacle(case, target, combination, ON) is None)
+        assert found.among(target.combinations()) == [
+            c for c in target.combinations() if obstacle(case, target, c, ON) is None
+        ]
 
 
-def test_each_rule_is_asked_of_two_values_or_of_never() -> None:
-    parts = (*possible._OF_ADULT_AND_LOCATION, *possible._OF_LOCATION_AND_SET, possible._not_ruled_out)
+def test_each_rule_is_asked_of_one_or_two_values_or_of_never() -> None:
+    of_one = (*possible._OF_ADULT, *possible._OF_LOCATION, *possible.SAFETY)
+    of_two = (*possible._OF_ADULT_AND_LOCATION, *possible._OF_LOCATION_AND_SET)
+    parts = (*of_one, *of_two, possible._not_ruled_out)
     assert sorted(map(id, parts)) == sorted(map(id, CHECKS))

@@ -24,6 +24,7 @@ def grown(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
     monkeypatch.setattr(tree, "_Grower", Counted)
     tree._read_before.cache_clear()
+    tree._big_read_before.cache_clear()
     return names
 
 
@@ -56,15 +57,27 @@ def test_what_is_wrong_is_told_in_the_language_of_now() -> None:
 
 
 def test_a_long_file_is_not_kept(grown: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(tree, "MOST_KEPT", len(DATA) - 1)
+    monkeypatch.setattr(tree, "BIGGEST_KEPT", len(DATA) - 1)
     assert read_tree("case.yaml", DATA) == read_tree("case.yaml", DATA)
     assert len(grown) == 2
+
+
+def test_of_big_files_the_last_few_are_kept(grown: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """As one is before and after a change; sixteen of them would be as many megabytes as a caseload."""
+    monkeypatch.setattr(tree, "MOST_KEPT", len(DATA) - 1)
+    states = [DATA + b"# %d\n" % n for n in range(4)]
+    for data in (*states[:3], *states[:3]):
+        assert read_tree("case.yaml", data).root
+    assert len(grown) == 3
+    read_tree("case.yaml", states[3])
+    read_tree("case.yaml", states[0])
+    assert len(grown) == 5
 
 
 def test_the_digests_of_two_things_of_a_file_take_one_look() -> None:
     source_spans.cache_clear()
     data = b"adults:\n  mum: {name: Mum}\n  dad: {name: Dad}\n"
-    mum, dad, nobody = (edit._digest(data, ("adults", id_)) for id_ in ("mum", "dad", "aunt"))
+    mum, dad, nobody = (edit._digest("case.yaml", data, ("adults", id_)) for id_ in ("mum", "dad", "aunt"))
     assert mum != dad
     assert nobody == edit.ABSENT
     assert source_spans.cache_info().misses == 1

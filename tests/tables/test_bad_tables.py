@@ -261,12 +261,12 @@ def test_what_would_be_a_formula_is_a_text(tmp_path: Path) -> None:
     pytest.importorskip("openpyxl")
     import openpyxl
 
-    from genplan.tables.files import csv_files, workbook
+    from genplan.tables.files import NO_MOMENT, csv_files, workbook
     from genplan.tables.writing import Written
 
     texts = ("=1+1", "+1", "-1", "@x", '=HYPERLINK("http://x")')
     tables = [Written("children", ("id", "name"), (), tuple((f"c{i}", t) for i, t in enumerate(texts)))]
-    book = openpyxl.load_workbook(io.BytesIO(workbook(tables)))
+    book = openpyxl.load_workbook(io.BytesIO(workbook(tables, NO_MOMENT)))
     cells = [book["children"].cell(2 + i, 2) for i in range(len(texts))]
     assert [(c.value, c.data_type, c.quotePrefix) for c in cells] == [(t, "s", True) for t in texts]
     lines = csv_files(tables)["children.csv"].decode("utf-8-sig").splitlines()[2:]

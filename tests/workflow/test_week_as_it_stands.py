@@ -17,7 +17,7 @@ from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.store import read_kept
 from genplan.planning.still_held import AgainstKind
 from genplan.workflow import ChangeRequest
-from genplan.workflow.alternatives import wishes_for
+from genplan.workflow.taking_alternatives import wishes_for
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 THURSDAY = datetime(2026, 12, 3)

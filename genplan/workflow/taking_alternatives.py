@@ -16,7 +16,7 @@ from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
 from genplan.workflow.saved_plans import plan_in
 from genplan.workflow.told_sittings import ToldSitting, as_it_stands
-from genplan.workflow.told_week import ToldWeek, told_week_of
+from genplan.workflow.week_as_told import ToldWeek, told_week_of
 from genplan.workflow.wishing import in_words
 
 if TYPE_CHECKING:
