@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise, takewhile
 
 from genplan.case import Combination, Target
 from genplan.evidence.effective_rows import corrected_of
-from genplan.evidence.log import Log, Result
-from genplan.evidence.standing import UNTESTED, standings
+from genplan.evidence.log import Log, Moment, Result, ResultKind
+from genplan.evidence.standing import UNTESTED, counts_as_teaching, standings
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,12 +42,21 @@ def failed_again(target: Target, log: Log) -> Mapping[Combination, FailedAgain]:
 def _failed_again(target: Target, log: Log) -> dict[Combination, FailedAgain]:
     gone = corrected_of(target, log)
     rows = tuple(r for r in log.of_target(target.id) if r.line not in gone)
+    of_combination: dict[Combination, list[Result]] = defaultdict(list)
+    for row in rows:
+        of_combination[row.combination].append(row)
+    lessons = _lessons(target, rows)
     found = {}
-    for combination in dict.fromkeys(r.combination for r in rows):
-        since = _not_met_since(target, rows, combination)
-        times = sum(_was_taught_before(target, rows, test) for test in since[1:])
+    for combination, own in of_combination.items():
+        own_lessons, not_met, times = _lessons(target, own), _not_met_since(target, own), 0
+        for before, test in pairwise(not_met):
+            times += _any_between(own_lessons, before, test) or (
+                target.is_taught_elsewhere(combination)
+                and _any_between(lessons, before, test)
+                and _was_due(target, rows, test)
+            )
         if times:
-            last = since[-1]
+            last = not_met[-1]
             found[combination] = FailedAgain(
                 target=target.id,
                 combination=combination,
@@ -57,17 +69,22 @@ def _failed_again(target: Target, log: Log) -> dict[Combination, FailedAgain]:
     return found
 
 
-def _not_met_since(target: Target, rows: tuple[Result, ...], combination: Combination) -> list[Result]:
+def _not_met_since(target: Target, own: Sequence[Result]) -> list[Result]:
     """The tests of a combination after the last that was met, in order of time."""
-    since: list[Result] = []
-    for row in rows:
-        if row.combination == combination and row.kind.is_test and row.trials:
-            since = [] if row.meets(target.pass_mark) else [*since, row]
-    return since
+    tests = (r for r in reversed(own) if r.kind.is_test and r.trials)
+    return list(takewhile(lambda r: not r.meets(target.pass_mark), tests))[::-1]
 
 
-def _was_taught_before(target: Target, rows: tuple[Result, ...], test: Result) -> bool:
-    """Whether something had been taught since the failure before: the log is read as it stood then."""
+def _lessons(target: Target, rows: Iterable[Result]) -> list[Moment]:
+    """When something was taught that counts, in order."""
+    return [r.moment for r in rows if r.kind is ResultKind.TEACHING and counts_as_teaching(target, r)]
+
+
+def _any_between(lessons: Sequence[Moment], before: Result, test: Result) -> bool:
+    return bisect_right(lessons, before.moment) < bisect_left(lessons, test.moment)
+
+
+def _was_due(target: Target, rows: Iterable[Result], test: Result) -> bool:
+    """Whether all that the combination of a test waited for had been taught elsewhere: the log is read as it stood."""
     then = Log(tuple(r for r in rows if r.moment < test.moment))
-    standing = standings(target, then).get(test.combination, UNTESTED)
-    return standing.retest_due or standing.teachings > 0
+    return standings(target, then).get(test.combination, UNTESTED).retest_due
