@@ -235,7 +235,7 @@ def _line_week(
     free = replace(
         free,
         recorded=recorded_beside(dated, log, week, begun),
-        recorded_teachings=taught_beside(dated, log, week, begun) if dated.policy.plan_teaching else {},
+        recorded_teachings=taught_beside(dated, log, week, begun),
     )
     seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
     return BaselineWeek(

@@ -26,7 +26,7 @@ from genplan.rules.together import everything_between, is_barred_from
 
 class AgainstKind(StrEnum):
     """What stands against a told sitting: those before `OTHERS` against all of it, `OTHERS` against all or one probe of
-    it, the rest against one probe, or against its observer."""
+    it, the rest against one probe, or against who sits beside."""
 
     GONE = "not in the case any more"
     LEARNER = "learner not free"
@@ -41,6 +41,7 @@ class AgainstKind(StrEnum):
     COMBINATION = "combination not possible"
     NOT_OWED = "not owed any more"
     OBSERVER = "observer not there"
+    NOT_NEEDED = "second adult not needed"
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def still_held(context: WeekContext, seats: Iterable[PlacedSitting]) -> tuple[St
     """What can still be held of these sittings, which have not begun, in order of time."""
     found, beside = [], list(context.begun_seats)
     for seat in sorted(seats, key=lambda s: (s.start, s)):
-        one = _beside_others(context, _by_itself(context, seat), beside)
+        one = _with_whom_it_needs(context, _beside_others(context, _by_itself(context, seat), beside))
         if one.left is not None:
             beside.append(one.left)
         found.append(one)
@@ -118,13 +119,33 @@ def _by_itself(context: WeekContext, seat: PlacedSitting) -> StillHeld:
     return StillHeld(seat, left, tuple(parts))
 
 
+def _with_whom_it_needs(context: WeekContext, one: StillHeld) -> StillHeld:
+    """Without a second adult for whom nothing is left to do."""
+    seat = one.left
+    if seat is None or seat.beside_as in (Beside.NOBODY, needed := _needed_beside(context, seat)):
+        return one
+    # a companion may be needed to teach
+    stays = needed is Beside.TEACHER and seat.beside_as is Beside.COMPANION
+    left = replace(seat, beside=seat.beside if stays else "", beside_as=needed if stays else Beside.NOBODY)
+    if stays:
+        return replace(one, left=left)
+    return replace(one, left=left, against=(*one.against, Against(AgainstKind.NOT_NEEDED, seat.beside)))
+
+
+def _needed_beside(context: WeekContext, seat: PlacedSitting) -> Beside:
+    """As what somebody has to sit beside, or may, to observe."""
+    adult = context.case.adults[seat.adult]
+    if context.free.needs_companion(seat.adult, seat.learner):
+        return Beside.COMPANION
+    if any(not p.is_probe and not adult.may_teach(p.target) for p in seat.probes):
+        return Beside.TEACHER
+    observed = seat.beside_as is Beside.OBSERVER and context.case.policy.observed_share and seat.tests
+    return Beside.OBSERVER if observed else Beside.NOBODY
+
+
 def _with_probes(case: Case, seat: PlacedSitting, probes: tuple[PlacedProbe, ...]) -> PlacedSitting:
-    """The seat with these probes alone; a teacher beside stays only where something is taught."""
-    end = seat.start + sitting_minutes(case, probes)
-    taught = any(not p.is_probe for p in probes)
-    if seat.beside_as is Beside.TEACHER and not taught:
-        return replace(seat, end=end, probes=probes, beside="", beside_as=Beside.NOBODY)
-    return replace(seat, end=end, probes=probes)
+    """The seat with these probes alone."""
+    return replace(seat, end=seat.start + sitting_minutes(case, probes), probes=probes)
 
 
 def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]:

@@ -125,7 +125,7 @@ def week_context_of(
     free = replace(
         free,
         recorded=recorded_beside(case, log, week, seats),
-        recorded_teachings=taught_beside(case, log, week, seats) if case.policy.plan_teaching else {},
+        recorded_teachings=taught_beside(case, log, week, seats),
     )
     wishes = WishesOfWeek(case=this_week, week=week, now=now, free=free, needs=needs, begun=seats, told=kept)
     decided = wishes.decided()

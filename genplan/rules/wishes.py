@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import permutations
 
 from genplan.case import Case
 from genplan.case.wishes_of_planners import Apart, Thing
@@ -36,4 +37,17 @@ def _meet(apart: Apart, seat: PlacedSitting, near: Iterable[PlacedSitting]) -> b
         (one and other)
         or (one and any(is_of(apart.other, o) for o in near))
         or (other and any(is_of(apart.one, o) for o in near))
+    )
+
+
+def is_wished_apart_from(case: Case, learner: str, seat: PlacedSitting) -> bool:
+    """Whether somebody wishes the sitting, of another learner, apart from something of this one's on the same day."""
+
+    def is_of_learner(thing: Thing) -> bool:
+        return learner == (case.targets[thing.target].learner if thing.target else thing.learner)
+
+    return any(
+        seat.day in apart.days
+        and any(is_of(a, seat) and is_of_learner(b) for a, b in permutations((apart.one, apart.other)))
+        for apart in case.apart
     )

@@ -69,4 +69,5 @@ _TEXTS: Mapping[AgainstKind, Callable[[Case, Against], str]] = {
     AgainstKind.OBSERVER: lambda case, a: _(
         "{adult}, who was to observe, cannot be there", adult=_adult(case, a)
     ),
+    AgainstKind.NOT_NEEDED: lambda case, a: _("{adult} need not sit beside any more", adult=_adult(case, a)),
 }

@@ -15,6 +15,7 @@ from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.moves import Move
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.wishes import wished_apart
 
 
 def worst_off(best: BestSoFar) -> Sequence[str]:
@@ -48,7 +49,8 @@ def give_what_is_wanted(best: BestSoFar, learner: str) -> Move | None:
 
 
 def _rivals(best: BestSoFar, learner: str, wanted: Sequence[PlacedSitting]) -> list[str]:
-    """Whose seats share an adult with the wanted ones, on the same day a set, or the place at the same time."""
+    """Whose seats share an adult with the wanted ones, on the same day a set, or the place at the same time, or are
+    wished apart from them."""
     near = set()
     for seat in best.others({learner}):
         for own in wanted:
@@ -56,6 +58,7 @@ def _rivals(best: BestSoFar, learner: str, wanted: Sequence[PlacedSitting]) -> l
                 not set(own.adults).isdisjoint(seat.adults)
                 or (own.day == seat.day and not own.material_sets.isdisjoint(seat.material_sets))
                 or (own.location == seat.location and own.start < seat.end and seat.start < own.end)
+                or wished_apart(best.load.case, own, (seat,))
             ):
                 near.add(seat.learner)
     return sorted(near)

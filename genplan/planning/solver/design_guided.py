@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from genplan.case.targets import ADULT, LOCATION
-from genplan.plan import COVERAGE, Objective, ObjectiveName, ProbeKind, StageStatus, minutes_of
+from genplan.plan import COVERAGE, FEWEST, Objective, ObjectiveName, ProbeKind, StageStatus, minutes_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.candidate_pruning import pruned
 from genplan.planning.figures import new_tuples
@@ -172,7 +172,8 @@ def _is_better(
     is given for it. That it is half is a choice of this program, no source."""
     names = [o.name for o in first.objectives]
     for name in (*names[: names.index(ObjectiveName.NEW_TUPLES)], ObjectiveName.TOLD):
-        if _value(second, name) < _value(first, name):
+        more = _value(second, name) - _value(first, name)
+        if more > 0 if name in FEWEST else more < 0:
             return False
     needs = [n for n in problem.needs if n.id in astray]
     saved = sum(astray[n.id] - _total(n, second.seats, designs[n.id]) for n in needs)
