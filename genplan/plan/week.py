@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -137,12 +138,15 @@ class Plan:
                     seats[key] = (*seats.get(key, ()), s)
         return seats
 
+    @cached_property
+    def _new_probes(self) -> Mapping[str, int]:
+        """Of each target that has any."""
+        return Counter(p.target for s in self.sittings for p in s.probes if p.kind is ProbeKind.NEW)
+
     def weeks_at_this_pace(self, cover: TargetCoverage) -> int | None:
         """In how many further weeks the fewest further probes of a target are run, if each week holds as many new ones
         of it as this: 0 where nothing is open, None where this week holds none."""
-        held = sum(
-            p.target == cover.target and p.kind is ProbeKind.NEW for s in self.sittings for p in s.probes
-        )
+        held = self._new_probes[cover.target]
         if not cover.fewest_further:
             return 0
         return ceil(cover.fewest_further / held) if held else None

@@ -9,7 +9,8 @@ those of the telling is in them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import cache, lru_cache
@@ -113,24 +114,45 @@ def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collec
     """Everybody's events of what was told: each adult's and learner's own, and when each location is in use. Who is not
     in the case any more is told of the cancelled ones too."""
     names, entry = Names(case), {t.event: _sitting_entry(case, t) for t in told}
+    run_by, beside = _by(told, lambda t: (t.sitting.adult,)), _by(told, _beside)
+    with_, at = _by(told, lambda t: (t.sitting.learner,)), _by(told, _places)
     yield Collection("all", "", _("Week {week}", week=week), tuple(entry.values()))
     for adult in dict.fromkeys((*case.adults, *(a for t in told for a in _adults(t)))):
-        own = tuple(
-            replace(entry[t.event], summary=_own_title(names, t)) for t in told if t.sitting.adult == adult
-        )
-        beside = tuple(e for t in told for e in _beside_entries(case, t, adult))
-        yield Collection("adult", adult, names.adult(adult), (*own, *beside))
+        own = tuple(replace(entry[t.event], summary=_own_title(names, t)) for t in run_by[adult])
+        others = tuple(e for t in beside[adult] for e in _beside_entries(case, t, adult))
+        yield Collection("adult", adult, names.adult(adult), (*own, *others))
     for learner in dict.fromkeys((*case.learners, *(t.sitting.learner for t in told))):
-        own = tuple(entry[t.event] for t in told if t.sitting.learner == learner)
+        own = tuple(entry[t.event] for t in with_[learner])
         yield Collection("learner", learner, names.learner(learner), own)
     for location in case.locations.values():
-        uses = tuple(e for t in told for e in _use_entries(case, t, location.id))
+        uses = tuple(e for t in at[location.id] for e in _use_entries(case, t, location.id))
         yield Collection("location", location.id, names.location(location.id), uses)
+
+
+def _by(told: Iterable[Told], whose: Callable[[Told], Iterable[str]]) -> Mapping[str, list[Told]]:
+    """What was told by the ids of whom or what it is about, each once."""
+    found = defaultdict[str, list[Told]](list)
+    for one in told:
+        for id_ in dict.fromkeys(whose(one)):
+            found[id_].append(one)
+    return found
 
 
 def _adults(told: Told) -> Iterator[str]:
     yield from told.sitting.adults
     yield from (x.id for x in told.released)
+
+
+def _beside(told: Told) -> Iterator[str]:
+    """Who sits beside, and who was to."""
+    yield told.sitting.beside
+    yield from (x.id for x in told.released)
+
+
+def _places(told: Told) -> Iterator[str]:
+    """Where it is held, and where it was to be."""
+    yield told.sitting.location
+    yield from (x.id for x in told.left)
 
 
 def file_id(id_: str) -> str:
@@ -187,8 +209,6 @@ def _own_title(names: Names, told: Told) -> str:
 def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEvent]:
     """The event of a second adult, or a cancelled one of an adult who was to be it."""
     names, sitting = Names(case), told.sitting
-    if adult not in (sitting.beside, *(x.id for x in told.released)):
-        return  # of a large caseload nearly always: before anything is put into words
     id_, place = uid("beside", f"{told.event}:{adult}"), place_words(names, sitting.location)
     ran_by, learner = names.adult(sitting.adult), names.learner(sitting.learner)
     off = _("Cancelled: beside {adult} with {learner}", adult=ran_by, learner=learner)
@@ -206,8 +226,6 @@ def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEven
 def _use_entries(case: Case, told: Told, location: str) -> Iterator[CalendarEvent]:
     """The event of a location where the sitting is held, or a cancelled one where it was to be held."""
     sitting = told.sitting
-    if location not in (sitting.location, *(x.id for x in told.left)):
-        return
     place = Names(case).location(location)
     id_ = uid("use", f"{told.event}:{location}")
     for x in told.left:
