@@ -112,7 +112,7 @@ def cold_solvers() -> Iterator[None]:
 def _shared_pool(_warm_solvers: None) -> Iterator[None]:
     pool = SharedPool()
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("genplan.planning.jobs.process_pool", pool)
+        patch.setattr("genplan.planning.solver_pool.process_pool", pool)
         yield
     pool.close()
 

@@ -294,7 +294,9 @@ def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEve
             calendar.add(key, PlainText(clean(name)))
     head = written(calendar).removesuffix(END)
     zone, zone_written = _zone(case.timezone, week)
-    events = [_made(e) for e in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid))]
+    events = [
+        _made(e, case.timezone) for e in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid))
+    ]
     for part in (zone, *(event for event, _written in events)):
         calendar.add_component(part)
     faults = complaints(calendar)
@@ -310,8 +312,8 @@ def _zone(zone: ZoneInfo, week: Week) -> tuple[Component, bytes]:
 
 
 @lru_cache(maxsize=4000)
-def _made(entry: CalendarEvent) -> tuple[Event, bytes]:
-    """A learner's are in the calendar of all, too."""
+def _made(entry: CalendarEvent, zone: ZoneInfo) -> tuple[Event, bytes]:
+    """A learner's are in the calendar of all, too. Of another zone the same moment is equal, and written otherwise."""
     event = _event(entry)
     return event, written(event)
 
