@@ -12,12 +12,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
-from functools import cache, lru_cache
 from uuid import NAMESPACE_DNS, uuid5
-from zoneinfo import ZoneInfo
-
-from icalendar import Alarm, Calendar, Component, Event
 
 from genplan.case import Case, Target, Week
 from genplan.keeping.revision import revise
@@ -25,7 +20,7 @@ from genplan.keeping.told import Told, still_expected
 from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
-from genplan.report.calendar_bytes import PlainText, complaints, written
+from genplan.report.calendar_bytes import CANCELLED, CONFIRMED, TENTATIVE, CalendarEvent, calendar_of
 from genplan.report.messages import place_words, special_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
@@ -36,10 +31,8 @@ from genplan.report.names_and_words import (
     set_of,
 )
 from genplan.report.value_words import value_word
-from genplan.report.vtimezone import zone_component
 from genplan.text.cautions import assent_caution
 
-PRODID = "-//genplan//weekly plan//EN"
 DOMAIN = "genplan.invalid"
 """A name that no host may have (RFC 2606), so that a UID claims nobody's domain."""
 
@@ -57,26 +50,6 @@ TITLE_SKILLS = 2
 AFTERWARDS = N_(
     "Afterwards: write down how it went, on the sheet or on the page. If it was not held, write why."
 )
-END = b"END:VCALENDAR\r\n"
-CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
-
-
-@dataclass(frozen=True)
-class CalendarEvent:
-    """One event before it is written. All text is clean; only `description` may hold line ends. `alarm` is minutes
-    before the start. `learner` is whose sitting it is, an id that is not written; empty for the use of a place."""
-
-    uid: str
-    start: datetime
-    end: datetime
-    summary: str
-    location: str
-    sequence: int
-    changed: datetime
-    status: str
-    description: str = ""
-    alarm: int | None = None
-    learner: str = ""
 
 
 def calendar_files(
@@ -90,7 +63,7 @@ def calendar_files(
     if told is None:
         told = revise((), plan.sittings, plan.now, settled=kept, case_id=case.case_id)
     files = {
-        f"calendars/{c.file}.ics": calendar_of(case, plan.week, c.name, c.entries)
+        f"calendars/{c.file}.ics": calendar_of(case.timezone, plan.week, c.name, c.entries)
         for c in collections(case, plan.week, tuple(still_expected(told, plan.now)))
     }
     return dict(sorted(files.items()))
@@ -282,77 +255,3 @@ def _measure(target: Target, probe: Probe) -> str:
     return _(
         "{trials} without help or teaching; met with {needed} or more correct", trials=trials, needed=needed
     )
-
-
-def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEvent]) -> bytes:
-    """One calendar of events as RFC 5545 writes it. Raises ValueError for one that no reader would forgive."""
-    calendar = Calendar()
-    calendar.add("prodid", PRODID)
-    calendar.add("version", "2.0")
-    for key in ("name", "x-wr-calname"):
-        if name:
-            calendar.add(key, PlainText(clean(name)))
-    head = written(calendar).removesuffix(END)
-    zone, zone_written = _zone(case.timezone, week)
-    events = [
-        _made(e, case.timezone) for e in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid))
-    ]
-    for part in (zone, *(event for event, _written in events)):
-        calendar.add_component(part)
-    faults = complaints(calendar)
-    if faults:
-        raise ValueError("; ".join(faults))
-    return b"".join((head, zone_written, *(as_written for _event, as_written in events), END))
-
-
-@cache
-def _zone(zone: ZoneInfo, week: Week) -> tuple[Component, bytes]:
-    component = zone_component(zone, week)
-    return component, written(component)
-
-
-@lru_cache(maxsize=4000)
-def _made(entry: CalendarEvent, zone: ZoneInfo) -> tuple[Event, bytes]:
-    """A learner's are in the calendar of all, too. Of another zone the same moment is equal, and written otherwise."""
-    event = _event(entry)
-    return event, written(event)
-
-
-def _event(entry: CalendarEvent) -> Event:
-    event = Event()
-    event.add("uid", entry.uid)
-    event.add("sequence", entry.sequence)
-    for key in ("dtstamp", "last-modified"):
-        event.add(key, entry.changed.astimezone(UTC))
-    for key, moment in zip(("dtstart", "dtend"), _writable(entry.start, entry.end), strict=True):
-        event.add(key, moment)
-    event.add("summary", PlainText(entry.summary))
-    event.add("location", PlainText(entry.location))
-    if entry.description:
-        event.add("description", PlainText(entry.description))
-    event.add("status", entry.status)
-    if entry.status == CANCELLED:
-        event.add("transp", "TRANSPARENT")
-    if entry.alarm is not None:
-        event.add_component(_alarm(entry))
-    return event
-
-
-def _alarm(entry: CalendarEvent) -> Alarm:
-    alarm = Alarm()
-    alarm.add("action", "DISPLAY")
-    alarm.add("description", PlainText(entry.summary))
-    alarm.add("trigger", -timedelta(minutes=entry.alarm or 0))
-    return alarm
-
-
-def _writable(start: datetime, end: datetime) -> tuple[datetime, datetime]:
-    """Local times, or UTC for both where one falls into an hour that the clocks skip or repeat: a local time
-    in a calendar cannot say which of the two is meant."""
-    if _is_plain(start) and _is_plain(end):
-        return start, end
-    return start.astimezone(UTC), end.astimezone(UTC)
-
-
-def _is_plain(moment: datetime) -> bool:
-    return moment.replace(fold=0).utcoffset() == moment.replace(fold=1).utcoffset()
