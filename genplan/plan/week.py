@@ -121,6 +121,14 @@ class Plan:
         return tuple(s for s in self.sittings if s.start.date() == day)
 
     @cached_property
+    def left_out_by_learner(self) -> Mapping[str, Sequence[LeftOut]]:
+        """Of those who lack anything, in the order of the plan."""
+        found: dict[str, list[LeftOut]] = {}
+        for item in self.left_out:
+            found.setdefault(item.learner, []).append(item)
+        return found
+
+    @cached_property
     def matrix_by_target(self) -> Mapping[str, Sequence[MatrixRow]]:
         return rows_by_target(self.matrix)
 

@@ -250,7 +250,8 @@ def left_out_of(item: dict[str, Any]) -> LeftOut:
 
 def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, Any]:
     return {
-        **as_written(row, "learner", "target"),
+        "learner": row.learner,
+        "target": row.target,
         "combination": _named(case, row.target, row.combination),
         "status": row.status,
         **as_written(row.standing, "tested", "retest_due", "last_date", "correct", "trials"),
