@@ -100,7 +100,7 @@ def plan_week(case: Opened, week: str | Week | None = None, executor: Executor |
     `executor` is any `concurrent.futures.Executor`. Without one, processes are started and ended again: in a script,
     call it below ``if __name__ == "__main__":``. Raises UsageError for a week that is over, CaseError for calendars or
     kept weeks that cannot be read, SolverError, and AuditError if the plan breaks a rule."""
-    from genplan.planning.jobs import process_pool
+    from genplan.planning.solver_pool import process_pool
 
     wanted = _week(case, week)
     refuse_past(wanted, case.now)

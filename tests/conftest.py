@@ -86,7 +86,7 @@ def nightly(pytestconfig: pytest.Config) -> bool:
 def _warm_solvers(nightly: bool) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         if CAN_FORK and not nightly:
-            patch.setattr("genplan.planning.jobs.get_context", solver_forks())
+            patch.setattr("genplan.planning.solver_pool.get_context", solver_forks())
         yield
 
 
@@ -94,7 +94,7 @@ def _warm_solvers(nightly: bool) -> Iterator[None]:
 def cold_solvers() -> Iterator[None]:
     """Solver processes start in all tests of a module as the program starts them: no server of forks runs yet."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("genplan.planning.jobs.get_context", get_context)
+        patch.setattr("genplan.planning.solver_pool.get_context", get_context)
         server = forkserver.ForkServer()
         patch.setattr(forkserver, "_forkserver", server)
         for name in (
@@ -112,7 +112,7 @@ def cold_solvers() -> Iterator[None]:
 def _shared_pool(_warm_solvers: None) -> Iterator[None]:
     pool = SharedPool()
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("genplan.planning.jobs.process_pool", pool)
+        patch.setattr("genplan.planning.solver_pool.process_pool", pool)
         yield
     pool.close()
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from functools import lru_cache
+from itertools import chain
 
 from genplan.audit.choices_left import left_of
 from genplan.audit.context import AuditContext
@@ -32,7 +34,7 @@ def fewest_that_show(columns: Mapping[Combination, frozenset[Shown]]) -> int | N
     shows = list({shown for shown in columns.values() if shown})
     everything = frozenset[Shown]().union(*shows)
     tries = [TRIED_AT_MOST]
-    for size in range(len(everything) + 1):
+    for size in range(_needed(everything), len(everything) + 1):
         found = _is_shown_by(size, everything, shows, tries)
         if tries[0] <= 0:
             return None
@@ -46,11 +48,20 @@ def _is_shown_by(most: int, left: frozenset[Shown], shows: list[frozenset[Shown]
     if not left:
         return True
     tries[0] -= 1
-    # a probe shows one of each set of dimensions, so it takes as many as there are open of one set
-    fullest = max(Counter(tuple(at for at, _ in shown) for shown in left).values())
-    if fullest > most or tries[0] <= 0:
+    if tries[0] <= 0 or _needed(left) > most:
         return False
-    often = Counter(shown for some in shows for shown in some & left)
-    rarest = min(sorted(left), key=lambda shown: often[shown])
-    able = sorted((s & left for s in shows if rarest in s), key=lambda s: (-len(s), sorted(s)))
-    return any(_is_shown_by(most - 1, left - some, shows, tries) for some in able)
+    of_it = [some & left for some in shows]
+    often = Counter(chain.from_iterable(of_it))
+    rarest = min(left, key=lambda shown: (often[shown], shown))
+    able = sorted((s for s in of_it if rarest in s), key=lambda s: (-len(s), sorted(s)))
+    return any(_is_shown_by(most - 1, left - some, of_it, tries) for some in able)
+
+
+def _needed(left: frozenset[Shown]) -> int:
+    """A probe shows one of each set of dimensions, so it takes as many as there are open of one set."""
+    return max(Counter(_dimensions(shown) for shown in left).values(), default=0)
+
+
+@lru_cache(maxsize=4000)
+def _dimensions(shown: Shown) -> tuple[int, ...]:
+    return tuple(at for at, _ in shown)

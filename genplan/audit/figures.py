@@ -75,6 +75,8 @@ def _wrong_coverage(matter: AuditContext, target: Target, row: TargetCoverage) -
     if not fullest <= row.fewest_further <= len(still_open):
         said = f"{row.fewest_further} further probes for {len(still_open)} open tuples"
         yield f"Target {target.id}: {said} cannot be, with {fullest} of them of the same dimensions."
+    if row.fewest_proven <= min(fullest, row.fewest_further):
+        return  # so many are needed, since a probe shows one of those of the same dimensions
     enough = min(row.fewest_further, probes_that_finish(target, past, still_open))
     if row.fewest_proven > enough:
         said = f"{row.fewest_proven} further probes are said to be needed"

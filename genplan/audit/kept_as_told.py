@@ -56,7 +56,8 @@ def as_told(matter: AuditContext) -> float:
 
 
 def _kept_of(matter: AuditContext, old: Sitting) -> int:
-    met = [s for s in matter.new if _meeting(s) == _meeting(old)]
+    own = matter.by_learner.get(old.learner, [])
+    met = [s for s in own if not s.begun and _meeting(s) == _meeting(old)]
     same = [s for s in met if s.location == old.location]
     accompanied = bool(_company(old))
     worth = 2 if any(s.start == old.start for s in met) else 0

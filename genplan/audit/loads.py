@@ -14,7 +14,7 @@ from math import ceil, floor
 from genplan.audit.choices_left import owed_targets
 from genplan.audit.context import DAY, AuditContext
 from genplan.audit.looking_back import minutes_before
-from genplan.audit.minutes import WEEK, Free, both, either, only, stretches
+from genplan.audit.minutes import WEEK, Free, both, either, stretches
 from genplan.audit.who_may_teach import may_teach, teachers_beside
 
 Probe = tuple[str, int]
@@ -45,7 +45,7 @@ class _Time:
     @cached_property
     def can_give(self) -> dict[str, int]:
         free = Free(self.matter, tuple(s for s in self.matter.by_time if s.begun))
-        met: dict[str, bytes] = defaultdict(lambda: bytes(WEEK))
+        met: dict[str, bytearray] = defaultdict(lambda: bytearray(WEEK))
         for (learner, adult, location), probes in self._meetings().items():
             together, company = free.together(learner, adult, location), dict[str, bytes]()
             if free.needs_company(adult, learner):
@@ -57,7 +57,7 @@ class _Time:
                 if any(self._fits(probe, start, end) for probe in probes):
                     beside = [a for a, own in company.items() if any(own[start:end])]
                     for who in {adult, *beside}:
-                        met[who] = either([met[who], only(start, end)])
+                        met[who][start:end] = b"\x01" * (end - start)
         limits = {a: self.matter.case.adults[a].limits.minutes_per_week for a in met}
         return {a: limits[a] or sum(minutes) for a, minutes in met.items()}
 

@@ -68,7 +68,7 @@ def _retests(matter: AuditContext, target: Target) -> int:
     past = matter.past[target.id]
     planned = {
         p.combination
-        for s in matter.plan.sittings
+        for s in matter.by_target.get(target.id, [])
         for p in s.probes
         if p.target == target.id and p.kind.value not in ("teaching", "baseline")
     }

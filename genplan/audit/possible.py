@@ -54,7 +54,7 @@ def is_kept_from(avoided: str, held: str) -> bool:
 
 def fits(target: Target, combination: Combination, pattern: Mapping[str, str]) -> bool:
     """Whether a combination has every value that a pattern names."""
-    values = {d.name: v for d, v in zip(target.dimensions, combination, strict=False)}
+    values = dict(zip(target.dimension_names, combination, strict=False))
     return all(values.get(n) == v for n, v in pattern.items())
 
 

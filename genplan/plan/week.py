@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -120,6 +121,14 @@ class Plan:
         return tuple(s for s in self.sittings if s.start.date() == day)
 
     @cached_property
+    def left_out_by_learner(self) -> Mapping[str, Sequence[LeftOut]]:
+        """Of those who lack anything, in the order of the plan."""
+        found: dict[str, list[LeftOut]] = {}
+        for item in self.left_out:
+            found.setdefault(item.learner, []).append(item)
+        return found
+
+    @cached_property
     def matrix_by_target(self) -> Mapping[str, Sequence[MatrixRow]]:
         return rows_by_target(self.matrix)
 
@@ -137,12 +146,15 @@ class Plan:
                     seats[key] = (*seats.get(key, ()), s)
         return seats
 
+    @cached_property
+    def _new_probes(self) -> Mapping[str, int]:
+        """Of each target that has any."""
+        return Counter(p.target for s in self.sittings for p in s.probes if p.kind is ProbeKind.NEW)
+
     def weeks_at_this_pace(self, cover: TargetCoverage) -> int | None:
         """In how many further weeks the fewest further probes of a target are run, if each week holds as many new ones
         of it as this: 0 where nothing is open, None where this week holds none."""
-        held = sum(
-            p.target == cover.target and p.kind is ProbeKind.NEW for s in self.sittings for p in s.probes
-        )
+        held = self._new_probes[cover.target]
         if not cover.fewest_further:
             return 0
         return ceil(cover.fewest_further / held) if held else None

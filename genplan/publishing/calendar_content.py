@@ -15,7 +15,8 @@ from genplan.case import Case
 from genplan.keeping.revision import bare_name
 from genplan.keeping.told import KeptWeek, still_expected
 from genplan.language import for_files
-from genplan.report.calendars import DOMAIN, Collection, calendar_of, collections, uid
+from genplan.report.calendar_bytes import calendar_of
+from genplan.report.calendars import DOMAIN, Collection, collections, uid
 from genplan.report.names_and_words import clean
 
 PEOPLE = ("adult", "learner")
@@ -115,7 +116,7 @@ def calendar_contents(
                 held = items.setdefault(id_, {})
                 for e in c.entries:
                     file = f"{_file_mark(event_of[e.uid], e.learner)}-{e.uid.partition('@')[0]}.ics"
-                    held[e.uid] = Item(file, calendar_of(case, week.week, "", [e]))
+                    held[e.uid] = Item(file, calendar_of(case.timezone, week.week, "", [e]))
     return tuple(CalendarContent(id_, names[id_], items[id_]) for id_ in sorted(names))
 
 

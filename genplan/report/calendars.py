@@ -9,14 +9,10 @@ those of the telling is in them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
-from functools import cache, lru_cache
 from uuid import NAMESPACE_DNS, uuid5
-from zoneinfo import ZoneInfo
-
-from icalendar import Alarm, Calendar, Component, Event
 
 from genplan.case import Case, Target, Week
 from genplan.keeping.revision import revise
@@ -24,7 +20,7 @@ from genplan.keeping.told import Told, still_expected
 from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
-from genplan.report.calendar_bytes import PlainText, complaints, written
+from genplan.report.calendar_bytes import CANCELLED, CONFIRMED, TENTATIVE, CalendarEvent, calendar_of
 from genplan.report.messages import place_words, special_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
@@ -35,10 +31,8 @@ from genplan.report.names_and_words import (
     set_of,
 )
 from genplan.report.value_words import value_word
-from genplan.report.vtimezone import zone_component
 from genplan.text.cautions import assent_caution
 
-PRODID = "-//genplan//weekly plan//EN"
 DOMAIN = "genplan.invalid"
 """A name that no host may have (RFC 2606), so that a UID claims nobody's domain."""
 
@@ -56,26 +50,6 @@ TITLE_SKILLS = 2
 AFTERWARDS = N_(
     "Afterwards: write down how it went, on the sheet or on the page. If it was not held, write why."
 )
-END = b"END:VCALENDAR\r\n"
-CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
-
-
-@dataclass(frozen=True)
-class CalendarEvent:
-    """One event before it is written. All text is clean; only `description` may hold line ends. `alarm` is minutes
-    before the start. `learner` is whose sitting it is, an id that is not written; empty for the use of a place."""
-
-    uid: str
-    start: datetime
-    end: datetime
-    summary: str
-    location: str
-    sequence: int
-    changed: datetime
-    status: str
-    description: str = ""
-    alarm: int | None = None
-    learner: str = ""
 
 
 def calendar_files(
@@ -89,7 +63,7 @@ def calendar_files(
     if told is None:
         told = revise((), plan.sittings, plan.now, settled=kept, case_id=case.case_id)
     files = {
-        f"calendars/{c.file}.ics": calendar_of(case, plan.week, c.name, c.entries)
+        f"calendars/{c.file}.ics": calendar_of(case.timezone, plan.week, c.name, c.entries)
         for c in collections(case, plan.week, tuple(still_expected(told, plan.now)))
     }
     return dict(sorted(files.items()))
@@ -113,24 +87,45 @@ def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collec
     """Everybody's events of what was told: each adult's and learner's own, and when each location is in use. Who is not
     in the case any more is told of the cancelled ones too."""
     names, entry = Names(case), {t.event: _sitting_entry(case, t) for t in told}
+    run_by, beside = _by(told, lambda t: (t.sitting.adult,)), _by(told, _beside)
+    with_, at = _by(told, lambda t: (t.sitting.learner,)), _by(told, _places)
     yield Collection("all", "", _("Week {week}", week=week), tuple(entry.values()))
     for adult in dict.fromkeys((*case.adults, *(a for t in told for a in _adults(t)))):
-        own = tuple(
-            replace(entry[t.event], summary=_own_title(names, t)) for t in told if t.sitting.adult == adult
-        )
-        beside = tuple(e for t in told for e in _beside_entries(case, t, adult))
-        yield Collection("adult", adult, names.adult(adult), (*own, *beside))
+        own = tuple(replace(entry[t.event], summary=_own_title(names, t)) for t in run_by[adult])
+        others = tuple(e for t in beside[adult] for e in _beside_entries(case, t, adult))
+        yield Collection("adult", adult, names.adult(adult), (*own, *others))
     for learner in dict.fromkeys((*case.learners, *(t.sitting.learner for t in told))):
-        own = tuple(entry[t.event] for t in told if t.sitting.learner == learner)
+        own = tuple(entry[t.event] for t in with_[learner])
         yield Collection("learner", learner, names.learner(learner), own)
     for location in case.locations.values():
-        uses = tuple(e for t in told for e in _use_entries(case, t, location.id))
+        uses = tuple(e for t in at[location.id] for e in _use_entries(case, t, location.id))
         yield Collection("location", location.id, names.location(location.id), uses)
+
+
+def _by(told: Iterable[Told], whose: Callable[[Told], Iterable[str]]) -> Mapping[str, list[Told]]:
+    """What was told by the ids of whom or what it is about, each once."""
+    found = defaultdict[str, list[Told]](list)
+    for one in told:
+        for id_ in dict.fromkeys(whose(one)):
+            found[id_].append(one)
+    return found
 
 
 def _adults(told: Told) -> Iterator[str]:
     yield from told.sitting.adults
     yield from (x.id for x in told.released)
+
+
+def _beside(told: Told) -> Iterator[str]:
+    """Who sits beside, and who was to."""
+    yield told.sitting.beside
+    yield from (x.id for x in told.released)
+
+
+def _places(told: Told) -> Iterator[str]:
+    """Where it is held, and where it was to be."""
+    yield told.sitting.location
+    yield from (x.id for x in told.left)
 
 
 def file_id(id_: str) -> str:
@@ -187,8 +182,6 @@ def _own_title(names: Names, told: Told) -> str:
 def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEvent]:
     """The event of a second adult, or a cancelled one of an adult who was to be it."""
     names, sitting = Names(case), told.sitting
-    if adult not in (sitting.beside, *(x.id for x in told.released)):
-        return  # of a large caseload nearly always: before anything is put into words
     id_, place = uid("beside", f"{told.event}:{adult}"), place_words(names, sitting.location)
     ran_by, learner = names.adult(sitting.adult), names.learner(sitting.learner)
     off = _("Cancelled: beside {adult} with {learner}", adult=ran_by, learner=learner)
@@ -206,8 +199,6 @@ def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEven
 def _use_entries(case: Case, told: Told, location: str) -> Iterator[CalendarEvent]:
     """The event of a location where the sitting is held, or a cancelled one where it was to be held."""
     sitting = told.sitting
-    if location not in (sitting.location, *(x.id for x in told.left)):
-        return
     place = Names(case).location(location)
     id_ = uid("use", f"{told.event}:{location}")
     for x in told.left:
@@ -264,75 +255,3 @@ def _measure(target: Target, probe: Probe) -> str:
     return _(
         "{trials} without help or teaching; met with {needed} or more correct", trials=trials, needed=needed
     )
-
-
-def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEvent]) -> bytes:
-    """One calendar of events as RFC 5545 writes it. Raises ValueError for one that no reader would forgive."""
-    calendar = Calendar()
-    calendar.add("prodid", PRODID)
-    calendar.add("version", "2.0")
-    for key in ("name", "x-wr-calname"):
-        if name:
-            calendar.add(key, PlainText(clean(name)))
-    head = written(calendar).removesuffix(END)
-    zone, zone_written = _zone(case.timezone, week)
-    events = [_made(e) for e in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid))]
-    for part in (zone, *(event for event, _written in events)):
-        calendar.add_component(part)
-    faults = complaints(calendar)
-    if faults:
-        raise ValueError("; ".join(faults))
-    return b"".join((head, zone_written, *(as_written for _event, as_written in events), END))
-
-
-@cache
-def _zone(zone: ZoneInfo, week: Week) -> tuple[Component, bytes]:
-    component = zone_component(zone, week)
-    return component, written(component)
-
-
-@lru_cache(maxsize=4000)
-def _made(entry: CalendarEvent) -> tuple[Event, bytes]:
-    """A learner's are in the calendar of all, too."""
-    event = _event(entry)
-    return event, written(event)
-
-
-def _event(entry: CalendarEvent) -> Event:
-    event = Event()
-    event.add("uid", entry.uid)
-    event.add("sequence", entry.sequence)
-    for key in ("dtstamp", "last-modified"):
-        event.add(key, entry.changed.astimezone(UTC))
-    for key, moment in zip(("dtstart", "dtend"), _writable(entry.start, entry.end), strict=True):
-        event.add(key, moment)
-    event.add("summary", PlainText(entry.summary))
-    event.add("location", PlainText(entry.location))
-    if entry.description:
-        event.add("description", PlainText(entry.description))
-    event.add("status", entry.status)
-    if entry.status == CANCELLED:
-        event.add("transp", "TRANSPARENT")
-    if entry.alarm is not None:
-        event.add_component(_alarm(entry))
-    return event
-
-
-def _alarm(entry: CalendarEvent) -> Alarm:
-    alarm = Alarm()
-    alarm.add("action", "DISPLAY")
-    alarm.add("description", PlainText(entry.summary))
-    alarm.add("trigger", -timedelta(minutes=entry.alarm or 0))
-    return alarm
-
-
-def _writable(start: datetime, end: datetime) -> tuple[datetime, datetime]:
-    """Local times, or UTC for both where one falls into an hour that the clocks skip or repeat: a local time
-    in a calendar cannot say which of the two is meant."""
-    if _is_plain(start) and _is_plain(end):
-        return start, end
-    return start.astimezone(UTC), end.astimezone(UTC)
-
-
-def _is_plain(moment: datetime) -> bool:
-    return moment.replace(fold=0).utcoffset() == moment.replace(fold=1).utcoffset()

@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, replace
 from datetime import date
+from functools import cache
 from typing import Any
 
 from genplan.case import Case, Combination
@@ -68,7 +69,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         **({"staying": [s.id for s in plan.staying]} if plan.staying else {}),
         "sittings": [_sitting(case, s) for s in plan.sittings],
         "coverage": [asdict(c) for c in plan.coverage],
-        "left_out": [_left_out(case, x) for x in plan.left_out],
+        "left_out": _left_out(case, plan.left_out),
         "matrix": [_matrix_row(case, r, planned.get((r.target, r.combination))) for r in plan.matrix],
         "observed": [_observed(case, o) for o in plan.observed],
         "notes": list(remarks(case, plan)),
@@ -202,14 +203,24 @@ def _seen(seen: CriterionMet | Lapse) -> dict[str, Any]:
     return {k: v.isoformat() if isinstance(v, date) else v for k, v in asdict(seen).items()}
 
 
-def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:
+def _left_out(case: Case, left_out: Iterable[LeftOut]) -> list[dict[str, Any]]:
+    """Thousands may be left out for the same few limits, each of which is said once."""
+
+    @cache
+    def said(limit: Limit) -> tuple[str, dict[str, Any]]:
+        return limit_sentence(case, limit), limit.document()
+
+    return [_one_left_out(case, x, *said(x.limit)) for x in left_out]
+
+
+def _one_left_out(case: Case, left_out: LeftOut, reason: str, limit: dict[str, Any]) -> dict[str, Any]:
     return {
         **as_written(left_out, "learner", "target", "kind"),
         "what": what_text(case, left_out),
         "rule": left_out.rule,
-        "reason": limit_sentence(case, left_out.limit),
+        "reason": reason,
         "tuples": left_out.tuples,
-        "limit": left_out.limit.document(),
+        "limit": limit,
         "values": dict(left_out.values),
         **as_written(left_out, "due"),
         **(as_written(left_out, "teachings") if left_out.teachings else {}),
@@ -239,7 +250,8 @@ def left_out_of(item: dict[str, Any]) -> LeftOut:
 
 def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, Any]:
     return {
-        **as_written(row, "learner", "target"),
+        "learner": row.learner,
+        "target": row.target,
         "combination": _named(case, row.target, row.combination),
         "status": row.status,
         **as_written(row.standing, "tested", "retest_due", "last_date", "correct", "trials"),
@@ -281,5 +293,5 @@ def _items(value: Any) -> str:
     return f"[\n{items}\n  ]"
 
 
-def _compact(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+_compact = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
+"""`json.dumps` makes such an encoder for each value that it writes."""

@@ -157,7 +157,7 @@ def _learner(names: Names, plan: Plan, planned: Planned, learner_id: str, curves
         tuple(
             target_card(names, plan, planned, t, curves) for t in _shown_targets(names.case, plan, learner_id)
         ),
-        reason_groups(names, plan.left_out, learner_id),
+        reason_groups(names, plan.left_out_by_learner.get(learner_id, ()), learner_id),
         cautions_of(names, own),
     )
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 
 from genplan.language.dates import clock as clock  # whoever writes dates finds it here
 
 
+@lru_cache(maxsize=4000)  # the same names stand in every cell and on every page
 def one_line(text: str) -> str:
     """One line: runs of blanks, line ends and control characters become one space, a lone surrogate becomes
     U+FFFD, and what could turn round the words after it is left out. Accents, emoji and the joiners inside them

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache, partial
 
 from genplan.case import Case, Target
 from genplan.language import _, and_list, and_list_of, ngettext
@@ -64,10 +65,11 @@ def reason_read(case: Case, limit: Limit, target: str = "") -> str:
 def reason_groups(names: Names, left_out: Iterable[LeftOut], learner: str) -> tuple[ReasonGroup, ...]:
     """The groups of one learner: maintenance, retests, teachings, then new combinations; the largest first. What reads
     the same is one group, and stands where the first of its kinds does."""
+    said = cache(partial(reason_read, names.case))  # the same few limits stand against much
     groups: dict[str, list[LeftOut]] = defaultdict(list)
     for item in left_out:
         if item.learner == learner:
-            groups[_sentence(reason_read(names.case, item.limit, item.target))].append(item)
+            groups[_sentence(said(item.limit, item.target))].append(item)
     made = [_group(names, reason, items) for reason, items in groups.items()]
     return tuple(sorted(made, key=lambda g: (_KIND_ORDER.index(g.kind), -g.weight, g.reason)))
 
@@ -92,9 +94,8 @@ def _share(names: Names, target_id: str, items: list[LeftOut]) -> OfTarget:
         if (of_kind := [item for item in items if item.kind is kind])
     ]
     amount = and_list(amounts)
-    named = tuple(what_read(names.case, item) for item in items)
-    unnamed = max(0, len(named) - NAMED_AT_MOST)
-    return OfTarget(names.target(target_id), amount, named[:NAMED_AT_MOST], unnamed, target_id)
+    named = tuple(what_read(names.case, item) for item in items[:NAMED_AT_MOST])
+    return OfTarget(names.target(target_id), amount, named, len(items) - len(named), target_id)
 
 
 def _of_kind(kind: ProbeKind, target: Target | None, n: int) -> str:

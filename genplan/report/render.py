@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from functools import lru_cache
+from functools import cache
 from typing import TYPE_CHECKING
 
 from genplan.language.templates import speak_in
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 STYLESHEET = "style.css"
 
 
-@lru_cache(maxsize=1)
+@cache
 def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -40,6 +40,7 @@ def _finished(value: object) -> object:
     return clean(value) if type(value) is str else value
 
 
+@cache
 def content_security_policy() -> str:
     """A policy that lets a page load, send and run nothing; only its own stylesheet counts, by its hash."""
     style = _tidy(_environment().get_template(STYLESHEET).render())

@@ -12,6 +12,7 @@ import io
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, Self
 
 from genplan.case import Case, Combination
@@ -128,8 +129,13 @@ def csv_bytes(table: Table) -> bytes:
 
 
 def _safe(cell: Any) -> Any:
+    return _safe_text(cell) if isinstance(cell, str) else cell
+
+
+@lru_cache(maxsize=4000)  # a large table is mostly the same few ids
+def _safe_text(text: str) -> str:
     # the writer puts no quotes round a lone CR, and readers take it for the end of the row
-    return escape_formula(cell).replace("\r", " ") if isinstance(cell, str) else cell
+    return escape_formula(text).replace("\r", " ")
 
 
 def yes_or_no(is_set: bool, is_met: bool) -> str:

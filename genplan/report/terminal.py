@@ -170,7 +170,7 @@ def _maintenance(names: Names, plan: Plan) -> Iterator[str]:
 
 def _left_out(names: Names, plan: Plan) -> Iterator[str]:
     for learner in in_order(names.case.learners):
-        groups = reason_groups(names, plan.left_out, learner)
+        groups = reason_groups(names, plan.left_out_by_learner.get(learner, ()), learner)
         if groups:
             yield names.learner(learner)
         for group in groups:

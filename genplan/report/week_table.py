@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -69,19 +70,21 @@ def week_table(
 ) -> WeekTable:
     """The days and the rows that hold a sitting."""
     by = By.LEARNER if by is By.DAY else by
-    days = [d for d in week.days if any(s.start.date() == d for s in sittings)]
-    ids = in_order({i for s in sittings for i in ids_by(by, s)})
+    held: dict[str, dict[date, list[Sitting]]] = defaultdict(lambda: defaultdict(list))
+    for s in sorted(sittings, key=lambda s: (s.start, s.id)):
+        for id_ in ids_by(by, s):
+            held[id_][s.start.date()].append(s)
+    days = [d for d in week.days if any(d in own for own in held.values())]
     name, line = _NAME[by], _LINE[by]
 
     def cell(id_: str, day: date) -> tuple[str, ...]:
-        own = (s for s in told_by(by, id_, sittings) if s.start.date() == day)
-        return tuple(f"{clock(s.start)} {line(names, s)}" for s in sorted(own, key=lambda s: (s.start, s.id)))
+        return tuple(f"{clock(s.start)} {line(names, s)}" for s in held[id_].get(day, ()))
 
     return WeekTable(
         by.value,
         said(_HEADS[by]),
         tuple(table_day(d, today) for d in days),
-        tuple(TableRow(i, name(names, i), tuple(cell(i, d) for d in days)) for i in ids),
+        tuple(TableRow(i, name(names, i), tuple(cell(i, d) for d in days)) for i in in_order(held)),
     )
 
 

@@ -9,7 +9,8 @@ from genplan.keeping.told import KeptWeek, still_expected
 from genplan.language import for_files
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
-from genplan.report.calendars import calendar_of, collections
+from genplan.report.calendar_bytes import calendar_of
+from genplan.report.calendars import collections
 from genplan.report.names_and_words import Names
 from genplan.report.sheets import sheets_page
 
@@ -26,7 +27,7 @@ def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
     files = {"week.html": adult_page(case, there, adult).encode("utf-8")}
     for held in collections(case, kept.week, tuple(still_expected(kept.told, kept.kept))):
         if (held.kind, held.id) == ("adult", adult):
-            files["calendar.ics"] = calendar_of(case, kept.week, held.name, held.entries)
+            files["calendar.ics"] = calendar_of(case.timezone, kept.week, held.name, held.entries)
     if own.sittings:
         files["sheets.html"] = sheets_page(case, own, adult=adult).encode("utf-8")
     return {f"{kept.week}/{name}": data for name, data in files.items()}

@@ -21,8 +21,8 @@ NAMED_AT_MOST = 3
 def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isoformat) -> str:
     """The rule against it, or what it waits for, and what it was before it was taught; empty where nothing has to be
     said. `day` writes a date."""
-    before = baseline_text(row.baseline, day) if row.baseline else ""
-    return "; ".join(filter(None, (_what_it_waits_for(case, row, day), before)))
+    waits = _what_it_waits_for(case, row, day)
+    return "; ".join(filter(None, (waits, baseline_text(row.baseline, day)))) if row.baseline else waits
 
 
 def baseline_text(seen: BaselineSeen, day: Callable[[date], str] = date.isoformat) -> str:

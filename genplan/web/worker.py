@@ -136,7 +136,7 @@ def begin(*words: str) -> int:
     is there for who looks for what a page left behind."""
     if words[0] != READY:
         return main(*words)
-    from genplan.planning.jobs import ready_pool
+    from genplan.planning.solver_pool import ready_pool
 
     with ready_pool():
         later = wait_for_words()

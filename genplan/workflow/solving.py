@@ -50,7 +50,7 @@ def searchers(progress: Say) -> Iterator[Executor]:
         with workers_elsewhere(*there) as executor:
             yield executor
         return
-    from genplan.planning.jobs import process_pool
+    from genplan.planning.solver_pool import process_pool
 
     with process_pool(hear=progress) as executor:
         yield executor

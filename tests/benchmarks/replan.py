@@ -22,7 +22,8 @@ from itertools import combinations, product
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from genplan.planning.jobs import load_solver, run_design
+from genplan.planning.jobs import run_design
+from genplan.planning.solver_pool import load_solver
 from tests.benchmarks.meter import Cost, measured
 from tests.benchmarks.small_things import compiled
 from tests.benchmarks.versions import unpacked

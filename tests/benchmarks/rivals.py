@@ -19,9 +19,9 @@ from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log
 from genplan.planning.budget import ENDLESS
 from genplan.planning.insertion_finder import InsertionFinder
-from genplan.planning.jobs import process_pool
 from genplan.planning.openings import openings_of
 from genplan.planning.planner import plan_week
+from genplan.planning.solver_pool import process_pool
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.benchmarks.parts import without_dimension_cuts

@@ -15,14 +15,14 @@ import pytest
 from genplan.cli import main, output
 from genplan.errors import FileError, SolverError
 from genplan.fence import run_fenced
-from genplan.planning import jobs
+from genplan.planning import solver_pool
 from tests.fixtures.fake_workflow import FakeWorkflow
 from tests.fixtures.places import EXAMPLES
 
 pytestmark = pytest.mark.usefixtures("cold_solvers")
 
 WEEK = ("--week", "2026-W49", "--now", "2026-11-29T12:00")
-OWN_POOL = jobs.process_pool
+OWN_POOL = solver_pool.process_pool
 """The program's own: other tests share one whose processes run already."""
 
 
@@ -49,7 +49,7 @@ def program(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 def test_a_plan_whose_solver_cannot_start_is_an_error_with_a_sentence(
     program: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(jobs, "process_pool", OWN_POOL)
+    monkeypatch.setattr(solver_pool, "process_pool", OWN_POOL)
     out = tmp_path / "out"
     with children_run(program):
         assert main(["plan", str(EXAMPLES / "family"), *WEEK, "--out", str(out)]) == SolverError.exit_code
@@ -61,7 +61,7 @@ def test_a_plan_whose_solver_cannot_start_is_an_error_with_a_sentence(
 
 
 def test_processes_that_wait_for_work_and_cannot_start_are_told_to_who_asks(program: str) -> None:
-    with children_run(program), jobs.ready_pool():
+    with children_run(program), solver_pool.ready_pool():
         for _ in range(2):
             with (
                 pytest.raises(SolverError, match="No plan was written"),
@@ -84,7 +84,7 @@ def test_a_file_number_that_is_taken_again_while_a_process_starts_is_the_same_se
             os.close(end)
         return ends[1]  # the next pipe is the new process's own, and its second end is handed on too
 
-    monkeypatch.setattr(jobs, "process_pool", OWN_POOL)
+    monkeypatch.setattr(solver_pool, "process_pool", OWN_POOL)
     monkeypatch.setattr(resource_tracker, "getfd", closed)
     out = tmp_path / "out"
     assert main(["plan", str(EXAMPLES / "family"), *WEEK, "--out", str(out)]) == SolverError.exit_code

@@ -16,8 +16,9 @@ from genplan.forecast.baseline import baseline_projection
 from genplan.planning.assemble import seat_of
 from genplan.planning.coverage_week import coverage_week, without_idle_probes
 from genplan.planning.figures import coverage_counts
-from genplan.planning.jobs import Workers, process_pool
+from genplan.planning.jobs import Workers
 from genplan.planning.planner import plan_week
+from genplan.planning.solver_pool import process_pool
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.forecast_cases import (

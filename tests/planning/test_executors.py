@@ -26,8 +26,8 @@ from genplan.planning.elsewhere import executor as on_the_way
 from genplan.planning.elsewhere.addresses import Elsewhere
 from genplan.planning.elsewhere.connection import workers_elsewhere
 from genplan.planning.elsewhere.executor import Traffic, WorkersElsewhere
-from genplan.planning.jobs import process_pool
 from genplan.planning.planner import plan_week
+from genplan.planning.solver_pool import process_pool
 from genplan.report.document import plan_json
 from genplan.report.tables import csv_bytes, plan_table
 from tests.fixtures.dask_cluster import dask_cluster

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from genplan.planning.jobs import load_solver, process_pool
+from genplan.planning.solver_pool import load_solver, process_pool
 from tests.fixtures.places import ROOT
 from tests.fixtures.random_cases import random_case, random_log, write_case
 

@@ -18,8 +18,8 @@ import pytest
 
 from genplan.cli.interrupts import HEARD
 from genplan.errors import SolverError
-from genplan.planning.jobs import process_pool, ready_pool
 from genplan.planning.progress_channel import say
+from genplan.planning.solver_pool import process_pool, ready_pool
 from tests.fixtures.light_case import light_family
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES, ROOT
@@ -218,7 +218,7 @@ def test_what_is_no_terminal_hears_nothing_of_the_way(run_program: RunProgram, t
 WHO_STARTS_THEM = """
 import os
 from pathlib import Path
-from genplan.planning.jobs import process_pool
+from genplan.planning.solver_pool import process_pool
 def parent(_):
     return os.getppid()
 if __name__ == "__main__":
@@ -252,7 +252,7 @@ def test_solver_processes_are_forks_of_one_that_ends_with_them(
 
 WAITING_FOR_WORK = """
 import os, time
-from genplan.planning.jobs import process_pool, ready_pool
+from genplan.planning.solver_pool import process_pool, ready_pool
 from genplan.planning.progress_channel import say
 if __name__ == "__main__":
     with process_pool(2) as pool:

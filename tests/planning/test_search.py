@@ -13,9 +13,10 @@ from genplan.evidence.log import Log
 from genplan.plan import COVERAGE
 from genplan.planning import caseload
 from genplan.planning.alone import plan_alone, proven_of
-from genplan.planning.jobs import SolveJob, Workers, process_pool, run_solve
+from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.planner import plan_week
 from genplan.planning.search.operators import OPERATORS
+from genplan.planning.solver_pool import process_pool
 from genplan.planning.week_context import week_context_of
 from genplan.report.document import plan_json
 from tests.fixtures.planning_cases import NOW, WEEK, Inline

@@ -18,8 +18,8 @@ from hypothesis import strategies as st
 
 from genplan.case import Case
 from genplan.case.dated_facts import in_week
-from genplan.planning.jobs import process_pool
 from genplan.planning.planner import plan_week
+from genplan.planning.solver_pool import process_pool
 from genplan.report.document import plan_json
 from genplan.report.tables import csv_bytes, plan_table
 from tests.fixtures.every_week import Tried, Tries

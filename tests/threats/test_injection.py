@@ -123,7 +123,9 @@ class Here(Executor):
 @pytest.fixture(autouse=True, scope="module")
 def _solve_here() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("genplan.planning.jobs.process_pool", lambda *_, **__: contextlib.nullcontext(Here()))
+        patch.setattr(
+            "genplan.planning.solver_pool.process_pool", lambda *_, **__: contextlib.nullcontext(Here())
+        )
         yield
 
 

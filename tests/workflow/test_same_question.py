@@ -48,7 +48,7 @@ def searched(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     def pool(workers: int | None = None, hear: Any = None) -> Iterator[Executor]:
         yield inner
 
-    monkeypatch.setattr("genplan.planning.jobs.process_pool", pool)
+    monkeypatch.setattr("genplan.planning.solver_pool.process_pool", pool)
     return inner.asked
 
 
