@@ -28,9 +28,10 @@ clean = one_line
 """What somebody wrote, as a part of a sentence."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class StatusMark:
-    """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css.
+    """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css. There is one
+    of each, so that none has to say its words to be told from another.
 
     The signs say what comes next and are no scale of more or less: done; back again after teaching; a probe is still
     to come."""

@@ -46,7 +46,7 @@ def test_a_file_that_did_not_change_is_parsed_once(grown: list[str]) -> None:
     assert grown == ["case.yaml", "case.yaml"]
 
 
-@pytest.mark.parametrize("example", ("family", "caseload", "school-transfer"))
+@pytest.mark.parametrize("example", ["family", "caseload", "school-transfer"])
 def test_nobody_changes_in_place_what_all_share(
     example: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
