@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from itertools import takewhile
 
 from genplan.case import Combination, Target
 from genplan.evidence.effective_rows import corrected_of
@@ -39,9 +40,12 @@ def failed_again(target: Target, log: Log) -> Mapping[Combination, FailedAgain]:
 def _failed_again(target: Target, log: Log) -> dict[Combination, FailedAgain]:
     gone = corrected_of(target, log)
     rows = tuple(r for r in log.of_target(target.id) if r.line not in gone)
+    tests: dict[Combination, list[Result]] = {r.combination: [] for r in rows}
+    for row in [r for r in rows if r.kind.is_test and r.trials]:
+        tests[row.combination].append(row)
     found = {}
-    for combination in dict.fromkeys(r.combination for r in rows):
-        since = _not_met_since(target, rows, combination)
+    for combination, of_it in tests.items():
+        since = _not_met_since(target, of_it)
         times = sum(_was_taught_before(target, rows, test) for test in since[1:])
         if times:
             last = since[-1]
@@ -57,13 +61,10 @@ def _failed_again(target: Target, log: Log) -> dict[Combination, FailedAgain]:
     return found
 
 
-def _not_met_since(target: Target, rows: tuple[Result, ...], combination: Combination) -> list[Result]:
-    """The tests of a combination after the last that was met, in order of time."""
-    since: list[Result] = []
-    for row in rows:
-        if row.combination == combination and row.kind.is_test and row.trials:
-            since = [] if row.meets(target.pass_mark) else [*since, row]
-    return since
+def _not_met_since(target: Target, tests: list[Result]) -> list[Result]:
+    """Those of the tests of a combination after the last that was met, in order of time."""
+    not_met = takewhile(lambda row: not row.meets(target.pass_mark), reversed(tests))
+    return list(not_met)[::-1]
 
 
 def _was_taught_before(target: Target, rows: tuple[Result, ...], test: Result) -> bool:
