@@ -18,7 +18,7 @@ from genplan.casefile.loading import Loaded, load
 from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.source_spans import SourceSpan, source_spans
-from genplan.casefile.tree import Node, Tree, shared_tree
+from genplan.casefile.tree import Node, Tree, read_tree
 from genplan.errors import CaseError, FileError, reason_of, unreadable
 from genplan.files import LOCK_SECONDS, held, read_file, replace_file
 from genplan.findings import Finding, Severity
@@ -148,7 +148,7 @@ def with_things(file: str, data: bytes, changed: Mapping[Path, Node | None]) -> 
 
 def readable_tree(file: str, data: bytes) -> Tree:
     """Raises CaseError."""
-    tree = shared_tree(file, data)
+    tree = read_tree(file, data)
     if tree.findings:
         raise CaseError(tree.findings)
     return tree
@@ -173,7 +173,7 @@ def saying(file: str, data: bytes, tree: Tree, wanted: dict[str, Node], named: s
                 line=line,
             )
         ) from problem
-    back = shared_tree(file, fresh)
+    back = read_tree(file, fresh)
     if back.findings or not same(back.root, wanted):
         if tree.references:
             raise FileError(
@@ -224,7 +224,7 @@ def bytes_of(file: FilePath) -> bytes:
 
 def _digest(file: str, data: bytes, path: Path) -> str:
     """Of the text from a thing's key to its end; of the whole file where that cannot be told apart."""
-    if shared_tree(file, data).findings:
+    if read_tree(file, data).findings:
         return hashlib.sha256(data).hexdigest()
     text, spot = _spans_of(data)
     start, end = 0, 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path as FilePath
 from types import MappingProxyType
 
@@ -145,12 +146,12 @@ def _policy_files(folder: FilePath, trees: dict[str, Tree], notes: Diagnostics) 
     """The files at the top of the folder that the case gives as its policy, and those that these are like; one that is
     the case itself is an error, and no policy."""
     found: set[str] = set()
-    for name, tree in trees.items():
+    for name, tree in list(trees.items()):
         named = tree.root.get("policy")
         other = _file_named(named.get(LIKE) if isinstance(named, dict) else named, folder, trees)
         if other == name:
             _tell_that_it_is_this_file(name, tree, notes)
-            del tree.root["policy"]
+            trees[name] = replace(tree, root={key: n for key, n in tree.root.items() if key != "policy"})
         while other and other not in {*found, name}:
             found.add(other)
             other = _file_named(trees[other].root.get(LIKE), folder, trees)

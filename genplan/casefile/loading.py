@@ -29,7 +29,7 @@ from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
 from genplan.casefile.said_once import written_out
-from genplan.casefile.tree import Leaf, Node, copied
+from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
 from genplan.language import N_, _, said, speech
 
@@ -83,8 +83,7 @@ def _judged_once(folder: FilePath, tree: dict[str, Node], notes: Diagnostics) ->
     against all that it was made of, which is read anew each time, it cannot be out of date."""
     global _last
     last = _last
-    as_read = {key: copied(node) for key, node in tree.items()}
-    read = (folder, speech(), as_read, *_noted(notes), _policy_of(tree, folder))
+    read = (folder, speech(), tree, *_noted(notes), _policy_of(tree, folder))
     if last and last[0] == read and last[1].case and _calendars_are_there(folder, last[1].case):
         return last[1]
     loaded = _judged(folder, tree, notes)

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import NamedTuple
 
 import yaml
 
 from genplan.casefile.tree import JOINS, LOADER, Leaf, Node
 
 
-@dataclass(frozen=True)
-class KeySpan:
+class KeySpan(NamedTuple):
     """A key and its value. `start` and `after` are the key's first character and the one behind its last."""
 
     key: str
@@ -21,8 +20,7 @@ class KeySpan:
     value: SourceSpan
 
 
-@dataclass(frozen=True, kw_only=True)
-class SourceSpan:
+class SourceSpan(NamedTuple):
     """A value as it is written.
 
     node       what it says
@@ -125,7 +123,7 @@ class _Spans:
             entries=own,
             joined=tuple(e for e in entries if e.key == JOINS),
         )
-        return replace(found, node=found.inherited | {e.key: e.value.node for e in own})
+        return found._replace(node=found.inherited | {e.key: e.value.node for e in own})
 
 
 def _bounds(event: yaml.Event) -> tuple[int, int]:

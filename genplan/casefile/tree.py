@@ -73,16 +73,8 @@ class _Stop(Exception):
 def read_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
     """The tree of one file, of at most so many keys and values; `file` is its name in findings. Never raises for bad
     content. A page asks for the same file several times in a moment and again in the next, so what was read last is
-    known by its bytes, and by the language of what is found in it; each gets a tree of its own."""
-    found = shared_tree(file, data, most)
-    if len(data) > BIGGEST_KEPT:
-        return found
-    root = {key: copied(node) for key, node in found.root.items()}
-    return replace(found, root=root, marks=dict(found.marks), findings=list(found.findings))
-
-
-def shared_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
-    """The same, that of all who ask for these bytes: for one who changes nothing in it."""
+    known by its bytes, and by the language of what is found in it; all share one tree, and nobody changes it in
+    place."""
     if len(data) > BIGGEST_KEPT:
         return _read(file, data, most)
     read = _read_before if len(data) <= MOST_KEPT else _big_read_before
@@ -97,12 +89,6 @@ def _read_before(file: str, data: bytes, most: int, language: Speech) -> Tree:
 @lru_cache(maxsize=3)
 def _big_read_before(file: str, data: bytes, most: int, language: Speech) -> Tree:
     return _read(file, data, most)
-
-
-def copied(node: Node) -> Node:
-    if isinstance(node, dict):
-        return {key: copied(value) for key, value in node.items()}
-    return [copied(value) for value in node] if isinstance(node, list) else node
 
 
 def _read(file: str, data: bytes, most: int) -> Tree:

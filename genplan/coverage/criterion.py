@@ -208,9 +208,8 @@ def _asked(found: _Found, values: tuple[Value, ...]) -> AskedFor:
 
 
 def _met_nowhere(found: _Found) -> tuple[Value, ...]:
-    return tuple(
-        (dimension.name, value)
-        for at, dimension in enumerate(found.target.dimensions)
-        for value in dimension.values
-        if any(c[at] == value for c in found.tested) and not any(c[at] == value for c in found.met)
-    )
+    nowhere: list[Value] = []
+    for at, dimension in enumerate(found.target.dimensions):
+        left = {c[at] for c in found.tested} - {c[at] for c in found.met}
+        nowhere += [(dimension.name, value) for value in dimension.values if value in left]
+    return tuple(nowhere)

@@ -252,7 +252,7 @@ class Review:
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
     """Every target of the learner, in teaching and paused ones too; rows after `last` are not looked at."""
     targets = case.targets_of(learner)
-    own = Log.of(r for t in targets for r in log.all_of_target(t.id))
+    own = log.of_targets(t.id for t in targets)
     span = _Span(case, log_until(own, last), log_until(own, day_before(first)), first, last)
     return Review(learner, span, tuple(TargetReview(t, span) for t in targets))
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, fields
 from datetime import date
+from functools import cached_property
 
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import Possible, age_that_settles, possible_combinations
@@ -23,24 +24,43 @@ class Tally:
     possible_combinations  in the target's order
     once_older             what a child is only too young for yet, in the same order; part of nothing else here
     standings              of every combination that a row or `taught` speaks of
-    possible               tuples there are
-    tested                 held by some probe
-    taught                 held by what was taught
-    met                    held by a combination that is met
-    met_untaught           held by one that is met, and in which nothing was ever taught
     baselines              combinations that were probed before anybody taught them; part of nothing else here
+
+    The tuples are looked for when they are first asked for: a criterion that is met asks for none.
     """
 
     target: Target
     possible_combinations: tuple[Combination, ...]
     standings: Mapping[Combination, Standing]
-    possible: frozenset[Tuple]
-    tested: frozenset[Tuple]
-    taught: frozenset[Tuple]
-    met: frozenset[Tuple]
-    met_untaught: frozenset[Tuple] = frozenset()
     once_older: tuple[Combination, ...] = ()
     baselines: Mapping[Combination, BaselineSeen] = field(default_factory=dict)
+
+    @cached_property
+    def possible(self) -> frozenset[Tuple]:
+        """Those there are."""
+        return self._shown_by(self.possible_combinations)
+
+    @cached_property
+    def tested(self) -> frozenset[Tuple]:
+        """Held by some probe."""
+        return self._shown_by(c for c, s in self.standings.items() if s.tested) & self.possible
+
+    @cached_property
+    def taught(self) -> frozenset[Tuple]:
+        """Held by what was taught."""
+        by_standing = self._shown_by(c for c, s in self.standings.items() if s.status is Status.TAUGHT)
+        return (by_standing | tuples_named_as_taught(self.target)) & self.possible
+
+    @cached_property
+    def met(self) -> frozenset[Tuple]:
+        """Held by a combination that is met."""
+        return self._shown_by(c for c, s in self.standings.items() if s.status is Status.MET) & self.possible
+
+    @cached_property
+    def met_untaught(self) -> frozenset[Tuple]:
+        """Held by one that is met, and in which nothing was ever taught."""
+        held = (c for c, s in self.standings.items() if s.status is Status.MET and not s.taught)
+        return self._shown_by(held) & self.possible
 
     @property
     def shown(self) -> frozenset[Tuple]:
@@ -50,30 +70,25 @@ class Tally:
     def open(self) -> frozenset[Tuple]:
         return self.possible - self.shown
 
+    @cached_property
+    def _shown_by(self) -> Callable[[Iterable[Combination]], frozenset[Tuple]]:
+        return tuples_shown_by(self.target)
+
+    def __getstate__(self) -> dict[str, object]:
+        """What is kept by pickle: the fields, of which the rest is found again."""
+        return {f.name: getattr(self, f.name) for f in fields(self)}
+
     def standing(self, combination: Combination) -> Standing:
         return self.standings.get(combination, UNTESTED)
 
 
 def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
     """Counts a target as of the day `on`, which decides ages and so what is possible."""
-    shown_by = tuples_shown_by(target)
     possible = possible_combinations(case, target, on)
-    space = shown_by(possible)
-    known = taught_as_far_as_can_be(case, target, standings(target, log), possible)
-    tested = shown_by(c for c, s in known.items() if s.tested)
-    taught = shown_by(c for c, s in known.items() if s.status is Status.TAUGHT)
-    taught |= tuples_named_as_taught(target)
-    met = shown_by(c for c, s in known.items() if s.status is Status.MET)
-    untaught = shown_by(c for c, s in known.items() if s.status is Status.MET and not s.taught)
     return Tally(
         target=target,
         possible_combinations=possible,
-        standings=known,
-        possible=space,
-        tested=tested & space,
-        taught=taught & space,
-        met=met & space,
-        met_untaught=untaught & space,
+        standings=taught_as_far_as_can_be(case, target, standings(target, log), possible),
         once_older=_once_older(case, target, on, possible),
         baselines=baselines(target, log),
     )

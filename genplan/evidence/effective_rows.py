@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import date
 
@@ -19,16 +20,15 @@ def probe_of(result: Result) -> Probe:
 def corrected_by(results: Iterable[Result]) -> dict[int, int]:
     """Line of a test or lesson -> line of the row that corrects it: the last that speaks of the same one."""
     rows = tuple(results)
-    lines: dict[tuple[Probe, bool], list[int]] = {}
-    for result in rows:
-        if result.kind.is_probe:
-            lines.setdefault((probe_of(result), result.kind.is_test), []).append(result.line)
-    tests: dict[int, int] = {}
-    for several in lines.values():
-        if len(several) > 1:
-            last = max(several)
-            tests |= {line: last for line in several if line != last}
-    return tests | lessons_replaced(rows)
+    return _tests_corrected(rows) | lessons_replaced(rows)
+
+
+def _tests_corrected(rows: Iterable[Result]) -> dict[int, int]:
+    lines: dict[tuple[Probe, bool], list[int]] = defaultdict(list)
+    for result in [r for r in rows if r.kind.is_probe]:
+        lines[probe_of(result), result.kind.is_test].append(result.line)
+    several = [(of_one, max(of_one)) for of_one in lines.values() if len(of_one) > 1]
+    return {line: last for of_one, last in several for line in of_one if line != last}
 
 
 def corrected_of(target: Target, log: Log) -> Mapping[int, int]:
@@ -37,7 +37,9 @@ def corrected_of(target: Target, log: Log) -> Mapping[int, int]:
 
 
 def _corrected_of(target: Target, log: Log) -> dict[int, int]:
-    return corrected_by(log.all_of_target(target.id))
+    rows, replaced = log.all_of_target(target.id), log.lessons_replaced
+    lessons = {r.line: replaced[r.line] for r in rows if r.line in replaced} if replaced else {}
+    return _tests_corrected(rows) | lessons
 
 
 def effective_tests(results: Iterable[Result]) -> tuple[Result, ...]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, make_dataclass
 from datetime import date, datetime, time
 from enum import StrEnum
 from functools import cached_property
+from itertools import chain
 from operator import attrgetter
 from typing import Any, TypeVar
 
@@ -115,16 +116,14 @@ def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
     """Line of a lesson -> line of the row that counts in its place: the last one, taught or not run, in the same
     combination at the same time. Without a time two lessons of a day cannot be told from one written down twice."""
     said: dict[object, list[Result]] = defaultdict(list)
-    for r in results:
-        if r.time is not None and r.kind.tells_of_lessons:
-            said[r.target, r.combination, r.date, r.time].append(r)
-    last = {key: max(r.line for r in rows) for key, rows in said.items() if len(rows) > 1}
+    for r in [r for r in results if r.time is not None and r.kind.tells_of_lessons]:
+        said[r.target, r.combination, r.date, r.time].append(r)
+    several = [(rows, max(r.line for r in rows)) for rows in said.values() if len(rows) > 1]
     return {
-        r.line: last[key]
-        for key, rows in said.items()
-        if key in last
+        r.line: last
+        for rows, last in several
         for r in rows
-        if r.kind is ResultKind.TEACHING and r.line != last[key]
+        if r.kind is ResultKind.TEACHING and r.line != last
     }
 
 
@@ -158,6 +157,12 @@ class Log:
 
     def all_of_target(self, target: str) -> tuple[Result, ...]:
         return self._all_by_target.get(target, ())
+
+    def of_targets(self, targets: Iterable[str]) -> Log:
+        """The rows of these alone. What is asked once of a target is asked of its rows, and known to both."""
+        part = Log.of(chain.from_iterable(map(self.all_of_target, targets)))
+        vars(part)["_answers"] = self._answers
+        return part
 
     def once(self, asked: Callable[[Target, Log], T], target: Target) -> T:
         """What these rows say of a target to a question that several ask: looked for once."""
@@ -209,8 +214,14 @@ class Log:
         return _by_target_of(self.results)
 
     @cached_property
+    def lessons_replaced(self) -> Mapping[int, int]:
+        """Those of all targets, among all rows."""
+        return lessons_replaced(self.results)
+
+    @cached_property
     def _by_target(self) -> Mapping[str, tuple[Result, ...]]:
-        gone = lessons_replaced(self.results)
+        if not (gone := self.lessons_replaced):
+            return self._all_by_target
         return _by_target_of(r for r in self.results if r.line not in gone)
 
 

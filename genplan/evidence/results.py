@@ -116,7 +116,12 @@ def _read_once(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
     global _last
     last = _last
     if last is None or (last[0], last[1], last[2]) != (data, case, speech()):
-        last = _last = data, case, speech(), _parsed(data, case)
+        sheet, log, found = _parsed(data, case)
+        if last is not None and last[3][1] == log:
+            log = last[3][
+                1
+            ]  # what was asked of its targets is known; only that of a target that changed is asked anew
+        last = _last = data, case, speech(), (sheet, log, found)
     return last[3]
 
 

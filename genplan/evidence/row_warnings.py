@@ -81,18 +81,23 @@ def _impossible(case: Case, results: list[Result]) -> Iterator[Told]:
     obstacles = _Obstacles(case)
     first = min(map(_date, results), default=date.max)
     young = {id_ for id_, target in case.targets.items() if obstacles.age(target, first) < obstacles.oldest}
-    possible = {
-        id_: Possible(case, target, first) for id_, target in case.targets.items() if id_ not in young
-    }
+    run: dict[str, set[Combination]] = {id_: set() for id_ in case.targets if id_ not in young}
+    for id_, combination in set(map(_where, results)):
+        if id_ in run:
+            run[id_].add(combination)
     against = {
         (id_, combination)
-        for id_, combination in set(map(_where, results))
-        if id_ in possible and not (case.targets[id_].varies(combination) and possible[id_](combination))
+        for id_, some in run.items()
+        for combination in _not_possible(case, case.targets[id_], some, first)
     }
     for row in [r for r in results if r.target in young or _where(r) in against] if young or against else ():
         if found := obstacles.to(row.target, row.combination, row.date):
             what = _("this combination is not possible: {why}", why=obstacle_text(case, found))
             yield row.line, "", what, "", _("it is counted all the same")
+
+
+def _not_possible(case: Case, target: Target, run: set[Combination], on: date) -> set[Combination]:
+    return run.difference(Possible(case, target, on).among(filter(target.varies, run)))
 
 
 def _late(case: Case, results: list[Result]) -> Iterator[Told]:

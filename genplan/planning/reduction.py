@@ -141,10 +141,6 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
     SolverLimits: {"seconds": "the budget's"},
     Tally: {
         "possible_combinations": "in the choices",
-        "possible": "in the needs",
-        "tested": "in the needs",
-        "taught": "in the needs",
-        "met": "in the needs",
     },
     Standing: {
         "tested": "in the choices",
@@ -165,10 +161,6 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
 
 _NOTHING: Mapping[tuple[type, str], Any] = {
     (Tally, "possible_combinations"): (),
-    (Tally, "possible"): frozenset(),
-    (Tally, "tested"): frozenset(),
-    (Tally, "taught"): frozenset(),
-    (Tally, "met"): frozenset(),
     (Wish, "pattern"): {},
 }
 """What stands in the place of a dropped field that has no default; of a text that is nothing."""

@@ -30,8 +30,8 @@ clean = one_line
 
 @dataclass(frozen=True, eq=False)
 class StatusMark:
-    """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css. Each is one of
-    a kind.
+    """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css. There is one
+    of each, so that none has to say its words to be told from another.
 
     The signs say what comes next and are no scale of more or less: done; back again after teaching; a probe is still
     to come."""

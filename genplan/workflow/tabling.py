@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import CaseError, FileError, UsageError, unreadable
 from genplan.findings import Finding, Severity
-from genplan.language import _, and_list, or_list
+from genplan.language import _, and_list
 from genplan.workflow.doubts import as_read, named, still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import add_rows, not_added_again
@@ -191,6 +191,7 @@ def _of_new_case(
     from genplan.casefile.starter import refuse_what_is_there
     from genplan.casefile.tree import Leaf
     from genplan.evidence.log import Log
+    from genplan.tables.assumed import assumed_of
     from genplan.tables.changed import changed_things, differences
     from genplan.tables.reading import read_tables as read
     from genplan.tables.results_rows import text_of_results
@@ -198,7 +199,7 @@ def _of_new_case(
 
     filled = read(files, {})
     refuse_what_is_there(folder, besides="busy")
-    assumed = _assumed(filled, timezone, policy)
+    assumed = assumed_of(filled, timezone, policy)
     told = differences(filled)
     changed: Changed = {("format",): Leaf("1", True), **changed_things({}, told)}
     if ("case_id",) not in changed:
@@ -212,48 +213,6 @@ def _of_new_case(
     if write:
         _make(folder, {CASE_FILE: text, RESULTS_FILE: text_of_results(case, rows)})
     return _tabled(filled, told, rows, findings, {}, said=(), assumed=assumed, is_new=True, written=write)
-
-
-def _assumed(filled: Filled, timezone: str, policy: str) -> tuple[str, ...]:
-    """Gives a new case what people do not write into spreadsheets, and says so: the time zone of this machine, a
-    policy, and no objects where no sheet is about things."""
-    from genplan.casefile.tree import Leaf
-    from genplan.start.time_zone import machine_zone
-
-    said_of: list[str] = []
-    if timezone:
-        filled.values.setdefault(("timezone",), Leaf(timezone, False))
-    elif ("timezone",) not in filled.values and (zone := machine_zone()):
-        filled.values["timezone",] = Leaf(zone, False)
-        said_of.append(
-            _("The time zone is that of this computer, {zone}; --timezone says another.", zone=zone)
-        )
-    said_of += _assumed_policy(filled, policy)
-    if filled.has_no_things:
-        said_of.append(
-            _(
-                "No sheet is about things, so every skill is probed without objects; a sheet 'things' names some."
-            )
-        )
-    return tuple(said_of)
-
-
-def _assumed_policy(filled: Filled, policy: str) -> tuple[str, ...]:
-    """A case that was written as tables is what it was: that it has no policy may be meant."""
-    from genplan.casefile.policies import policy_names
-    from genplan.casefile.tree import Leaf
-
-    if {("policy",), ("case_id",)} & {path[:1] for path in filled.values}:
-        return ()
-    chosen = policy or ("caseload" if len(filled.names.called["learners"]) > 1 else "family")
-    filled.values["policy",] = Leaf(chosen, True)
-    others = or_list([name for name in policy_names() if name != chosen])
-    told = _(
-        "The policy, by which weeks are planned, is {policy}; --policy says another, such as {others}.",
-        policy=chosen,
-        others=others,
-    )
-    return () if policy else (told,)
 
 
 def _make(folder: Path, files: Mapping[str, bytes]) -> None:

@@ -6,7 +6,8 @@
 
 A bare read is a process that takes the case through libyaml and the results through `csv`, and keeps both. Seconds of
 a processor say little on a machine that does other things, so all is told as ratios to that; screens of the local page
-are asked for twice, since the first reads what the later ones know. All is compiled before, as it is once installed.
+are asked for twice, since the first reads what the later ones know, and a form is saved three times, each time with
+another name. All is compiled before, as it is once installed.
 """
 
 from __future__ import annotations
@@ -40,7 +41,8 @@ KINDS = {"probe": 60, "maintenance": 10, "teaching": 30, "not run": 3}
 BARE = """import csv, sys, yaml
 kept = yaml.load(open(sys.argv[1] + "/case.yaml", encoding="utf-8"), getattr(yaml, "CSafeLoader", yaml.SafeLoader))
 rows = list(csv.reader(open(sys.argv[1] + "/results.csv", encoding="utf-8", newline="")))"""
-SCREENS = ("/", "/record", "/matrix", "/history/c0-t0", "/case/targets/c0-t0", "/check")
+SAVED = "/case/targets/c0-t0"
+SCREENS = ("/", "/record", "/matrix", "/history/c0-t0", SAVED, "/check")
 
 
 def write_long_log(folder: Path, children: int, rows_of_a_target: int) -> Path:
@@ -144,6 +146,15 @@ def screens(case: Path) -> Iterator[str]:
                 costs.append(time.process_time() - began)
             told = ", then ".join(f"{cost / read.cpu:.1f} ({cost:.2f} s)" for cost in costs)
             yield f"  screen {path}: {told}"
+        costs = []
+        for n in range(3):
+            fields: dict[str, object] = {**local.form(SAVED), "name": f"Changed {n}"}
+            began = time.process_time()
+            assert local.post(SAVED, fields).status == 303
+            costs.append(time.process_time() - began)
+            assert f"Changed {n}" in (case / "case.yaml").read_text("utf-8")
+        told = ", then ".join(f"{cost / read.cpu:.1f} ({cost:.2f} s)" for cost in costs)
+        yield f"  saving the form of {SAVED}: {told}"
 
 
 def main() -> None:

@@ -1,13 +1,24 @@
-"""A file that is read again: known by its bytes, and no two who read it share what they may change."""
+"""A file that is read again: known by its bytes, and shared by all who read it."""
 
 from __future__ import annotations
 
+import shutil
+from copy import deepcopy
+from datetime import datetime
+from pathlib import Path
+
 import pytest
 
-from genplan.casefile import edit, tree
+from genplan.casefile import edit, load, tree
 from genplan.casefile.source_spans import source_spans
 from genplan.casefile.tree import Leaf, read_tree
 from genplan.language import Speech, speaking
+from genplan.workflow import check, put_thing, rename
+from genplan.workflow.sharing import share_copy
+from genplan.workflow.tabling import write_tables
+from tests.fixtures.places import EXAMPLES
+
+NOW = datetime(2026, 11, 29, 12, 0)
 
 DATA = b"adults: &all\n  mum: {name: Read again}\nlearners: *all\n"
 
@@ -35,15 +46,40 @@ def test_a_file_that_did_not_change_is_parsed_once(grown: list[str]) -> None:
     assert grown == ["case.yaml", "case.yaml"]
 
 
-def test_what_one_reader_changes_no_other_sees() -> None:
-    first = read_tree("case.yaml", DATA)
-    assert isinstance(first.root["adults"], dict)
-    first.root["adults"]["dad"] = Leaf("no", True)
-    first.marks.clear()
-    again = read_tree("case.yaml", DATA)
-    assert list(again.root["adults"]) == ["mum"]
-    assert again.marks
-    assert again.root["learners"] == again.root["adults"]
+@pytest.mark.parametrize("example", ["family", "caseload", "school-transfer"])
+def test_nobody_changes_in_place_what_all_share(
+    example: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Verbs that read a case as it is written: every tree that they are given is, after all of them, as it was read."""
+    read, given = tree._read, list[tuple[tree.Tree, tree.Tree]]()
+
+    def remembered(file: str, data: bytes, most: int) -> tree.Tree:
+        given.append((found := read(file, data, most), deepcopy(found)))
+        return found
+
+    monkeypatch.setattr(tree, "_read", remembered)
+    tree._read_before.cache_clear()
+    tree._big_read_before.cache_clear()
+    folder = Path(shutil.copytree(EXAMPLES / example, tmp_path / "case"))
+    case = load(folder).case
+    assert case
+    id_ = next(iter(case.locations))
+    write_tables(folder, tmp_path / "tables", NOW)
+    share_copy(folder, tmp_path / "copy", NOW, lambda *_told: None)
+    check(folder, NOW)
+    place = edit.thing(folder, ("locations", id_))
+    assert isinstance(place.node, dict)
+    put_thing(folder, place.path, {**place.node, "name": Leaf("Elsewhere", False)}, place.digest, NOW)
+    rename(folder, "locations", id_, "Elsewhere", NOW)
+    assert given
+    assert all(found == as_read for found, as_read in given)
+
+
+def test_a_policy_that_is_the_file_itself_is_left_out_of_a_copy(tmp_path: Path) -> None:
+    (tmp_path / "case.yaml").write_text("policy: ./case.yaml\nadults: {mum: {name: Mum}}\n", "utf-8")
+    first, again = (load(tmp_path).findings for _ in range(2))
+    assert first == again
+    assert any(f.key == "policy" for f in first)
 
 
 def test_what_is_wrong_is_told_in_the_language_of_now() -> None:

@@ -25,7 +25,7 @@ def pairs(best: BestSoFar) -> list[Pair]:
 
 def plan_together(best: BestSoFar, group: Pair) -> Move:
     """The share of the learner worst off can rise only where all who have so little are in the group; else it is no
-    objective."""
+    objective. Who has nothing at all of what it could have is worth a longer search."""
     load, least = best.load, min(map(best.share, best.load.learners))
     worst_off = {i for i in best.short if best.share(i) == least < 1}
     goals = tuple(n for n in COVERAGE if n is not ObjectiveName.SHARES or worst_off.issubset(group))
@@ -34,6 +34,6 @@ def plan_together(best: BestSoFar, group: Pair) -> Move:
         problem=replace(problem, proven=best.proven_of(group)),
         goals=load.objectives(*goals),
         start=tuple(s for i in group for s in best.seats[i]),
-        effort=SETTINGS.pair_effort,
+        effort=SETTINGS.pair_effort if all(map(best.share, group)) else SETTINGS.turn_effort,
     )
     return Move(subject=group, group=group, free=load.free, solves=(job,))
