@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from genplan.case import Case
+from genplan.case.wishes_of_planners import Apart, Thing
 from genplan.plan import Objective, ObjectiveName, StageStatus
 from genplan.planning.jobs import Workers
 from genplan.planning.outcome import Outcome
+from genplan.planning.rivals import rivals
 from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.loop import improved
 from genplan.planning.search.operators import OPERATORS
@@ -66,3 +69,15 @@ def test_who_had_more_of_anything_alone_falls_short(name: str) -> None:
     seats: Seats = {"robin": (seat("robin", 0),), "wren": ()}
     assert len(asked(week_of(case, seats, {}, wren=had(name, 1)))) == 1
     assert asked(week_of(case, seats, {}, wren=had(name, 0))) == []
+
+
+def test_what_is_wished_apart_from_a_learners_own_is_in_its_way() -> None:
+    """Wren's skill and Robin's are not to be on one day, and Robin has both days, long after Wren is gone."""
+    case = case_of(60, robin="tess", wren="ann")
+    load, apart = load_of(case), Apart(Thing(target="robin"), Thing(target="wren"), days=(0, 1))
+    late = (seat("robin", 300), seat("robin", 300, day=1))
+    wished = replace(load, case=replace(load.case, apart=(apart,)))
+    assert rivals(load, "wren", {"robin": late}) == []
+    assert rivals(wished, "wren", {"robin": late}) == ["robin"]
+    assert rivals(wished, "wren", {"robin": late[:1]}, lambda s: s.day == 1) == []
+    assert rivals(wished, "wren", {"robin": (seat("robin", 300, day=2),)}) == []

@@ -71,6 +71,24 @@ def test_as_much_as_fits_beside_what_comes_before_is_still_held() -> None:
     assert min(seen["part"], seen["whole"]) > 0, seen
 
 
+def test_nobody_sits_beside_without_being_needed(nightly: bool) -> None:
+    """Since the week was told everybody may teach everything, has worked with everybody, and nobody is to observe: who
+    sat beside is there no more, and is named; all else is as it was."""
+    seen = 0
+    for seed, drawn in product(range(120 if nightly else 40), (wild_week, taught_week)):
+        given = drawn(seed)
+        case = given.case
+        policy = replace(case.policy, accompany_new_adults=False, observed_share=0)
+        able = {i: replace(a, teaches=None, briefed_on=None) for i, a in case.adults.items()}
+        context = _context(replace(given, case=replace(case, policy=policy, adults=able)))
+        for one in still_held(context, context.told):
+            needless = [a.id for a in one.against if a.kind is AgainstKind.NOT_NEEDED]
+            assert one.left is None or not one.left.beside, f"{seed} {one}"
+            assert needless == [one.seat.beside] * len(needless), f"{seed} {one}"
+            seen += len(needless)
+    assert seen
+
+
 def _fits(context: WeekContext, seat: PlacedSitting, beside: list[PlacedSitting]) -> bool:
     free = context.free
     return not [*everything_between(context.case, seat, beside, free.recorded, free.recorded_teachings)]

@@ -123,6 +123,15 @@ def test_it_has_waited_since_the_week_in_which_it_failed(day: int, weeks: int) -
     assert due.waited == 3
 
 
+@pytest.mark.parametrize("planning", [True, False])
+def test_what_was_taught_today_is_not_probed_today_whether_or_not_teaching_is_planned(planning: bool) -> None:
+    """The child has time on Tuesday alone, and something was taught that day before the plan is made."""
+    case = with_learner(taught_case(policy={"plan_teaching": planning}), free=hours(None, (9, 17), None))
+    tuesday = NOW.replace(month=12, day=1, hour=8)
+    assert [day for _, _, day in things(planned(case, now=tuesday))] == [1]
+    assert things(planned(case, lesson(31, "000"), now=tuesday)) == []
+
+
 def test_a_skill_that_nobody_may_teach_where_it_is_taught_says_so() -> None:
     case = taught_case(state=TargetState.TEACHING, teaching_per_week=1, taught=({"adult": "a0-0"},))
     for adult in case.adults:
