@@ -58,7 +58,9 @@ class SearchSettings:
     alone_effort: float = (
         0.1  # effort of each learner alone; measured: with more only what comes after new tuples is better
     )
-    turn_effort: float = 0.1  # effort of each learner on what the others left
+    turn_effort: float = (
+        0.1  # effort of each learner on what the others left, and of a pair in which somebody has nothing
+    )
     highest_price: int = (
         10  # tenths: the price of a minute that every learner but one would find taken comes near it
     )
