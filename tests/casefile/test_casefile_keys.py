@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
@@ -128,7 +129,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def the_tree() -> Any:
-    tree = read_tree("case.yaml", WHOLE).root
+    tree = deepcopy(read_tree("case.yaml", WHOLE).root)  # the trees that are read are shared
     tree["learners"]["robin"] = {}  # type: ignore[index,call-overload]
     tree["locations"]["home"] = {}  # type: ignore[index,call-overload]
     tree["targets"]["waves"] = node_of(  # type: ignore[index,call-overload]
