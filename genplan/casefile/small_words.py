@@ -1,5 +1,6 @@
 """What people call things that are usually small enough to be swallowed, or have a magnet or a battery, or are
-balloons, in every language. Common practice, no source: whoever has the thing in the hand is asked, and knows better."""
+balloons, in every language. Common practice, no source: whoever has the thing in the hand is asked, and knows
+better."""
 
 from __future__ import annotations
 
