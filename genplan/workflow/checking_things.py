@@ -36,8 +36,8 @@ def about_things_kept_away(loaded: Loaded, case: Case, today: date) -> tuple[Fin
 
 def about_names_of_things(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
     """A warning for each thing whose name says that it may have small pieces, a magnet or a button cell, or is a
-    balloon, and of which nobody said so: whom it is kept from, or whom it may be planned for. Once of each, of the
-    first child."""
+    balloon, and of which nobody said so: whom it is kept from, or whom it may be planned for. Each once, of the first
+    child."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     told: set[tuple[str, str]] = set()
     for target in case.planned:
@@ -80,7 +80,7 @@ def _by_its_name(
     else:
         return
     hint = _("add 'small_parts: yes', or 'small_parts: no' once you have looked at each piece")
-    yield "small", found, hint
+    yield "small and kept" if why else "small", found, hint
 
 
 def _of_hazard(thing: MaterialSet, hazard: str) -> str:
