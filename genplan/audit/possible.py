@@ -27,12 +27,14 @@ def is_possible(case: Case, target: Target, combination: Combination, today: dat
     held_by_it = (*set_.allergens, *set_.by_name)
     if any(is_kept_from(avoided, held) for avoided in learner.allergens for held in held_by_it):
         return False
-    if "magnet" in set_.hazards or "button-cell" in set_.hazards:
+    if any(held in ("magnet", "button-cell") for held in (*set_.hazards, *set_.hazards_by_name)):
         return False
     small = bool(set_.small_parts) or "small-ball" in set_.hazards
     if set_.dimensions_mm is not None:
         _, middle, largest = sorted(set_.dimensions_mm)
         small = small or (middle < 33 and largest < 67)
+    elif set_.small_parts is None:
+        small = small or set_.small_by_name
     if small and learner.mouths:
         return False
     if learner.born is not None:

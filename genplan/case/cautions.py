@@ -13,7 +13,13 @@ from enum import StrEnum
 
 from genplan.case.model import Case
 from genplan.case.people import Learner
-from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet, allergens_met, avoided_allergens
+from genplan.case.safety import (
+    NEVER_PLANNED,
+    SMALL_PARTS_MONTHS,
+    MaterialSet,
+    allergens_met,
+    avoided_allergens,
+)
 
 
 class CautionKind(StrEnum):
@@ -78,7 +84,7 @@ def _of_set(learner: Learner, material_set: MaterialSet, on: date) -> Iterator[C
         yield caution(small)
     if learner.born is None and material_set.min_age_months:
         yield caution(CautionKind.MINIMUM_AGE, months=material_set.min_age_months)
-    for hazard in sorted(material_set.hazards):
+    for hazard in sorted(material_set.watched):
         yield caution(CautionKind.HAZARD, [hazard])
 
 
@@ -90,4 +96,6 @@ def _small_parts(learner: Learner, material_set: MaterialSet, on: date) -> Cauti
         return CautionKind.MOUTH if small else None
     if small is False:
         return CautionKind.CONFIRM_SIZE if material_set.dimensions_mm is not None else None
+    if small is None and material_set.watched & NEVER_PLANNED:
+        return None  # that it holds one of them is said, and nobody is to have it
     return CautionKind.SMALL_PART if small else CautionKind.SIZE_UNKNOWN

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 from itertools import chain
 
-from genplan.case import Case, Combination, Target
+from genplan.case import Case, Combination, Learner, MaterialSet, Target
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 
@@ -32,12 +32,13 @@ class Rule(StrEnum):
 @dataclass(frozen=True)
 class Obstacle:
     """Why a combination of a target is not possible: the rule, and the values of the combination that it is about, as
-    pairs of dimension and id. `found` are the allergens or the hazards of the set."""
+    pairs of dimension and id. `found` are the allergens or the hazards of the set; `by_name`: only its name says so."""
 
     rule: Rule
     target: str
     values: tuple[tuple[str, str], ...]
     found: tuple[str, ...] = ()
+    by_name: bool = False
 
 
 Check = Callable[[Case, Target, Combination, date], Obstacle | None]
@@ -87,32 +88,41 @@ def _set_may_be_there(case: Case, target: Target, combination: Combination, on: 
     return _about(Rule.SET_AND_LOCATION, target, combination, [MATERIAL_SET, LOCATION])
 
 
-def _no_allergen(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
-    material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    met = allergens_met(case.learners[target.learner].allergens, material_set.holds)
-    return _about(Rule.ALLERGEN, target, combination, [MATERIAL_SET], met) if met else None
+@dataclass(frozen=True)
+class KeptAway:
+    """Why a thing is kept from a child: the rule, and the allergens or hazards `found`. `by_name`: only what it is
+    called says so, and it holds until somebody has looked."""
+
+    rule: Rule
+    found: tuple[str, ...] = ()
+    by_name: bool = False
 
 
-def _no_barred_hazard(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
-    barred = case.material_sets[target.value(combination, MATERIAL_SET)].hazards & NEVER_PLANNED
-    return _about(Rule.HAZARD, target, combination, [MATERIAL_SET], sorted(barred)) if barred else None
+def kept_away(learner: Learner, thing: MaterialSet, on: date) -> KeptAway | None:
+    """The strongest reason to keep the child from the thing on the day `on`, wherever and with whomever."""
+    if met := allergens_met(learner.allergens, thing.holds):
+        return KeptAway(Rule.ALLERGEN, met)
+    if barred := thing.hazards & NEVER_PLANNED:
+        return KeptAway(Rule.HAZARD, tuple(sorted(barred)))
+    if barred := thing.hazards_by_name & NEVER_PLANNED:
+        return KeptAway(Rule.HAZARD, tuple(sorted(barred)), by_name=True)
+    months = None if learner.born is None else learner.born.age_months(on)
+    if learner.mouths or (months is not None and months < SMALL_PARTS_MONTHS):
+        if thing.may_be_small_part:
+            return KeptAway(Rule.SMALL_PART)
+        if thing.is_small_by_name:
+            return KeptAway(Rule.SMALL_PART, by_name=True)
+    if months is not None and months < thing.min_age_months:
+        return KeptAway(Rule.MINIMUM_AGE)
+    return None
 
 
-def _no_small_part(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
-    material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    learner = case.learners[target.learner]
-    young = learner.mouths or (learner.born is not None and learner.born.age_months(on) < SMALL_PARTS_MONTHS)
-    if not (young and material_set.may_be_small_part):
+def _is_safe(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
+    thing = case.material_sets[target.value(combination, MATERIAL_SET)]
+    why = kept_away(case.learners[target.learner], thing, on)
+    if why is None:
         return None
-    return _about(Rule.SMALL_PART, target, combination, [MATERIAL_SET])
-
-
-def _old_enough(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
-    material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    born = case.learners[target.learner].born
-    if born is None or born.age_months(on) >= material_set.min_age_months:
-        return None
-    return _about(Rule.MINIMUM_AGE, target, combination, [MATERIAL_SET])
+    return replace(_about(why.rule, target, combination, [MATERIAL_SET], why.found), by_name=why.by_name)
 
 
 def age_that_settles(case: Case, target: Target | None = None) -> int:
@@ -136,7 +146,7 @@ def _is_varied(case: Case, target: Target, combination: Combination, on: date) -
     return None
 
 
-SAFETY: tuple[Check, ...] = (_no_allergen, _no_barred_hazard, _no_small_part, _old_enough)
+SAFETY: tuple[Check, ...] = (_is_safe,)
 AFTER_SAFETY: tuple[Check, ...] = (
     _not_ruled_out,
     _adult_works_with_learner,
@@ -146,7 +156,7 @@ AFTER_SAFETY: tuple[Check, ...] = (
     _adult_is_briefed,
 )
 CHECKS = (*SAFETY, *AFTER_SAFETY)
-"""One for each rule, in their order, but for values that the target does not vary."""
+"""The rules in their order, but for values that the target does not vary."""
 
 
 def obstacle(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:

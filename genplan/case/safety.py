@@ -48,6 +48,9 @@ NEVER_PLANNED = frozenset({"magnet", "button-cell"})
 """Hazards that no probe may hold, for no child (a rule of this program, stricter than 16 CFR 1262, and
 than 16 CFR 1263 as remembered)."""
 
+NAMED_HAZARDS = ("magnet", "button-cell", "balloon")
+"""Those that the name of a thing may say, and of which `free_of` says that somebody looked and there is none."""
+
 HAZARDS = ("small-ball", "magnet", "button-cell", "balloon", "cord", "heat", "water", "sharp")
 """Known hazards; a sheet prints a caution for each. A small ball is one of 16 CFR 1500.19(a)(2); that those
 are banned for children under three is 1500.18(a)(17), from memory."""
@@ -70,9 +73,11 @@ class MaterialSet:
     dimensions_mm   three sizes of the smallest piece, mm
     min_age_months  no younger learner is given it
     allergens       what it holds
-    free_of         what somebody looked for and did not find in it
-    by_name         what its name says that it holds, where neither of the two answers
+    free_of         what somebody looked for and did not find in it: allergens, and hazards that its name says
+    by_name         allergens that its name says that it holds, where neither of the two answers
     hazards         what an adult must watch
+    small_by_name   called as what usually has small pieces; it counts while nothing else is known of their size
+    hazards_by_name what its name says that an adult must watch, where neither `hazards` nor `free_of` answers
     bring           it has to be brought; not so with empty hands, or what is there anyway
     missing         stretches in which no sitting may use it, half-open
     """
@@ -88,6 +93,8 @@ class MaterialSet:
     free_of: frozenset[str] = frozenset()
     by_name: frozenset[str] = frozenset()
     hazards: frozenset[str] = frozenset()
+    small_by_name: bool = False
+    hazards_by_name: frozenset[str] = frozenset()
     bring: bool = True
     missing: tuple[Absence, ...] = ()
 
@@ -105,6 +112,16 @@ class MaterialSet:
             unsaid = kinds - answered
             left |= {name} if unsaid == kinds else unsaid
         return frozenset(left)
+
+    @property
+    def watched(self) -> frozenset[str]:
+        """The hazards that it is said to have, and those that its name says."""
+        return self.hazards | self.hazards_by_name
+
+    @property
+    def is_small_by_name(self) -> bool:
+        """Called as what is usually small, and nobody said whether it is."""
+        return self.small_by_name and self.may_be_small_part is None
 
     @property
     def may_be_small_part(self) -> bool | None:

@@ -14,6 +14,7 @@ from genplan.casefile.changes import with_changes
 from genplan.casefile.domain_types import WITH, counted_in, untaught_in
 from genplan.casefile.planners_wishes import Known
 from genplan.casefile.record_types import BY_HAND, NOT_THERE, Shape
+from genplan.casefile.small_words import hazards_named, usually_small
 from genplan.language import LANGUAGES, Words
 
 Record = Mapping[str, Any]
@@ -32,8 +33,8 @@ def build_case(top: Record, policy: Policy) -> Case:
         {i: made(cls, shape, r, id=i, name=i) for i, r in sorted(top[section].items())}
         for section, cls, shape in NAMED
     )
-    if any(x.allergens for x in learners.values()):
-        material_sets = {i: _with_what_its_name_says(m) for i, m in material_sets.items()}
+    avoids = any(x.allergens for x in learners.values())
+    material_sets = {i: _with_what_its_name_says(m, avoids) for i, m in material_sets.items()}
     adults = {i: adult(i, r, top["targets"]) for i, r in sorted(top["adults"].items())}
     travel = made(Travel, keys.TRAVEL, top.get("travel_minutes", {}))
     without = Case(
@@ -54,9 +55,13 @@ def build_case(top: Record, policy: Policy) -> Case:
     return with_changes(replace(without, targets=targets), top.get("changes", ()), known)
 
 
-def _with_what_its_name_says(thing: MaterialSet) -> MaterialSet:
-    by_name = thing.left_unsaid(named_in(thing.name))
-    return replace(thing, by_name=by_name) if by_name != thing.by_name else thing
+def _with_what_its_name_says(thing: MaterialSet, somebody_avoids_allergens: bool) -> MaterialSet:
+    return replace(
+        thing,
+        by_name=thing.left_unsaid(named_in(thing.name)) if somebody_avoids_allergens else frozenset(),
+        small_by_name=usually_small(thing.name) and thing.may_be_small_part is None,
+        hazards_by_name=hazards_named(thing.name) - thing.hazards - thing.free_of,
+    )
 
 
 def made(cls: type[T], shape: Shape, record: Record, **fields: Any) -> T:

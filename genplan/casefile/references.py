@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
-from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.case.safety import ALLERGENS, HAZARDS, NAMED_HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.allergen_words import allergens_called, found_in, is_another
 from genplan.casefile.changes import check_changes
@@ -57,12 +57,12 @@ def check_references(
         _check_counts(thing, record, notes)
     _check_routes(top, known, notes)
     check_changes(top.get("changes", ()), Known(known, top.get("adults", {}), top.get("targets", {})), notes)
-    for section, where in (
-        ("learners", "allergens"),
-        ("material_sets", "allergens"),
-        ("material_sets", "free_of"),
+    for section, where, given in (
+        ("learners", "allergens", ALLERGENS),
+        ("material_sets", "allergens", ALLERGENS),
+        ("material_sets", "free_of", ALLERGENS.union(NAMED_HAZARDS)),
     ):
-        _check_names("allergens", section, where, ALLERGENS, top, notes)
+        _check_names("allergens", section, where, given, top, notes)
     _check_names("hazards", "material_sets", "hazards", frozenset(HAZARDS), top, notes)
     _check_lookalikes(top, notes)
 

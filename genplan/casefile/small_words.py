@@ -1,10 +1,13 @@
-"""What people call things that are usually small enough to be swallowed, or have a magnet or a battery, in every
-language. Common practice, no source: whoever has the thing in the hand is asked, and knows better."""
+"""What people call things that are usually small enough to be swallowed, or have a magnet or a battery, or are
+balloons, in every language. Common practice, no source: whoever has the thing in the hand is asked, and knows
+better."""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from functools import lru_cache
 
+from genplan.case.safety import NEVER_PLANNED
 from genplan.casefile.allergen_words import LONG_IN_A_NAME, ends_of
 from genplan.casefile.ids_from_names import id_from, whole_id
 from genplan.language import pgettext
@@ -38,6 +41,49 @@ def _magnets_and_batteries() -> str:
     )
 
 
+def _magnets() -> str:
+    return pgettext(
+        "typed, things with a magnet within reach, several words with blanks between them",
+        "magnet magnets magnetic",
+    )
+
+
+def _button_cells() -> str:
+    return pgettext(
+        "typed, things with a button cell, several words with blanks between them",
+        "button-cell button-cells button-battery button-batteries coin-cell coin-cells singing-card singing-cards "
+        "singing-birthday-card singing-greeting-card musical-card musical-cards musical-birthday-card "
+        "musical-greeting-card music-card music-cards talking-card talking-cards sound-book sound-books "
+        "flickering-candle flickering-candles flameless-candle flameless-candles led-candle led-candles led-tealight "
+        "led-tealights led-tea-light led-tea-lights electric-tealight electric-tealights key-finder key-finders "
+        "remote-control remote-controls tv-remote",
+    )
+
+
+def _balloons() -> str:
+    return pgettext("typed, balloons, several words with blanks between them", "balloon balloons")
+
+
+_HAZARDS = {"magnet": _magnets, "button-cell": _button_cells, "balloon": _balloons}
+"""By the name of the hazard, as `case.safety.NAMED_HAZARDS` has them."""
+
+
+@lru_cache
+def hazards_named(name: str) -> frozenset[str]:
+    """What the name says that is in a thing, or on it: `Fridge magnets`, `Singende Geburtstagskarte`, `Luftballon`."""
+    ends = [ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME) for word in whole_id(name).split("-") if word]
+    return frozenset(h for h, words in _HAZARDS.items() if any(_stand_in(w, ends) for w in _ids_of(words)))
+
+
+def _stand_in(words: str, ends: Sequence[Collection[str]]) -> bool:
+    """Whether these words, one or several with hyphens, stand one after the other in a name."""
+    parts = words.split("-")
+    return any(
+        all(part in of for part, of in zip(parts, ends[i:], strict=False))
+        for i in range(len(ends) - len(parts) + 1)
+    )
+
+
 @lru_cache
 def usually_small(name: str) -> bool:
     """`Small beads`, `Holzperlen`, `Glasmurmel`. A short word has to stand by itself: there is no pea in a peacock."""
@@ -50,7 +96,9 @@ def usually_small(name: str) -> bool:
 @lru_cache
 def to_be_looked_at(name: str) -> bool:
     """Called as what is usually small, or as what has a magnet or a battery: `singing toy phone`."""
-    return usually_small(name) or _is_among(f"-{whole_id(name)}-", _ids_of(_magnets_and_batteries))
+    if usually_small(name) or hazards_named(name) & NEVER_PLANNED:
+        return True
+    return _is_among(f"-{whole_id(name)}-", _ids_of(_magnets_and_batteries))
 
 
 def _is_among(words: str, known: frozenset[str]) -> bool:

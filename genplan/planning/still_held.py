@@ -14,7 +14,7 @@ from enum import StrEnum
 from genplan.case import Case
 from genplan.case.possible import Obstacle, obstacle
 from genplan.case.second_adults import may_be_there
-from genplan.case.targets import TargetState
+from genplan.case.targets import MATERIAL_SET, TargetState
 from genplan.case.windows import Windows, holds
 from genplan.plan import Beside, sitting_minutes
 from genplan.planning.week_context import WeekContext
@@ -54,6 +54,11 @@ class Against:
     target: str = ""
     limit: Limit | None = None
     obstacle: Obstacle | None = None
+
+    @property
+    def is_for_its_thing(self) -> bool:
+        """The material set alone forbids it: no other adult, place or time is any help."""
+        return self.obstacle is not None and {name for name, _ in self.obstacle.values} == {MATERIAL_SET}
 
 
 @dataclass(frozen=True)

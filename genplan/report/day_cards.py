@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from genplan.case import Case
 from genplan.case.cautions import Caution, CautionKind, cautions_for
+from genplan.case.safety import NEVER_PLANNED
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
@@ -16,6 +17,8 @@ from genplan.text.cautions import allergy_caution, caution_text
 from genplan.text.tuple_words import counted_tuples
 
 SMALL_PARTS = (CautionKind.MOUTH, CautionKind.SMALL_PART)
+CHOKING = frozenset({"balloon", *NEVER_PLANNED})
+"""Hazards of which it is said beside each sitting, too: they may have been found only after the week was told."""
 
 
 @dataclass(frozen=True)
@@ -102,13 +105,16 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
 
 
 def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
-    """The child's allergens, where anything is brought, what is known to be a small part, and of a child who is known
-    to be too young for any what nobody said anything of; else nothing."""
+    """The child's allergens, where anything is brought, what is known to be a small part, a balloon, a magnet or a
+    button cell, and of a child who is known to be too young for small parts what nobody said anything of; else
+    nothing."""
     case, called = names.case, names.learner(sitting.learner)
     found = [
         c
         for c in sitting_cautions(case, sitting)
-        if c.kind in SMALL_PARTS or (c.kind is CautionKind.SIZE_UNKNOWN and not c.age_unknown)
+        if c.kind in SMALL_PARTS
+        or (c.kind is CautionKind.SIZE_UNKNOWN and not c.age_unknown)
+        or (c.kind is CautionKind.HAZARD and not CHOKING.isdisjoint(c.found))
     ]
     allergens = allergy_caution(case, sitting.learner, called) if names.sets_of(sitting) else ""
     return clean(" ".join(filter(None, (allergens, *(caution_text(case, c, called) for c in found)))))

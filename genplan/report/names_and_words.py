@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from genplan.case import Case, Combination, Pattern, Target, Wish
-from genplan.case.safety import allergens_met
+from genplan.case.possible import kept_away
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import Week
 from genplan.language import N_, _, and_list, ngettext, said
@@ -143,12 +143,12 @@ class Names:
         )
 
     def sets_of(self, sitting: Sitting) -> tuple[str, ...]:
-        """The material sets to bring, each once, in the order of the probes; none that the child must not meet, as may
+        """The material sets to bring, each once, in the order of the probes; none that the child is kept from, as may
         have been said only after the week was told."""
         used = dict.fromkeys(set_of(self.case, p) for p in sitting.probes)
-        avoided = self.case.learners[sitting.learner].allergens
+        child, day = self.case.learners[sitting.learner], sitting.start.date()
         sets = ((i, self.case.material_sets[i]) for i in used)
-        return tuple(self.material_set(i) for i, s in sets if s.bring and not allergens_met(avoided, s.holds))
+        return tuple(self.material_set(i) for i, s in sets if s.bring and not kept_away(child, s, day))
 
     def beside(self, sitting: Sitting) -> str:
         """Who sits beside and what for; empty if nobody does."""

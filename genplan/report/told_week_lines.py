@@ -87,7 +87,8 @@ def told_week_lines(
         yield ""
         yield from otherwise_lines(otherwise)
         yield _("Plan the rest of this week: genplan replan {folder} --week {week}", folder=folder, week=week)
-        yield _("Or one by itself: genplan alternatives {folder} SITTING", folder=folder)
+        if not all(a.is_for_its_thing for one in otherwise for a in one[3]):
+            yield _("Or one by itself: genplan alternatives {folder} SITTING", folder=folder)
     for day, of_day in groupby(sittings, key=lambda one: one[0].start.date()):
         yield ""
         yield day_words(day)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 from genplan.case import Absence, Birth, Case, Dimension, Target, Week
 from genplan.case.people import AbsenceKind
-from genplan.case.safety import SMALL_PARTS_MONTHS
+from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.tree import Leaf, Node
@@ -63,11 +63,11 @@ def case_text(
     tree: Mapping[str, Node],
     disguise: Pseudonyms,
     holidays: Mapping[str, Iterable[date]],
-    by_name: Mapping[str, Iterable[str]],
+    by_name: Mapping[str, MaterialSet],
 ) -> bytes:
     """`case.yaml`. `holidays` are days on which a location is closed for one, by its id: they are written out, since a
-    country's holidays are not on the days that they become. So is what a set holds by its name (`by_name`, by its id):
-    another name does not say it."""
+    country's holidays are not on the days that they become. So is what the name of a set says of it (`by_name`, sets by
+    their id): another name does not say it."""
     said = in_other_words(_with_what_is_held(tree, by_name), disguise)
     for id_, days in holidays.items():
         _close(said, disguise.id("locations", id_), [disguise.day(d) for d in days])
@@ -75,17 +75,22 @@ def case_text(
     return ("\n".join(("# A copy in other words: see ABOUT.txt.", *lines)) + "\n").encode("utf-8")
 
 
-def _with_what_is_held(tree: Mapping[str, Node], by_name: Mapping[str, Iterable[str]]) -> dict[str, Node]:
+def _with_what_is_held(tree: Mapping[str, Node], by_name: Mapping[str, MaterialSet]) -> dict[str, Node]:
     sets = tree.get("material_sets")
     if not isinstance(sets, dict):
         return dict(tree)
-    more = {i: _holding(sets[i], sorted(held)) for i, held in by_name.items() if i in sets}
+    more = {i: _with_it_written(sets[i], thing) for i, thing in by_name.items() if i in sets}
     return {**tree, "material_sets": {**sets, **more}}
 
 
-def _holding(record: Node, allergens: Sequence[str]) -> Node:
-    own = record if isinstance(record, dict) else {}
-    return {**own, "allergens": [*_listed(own.get("allergens", [])), *(Leaf(a, True) for a in allergens)]}
+def _with_it_written(record: Node, thing: MaterialSet) -> Node:
+    own = dict(record) if isinstance(record, dict) else {}
+    for key, held in (("allergens", thing.by_name), ("hazards", thing.hazards_by_name)):
+        if held:
+            own[key] = [*_listed(own.get(key, [])), *(Leaf(name, True) for name in sorted(held))]
+    if thing.is_small_by_name:
+        own["small_parts"] = Leaf("yes", True)
+    return own
 
 
 def _listed(node: Node) -> list[Node]:

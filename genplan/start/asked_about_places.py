@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from genplan.casefile.small_words import usually_small
+from genplan.casefile.small_words import to_be_looked_at, usually_small
 from genplan.language import N_, pgettext
 from genplan.start.allergies import LOOKED, NO_MORE, allergies_of, looked
 from genplan.start.answers import Answers, Entry
@@ -58,7 +58,8 @@ def seen_in_another(thing: Entry, called: str) -> Entry:
     if thing.get("name").casefold().split() == called.casefold().split():
         return thing
     held = [LOOKED if part.startswith(LOOKED) else part for part in thing.get("holds").split("\n")]
-    cautions = [part for part in thing.get("cautions").split("\n") if part != TOO_BIG]
+    gone = (TOO_BIG, NONE_OF_THESE) if to_be_looked_at(thing.get("name")) else (TOO_BIG,)
+    cautions = [part for part in thing.get("cautions").split("\n") if part not in gone]
     for question, parts in (("holds", held), ("cautions", cautions)):
         if (text := "\n".join(parts)) != thing.get(question):
             thing = thing.with_text(question, text)

@@ -23,6 +23,7 @@ from genplan.start.asked_about_places import NONE_OF_THESE, SMALL, TOO_BIG
 from genplan.start.asked_about_skills import DONE
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
+from genplan.start.kept_from import seen_to_be_free
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
 from genplan.start.tried import possible, tried
@@ -162,9 +163,12 @@ class _Writer:
                 "hazards": [_word(h) for h in (*hazards, *self._said("things", entry, "hazards"))],
                 "allergens": [_word(a) for a in holds if a != looked(self.answers)],
                 "free_of": [
-                    _word(a)
-                    for a in allergies_of(self.answers)
-                    if looked(self.answers) in holds and a not in holds
+                    *(
+                        _word(a)
+                        for a in allergies_of(self.answers)
+                        if looked(self.answers) in holds and a not in holds
+                    ),
+                    *(_word(h) for h in sorted(seen_to_be_free(entry, cautions))),
                 ],
                 "kept_at": self._chosen("things", entry, "kept_at", "places"),
                 "copies": _word(copies) if copies != 1 else None,

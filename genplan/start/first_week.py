@@ -14,7 +14,7 @@ from genplan.start.asked_about_places import SMALL
 from genplan.start.asked_about_skills import LEARNING
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
-from genplan.start.kept_from import kept_from
+from genplan.start.kept_from import kept_from, material_set
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
 from genplan.start.tried import possible, tried
@@ -111,6 +111,12 @@ def _small_or_unknown(answers: Answers, child: Entry, things: list[Entry]) -> It
             "{child} all the same; look before it is used.",
             things=", ".join(unknown),
             child=child.get("name"),
+        )
+    if balloons := [t.get("name") for t in planned if "balloon" in material_set(answers, t).hazards_by_name]:
+        yield _(
+            "By its name there is a balloon in: {things}. Uninflated or burst it can choke a child, and whoever uses "
+            "it is told so. If there is none in it, say so later, in the form of the thing.",
+            things=", ".join(balloons),
         )
     if small := [name for name, cautions in said if SMALL in cautions]:
         yield _(

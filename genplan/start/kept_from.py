@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from genplan.case.people import Birth
-from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
+from genplan.case.people import Birth, Learner
+from genplan.case.possible import Rule, kept_away
+from genplan.case.safety import HAZARDS, NEVER_PLANNED, SMALL_PARTS_MONTHS, MaterialSet
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.small_words import usually_small
+from genplan.casefile.small_words import hazards_named, usually_small
 from genplan.language import _, said
 from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import Answers, Entry
@@ -29,27 +30,61 @@ from genplan.text.obstacles import allergens_text
 
 def kept_from(answers: Answers, child: Entry, thing: Entry, today: date) -> str:
     """Why a thing is not planned for this child as of `today`; nothing where it may be. Raises InvalidValue."""
-    avoided = frozenset(_said(answers, CHILDREN, child, "allergies"))
-    if found := allergens_met(avoided, _said(answers, THINGS, thing, "holds")):
-        return _("it holds {allergens}", allergens=allergens_text(found))
-    cautions = _said(answers, THINGS, thing, "cautions")
-    for caution in cautions:
-        if caution in NEVER_PLANNED:
-            return dict(THINGS.question("cautions").choices(answers))[caution]
-    months = _age_months(answers, child, today)
-    mouths = bool(_said(answers, CHILDREN, child, "mouths"))
-    if not mouths and (months is None or months >= SMALL_PARTS_MONTHS):
+    learner, held = _learner(answers, child, today), material_set(answers, thing)
+    why = kept_away(learner, held, today)
+    if why is None:
         return ""
-    if SMALL in cautions:
-        if mouths:
-            return _("nothing that could be swallowed is planned for a child who puts things into the mouth")
-        return _(
-            "nothing that could be swallowed is planned under the age of {months} months",
-            months=SMALL_PARTS_MONTHS,
-        )
-    if usually_small(thing.get("name")) and {NONE_OF_THESE, TOO_BIG}.isdisjoint(cautions):
+    if why.rule is Rule.ALLERGEN:
+        return _("it holds {allergens}", allergens=allergens_text(why.found))
+    if why.rule is Rule.HAZARD:
+        hazard = dict(THINGS.question("cautions").choices(answers))[why.found[0]]
+        if why.by_name:
+            return _("by its name it may hold {hazard}, and nothing was said of that", hazard=hazard)
+        return hazard
+    if why.by_name:
         return _("by its name it may have small pieces, and nothing was said of that")
-    return ""
+    if learner.mouths:
+        return _("nothing that could be swallowed is planned for a child who puts things into the mouth")
+    return _(
+        "nothing that could be swallowed is planned under the age of {months} months",
+        months=SMALL_PARTS_MONTHS,
+    )
+
+
+def material_set(answers: Answers, thing: Entry) -> MaterialSet:
+    """The thing, as far as a child may be kept from it. Raises InvalidValue."""
+    cautions = _said(answers, THINGS, thing, "cautions")
+    seen = not {NONE_OF_THESE, TOO_BIG}.isdisjoint(cautions)
+    hazards = frozenset((*cautions, *_said(answers, THINGS, thing, "hazards"))) & frozenset(HAZARDS)
+    free = seen_to_be_free(thing, cautions)
+    return MaterialSet(
+        id=thing.key,
+        name=thing.get("name"),
+        small_parts=True if SMALL in cautions else False if seen else None,
+        allergens=frozenset(_said(answers, THINGS, thing, "holds")),
+        hazards=hazards,
+        small_by_name=usually_small(thing.get("name")),
+        hazards_by_name=hazards_named(thing.get("name")) - hazards - free,
+    )
+
+
+def seen_to_be_free(thing: Entry, cautions: Sequence[str]) -> frozenset[str]:
+    """The hazards that its name says, and that somebody looked for and did not find. Of balloons nobody is asked
+    that."""
+    asked = hazards_named(thing.get("name")) & NEVER_PLANNED
+    return asked if NONE_OF_THESE in cautions else frozenset()
+
+
+def _learner(answers: Answers, child: Entry, today: date | None) -> Learner:
+    born = _said(answers, CHILDREN, child, "born")
+    return Learner(
+        id=child.key,
+        name=child.get("name"),
+        alias=child.get("name"),
+        born=Birth(*map(int, born.split("-"))) if born and today else None,
+        mouths=bool(_said(answers, CHILDREN, child, "mouths")),
+        allergens=frozenset(_said(answers, CHILDREN, child, "allergies")),
+    )
 
 
 def fits_everybody(answers: Answers, thing: Entry) -> bool:
@@ -84,17 +119,15 @@ def small_by_name(thing: Entry, answers: Answers, cautions: Sequence[str]) -> st
 
 
 def _somebody_may_be_young(answers: Answers) -> bool:
+    today = answers.today
+    children = (_learner(answers, child, today) for child in answers.entries("children"))
     return any(
-        (months := _age_months(answers, child, answers.today)) is None
-        or months < SMALL_PARTS_MONTHS
-        or _said(answers, CHILDREN, child, "mouths")
-        for child in answers.entries("children")
+        child.mouths
+        or child.born is None
+        or today is None
+        or child.born.age_months(today) < SMALL_PARTS_MONTHS
+        for child in children
     )
-
-
-def _age_months(answers: Answers, child: Entry, today: date | None) -> int | None:
-    born = _said(answers, CHILDREN, child, "born")
-    return Birth(*map(int, born.split("-"))).age_months(today) if born and today else None
 
 
 def _said(answers: Answers, group: Group, entry: Entry, question: str) -> Any:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
 from functools import partial
 from itertools import chain
 
-from genplan.case.safety import ALLERGENS
+from genplan.case.safety import ALLERGENS, NAMED_HAZARDS
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.small_words import hazards_named
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
 from genplan.language import _
@@ -37,7 +37,7 @@ def allergens_in(text: str, filled: Filled, *, of_a_thing: bool, holds: bool = F
         return [] if of_a_thing else TAKEN_OUT
     node = node_of(Form.WORDS, text)
     names = [part.text for part in node if isinstance(part, Leaf)] if isinstance(node, list) else []
-    known = ALLERGENS.union(own_allergens(filled))
+    known = ALLERGENS.union(own_allergens(filled), () if holds or not of_a_thing else NAMED_HAZARDS)
     if not names or known.issuperset(names):
         return node
     if figures := next(
@@ -51,8 +51,10 @@ def allergens_in(text: str, filled: Filled, *, of_a_thing: bool, holds: bool = F
     return [Leaf(name, True) for name in found]
 
 
-def _called(known: Collection[str], name: str) -> list[str]:
-    return [name] if name in known else [*chain.from_iterable(names_of_allergies(name).values())]
+def _called(known: frozenset[str], name: str) -> list[str]:
+    if name in known:
+        return [name]
+    return sorted(hazards_named(name) & known) or [*chain.from_iterable(names_of_allergies(name).values())]
 
 
 def own_allergens(filled: Filled) -> tuple[str, ...]:

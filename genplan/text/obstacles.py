@@ -57,7 +57,8 @@ def allergens_text(found: Iterable[str]) -> str:
 
 
 def obstacle_text(case: Case, against: Obstacle) -> str:
-    return said_of(_Said(case, against), _TEXTS[against.rule])
+    texts = _BY_NAME if against.by_name else _TEXTS
+    return said_of(_Said(case, against), texts[against.rule])
 
 
 @dataclass(frozen=True)
@@ -143,3 +144,12 @@ _TEXTS: Mapping[Rule, str] = {
     Rule.BRIEFING: N_("{person} is not briefed on '{skill}' yet"),
     Rule.NOT_VARIED: N_("'{skill_id}' does not vary {dimension} '{varied}'"),
 }
+
+_BY_NAME: Mapping[Rule, str] = {
+    Rule.HAZARD: N_("by its name {set} may hold {hazard}, and nobody said that it does not"),
+    Rule.SMALL_PART: N_(
+        "by its name {set} may have pieces small enough to be swallowed, nobody said whether it has, and {child} is "
+        "under {small_parts_months} months or puts everything into the mouth"
+    ),
+}
+"""Of what only the name of a thing says."""

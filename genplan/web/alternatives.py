@@ -70,6 +70,7 @@ def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
         s.sitting
         for s in told.sittings
         if s.sitting.start.date() >= told.now.date()
+        and not s.is_for_its_things
         and not (s.begun and workflow.rows_of_run(told.opened.log, s.sitting))
     )
     return Marked(marks, gone, len(marks) - gone, frozenset(s.id for s in asked))

@@ -21,6 +21,7 @@ from genplan.findings import Finding, Severity
 from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.web.app_state import AppState
+from genplan.web.asked_by_name import asked_by_name
 from genplan.web.endpoints import Answers, sentences_of, status_of
 from genplan.web.forms import (
     FORMS,
@@ -279,6 +280,7 @@ def _form(
     tree = edit.things(site.folder)
     called = dict(names_of({section: {id_: node or {}}}, section)).get(id_, id_)
     first, more = folded(section, drawn(form, tree, node))
+    asked = asked_by_name(tree, section, node)
     return screen(
         site,
         request,
@@ -296,7 +298,8 @@ def _form(
         digest=found.digest,
         fields=first,
         more=more,
-        more_open=bool(problems),
+        more_open=bool(problems or asked),
+        asked=asked,
     )
 
 

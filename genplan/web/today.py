@@ -66,5 +66,5 @@ def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
     told, _ = alternatives.as_it_stands(opened, week)
     if told is None:
         return ()
-    marks = [(s.sitting, alternatives.mark(told.case, s)) for s in told.otherwise]
-    return tuple(Fallen(sitting, mark.words, mark.why) for sitting, mark in marks)
+    marks = [(s, alternatives.mark(told.case, s)) for s in told.otherwise]
+    return tuple(Fallen(s.sitting, mark.words, mark.why, not s.is_for_its_things) for s, mark in marks)

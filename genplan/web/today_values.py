@@ -19,11 +19,13 @@ from genplan.web.sitting_cards import ProbeView
 
 @dataclass(frozen=True)
 class Fallen:
-    """A sitting that can no longer be held as people were told, in words, and why."""
+    """A sitting that can no longer be held as people were told, in words, and why. `elsewhere`: another adult, place or
+    time may be a help."""
 
     sitting: Sitting
     words: str
     why: str
+    elsewhere: bool = True
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,8 @@ class NextSitting:
     address: str
     mind: str
     fallen: str = ""
-    """That it can no longer be held, and why; `instead` is the address where another place is looked for."""
+    """That it can no longer be held, and why; `instead` is the address where another place is looked for,
+    empty where none is a help."""
     instead: str = ""
 
 

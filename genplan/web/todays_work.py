@@ -87,7 +87,7 @@ def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
         clean(place.address),
         mind_what_is_brought(names, sitting),
         f"{capital(fallen.words)}: {fallen.why}." if fallen else "",
-        _instead(sitting) if fallen else "",
+        _instead(sitting) if fallen and fallen.elsewhere else "",
     )
 
 
@@ -143,7 +143,8 @@ def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
         learner=names.learner(s.learner),
         adult=names.adult(s.adult),
     )
-    return Wanted(f"{who}: {fallen.words}. {capital(fallen.why)}.", _instead(s), _("Find another place"))
+    sentence = f"{who}: {fallen.words}. {capital(fallen.why)}."
+    return Wanted(sentence, _instead(s), _("Find another place")) if fallen.elsewhere else Wanted(sentence)
 
 
 def _instead(sitting: Sitting) -> str:

@@ -57,11 +57,14 @@ def _of_thing(now: MaterialSet, then: MaterialSet) -> Iterator[str]:
         yield _("{name}: holds {allergens}", name=now.name, allergens=_all(gone))
     if now.free_of != then.free_of:
         yield _("{name}: what somebody looked for and did not find in it", name=now.name)
-    if now.small_parts != then.small_parts or now.dimensions_mm != then.dimensions_mm:
+    size_now, size_then = (
+        (thing.small_parts, thing.dimensions_mm, thing.is_small_by_name) for thing in (now, then)
+    )
+    if size_now != size_then:
         yield _("{name}: whether a piece could be swallowed", name=now.name)
     if now.min_age_months > then.min_age_months:
         yield _("{name}: not for children under {months} months", name=now.name, months=now.min_age_months)
-    if gone := now.hazards - then.hazards:
+    if gone := now.watched - then.watched:
         yield _(
             "{name}: {hazards}",
             name=now.name,

@@ -2,29 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 
-from genplan.case import Case
-from genplan.case.possible import kept_from, possible_combinations
-from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet
+from genplan.case import Case, Learner, MaterialSet, Target
+from genplan.case.possible import Rule, kept_away, kept_from, possible_combinations
+from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS
 from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.loading import Loaded
-from genplan.casefile.small_words import usually_small
 from genplan.findings import Finding
-from genplan.language import _
+from genplan.language import _, said
+from genplan.text.obstacles import HAZARDS, obstacle_text
 
 
 def about_things_kept_away(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
     """A warning for each thing that a target names and that its learner is kept from: nobody is to wait for it."""
-    from genplan.text.obstacles import obstacle_text
-
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     for target in case.planned:
         path = ("targets", target.id, "material_sets")
         varied = next((d.values for d in target.dimensions if d.name == MATERIAL_SET), ())
         for thing in varied if path in notes.marks else ():
-            if against := kept_from(case, target, thing, today):
+            against = kept_from(case, target, thing, today)
+            if against and not against.by_name:  # that is told of the thing
                 found = _(
                     "'{thing}', which is not planned: {why}", thing=thing, why=obstacle_text(case, against)
                 )
@@ -34,33 +34,72 @@ def about_things_kept_away(loaded: Loaded, case: Case, today: date) -> tuple[Fin
     return tuple(notes.findings)
 
 
-def about_small_things(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
-    """A warning for each thing that is called as what is usually small, of whose size nobody said anything, and that a
-    child may get who is, or may be, too young for small parts: once, of the first of them."""
+def about_names_of_things(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
+    """A warning for each thing whose name says that it may have small pieces, a magnet or a button cell, or is a
+    balloon, and of which nobody said so: whom it is kept from, or whom it may be planned for. Each once, of the first
+    child."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
-    told: set[str] = set()
+    told: set[tuple[str, str]] = set()
     for target in case.planned:
         learner = case.learners[target.learner]
-        if not learner.mouths and learner.born and learner.born.age_months(today) >= SMALL_PARTS_MONTHS:
-            continue
         varied = next((d.values for d in target.dimensions if d.name == MATERIAL_SET), ())
-        unsaid = {i for i in varied if i not in told and _may_be_small(case.material_sets[i])}
-        if unsaid:
-            possible = possible_combinations(case, target, today)
-            unsaid &= {target.value(c, MATERIAL_SET) for c in possible}
-        for thing in (case.material_sets[i] for i in sorted(unsaid)):
-            told.add(thing.id)
-            found = _(
-                "'{name}', which by its name may have pieces small enough to be swallowed, and may be planned for "
-                "{learner}, who is or may be under {months} months",
-                name=thing.name,
-                learner=learner.id,
-                months=SMALL_PARTS_MONTHS,
-            )
-            hint = _("add 'small_parts: yes', or 'small_parts: no' once you have looked at each piece")
-            notes.warning(("material_sets", thing.id), found, "", hint)
+        for thing in (case.material_sets[i] for i in sorted(varied)):
+            for about, found, hint in _by_its_name(case, target, learner, thing, today):
+                if (thing.id, about) not in told:
+                    told.add((thing.id, about))
+                    notes.warning(("material_sets", thing.id), found, "", hint)
     return tuple(notes.findings)
 
 
-def _may_be_small(thing: MaterialSet) -> bool:
-    return thing.may_be_small_part is None and usually_small(thing.name)
+def _by_its_name(
+    case: Case, target: Target, learner: Learner, thing: MaterialSet, today: date
+) -> Iterator[tuple[str, str, str]]:
+    """What it is about, what was found and what to do."""
+    for hazard in sorted(thing.hazards_by_name):
+        yield hazard, _of_hazard(thing, hazard), _look_for(hazard)
+    old_enough = learner.born is not None and learner.born.age_months(today) >= SMALL_PARTS_MONTHS
+    if not thing.is_small_by_name or (old_enough and not learner.mouths):
+        return
+    why = kept_away(learner, thing, today)
+    if why is not None and why.rule is Rule.SMALL_PART:
+        found = _(
+            "'{name}', which by its name may have pieces small enough to be swallowed: it is not planned for "
+            "{learner}, who is under {months} months or puts everything into the mouth",
+            name=thing.name,
+            learner=learner.id,
+            months=SMALL_PARTS_MONTHS,
+        )
+    elif why is None and _is_possible_anywhere(case, target, thing, today):
+        found = _(
+            "'{name}', which by its name may have pieces small enough to be swallowed, and may be planned for "
+            "{learner}, who is or may be under {months} months",
+            name=thing.name,
+            learner=learner.id,
+            months=SMALL_PARTS_MONTHS,
+        )
+    else:
+        return
+    hint = _("add 'small_parts: yes', or 'small_parts: no' once you have looked at each piece")
+    yield "small and kept" if why else "small", found, hint
+
+
+def _of_hazard(thing: MaterialSet, hazard: str) -> str:
+    if hazard in NEVER_PLANNED:
+        return _(
+            "'{name}', which by its name may hold {hazard}: it is planned for nobody",
+            name=thing.name,
+            hazard=said(HAZARDS[hazard]),
+        )
+    return _("'{name}', which by its name may hold {hazard}", name=thing.name, hazard=said(HAZARDS[hazard]))
+
+
+def _look_for(hazard: str) -> str:
+    return _(
+        "add '{hazard}' to 'hazards'; once somebody has looked and there is none in it, to 'free_of'",
+        hazard=hazard,
+    )
+
+
+def _is_possible_anywhere(case: Case, target: Target, thing: MaterialSet, today: date) -> bool:
+    possible = possible_combinations(case, target, today)
+    return any(target.value(c, MATERIAL_SET) == thing.id for c in possible)

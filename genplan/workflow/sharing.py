@@ -97,7 +97,7 @@ def share_copy(
     disguise = pseudonyms_of(tree, shift, secrets.randbits(128) if secret is None else secret)
     week = Week.of(moment.date()).next()
     sets = loaded.case.material_sets.values() if loaded.case else ()
-    by_name = {m.id: m.by_name for m in sets if m.by_name}
+    by_name = {m.id: m for m in sets if m.by_name or m.hazards_by_name or m.is_small_by_name}
     case = case_text(tree, disguise, holidays_of(opened.case) if opened else {}, by_name)
     files = {"case.yaml": case, "ABOUT.txt": about_text(moment + shift, disguise.week(week))}
     if opened:

@@ -44,6 +44,11 @@ class ToldSitting:
         return bool(self.against)
 
     @property
+    def is_for_its_things(self) -> bool:
+        """Only material sets stand against it, whoever runs it, and wherever."""
+        return self.is_otherwise and all(a.is_for_its_thing for a in self.against)
+
+    @property
     def still_ahead(self) -> Sitting | None:
         """What of it is still to come, in the words in which people were told of it."""
         if self.left is None:

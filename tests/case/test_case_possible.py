@@ -87,6 +87,18 @@ INNOCENT: list[tuple[Change, ...]] = [
     (("learners", "wren", THREE), ("material_sets", "coats", {"hazards": ids("small-ball")})),
     (("learners", "wren", YOUNG), ("material_sets", "coats", {"small_parts": False})),
     (("learners", "wren", YOUNG),),
+    # what a name says counts only until somebody has looked, and for small parts only of a young child
+    (("material_sets", "coats", {"small_by_name": True}),),
+    (("learners", "wren", THREE), ("material_sets", "coats", {"small_by_name": True})),
+    (
+        ("learners", "wren", YOUNG),
+        ("material_sets", "coats", {"small_by_name": True, "small_parts": False}),
+    ),
+    (
+        ("learners", "wren", YOUNG),
+        ("material_sets", "coats", {"small_by_name": True, "dimensions_mm": (80.0, 80.0, 80.0)}),
+    ),
+    (("material_sets", "coats", {"hazards_by_name": ids("balloon")}),),
     (("learners", "wren", YOUNG), ("material_sets", "coats", {"dimensions_mm": (33.0, 2.0, 33.0)})),
     (("material_sets", "coats", {"small_parts": True}),),
     (("learners", "wren", THREE), ("material_sets", "coats", {"min_age_months": 36})),
@@ -128,6 +140,13 @@ GUILTY: list[tuple[str, tuple[Change, ...]]] = [
             ("learners", "wren", {"born": Birth(2010, 1)}),
             ("material_sets", "coats", {"hazards": ids("button-cell")}),
         ),
+    ),
+    ("hazard", (("material_sets", "coats", {"hazards_by_name": ids("magnet")}),)),
+    ("hazard", (("material_sets", "coats", {"hazards_by_name": ids("button-cell", "balloon")}),)),
+    ("small part", (("learners", "wren", YOUNG), ("material_sets", "coats", {"small_by_name": True}))),
+    (
+        "small part",
+        (("learners", "wren", {"mouths": True}), ("material_sets", "coats", {"small_by_name": True})),
     ),
     ("small part", (("learners", "wren", YOUNG), ("material_sets", "coats", {"small_parts": True}))),
     ("small part", (("learners", "wren", YOUNG), ("material_sets", "coats", {"hazards": ids("small-ball")}))),
@@ -172,7 +191,8 @@ def test_the_rule_that_stands_against_it(rule: str, changes: tuple[Change, ...])
 
 def test_each_rule_is_tried_above() -> None:
     assert {rule for rule, _ in GUILTY} == set(Rule) - {Rule.NOT_VARIED}
-    assert len(CHECKS) == len(Rule) - 1
+    of_a_thing = {Rule.ALLERGEN, Rule.HAZARD, Rule.SMALL_PART, Rule.MINIMUM_AGE}
+    assert len(CHECKS) == len(set(Rule) - {Rule.NOT_VARIED} - of_a_thing) + 1
 
 
 def test_the_strongest_rule_is_named_first() -> None:

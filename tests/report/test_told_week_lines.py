@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
+import pytest
+
+from genplan.case.possible import Obstacle, Rule
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.planning.still_held import Against, AgainstKind
 from genplan.report.names_and_words import begun_words
 from genplan.report.told_week_lines import not_run_in, told_amount, told_week_lines
 from tests.fixtures import builders as b
@@ -62,3 +66,19 @@ def test_what_is_over_is_not_said_to_have_begun() -> None:
     inside = SITTINGS[0].start + (SITTINGS[0].end - SITTINGS[0].start) / 2
     assert begun_words(SITTINGS[0], inside) == " (begun already)"
     assert begun_words(SITTINGS[0], SITTINGS[0].end) == " (over)"
+
+
+@pytest.mark.parametrize("dimension", ["material_set", "adult"])
+def test_nobody_is_looked_for_where_the_thing_is_what_forbids_it(dimension: str) -> None:
+    told = SITTINGS[-1]
+    probe = told.probes[0]
+    value = CASE.targets[probe.target].value(probe.combination, dimension)
+    rule = Rule.HAZARD if dimension == "material_set" else Rule.ADULT_AND_LEARNER
+    against = Against(
+        AgainstKind.COMBINATION,
+        target=probe.target,
+        obstacle=Obstacle(rule, probe.target, ((dimension, value),), ("magnet",)),
+    )
+    lines = list(told_week_lines(CASE, b.WEEK, [(told, False, None, (against,))], "case", "", LATER))
+    assert any("Plan the rest of this week" in line for line in lines)
+    assert any("Or one by itself" in line for line in lines) is (dimension == "adult")

@@ -194,6 +194,9 @@ def test_every_set_of_a_sitting_has_its_cautions(order: tuple[MaterialSet, ...],
 
 
 def test_of_two_sets_of_one_name_it_is_said_which() -> None:
-    beads, cord = MaterialSet(id="s1", name="Cars"), MaterialSet(id="s2", name="Cars", hazards=("cord",))
+    beads, cord = (
+        MaterialSet(id="s1", name="Cars"),
+        MaterialSet(id="s2", name="Cars", hazards=frozenset({"cord"})),
+    )
     learner = replace(b.a_case().learners["wren"], born=FIVE)
     assert "'Cars (s2)': a cord" in cautions(learner, beads, cord)

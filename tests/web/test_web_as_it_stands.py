@@ -180,3 +180,56 @@ def test_a_told_week_counts_what_was_not_run_apart(local, folder):
     )
     workflow.record(folder, asked, WEDNESDAY)
     assert f"{whole - 1} probes; 1 more was not run" in words(local.get("/week/2026-W49").text)
+
+
+def _save(local, **said):
+    fields = local.form("/case/material_sets/hats")
+    saved = local.post("/case/material_sets/hats", fields | said)
+    assert saved.status == 303
+    return local.get(saved.headers["location"]).text
+
+
+def _hats(html):
+    """The sittings of the week with the hats in them, and those without."""
+    found = [words(part.partition("</article>")[0]) for part in html.split('<article class="sitting')[1:]]
+    ahead = [one for one in found if "Still ahead" in one]
+    return [one for one in ahead if "Three hats" in one], [one for one in ahead if "Three hats" not in one]
+
+
+def test_a_thing_that_was_found_dangerous_is_not_brought_and_nobody_is_looked_for(local):
+    with_hats, without = _hats(local.get("/week/2026-W49").text)
+    assert with_hats
+    assert all("Another time or adult?" in one for one in with_hats + without)
+    _save(local, hazards=["button-cell"])
+    with_hats, without = _hats(local.get("/week/2026-W49").text)
+    for one in with_hats:
+        assert "holds a button cell that a child can get at" in one
+        assert "'Three hats': a button cell that a child can get at." in one.replace("&#39;", "'")
+        assert "Not known whether" not in one
+        assert "Who could stand in?" not in one
+        assert "Another time or adult?" not in one
+    assert all("Another time or adult?" in one for one in without)
+    today = words(local.get("/").text)
+    fallen = [part for part in today.split("Bring")[1:] if part.startswith(" Three hats")]
+    assert "can no longer be held" in today
+    assert not fallen
+    assert "Find another place" not in today
+
+
+def test_a_balloon_that_was_ticked_since_says_what_it_can_do_at_each_visit(local):
+    choke = "uninflated or burst it can choke"
+    assert choke not in local.get("/week/2026-W49").text
+    _save(local, hazards=["balloon"])
+    with_hats, without = _hats(local.get("/week/2026-W49").text)
+    assert with_hats
+    assert all(choke in one and "Another time or adult?" in one for one in with_hats)
+    assert not any(choke in one for one in without)
+
+
+def test_the_form_asks_what_the_name_of_a_thing_leaves_open(local):
+    assert "By its name" not in local.get("/case/material_sets/hats").text
+    page = words(_save(local, name=["Marbles and a fridge magnet"]))
+    assert "By its name it may have pieces small enough to be swallowed." in page
+    assert "By its name it may hold a magnet that a child can get at." in page
+    assert "Until then it is planned for nobody." in page
+    assert "By its name" not in words(_save(local, small_parts=["no"], free_of=["magnet"]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.case.safety import ALLERGENS, HAZARDS, NAMED_HAZARDS
 from genplan.casefile.composite_types import ids_or_all, list_of, terms, weekly_hours
 from genplan.casefile.domain_types import set_sizes, words
 from genplan.casefile.keys.rows import HOURS, away, chosen, goes_with, name
@@ -124,13 +124,16 @@ MATERIAL_SET: Shape = {
     ),
     "free_of": Key(
         words(),
-        N_("allergens that its name may mean, and that somebody looked for and did not find in it"),
-        copy=names("allergen"),
+        N_(
+            "what its name may mean, and what somebody looked for and did not find in it: allergens, `magnet`, "
+            "`button-cell`, `balloon`"
+        ),
+        copy=names("allergen", *NAMED_HAZARDS),
         form=Field(
             N_("I have looked: holds none of"),
             "words",
             of="other_allergens",
-            args=(tuple(sorted(ALLERGENS)),),
+            args=((*NAMED_HAZARDS, *sorted(ALLERGENS)),),
         ),
         to=frozenset,
     ),

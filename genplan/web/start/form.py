@@ -8,7 +8,7 @@ from typing import Any
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import N_, said
 from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
-from genplan.start.asked_about_places import seen_in_another
+from genplan.start.asked_about_places import NONE_OF_THESE, seen_in_another
 from genplan.start.hours_text import read_hours
 from genplan.start.problems import Problem
 from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
@@ -148,7 +148,7 @@ def _taken(group: Group, key: str, answers: Answers, typed: Typed) -> Entry:
     # of a new row the page's script sends first what it was called when the tick came
     called = typed.one(f"{group.key}.{key}.{CALLED}") or before.get(CALLED) or entry.get("name")
     seen = seen_in_another(entry, called)
-    is_said = seen != entry or seen_in_another(entry, "") != entry
+    is_said = seen != entry or seen_in_another(entry, "") != entry or NONE_OF_THESE in entry.get("cautions")
     return seen.with_text(CALLED, called) if is_said or before.get(CALLED) else seen
 
 
