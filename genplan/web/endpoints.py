@@ -155,8 +155,15 @@ def status_of(error: GenplanError) -> int:
     return next((s for kind, s in STATUS.items() if isinstance(error, kind)), 500)
 
 
-def sentences_of(error: GenplanError) -> tuple[str, ...]:
-    return told(error.findings) if isinstance(error, CaseError) else (str(error),)
+def sentences_of(error: GenplanError, fields: Mapping[str, str] | None = None) -> tuple[str, ...]:
+    """What is wrong; with a cell of what was typed just now by the words of its field in `fields`, not by its column."""
+    if not isinstance(error, CaseError):
+        return (str(error),)
+    words = fields or {}
+    return tuple(
+        f"{said(words[f.key])}: {f.words}" if f.key in words and not f.line else f.sentence()
+        for f in error.findings
+    )
 
 
 def told(findings: tuple[Finding, ...]) -> tuple[str, ...]:
