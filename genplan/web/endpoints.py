@@ -44,6 +44,10 @@ class Answers:
         """The same form with these fields empty."""
         return Answers({name: values for name, values in self._pairs.items() if name not in names})
 
+    def but(self, name: str, value: str) -> Answers:
+        """The same form with this field saying this."""
+        return Answers({**self._pairs, name: [value]})
+
 
 Shown = Callable[[AppState, Request], Response]
 Changing = Callable[[AppState, Request, Answers], Response]

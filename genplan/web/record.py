@@ -131,6 +131,8 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
     place this would count. What was typed is shown again with a sentence if it cannot be added."""
     opened = workflow.open_case(site.folder, site.now)
     _target(opened.case, answers.one("target"))
+    if reasons.chosen(answers) and not any(answers.one(name) for name in COUNTS):
+        answers = answers.but("kind", ResultKind.NOT_RUN)  # what the form came with was nobody's choice
     if answers.one("kind") == ResultKind.NOT_RUN and (counted := [c for c in COUNTS if answers.one(c)]):
         return _form(site, request, opened, answers.without(*counted), (said(NO_COUNTS),), 422)
     try:
@@ -261,8 +263,8 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     if kind != ResultKind.NOT_RUN and reasons.chosen(answers):
         raise UsageError(
             _(
-                "You chose why it was not run, and also what was run. Nothing was added: choose 'Not run', or take "
-                "the reason away."
+                "Something was counted, and a reason was chosen why it was not run. Nothing was added: choose "
+                "'Not run', or take the reason away."
             )
         )
     note = reasons.note_with(answers)
