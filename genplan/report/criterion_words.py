@@ -30,6 +30,12 @@ def criterion_sentences(
             yield _("What the case asks for is met: the target counts as generalised, {but}.", but=but)
         else:
             yield _("What the case asks for is met: the target counts as generalised.")
+        if criterion.failed:
+            yield ngettext(
+                "All the same, {n} combination was not met when it was last tested.",
+                "All the same, {n} combinations were not met when they were last tested.",
+                len(criterion.failed),
+            )
     elif not criterion.not_met:
         yield _("Not generalised yet by what the case asks for.")
     for part in criterion.parts:
