@@ -91,6 +91,21 @@ def test_a_value_that_was_tested_and_met_nowhere_stands_beside_the_yes() -> None
     assert generalised_words(names, criterion).startswith(but)
 
 
+def test_what_failed_the_last_time_is_said_beside_the_yes_whatever_was_taught_since() -> None:
+    """Each adult and place is met somewhere, so nothing else speaks of what failed."""
+    good = (("+", "mum", "school", "coats"), ("+", "grandad", "school", "coats"), ("+", "mum", "home", "coats"))
+    yes = "What the case asks for is met: the target counts as generalised."
+    assert said(TARGET, rows(*good))[:1] == [yes]
+    assert not any("All the same" in s for s in said(TARGET, rows(*good)))
+    bad = ("grandad", "home", "coats")
+    one = "All the same, 1 combination was not met when it was last tested."
+    assert said(TARGET, rows(*good, ("-", *bad)))[:2] == [yes, one]
+    assert said(TARGET, rows(*good, ("-", *bad), ("t", *bad)))[:2] == [yes, one]
+    assert said(TARGET, rows(*good, ("-", *bad), ("t", *bad), ("+", *bad)))[:1] == [yes]
+    assert not any("All the same" in s for s in said(TARGET, rows(*good, ("-", *bad), ("+", *bad))))
+    assert not any("All the same" in s for s in said(TARGET, rows(("-", *bad))))
+
+
 def test_what_was_met_and_lost_is_not_called_never_met() -> None:
     """Grandad never managed the park; with the coats at school it went well on the 2nd and not any more on the 4th, and
     a second failure of the 5th does not move the day; a retest that is met again leaves nothing to say."""
