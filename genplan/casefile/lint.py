@@ -177,7 +177,7 @@ def _aliases_hide(case: Case, notes: Diagnostics) -> None:
                     without = instead.join(re.split(_whole(word), text))
                     found = _(
                         "the name of {learner} in '{text}', which others read beside the alias",
-                        learner=learner.id,
+                        learner=learner.alias,
                         text=text,
                     )
                     notes.warning(

@@ -160,7 +160,7 @@ def status_of(error: GenplanError) -> int:
 
 
 def sentences_of(error: GenplanError, fields: Mapping[str, str] | None = None) -> tuple[str, ...]:
-    """What is wrong; with a cell of what was typed just now by the words of its field in `fields`, not by its column."""
+    """What is wrong; a cell of what was typed just now is called by the words of its field in `fields`."""
     if not isinstance(error, CaseError):
         return (str(error),)
     words = fields or {}

@@ -93,7 +93,11 @@ def test_a_value_that_was_tested_and_met_nowhere_stands_beside_the_yes() -> None
 
 def test_what_failed_the_last_time_is_said_beside_the_yes_whatever_was_taught_since() -> None:
     """Each adult and place is met somewhere, so nothing else speaks of what failed."""
-    good = (("+", "mum", "school", "coats"), ("+", "grandad", "school", "coats"), ("+", "mum", "home", "coats"))
+    good = (
+        ("+", "mum", "school", "coats"),
+        ("+", "grandad", "school", "coats"),
+        ("+", "mum", "home", "coats"),
+    )
     yes = "What the case asks for is met: the target counts as generalised."
     assert said(TARGET, rows(*good))[:1] == [yes]
     assert not any("All the same" in s for s in said(TARGET, rows(*good)))
