@@ -128,11 +128,11 @@ def _name_in(text: str, answers: Answers) -> str:
         for word in given_away_by(name):
             if holds(text, word) and not holds(alias, word):
                 return _(
-                    "'{name}' is the child's name. Others read this, and in their calendars stands only '{alias}': write "
-                    "it without the name, such as '{without}'.",
+                    "'{name}' is the child's name. Others read this, and in their calendars stands only '{alias}': "
+                    "write it without the name, such as '{without}'.",
                     name=word,
                     alias=alias,
-                    without=re.sub(whole_word(word), lambda _found: alias, text),
+                    without=alias.join(re.split(whole_word(word), text)),
                 )
     return ""
 

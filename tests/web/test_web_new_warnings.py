@@ -60,10 +60,14 @@ def test_whoever_reads_plain_words_is_told_without_file_line_and_key(folder: Pat
         assert "targets.waves" not in told
         assert "case.yaml:" not in told
         key = next(k for k, values in fields.items() if values == ["hats"] and "material_sets" in k)
-        saved = local.post("/case/targets/waves", local.form("/case/targets/waves") | {key: ["boots", "hats"]})
+        saved = local.post(
+            "/case/targets/waves", local.form("/case/targets/waves") | {key: ["boots", "hats"]}
+        )
         told = local.get(saved.headers["location"]).text
         assert "&#39;Peanut butter jar&#39;, which is not planned" in told
         assert "&#39;boots&#39;" not in told
-        refused = local.post("/case/material_sets/hats", local.form("/case/material_sets/hats") | {"copies": "two"})
+        refused = local.post(
+            "/case/material_sets/hats", local.form("/case/material_sets/hats") | {"copies": "two"}
+        )
         assert refused.status == 422
         assert "copies:" not in refused.text
