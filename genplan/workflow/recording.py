@@ -187,7 +187,7 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
         raise UsageError(
             _(
                 "How many trials were correct? Nothing was added. If it was "
-                "not run, say so, with the reason as a note."
+                "not run, say so, and why."
             )
         )
     counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
