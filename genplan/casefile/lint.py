@@ -167,17 +167,17 @@ def _aliases_hide(case: Case, notes: Diagnostics) -> None:
         for part in set(re.findall(r"\w+", text)):
             by_word[part].append((path, text))
     for learner in case.learners.values():
-        for word in _given_away_by(learner.name):
+        for word in given_away_by(learner.name):
             if holds(learner.alias, word) or notes.is_full:
                 continue
             for path, text in by_word[re.findall(r"\w+", word)[0]]:
                 if holds(text, word) and not (path[0] == "adults" and text == word):
                     spoken = path[0] == "targets" and path[2] in ("instruction", "how_taught", "also_vary")
                     instead = _("(name)") if spoken else learner.alias
-                    without = instead.join(re.split(_whole(word), text))
+                    without = instead.join(re.split(whole_word(word), text))
                     found = _(
                         "the name of {learner} in '{text}', which others read beside the alias",
-                        learner=learner.id,
+                        learner=learner.alias,
                         text=text,
                     )
                     notes.warning(
@@ -185,18 +185,18 @@ def _aliases_hide(case: Case, notes: Diagnostics) -> None:
                     )
 
 
-def _given_away_by(name: str) -> Iterator[str]:
+def given_away_by(name: str) -> Iterator[str]:
     """The words of a name that tell whose it is: not 'of' or a single letter."""
     yield from dict.fromkeys(w for w in name.split() if len(w) > 1 and w[0] != w[0].lower())
 
 
-def _whole(word: str) -> str:
+def whole_word(word: str) -> str:
     return rf"(?<!\w){re.escape(word)}(?!\w)"
 
 
 def holds(text: str, word: str) -> bool:
     """Whether a text holds the word as a whole one, capitals told apart."""
-    return word in text and re.search(_whole(word), text) is not None
+    return word in text and re.search(whole_word(word), text) is not None
 
 
 def _texts_for_others(case: Case) -> Iterator[tuple[tuple[str, ...], str]]:

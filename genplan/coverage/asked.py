@@ -32,13 +32,16 @@ class AskedKind(StrEnum):
 @dataclass(frozen=True, kw_only=True)
 class Asked:
     """One thing that a target waits for. `adults` may do it, by id; without any it is for those who decide.
-    `since` is the day from which it is owed, or by which it is wanted; `about` what it is about."""
+    `since` is the day from which it is owed, or by which it is wanted; `about` what it is about. Of what waits for
+    teaching in it: `taught` times of `to_teach`."""
 
     kind: AskedKind
     target: str
     adults: tuple[str, ...] = ()
     combination: Combination = ()
     since: date | None = None
+    taught: int = 0
+    to_teach: int = 0
     about: Lapse | CriterionMet | FailedAgain | DateAhead | BriefingWanted | None = None
 
 
@@ -87,7 +90,14 @@ def _owed(case: Case, count: Tally) -> Iterator[Asked]:
     for combination, standing in standings:
         if standing.waits_for_teaching:
             who = _who_teaches(case, count, combination)
-            yield Asked(kind=AskedKind.WAITING, target=target.id, adults=who, combination=combination)
+            yield Asked(
+                kind=AskedKind.WAITING,
+                target=target.id,
+                adults=who,
+                combination=combination,
+                taught=standing.teachings,
+                to_teach=0 if standing.suspects else target.teachings_before_retest,
+            )
     for combination, standing in standings:
         if standing.retest_due:
             adult = target.value(combination, ADULT)

@@ -67,13 +67,15 @@ class AskedFor:
 class Criterion:
     """With neither parts nor anything asked for the case asks for nothing, and nothing is said of generalisation.
     `met_nowhere` are values that were tested, and are met in none of their combinations; `lost` are those of them that
-    were met, each with the day of the failure that undid the last one."""
+    were met, each with the day of the failure that undid the last one. `failed` are the combinations whose latest test
+    was not met, whatever was taught since: there may be some although the criterion is met."""
 
     target: str
     parts: tuple[CriterionPart, ...]
     asked: tuple[AskedFor, ...] = ()
     met_nowhere: tuple[Value, ...] = ()
     lost: Mapping[Value, date] = field(default_factory=dict)
+    failed: tuple[Combination, ...] = ()
 
     @property
     def is_set(self) -> bool:
@@ -127,6 +129,7 @@ def criterion_from(
         tuple(_asked(found, tuple(p.items())) for p in target.generalised_with),
         nowhere,
         {value: day for value in nowhere if (day := found.lost_on(dict([value])))},
+        tuple(sorted(found.tested - found.met)),
     )
 
 

@@ -61,7 +61,14 @@ def _asked(one: Asked, names: Names) -> str:
         )
     since = _(" since {since}", since=day_short(one.since)) if one.since else ""
     return {
-        AskedKind.WAITING: _("waits for teaching or a decision"),
+        AskedKind.WAITING: _("waits for teaching or a decision") + _so_far(one),
         AskedKind.RETEST: _("may be probed again{since}", since=since),
         AskedKind.MAINTENANCE: _("a maintenance probe, due{since}", since=since),
     }[one.kind]
+
+
+def _so_far(one: Asked) -> str:
+    """How much of the teaching was run, where one teaching is not enough."""
+    if one.to_teach < 2:
+        return ""
+    return _(" ({done} of {n} teachings run)", done=one.taught, n=one.to_teach)

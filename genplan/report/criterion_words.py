@@ -27,9 +27,10 @@ def criterion_sentences(
     if criterion.is_met:
         but = _met_nowhere(names, criterion)
         if but:
-            yield _("What the case asks for is met: the target counts as generalised, {but}.", but=but)
+            met = _("What the case asks for is met: the target counts as generalised, {but}.", but=but)
         else:
-            yield _("What the case asks for is met: the target counts as generalised.")
+            met = _("What the case asks for is met: the target counts as generalised.")
+        yield f"{met} {_failed(criterion)}".strip()
     elif not criterion.not_met:
         yield _("Not generalised yet by what the case asks for.")
     for part in criterion.parts:
@@ -42,6 +43,17 @@ def criterion_sentences(
             )
     for one in unplanned:
         yield _unplanned_sentence(names, names.case.targets[criterion.target], one)
+
+
+def _failed(criterion: Criterion) -> str:
+    """What belongs beside the yes, wherever only the first sentence is read."""
+    if not criterion.failed:
+        return ""
+    return ngettext(
+        "All the same, {n} combination was not met when it was last tested.",
+        "All the same, {n} combinations were not met when they were last tested.",
+        len(criterion.failed),
+    )
 
 
 def generalised_words(names: Names, criterion: Criterion) -> str:

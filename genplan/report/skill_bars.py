@@ -52,6 +52,12 @@ def _bar(names: Names, found: TargetReview) -> SkillBar:
         "{tried} of {tuples} tried, {met} met", tried=tried, tuples=counted_tuples(target, possible), met=met
     )
     reached = "" if not criterion.is_set else _("reached") if criterion.is_met else _("not yet")
+    if criterion.is_met and criterion.failed:
+        reached = ngettext(
+            "reached, though {n} combination was not met the last time",
+            "reached, though {n} combinations were not met the last time",
+            len(criterion.failed),
+        )
     return SkillBar(
         target.id,
         names.target(target.id),

@@ -104,8 +104,9 @@ class Answers:
 
 
 def names_in(text: str) -> tuple[str, ...]:
-    """`Mum, Dad` -> Mum and Dad, each once; the text as it was typed where it holds one name."""
-    names = tuple(dict.fromkeys(name for part in re.split(r"[,;\n]", text) if (name := part.strip())))
+    """`Mum, Dad` -> Mum and Dad; the text as it was typed where it holds one name. One that stands there twice comes
+    twice, and is asked about: it may be two people."""
+    names = tuple(name for part in re.split(r"[,;\n]", text) if (name := part.strip()))
     return names if len(names) > 1 else (text,)
 
 

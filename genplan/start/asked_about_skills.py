@@ -116,8 +116,8 @@ SKILLS = Group(
             Kind.SOME_OF,
             N_(
                 "Only what fits this skill; what it was learned with is always part of it. What is or may be "
-                "small enough to be swallowed, or holds what a child must not have, is left out until you "
-                "choose it."
+                "small enough to be swallowed, or holds what a child must not have, is not ticked, and is "
+                "taken only where the child may have it."
             ),
             of="things",
             default=things_to_try,

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.lint import given_away_by, holds, whole_word
 from genplan.casefile.small_words import to_be_looked_at
 from genplan.language import _
 from genplan.language.dates import date_words
@@ -103,6 +104,8 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
         return sentence_of(problem)
     if question.key == "name" and (odd := _no_name(text)):
         return f"{odd} {worded(question.needed, entry)}"
+    if group == "skills" and question.kind in (Kind.LINE, Kind.LONG) and (named := _name_in(text, answers)):
+        return named
     if question.key == "cautions":
         return small_by_name(entry, answers, value)
     if question.key == "holds":
@@ -114,6 +117,24 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
     if question.of == "things" and group == "skills":
         return _not_for_the_child(entry, answers, today, value)
     return _not_yet(question, text, value, today)
+
+
+def _name_in(text: str, answers: Answers) -> str:
+    """What to say of the name of a child in a text that others read, who know only what stands in their calendars;
+    nothing where none is in it."""
+    for child in answers.entries("children"):
+        name = child.get("name").strip()
+        alias = child.get("alias").strip() or f"{name[:1]}."
+        for word in given_away_by(name):
+            if holds(text, word) and not holds(alias, word):
+                return _(
+                    "'{name}' is the child's name. Others read this, and in their calendars stands only '{alias}': "
+                    "write it without the name, such as '{without}'.",
+                    name=word,
+                    alias=alias,
+                    without=alias.join(re.split(whole_word(word), text)),
+                )
+    return ""
 
 
 def _no_name(text: str) -> str:

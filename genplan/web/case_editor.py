@@ -35,6 +35,7 @@ from genplan.web.forms import (
     said_for_itself,
     value_at,
 )
+from genplan.web.plain_findings import said_in_page
 from genplan.web.templating import redirect, screen
 from genplan.web.widgets import as_written
 
@@ -98,14 +99,13 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
         there = _there_now(form, tree, found.node, record)
         return _form(site, request, form, found, record, (str(problem), *there, advice), 409)
     except CaseError as problem:
-        return _form(site, request, form, found, record, _told(problem.findings, path), 422)
+        return _form(site, request, form, found, record, _told(problem.findings, path, form), 422)
     except FileError as problem:
         return _form(site, request, form, found, record, (str(problem),), 409)
-    odd = [
-        f.sentence()
-        for f in after.findings
-        if f.severity is Severity.WARNING and f.key.startswith(f"{section}.{id_}.")
-    ]
+    own_findings = (
+        f for f in after.findings if f.severity is Severity.WARNING and f.key.startswith(f"{section}.{id_}.")
+    )
+    odd = said_in_page(own_findings, after.case)
     own = said_for_itself(form, tree, found.node, record)
     return redirect(site, f"/case/{section}/{id_}", _("Saved in {file}.", file=found.file), *own, *odd)
 
@@ -247,13 +247,15 @@ def _bad_id(id_: str, there: Node | None) -> str:
     return _("There is a '{id}' already. Choose another id.", id=id_) if there is not None else ""
 
 
-def _told(findings: Sequence[Finding], path: tuple[str, ...]) -> tuple[str, ...]:
-    """Sentences; for the form's own thing without the place in the file, which a form does not show."""
+def _told(findings: Sequence[Finding], path: tuple[str, ...], form: Form | None = None) -> tuple[str, ...]:
+    """Sentences; for the form's own thing with the words of the field in the place of the place in the file, which a
+    form does not show."""
     start = ".".join(path) + "."
+    labels = {field.name: field.label for field in form.fields} if form else {}
     return tuple(
         _(
             "{key}: {found}; expected {expected}. {hint}",
-            key=f.key.removeprefix(start),
+            key=labels.get(key := f.key.removeprefix(start), key),
             found=f.found,
             expected=f.expected,
             hint=capital(f.hint),

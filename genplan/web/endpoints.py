@@ -44,6 +44,10 @@ class Answers:
         """The same form with these fields empty."""
         return Answers({name: values for name, values in self._pairs.items() if name not in names})
 
+    def but(self, name: str, value: str) -> Answers:
+        """The same form with this field saying this."""
+        return Answers({**self._pairs, name: [value]})
+
 
 Shown = Callable[[AppState, Request], Response]
 Changing = Callable[[AppState, Request, Answers], Response]
@@ -155,8 +159,15 @@ def status_of(error: GenplanError) -> int:
     return next((s for kind, s in STATUS.items() if isinstance(error, kind)), 500)
 
 
-def sentences_of(error: GenplanError) -> tuple[str, ...]:
-    return told(error.findings) if isinstance(error, CaseError) else (str(error),)
+def sentences_of(error: GenplanError, fields: Mapping[str, str] | None = None) -> tuple[str, ...]:
+    """What is wrong; a cell of what was typed just now is called by the words of its field in `fields`."""
+    if not isinstance(error, CaseError):
+        return (str(error),)
+    words = fields or {}
+    return tuple(
+        f"{said(words[f.key])}: {f.words}" if f.key in words and not f.line else f.sentence()
+        for f in error.findings
+    )
 
 
 def told(findings: tuple[Finding, ...]) -> tuple[str, ...]:

@@ -22,8 +22,9 @@ from genplan.report.plain_characters import in_order
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState
-from genplan.web.endpoints import Answers, told
+from genplan.web.endpoints import Answers
 from genplan.web.long_jobs import Search, looking
+from genplan.web.plain_findings import said_in_page
 from genplan.web.plan_files import TYPES, attached
 from genplan.web.templating import redirect, screen
 from genplan.workflow import forecasting
@@ -139,7 +140,7 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
         "dates_mean": said(DATES),
         "learners": [_learner(case, view, i) for i in in_order(case.learners) if _own(view, i)],
         "assumptions": tuple(assumption_sentences(case, forecast, settings)),
-        "warnings": told(view.findings),
+        "warnings": said_in_page(view.findings, case),
     }
 
 

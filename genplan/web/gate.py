@@ -54,8 +54,11 @@ def owners_door(site: AppState, port: int) -> Door:
     )
 
 
-def build_gate(template: str, enter: Enter, *more: Route) -> ASGIApp:
-    """The one screen that everybody may see, drawn by this template. Nothing here depends on the case folder."""
+def build_gate(
+    template: str, enter: Enter, *more: Route, why_not: Callable[[Request], str] = lambda _request: ""
+) -> ASGIApp:
+    """The one screen that everybody may see, drawn by this template. Nothing here depends on the case folder. `why_not`
+    says why one who had been let in is not any more; nothing of others."""
     # drawn before the first connection: where those have taken every file that the process may open, it is still shown
     fronts = {one: _front(template, one) for one in LANGUAGES}
 
@@ -63,9 +66,8 @@ def build_gate(template: str, enter: Enter, *more: Route) -> ASGIApp:
         return HTMLResponse(fronts[speech().language])
 
     async def stranger(request: Request) -> Response:
-        return HTMLResponse(
-            drawn(template, problem=said(EARLIER) if request.method == "POST" else "", way=""), 403
-        )
+        problem = why_not(request) or (said(EARLIER) if request.method == "POST" else "")
+        return HTMLResponse(drawn(template, problem=problem, way=""), 403)
 
     routes = [
         Route("/", ask),

@@ -46,6 +46,7 @@ COUNTS = {
     "prompted": N_("Correct with help"),
     "observer_correct": N_("Correct, by the observer's count"),
 }
+FIELDS = {**COUNTS, **SEEN}
 
 
 def show(site: AppState, request: Request) -> Response:
@@ -126,6 +127,7 @@ def _form(
         status,
         problems=problems,
         ticks=ticks,
+        place=f"/history/{target}/{line}",
         taken_back=found in view.taken_back,
         in_the_way=_in_the_way(view, found),
         not_run=not_run,
@@ -164,7 +166,7 @@ def correct(site: AppState, request: Request, answers: Answers) -> Response:
         if isinstance(error, workflow.NotAdded):
             ticks = doubts_ticked.asked(error.doubts, answers)
             return _form(site, request, answers, status=409, ticks=ticks)
-        return _form(site, request, answers, sentences_of(error), status_of(error))
+        return _form(site, request, answers, sentences_of(error, FIELDS), status_of(error))
 
 
 def _is_still_there(site: AppState, request: Request, digest: str) -> bool:

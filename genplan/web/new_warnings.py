@@ -13,6 +13,7 @@ from genplan.findings import Finding, Severity
 from genplan.language import speech
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers, Changing
+from genplan.web.plain_findings import said_in_page
 
 
 def telling(change: Changing) -> Changing:
@@ -23,9 +24,10 @@ def telling(change: Changing) -> Changing:
         response = change(site, request, answers)
         address = urlsplit(response.headers.get("location", ""))
         if words := parse_qs(address.query).get("said", ()):
-            new = [f.sentence() for f in _warnings(site) if _what(f) not in before]
+            new = [f for f in _warnings(site) if _what(f) not in before]
+            case = workflow.open_case(site.folder, site.now).case if new else None
             for word in words:
-                site.note_too(word, new)
+                site.note_too(word, said_in_page(new, case))
         return response
 
     return changed

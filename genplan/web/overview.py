@@ -58,6 +58,7 @@ def matrix(site: AppState, request: Request) -> Response:
         "matrix-screen.html",
         title=_("Matrix"),
         targets=targets,
+        in_pairs=any(t.strength == 2 < len(t.dimensions) and own.get(t.id) for t in view.case.mastered),
         others=[
             (t.id, names.target(t.id), names.learner(t.learner), state_word(t.state))
             for t in view.case.targets.values()

@@ -69,6 +69,8 @@ class Phones:
     """Since the program was started."""
     _invitation: Invitation | None = None
     _known: list[Phone] = field(default_factory=list)
+    _taken_back: set[bytes] = field(default_factory=set)
+    """Digests of keys."""
     _tries: deque[float] = field(default_factory=deque)
     _last: int = 0
     _lock: threading.Lock = field(default_factory=threading.Lock)
@@ -129,11 +131,16 @@ class Phones:
                 phone.seen = self.clock()
             return bool(found)
 
+    def was_taken_back(self, key: str) -> bool:
+        """So that whoever holds the phone is told why it is not let in any more."""
+        return _digest(key) in self._taken_back
+
     def take_back(self, number: int) -> str:
         """The name of the phone, which gets no further answer; nothing if there is none of this number."""
         with self._lock:
             gone = [p for p in self._known if p.number == number]
             self._known = [p for p in self._known if p.number != number]
+            self._taken_back.update(p.digest for p in gone)
         return gone[0].name if gone else ""
 
     def minutes_since(self, moment: float) -> int:

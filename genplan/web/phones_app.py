@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.types import ASGIApp
 
+from genplan.language import N_, said
 from genplan.web import after_a_form, history, record, today
 from genplan.web.app import build_app
 from genplan.web.app_state import AppState
@@ -28,6 +29,10 @@ PAGES: dict[str, Shown] = {
 }
 CHANGES: dict[str, Changing] = {"/record/add": record.add, ROW: history.correct}
 GATE = "phone-gate.html"
+TAKEN_BACK = N_(
+    "This phone was taken back on the computer, so it is not let in any more, and nothing was written down just now. "
+    "To be let in again it needs a new invitation: on the computer, under Phones."
+)
 
 
 def build_for_phones(site: AppState, phones: Phones) -> ASGIApp:
@@ -42,7 +47,11 @@ def build_for_phones(site: AppState, phones: Phones) -> ASGIApp:
         phones.scheme,
         language=site.language,
     )
-    gate = build_gate(GATE, _by_invitation(phones, door), own_file("gate.js"))
+
+    def taken_back(request: Request) -> str:
+        return said(TAKEN_BACK) if phones.was_taken_back(request.cookies.get(door.cookie, "")) else ""
+
+    gate = build_gate(GATE, _by_invitation(phones, door), own_file("gate.js"), why_not=taken_back)
     return Guard(Spoken(build_app(own, PAGES, CHANGES), own), gate, door)
 
 

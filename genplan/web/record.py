@@ -29,6 +29,7 @@ from genplan.web import doubts_ticked, params, reasons, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
+from genplan.web.history import FIELDS
 from genplan.web.templating import redirect, screen
 from genplan.workflow import Opened
 
@@ -130,6 +131,8 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
     place this would count. What was typed is shown again with a sentence if it cannot be added."""
     opened = workflow.open_case(site.folder, site.now)
     _target(opened.case, answers.one("target"))
+    if reasons.chosen(answers) and not any(answers.one(name) for name in COUNTS):
+        answers = answers.but("kind", ResultKind.NOT_RUN)  # what the form came with was nobody's choice
     if answers.one("kind") == ResultKind.NOT_RUN and (counted := [c for c in COUNTS if answers.one(c)]):
         return _form(site, request, opened, answers.without(*counted), (said(NO_COUNTS),), 422)
     try:
@@ -148,7 +151,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         ticks = doubts_ticked.asked(error.doubts, answers)
         return _form(site, request, opened, answers, status=409, ticks=ticks)
     except GenplanError as error:
-        return _form(site, request, opened, answers, sentences_of(error), status_of(error))
+        return _form(site, request, opened, answers, sentences_of(error, FIELDS), status_of(error))
     return redirect(site, f"/record?day={answers.one('date')}", clean(outcome.named), *told(outcome.findings))
 
 
@@ -260,8 +263,8 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     if kind != ResultKind.NOT_RUN and reasons.chosen(answers):
         raise UsageError(
             _(
-                "You chose why it was not run, and also what was run. Nothing was added: choose 'Not run', or take "
-                "the reason away."
+                "Something was counted, and a reason was chosen why it was not run. Nothing was added: choose "
+                "'Not run', or take the reason away."
             )
         )
     note = reasons.note_with(answers)

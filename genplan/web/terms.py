@@ -18,8 +18,9 @@ from genplan.language import _
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState
-from genplan.web.endpoints import Answers, told
+from genplan.web.endpoints import Answers
 from genplan.web.long_jobs import Search, looking
+from genplan.web.plain_findings import said_in_page
 from genplan.web.plan_files import TYPES, attached
 from genplan.web.templating import redirect, screen
 from genplan.workflow.facts_to_plan_by import TERM_WEEKS
@@ -42,7 +43,7 @@ def show(site: AppState, request: Request) -> Response:
         chosen=chosen,
         most_weeks=MOST_WEEKS,
         found=_found(view) if view else None,
-        warnings=told(view.findings) if view else (),
+        warnings=said_in_page(view.findings, opened.case) if view else (),
         outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )

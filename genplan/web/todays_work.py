@@ -250,7 +250,7 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
             "{n} sittings can no longer be held as people were told.",
             len(facts.fallen),
         )
-        return Step(_("Plan the rest of the week again"), f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
+        return Step(_("Plan the rest of this week"), f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
     for one in (week, following):
         if one in facts.drafted:
             return Step(

@@ -18,8 +18,9 @@ from genplan.language import _
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState
-from genplan.web.endpoints import Answers, told
+from genplan.web.endpoints import Answers
 from genplan.web.long_jobs import Search, looking
+from genplan.web.plain_findings import said_in_page
 from genplan.web.templating import redirect, screen
 
 PLACE = "/why"
@@ -156,6 +157,6 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
         "gains": [one.best for one in best],
         "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],
         "tried": tried_sentence(why.gains),
-        "warnings": told(view.findings),
+        "warnings": said_in_page(view.findings, case),
         "empty": not any(t.learner in view.learners for t in case.planned),
     }

@@ -185,10 +185,7 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     signs = seen.keys() & set(MARKS)
     if entry.kind in PROBES and entry.correct is None and "marks" not in signs:
         raise UsageError(
-            _(
-                "How many trials were correct? Nothing was added. If it was "
-                "not run, say so, with the reason as a note."
-            )
+            _("How many trials were correct? Nothing was added. If it was not run, say so, and why.")
         )
     counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
     if trials is None and target is not None and not signs and (entry.kind in PROBES or counted):

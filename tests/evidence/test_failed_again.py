@@ -206,8 +206,8 @@ def test_several_times_are_counted_in_german_too() -> None:
             (),
             "probe",
             2,
-            "That is not reached yet: at least 4 of 5 would have to be right without help. It is to be practised there"
-            " before it is checked again.",
+            "That is not reached yet: at least 4 of 5 would have to be right without help. It has to be practised there"
+            " 1 more time before it is checked again.",
         ),
         (ROWS[:2], "probe", 2, "It was practised since, and did not work again. It is checked again once"),
         (

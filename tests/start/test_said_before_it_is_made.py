@@ -144,3 +144,22 @@ def test_what_nobody_looked_at_and_what_could_be_swallowed_is_told_before_the_fi
     young = [children[0] | {"born": "2024-06"}]
     found = remarks(answered(children=young, things=things, skills=[{"name": "A", "things": "m1\nm3"}]))
     assert not any("could be swallowed of" in s for s in found)
+
+
+@pytest.mark.parametrize(
+    ("typed", "alias", "refused"),
+    [
+        ("Wren puts it into the hand", "", "such as 'W. puts it into the hand'"),
+        ("Gives it, as Wren's sister does", "", "such as 'Gives it, as W.'s sister does'"),
+        ("Puts it into the hand", "", ""),
+        ("Wrens are birds, and wren too", "", ""),
+        ("Wren puts it into the hand", "Wren", ""),
+    ],
+)
+def test_the_name_of_a_child_in_what_counts_is_asked_about(typed: str, alias: str, refused: str) -> None:
+    """Others read it, who are told of the child by the alias alone; whoever wants the name there takes it as alias."""
+    children = [{"name": "Wren", "hours": HOURS, "alias": alias}]
+    skills = [{**dict(answered().entries("skills")[0].texts), "correct": typed}]
+    found = refusals(children=children, skills=skills)
+    assert len(found) == bool(refused)
+    assert all(refused in sentence for sentence in found)

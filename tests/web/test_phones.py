@@ -59,6 +59,25 @@ def rows(folder: Path) -> list[str]:
     return file.read_text("utf-8").splitlines()[1:] if file.exists() else []
 
 
+def test_a_phone_that_was_taken_back_is_told_so_and_nobody_else_is(home, folder):
+    phone, other, before = home.phone(), home.phone("Mum's phone"), rows(folder)
+    fields = phone.form(f"/record/row?{urlencode(ROW)}")
+    home.phones.take_back(home.phones.known[0].number)
+    for answer in (
+        phone.get("/"),
+        phone.get("/record"),
+        phone.post("/record/add", {**fields, "correct": "3"}),
+    ):
+        assert answer.status == 403
+        assert "This phone was taken back on the computer" in answer.text
+        assert 'name="word"' in answer.text  # it can be let in anew
+    assert rows(folder) == before
+    assert other.get("/").status == 200
+    assert "taken back" not in home.stranger().get("/record").text
+    assert phone.enter(home.word()).status == 200
+    assert phone.get("/record").status == 200
+
+
 def test_a_phone_sees_today_and_writes_down(home, folder):
     phone = home.phone()
     assert "Next" in phone.get("/").text

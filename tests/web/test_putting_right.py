@@ -171,8 +171,20 @@ def test_a_reason_beside_what_was_run_is_asked_about(local: Local, folder: Path)
     way = "/record/row?target=asks-for-help&date=2026-11-27&time=15:00&with-adult=mum&with-location=home"
     form = local.form(f"{way}&with-material_set=two-cups") | {"kind": "probe", "correct": "3", "why": "ill"}
     answer = local.post("/record/add", form)
-    assert (answer.status, "and also what was run" in answer.text) == (422, True)
+    assert (answer.status, "Something was counted, and a reason was chosen" in answer.text) == (422, True)
     assert rows(folder) == [MINE]
+
+
+@pytest.mark.parametrize("kind", ["probe", "teaching"])
+def test_a_reason_and_no_count_is_not_run_whatever_the_form_came_with(
+    local: Local, folder: Path, kind: str
+) -> None:
+    way = "/record/row?target=asks-for-help&date=2026-11-27&time=15:00&with-adult=mum&with-location=home"
+    form = local.form(f"{way}&kind={kind}&with-material_set=two-cups") | {"why": "refused"}
+    assert form["kind"] == [kind]
+    assert local.post("/record/add", form).status == 303
+    assert "2026-11-27,15:00,asks-for-help,not run,mum,home,two-cups" in rows(folder)[1]
+    assert rows(folder)[1].endswith(",refused")
 
 
 @pytest.mark.parametrize(

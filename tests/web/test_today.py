@@ -149,7 +149,7 @@ def test_one_thing_to_press_in_the_order_of_what_is_urgent() -> None:
     fallen = (Fallen(LATER[0], "can no longer be held", "Grandad is away"),)
     drafted = frozenset([b.WEEK])
     assert day(fallen=fallen, drafted=drafted).step.address == f"/plan/{b.WEEK}"
-    assert day(fallen=fallen).step.words == "Plan the rest of the week again"
+    assert day(fallen=fallen).step.words == "Plan the rest of this week"
     assert day(drafted=drafted).step.words == "Look at the plan"
     assert day().step.words == "Write the first one down"
     assert day(log=done).step.words == "Print the sheets"

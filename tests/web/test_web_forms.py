@@ -916,4 +916,4 @@ def test_a_change_leads_to_the_week_that_it_changes(local, folder, kept, first, 
     if place.startswith("/week/"):
         assert f'href="{place.replace("week", "plan")}"' in page
     else:
-        assert "Plan it again from now on" not in page
+        assert "Plan the rest of this week" not in page

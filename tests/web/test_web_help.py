@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from genplan.help import pages as help_pages
 from genplan.help.pages import pages
+from genplan.language import Speech, said, speaking
+from genplan.language.catalogues import Words
+from genplan.web.templating import PLACES
 from tests.fixtures.local_server import running
 
 
@@ -22,6 +26,17 @@ def test_the_reference_answers_on_the_page(tmp_path: Path) -> None:
         assert "and nothing speaks of it" in local.get("/help?word=zzzzzz").text
         rules = local.get("/help?page=rules").text
         assert "Nobody is in two sittings at once." in rules
+
+
+def test_the_page_on_the_browser_says_what_screens_are_called_in_plain_words() -> None:
+    text = (Path(help_pages.__file__).parent / "browser.md").read_text("utf-8")
+    for _address, name in PLACES:
+        for language in ("en", "de"):
+            with speaking(Speech(language, Words.PLAIN)):
+                called = said(name)
+            if language == "en" and called == name:
+                break
+            assert f"*{called}*" in text, called
 
 
 def test_what_was_typed_is_shown_and_not_run(tmp_path: Path) -> None:

@@ -47,3 +47,27 @@ def test_a_thing_that_is_ticked_for_a_child_who_is_kept_from_it_is_told(folder: 
         told = local.get(saved.headers["location"]).text
         assert "&#39;boots&#39;, which is not planned: &#39;Peanut butter jar&#39; holds peanut" in told
         assert told.count("which is not planned") == 1
+
+
+def test_whoever_reads_plain_words_is_told_without_file_line_and_key(folder: Path) -> None:
+    case = folder / "case.yaml"
+    case.write_text(f"language: en\nwords: plain\n{case.read_text('utf-8')}", "utf-8")
+    with running(folder) as local:
+        fields = local.form("/case/targets/waves")
+        saved = local.post("/case/targets/waves", fields | {"correct_when": "Lark waves"})
+        told = local.get(saved.headers["location"]).text
+        assert "Waves: The name of L. in &#39;Lark waves&#39;" in told
+        assert "targets.waves" not in told
+        assert "case.yaml:" not in told
+        key = next(k for k, values in fields.items() if values == ["hats"] and "material_sets" in k)
+        saved = local.post(
+            "/case/targets/waves", local.form("/case/targets/waves") | {key: ["boots", "hats"]}
+        )
+        told = local.get(saved.headers["location"]).text
+        assert "&#39;Peanut butter jar&#39;, which is not planned" in told
+        assert "&#39;boots&#39;" not in told
+        refused = local.post(
+            "/case/material_sets/hats", local.form("/case/material_sets/hats") | {"copies": "two"}
+        )
+        assert refused.status == 422
+        assert "copies:" not in refused.text

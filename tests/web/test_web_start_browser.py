@@ -149,6 +149,72 @@ def test_a_family_needs_at_most_forty_clicks_and_fields(chromium: object, tmp_pa
     assert case.adults["dad"].free.days[3][0].start == 16 * 60 + 30
 
 
+def pressed(page: object, name: str) -> None:
+    """A press where the button stands, and a release in the same place, with the time between that a hand needs."""
+    box = page.get_by_role("button", name=name, exact=True).bounding_box()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.wait_for_timeout(300)
+    page.mouse.up()
+
+
+@pytest.mark.parametrize("size", [DESK, PHONE])
+def test_a_press_on_next_counts_although_leaving_the_field_changes_the_page(
+    chromium: object, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    """A list of names becomes an entry for each; what was wrong with hours goes away, and what they mean comes."""
+    with running(tmp_path / "our-case") as local:
+        screen = Screen(chromium, local, size)
+        page = screen.page
+        screen.go("/start/places")
+        page.get_by_label("Name", exact=True).first.fill("Home, Park, Playgroup")
+        pressed(page, "Next")
+        page.wait_for_url(re.compile("/start/(?!places$)"))
+        screen.go("/start/places")
+        names = [field.input_value() for field in page.get_by_label("Name", exact=True).all()]
+        assert names[:3] == ["Home", "Park", "Playgroup"]
+        screen.go("/start/helpers")
+        page.get_by_label("Name", exact=True).first.fill("Mum")
+        page.keyboard.press("Tab")
+        hours = page.get_by_label("When can Mum help?").first
+        hours.fill("Fri at some time")
+        pressed(page, "Next")
+        page.get_by_text("Not quite yet.").wait_for()
+        hours = page.get_by_label("When can Mum help?").first
+        hours.fill("Wed, Fri 15:00-17:30")
+        pressed(page, "Next")
+        page.wait_for_url(re.compile("/start/(?!helpers$)"))
+        assert screen.problems == []
+
+
+def test_a_press_that_is_not_released_on_the_button_changes_the_page_all_the_same(
+    chromium: object, tmp_path: Path
+) -> None:
+    with running(tmp_path / "our-case") as local:
+        page = Screen(chromium, local, DESK).page
+        page.goto(f"{local.address}/start/places")
+        page.get_by_label("Name", exact=True).first.fill("Home, Park, Playgroup")
+        page.mouse.move(5, 5)
+        page.mouse.down()
+        page.mouse.move(9, 9)
+        page.mouse.up()
+        page.wait_for_function("document.querySelector('[data-called]').value === 'Home'")
+        assert page.url.endswith("/start/places")
+
+
+def test_a_name_that_stands_twice_in_a_list_is_asked_about(chromium: object, tmp_path: Path) -> None:
+    with running(tmp_path / "our-case") as local:
+        page = Screen(chromium, local, DESK).page
+        page.goto(f"{local.address}/start/helpers")
+        page.get_by_label("Name", exact=True).first.fill("Mum, Nan, Nan, Childminder")
+        page.keyboard.press("Tab")
+        page.get_by_role("button", name="Next", exact=True).click()
+        page.get_by_text("Not quite yet.").wait_for()
+        names = [field.input_value() for field in page.get_by_label("Name", exact=True).all()]
+        assert names[:4] == ["Mum", "Nan", "Nan", "Childminder"]
+        assert "Two are called Nan. Add a word" in page.inner_text("main")
+
+
 def test_hours_are_painted_by_keyboard_on_a_small_screen_in_the_dark(
     chromium: object, tmp_path: Path
 ) -> None:

@@ -27,6 +27,7 @@ from genplan.start.summary import hours_words, lines_of
 from genplan.web import plan
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers as Typed
+from genplan.web.plain_findings import said_in_page
 from genplan.web.spoken import speeches
 from genplan.web.start.form import context, taken
 from genplan.web.templating import redirect, screen
@@ -127,7 +128,7 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     site.sees_case()
     with speaking(*speeches(site, request.headers)):  # when this was asked for there was no case to say how
         plan.begin(site, started.week)
-    odd = (f.sentence() for f in started.findings)
+        odd = said_in_page(started.findings, workflow.open_case(site.folder, site.now).case)
     return redirect(site, f"/plan/{started.week}", _("The case is made. This is its first week."), *odd)
 
 

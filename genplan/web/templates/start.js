@@ -3,6 +3,23 @@
 // as the last one has a name, hours can be painted. Without this script all of it can be typed and sent.
 const form = document.querySelector("[data-start]");
 
+// --- while a button is pressed, nothing moves
+// What leaving a field changes on the page waits for the release: the button would not be under the pointer any more,
+// and the click would be lost. It is done before what the click does.
+let pressed = false;
+let waiting = [];
+const whenStill = (work) => { if (pressed) waiting.push(work); else work(); };
+const release = () => {
+  pressed = false;
+  const works = waiting;
+  waiting = [];
+  for (const work of works) work();
+};
+addEventListener("mousedown", () => { release(); pressed = true; }, true);
+addEventListener("click", release, true);
+for (const end of ["mouseup", "dragend", "contextmenu"]) addEventListener(end, () => setTimeout(release), true);
+addEventListener("keydown", release, true);
+
 // --- kept at once
 const kept = document.getElementById("kept");
 let changed = false;
@@ -15,11 +32,11 @@ const keep = async () => {
       method: "POST", body: new URLSearchParams(new FormData(form)), keepalive: true,
     });
     apart = answer.status === 409;
-    kept.textContent = answer.ok ? form.dataset.kept : apart ? form.dataset.stale : form.dataset.notKept;
+    whenStill(() => { kept.textContent = answer.ok ? form.dataset.kept : apart ? form.dataset.stale : form.dataset.notKept; });
     changed ||= !answer.ok;
   } catch {
     changed = true;
-    kept.textContent = form.dataset.silent;
+    whenStill(() => { kept.textContent = form.dataset.silent; });
   }
 };
 let soon;
@@ -72,10 +89,10 @@ form.addEventListener("input", ({ target }) => {
   if (last === entry && group.querySelector("template") && group.hasAttribute("data-grows")) another(group);
 });
 // a list of names is an entry for each
-form.addEventListener("change", ({ target }) => {
+form.addEventListener("change", ({ target }) => whenStill(() => {
   const group = target.closest("[data-listed]");
   if (!group || !target.matches("[data-called]")) return;
-  const [first, ...others] = [...new Set(target.value.split(/[,;]/).map((name) => name.trim()).filter(Boolean))];
+  const [first, ...others] = target.value.split(/[,;]/).map((name) => name.trim()).filter(Boolean);
   if (!others.length) return;
   const put = (field, name) => {
     field.value = name;
@@ -86,7 +103,7 @@ form.addEventListener("change", ({ target }) => {
     const fields = [...group.querySelectorAll("[data-entry] [data-called]")];
     put(fields.find((field) => !field.value.trim()) ?? another(group).querySelector("[data-called]"), name);
   }
-});
+}));
 // what is ticked of one, said of all that say nothing yet
 form.addEventListener("click", (event) => {
   const button = event.target.closest(".alike button");
@@ -212,18 +229,20 @@ function paintable(field) {
     const text = field.value;
     const answer = await fetch(`${form.action.replace(/[^/]*$/, "hours")}?text=${encodeURIComponent(text)}`);
     const found = await answer.json();
-    if (field.value !== text) return; // more was painted or typed since
-    const told = document.getElementById(`${field.id}-wrong`); // says the same already, or more
-    said.textContent = found.problem ? (told ? "" : found.problem) : found.said;
-    if (found.problem) return;
-    week = found.week;
-    draw();
+    whenStill(() => {
+      if (field.value !== text) return; // more was painted or typed since
+      const told = document.getElementById(`${field.id}-wrong`); // says the same already, or more
+      said.textContent = found.problem ? (told ? "" : found.problem) : found.said;
+      if (found.problem) return;
+      week = found.week;
+      draw();
+    });
   };
-  field.addEventListener("change", () => {
+  field.addEventListener("change", () => whenStill(() => {
     document.getElementById(`${field.id}-wrong`)?.remove(); // it was said of what stood there before
     field.removeAttribute("aria-invalid");
     read();
-  });
+  }));
   const paint = ([d1, n1], [d2, n2], on, base) => {
     week = base.map((stretches, d) => d < Math.min(d1, d2) || d > Math.max(d1, d2) ? stretches
       : painted(stretches, FIRST + Math.min(n1, n2) * STEP, FIRST + (Math.max(n1, n2) + 1) * STEP, on));
