@@ -21,24 +21,27 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those of
-    probes with `fewer` trials than they have, of days `long_ago`, and on those that would count in the place of others
-    (`replaced`)."""
+    probes with `fewer` trials than they have, of days `long_ago`, on those that would count in the place of others
+    (`replaced`), and on those that may be there, with a time or without (`again`)."""
 
     ahead: tuple[str, ...] = ()
     fewer: tuple[str, ...] = ()
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
+    again: tuple[str, ...] = ()
 
     @property
     def each(self) -> tuple[str, ...]:
         """The doubts one by one, each to be answered for itself: what is said of it, as one text."""
-        return tuple(
-            " ".join(said) for said in (self.ahead, self.fewer, self.long_ago, self.replaced) if said
-        )
+        return tuple(" ".join(said) for said in self._all if said)
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        return (*self.ahead, *self.fewer, *self.long_ago, *self.replaced)
+        return tuple(sentence for said in self._all for sentence in said)
+
+    @property
+    def _all(self) -> tuple[tuple[str, ...], ...]:
+        return self.ahead, self.fewer, self.long_ago, self.replaced, self.again
 
 
 FEW = 3
@@ -77,6 +80,7 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
         fewer_trials(opened, read),
         of_long_ago(opened, read, places, after),
         _in_the_place_of(opened.case, log, read),
+        _there_but_for_the_time(opened.case, log, read),
     )
 
 
@@ -201,3 +205,21 @@ def _in_the_place_of(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str,
             )
         )
     return (*sentences, *hints)
+
+
+def _there_but_for_the_time(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
+    from genplan.evidence.row_identity import in_names, is_same_but_for_the_time
+
+    days = {row.date for row in rows}
+    there = [row for row in log.results if row.date in days]
+    found = ((row, next((r for r in there if is_same_but_for_the_time(r, row)), None)) for row in rows)
+    return tuple(
+        _(
+            "Line {line} may be the same, for only one of the two has a time: {row}. If it is added, both count. If it "
+            "was another one of that day, give each of the two its time.",
+            line=old.line,
+            row=in_names(case, old),
+        )
+        for _row, old in found
+        if old
+    )

@@ -345,7 +345,7 @@ def _tabled(
         made=tuple(filled.made),
         assumed=(*assumed, *filled.said, *_by_first_name(filled), *_own_allergens(filled)),
         rows=len(rows.rows) if rows else 0,
-        known=len(rows.known) if rows else 0,
+        known=len(rows.known) + len(rows.but_time) if rows else 0,
         untouched=len(there - {path[:2] for path in filled.marks}),
         is_new=is_new,
         written=written,
