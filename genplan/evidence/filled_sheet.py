@@ -136,7 +136,7 @@ def rows_of_filled(
         findings += wrong + [_advised(row, replace(f, file=file)) for f in more if f.key not in told]
         if result:
             ready.append((_as_written(as_result, result), result))
-    findings += [*about_dates(file, sheet), *about_dates(file, sheet, "start"), *left_open.warnings()]
+    findings += [*about_dates(file, sheet), *about_dates(file, sheet, "start"), *left_open.findings()]
     if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(sorted(findings))
     fresh, there = without_known(ready, log, case)

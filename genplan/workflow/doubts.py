@@ -29,6 +29,8 @@ class Doubts:
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
+    is_year_doubted: bool = False
+    """Whether all that is of long ago would be of these weeks in another year."""
 
     @property
     def each(self) -> tuple[str, ...]:
@@ -48,6 +50,9 @@ FEW = 3
 """Rows still ahead, or of days long ago, that are told one by one; of more there is one sentence."""
 LONG_AGO = timedelta(days=183)
 """A year that is typed wrongly lies further back; our choice, no source."""
+YEAR = 365.2425
+LATELY = timedelta(days=45)
+"""Results are handed in within it; our choice, no source."""
 
 Say = Callable[["Result"], str]
 Sure = Callable[[Doubts], bool]
@@ -56,8 +61,8 @@ Sure = Callable[[Doubts], bool]
 
 def unasked(doubts: Doubts) -> bool:
     """Where nobody can be asked: of two rows a warning says which counts, and nothing is lost; what is still ahead was
-    not run, and is not written down."""
-    return not doubts.ahead
+    not run, and is not written down, and neither is what has the year of another one in all likelihood."""
+    return not doubts.ahead and not doubts.is_year_doubted
 
 
 class NotAdded(UsageError):
@@ -81,6 +86,7 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
         of_long_ago(opened, read, places, after),
         _in_the_place_of(opened.case, log, read),
         _there_but_for_the_time(opened.case, log, read),
+        is_year_doubted(opened, log, read),
     )
 
 
@@ -133,6 +139,16 @@ def of_long_ago(
         )
         for row in old
     )
+
+
+def is_year_doubted(opened: Opened, log: Log, rows: Sequence[Result]) -> bool:
+    """Whether each row of long ago would be of the last weeks in another year, and no row of then is there: so looks a
+    sheet with last year's date, and old records look otherwise."""
+    today = opened.wall.date()
+    old = [row.date for row in rows if row.date < today - LONG_AGO]
+    if not old or any((today - day).days % YEAR > LATELY.days for day in old):
+        return False
+    return not any(abs(row.date - day) <= LATELY for row in log.results for day in (min(old), max(old)))
 
 
 def fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:

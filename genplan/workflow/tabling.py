@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
 from genplan.language import _, and_list, or_list
-from genplan.workflow.doubts import as_read, named, still_ahead
+from genplan.workflow.doubts import as_read, is_year_doubted, named, of_long_ago, still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import add_rows, not_added_again
 
@@ -256,6 +256,13 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
     found = rows_of_results(filled.results, filled, opened.case, opened.log, opened.now.date())
     if ahead := still_ahead(opened, as_read(opened, found.rows), named(opened.case, found.places)):
         raise UsageError(" ".join((*ahead, _("Nothing was written."))))
+    read = as_read(opened, found.rows)
+    if is_year_doubted(opened, opened.log, read):
+        sure = _(
+            "Nothing was written. If it is the right one, hand the results in with 'genplan record --from' and "
+            "--long-ago."
+        )
+        raise UsageError(" ".join((*of_long_ago(opened, read, found.places), sure)))
     return found
 
 
