@@ -7,8 +7,11 @@ As CSV with commas, semicolons or tabs, or as a spreadsheet file.
 
 from __future__ import annotations
 
+import csv
+import io
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -66,16 +69,24 @@ def as_it_is(row: Row) -> Row:
     return row
 
 
+@dataclass(frozen=True)
+class AsWritten:
+    """How people write: `column` is the one that another heading with these cells below it stands for, `with_ids` puts
+    ids in place of names, `is_sum` knows the words for a row of sums."""
+
+    column: Callable[[str, Set[str]], str] = lambda heading, _below: heading
+    with_ids: Callable[[Row], Row] = as_it_is
+    is_sum: Callable[[str], bool] = lambda _text: False
+
+
 def read_filled(
     path: Path,
     case: Case,
     log: Log,
     today: date | None = None,
-    column: Callable[[str], str] = str,
-    with_ids: Callable[[Row], Row] = as_it_is,
+    written: AsWritten = AsWritten(),
 ) -> FilledSheet:
-    """The rows of a filled sheet; a day without its year is the last such day until `today`. `column` is the one that
-    another heading stands for, `with_ids` puts ids in place of names. Raises FileError if it
+    """The rows of a filled sheet; a day without its year is the last such day until `today`. Raises FileError if it
     cannot be opened, CaseError with everything in it that cannot be read, by its own lines: nothing is taken from a
     sheet with an error."""
     data = _bytes_of(path)
@@ -83,10 +94,11 @@ def read_filled(
         data, findings = table_of_spreadsheet(path, data)
     else:
         data, findings = in_utf8(path.name, data)
-    return rows_of_filled(path.name, _with_headings(data, case, column), case, log, today, findings, with_ids)
+    headed = _with_headings(data, case, written.column)
+    return rows_of_filled(path.name, headed, case, log, today, findings, written)
 
 
-def _with_headings(data: bytes, case: Case, column: Callable[[str], str]) -> bytes:
+def _with_headings(data: bytes, case: Case, column: Callable[[str, Set[str]], str]) -> bytes:
     """The text with the names of columns in place of other headings, each once; every other line as it is."""
     first = re.search(rb"[^\s\xef\xbb\xbf][^\r\n]*", data)
     line = first[0].decode("utf-8", "replace") if first else ""
@@ -96,11 +108,24 @@ def _with_headings(data: bytes, case: Case, column: Callable[[str], str]) -> byt
     there = {part.strip(' "') for part in parts}
     for at, part in enumerate(parts):
         heading = part.strip(' "')
-        name = heading if heading in (*columns_of(case), *_OF_A_PLAN) else column(heading)
+        is_known = not heading or heading in (*columns_of(case), *_OF_A_PLAN)
+        name = heading if is_known else column(heading, _below(data[first.end() :], at // 2, parts))
         if name != heading and name in (*columns_of(case), OF_CHILD) and name not in there:
             parts[at] = name
             there.add(name)
     return data[: first.start()] + "".join(parts).encode() + data[first.end() :]
+
+
+def _below(data: bytes, at: int, header: Sequence[str]) -> Set[str]:
+    """What the cells of a column say, as far as they can be read."""
+    delimiter = max(",;\t", key=header.count)
+    found = set()
+    with suppress(csv.Error):
+        for cells in csv.reader(
+            io.StringIO(data.decode("utf-8", "replace"), newline=""), delimiter=delimiter
+        ):
+            found.update(cell.strip() for cell in cells[at : at + 1])
+    return found - {""}
 
 
 def rows_of_filled(
@@ -110,7 +135,7 @@ def rows_of_filled(
     log: Log,
     today: date | None,
     findings: Sequence[Finding] = (),
-    with_ids: Callable[[Row], Row] = as_it_is,
+    written: AsWritten = AsWritten(),
 ) -> FilledSheet:
     """The same of the text of a table; `findings` speak of it already. Of a case that cannot be made yet only what each
     row says by itself is looked at, and no row is taken. Raises CaseError."""
@@ -118,8 +143,10 @@ def rows_of_filled(
     findings = [*findings, *wrong]
     ready: list[tuple[Row, Result | Row]] = []
     empty = []
-    left_open = LeftOpen(file, today)
-    for row in map(with_ids, map(left_open.filled_in, sheet.rows)):
+    left_open = LeftOpen(file, today, "kind" in sheet.header)
+    rows_read, sums = _without_sums(file, sheet, written.is_sum)
+    findings += sums
+    for row in map(written.with_ids, map(left_open.filled_in, rows_read)):
         if len(findings) >= MOST_FAULTS:
             findings.append(too_many(file, row.line))
             break
@@ -145,6 +172,20 @@ def rows_of_filled(
     return FilledSheet(rows, tuple(empty), known, places, tuple(findings), taken_back, put_right, but_time)
 
 
+def _without_sums(file: str, sheet: Sheet, is_sum: Callable[[str], bool]) -> tuple[list[Row], list[Finding]]:
+    """The rows, each with a cell for its kind, and what is said of those of sums: they name no day and no skill."""
+    rows, told = [], []
+    for row in sheet.rows:
+        named = (row.cells.get(name, "") for name in ("target", "date", "start"))
+        if any(map(is_sum, row.cells.values())) and all(not text or is_sum(text) for text in named):
+            hint = _("if it is a result, write its date beside it")
+            found = _("a row of sums, which is not read")
+            told.append(Finding(file, row.line, "", found, "", hint, Severity.WARNING))
+        else:
+            rows.append(row if "kind" in row.cells else replace(row, cells={**row.cells, "kind": ""}))
+    return rows, told
+
+
 def _before_it_was_taken_back(case: Case | None, row: Row) -> Result | Row:
     """What the row said, or its cells if one cannot be read: it counts for nothing, and is taken as it is."""
     before = replace(row, cells={**row.cells, "kind": row.cells["kind"].removeprefix(TAKEN_BACK)})
@@ -159,7 +200,7 @@ def _as_written(row: Row, result: Result) -> Row:
 
 def _sheet(file: str, data: bytes, case: Case | None) -> tuple[Sheet, list[Finding]]:
     columns = (*(columns_of(case) if case else (*COLUMNS, *OPTIONAL)), *_OF_A_PLAN)
-    needed = ("target", "kind", *BASE_DIMENSIONS)
+    needed = ("target", *BASE_DIMENSIONS)
     sheet, findings = read_sheet(file, data, columns, (*needed, "correct"))
     if "marks" in sheet.header:  # they say what was correct
         sheet, findings = read_sheet(file, data, columns, needed)

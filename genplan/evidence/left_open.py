@@ -30,6 +30,7 @@ class LeftOpen:
 
     file: str
     today: date | None
+    has_kind: bool = True
     days: list[tuple[int, str, date]] = field(default_factory=list)
     probes: list[int] = field(default_factory=list)
     without_year: list[Finding] = field(default_factory=list)
@@ -70,7 +71,11 @@ class LeftOpen:
         yield from self.without_year
         if self.days:
             yield read_as(self.file, "date", self.days)
-        if self.probes:
+        if self.probes and not self.has_kind:
+            found = _("no column 'kind', so each row is read as a probe")
+            hint = _("where some are of teaching or were not run, add the column")
+            yield Finding(self.file, 1, "", found, "", hint, Severity.WARNING)
+        elif self.probes:
             found = ngettext(
                 "an empty cell in a row that counts something, read as a probe",
                 "an empty cell in {n} rows that count something (this is the first), each read as a probe",

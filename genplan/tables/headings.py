@@ -189,6 +189,9 @@ _HEADINGS: Mapping[str, Words] = {
     "ways.to": lambda: pgettext("headings of columns, apart by commas", "and"),
     "ways.minutes": lambda: pgettext("headings of columns, apart by commas", "time, how long"),
     "results.date": lambda: pgettext("headings of columns, apart by commas", "day, on, when"),
+    "results.time": lambda: pgettext(
+        "headings of columns, apart by commas", "time of day, clock, start time, at what time"
+    ),
     "results.kind": lambda: pgettext("headings of columns, apart by commas", "type, what was done"),
     "results.target": lambda: pgettext(
         "headings of columns, apart by commas",

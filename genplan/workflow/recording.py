@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from pathlib import Path
@@ -210,17 +210,21 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
     """Adds what was filled in on a sheet: all of it, or nothing with every line that cannot be read."""
     from genplan.casefile import edit
-    from genplan.evidence.filled_sheet import read_filled
+    from genplan.evidence.filled_sheet import AsWritten, read_filled
+    from genplan.tables.headings import is_a_sum
+    from genplan.tables.kinds import is_of_children
     from genplan.tables.named_rows import ids_for_names
-    from genplan.tables.sheets import RESULTS
+    from genplan.tables.sheets import OF_CHILD, RESULTS
 
-    def column(heading: str) -> str:
+    def column(heading: str, below: Set[str]) -> str:
         found = RESULTS.column(heading)
+        if found and is_of_children(RESULTS, found, heading, below):
+            found = OF_CHILD
         return found.heading if found else heading
 
     opened = open_case(folder, now)
-    with_ids = ids_for_names(edit.things(folder))
-    sheet = read_filled(file, opened.case, opened.log, opened.now.date(), column, with_ids)
+    written = AsWritten(column, ids_for_names(edit.things(folder)), is_a_sum)
+    sheet = read_filled(file, opened.case, opened.log, opened.now.date(), written)
     skipped = [
         _(
             "Line {line} of {file} is in results.csv already, line {there}.",
