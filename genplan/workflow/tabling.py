@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
-from genplan.language import _, and_list, or_list
+from genplan.language import _, and_list, ngettext, or_list
 from genplan.workflow.doubts import as_read, is_year_doubted, named, of_long_ago, still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import add_rows, not_added_again
@@ -130,7 +130,7 @@ def _of_case(
             if rows and rows.rows:
                 added = add_rows(Opened(folder, after, case, log, moment, ()), rows.rows)
                 findings, added_said = (*findings, *added.findings), added.said
-    added_said = (*(not_added_again(rows) if rows else ()), *added_said)
+    added_said = (*(_not_added(rows) if rows else ()), *added_said)
     done = _tabled(filled, told, rows, findings, tree, said=added_said, is_new=False, written=write)
     return replace(done, cautions=lost)
 
@@ -163,7 +163,8 @@ def _of_new_case(
     rows = _results(filled, Opened(folder, after, case, Log.of(()), local(case, now), ()))
     if write:
         _make(folder, {CASE_FILE: text, RESULTS_FILE: text_of_results(case, rows)})
-    return _tabled(filled, told, rows, findings, {}, said=(), assumed=assumed, is_new=True, written=write)
+    said = _not_added(rows) if rows else ()
+    return _tabled(filled, told, rows, findings, {}, said=said, assumed=assumed, is_new=True, written=write)
 
 
 def _assumed(filled: Filled, timezone: str, policy: str) -> tuple[str, ...]:
@@ -264,6 +265,16 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
         )
         raise UsageError(" ".join((*of_long_ago(opened, read, found.places), sure)))
     return found
+
+
+def _not_added(rows: FilledSheet) -> tuple[str, ...]:
+    empty = ngettext(
+        "Nothing is filled in on row {rows} of the results: left out.",
+        "Nothing is filled in on rows {rows} of the results: left out.",
+        len(rows.empty),
+        rows=and_list([str(row) for row in rows.empty]),
+    )
+    return (*([empty] if rows.empty else ()), *not_added_again(rows))
 
 
 def _own_allergens(filled: Filled) -> tuple[str, ...]:
