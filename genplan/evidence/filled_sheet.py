@@ -119,7 +119,7 @@ def _with_headings(data: bytes, case: Case, column: Callable[[str, Set[str]], st
 def _below(data: bytes, at: int, header: Sequence[str]) -> Set[str]:
     """What the cells of a column say, as far as they can be read."""
     delimiter = max(",;\t", key=header.count)
-    found = set()
+    found: set[str] = set()
     with suppress(csv.Error):
         for cells in csv.reader(
             io.StringIO(data.decode("utf-8", "replace"), newline=""), delimiter=delimiter
