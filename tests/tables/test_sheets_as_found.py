@@ -79,3 +79,17 @@ def test_a_row_of_results_in_which_nothing_is_filled_in_is_named(folder: Path) -
     done = read(folder, results)
     assert done.rows == 1
     assert "Nothing is filled in on row 3 of the results: left out." in done.said
+
+
+@pytest.mark.parametrize(("cell", "told"), [("", 1), ("-", 0), ("4", 0)])
+def test_an_empty_cell_between_two_places_is_told(folder: Path, cell: str, told: int) -> None:
+    places = [["name"], ["Hall"], ["Yard"]]
+    ways = [
+        ["", "Room 1", "Hall", "Yard"],
+        ["Room 1", "", "5", "6"],
+        ["Hall", "", "", cell],
+        ["Yard", "", "", ""],
+    ]
+    done = read(folder, {"places": places, "ways": ways})
+    found = [f.found for f in done.findings if "empty cell" in f.found]
+    assert found == ["an empty cell between 'Hall' and 'Yard'"] * told
