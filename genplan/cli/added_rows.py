@@ -12,14 +12,24 @@ from genplan.language.typed import is_word
 from genplan.workflow import Doubts
 
 
-def sure(doubts: Doubts, *, ahead: bool) -> bool:
-    """Asks whether rows are to be added: they count in the place of others, or speak of what is still ahead, which
-    `ahead` has answered. Where nobody can answer, what is ahead is not added, and the rest is and is told."""
+def sure(doubts: Doubts, *, ahead: bool, long_ago: bool) -> bool:
+    """Asks whether rows are to be added: they count in the place of others, or speak of what is still ahead or of long
+    ago, which `ahead` and `long_ago` have answered. Where nobody can answer, what is ahead or has the wrong year in all
+    likelihood is not added, and the rest is and is told."""
     if ahead:
         doubts = replace(doubts, ahead=())
+    if long_ago:
+        doubts = replace(doubts, long_ago=(), is_year_doubted=False)
     if not doubts.sentences:
         return True
     if sys.stdin is None or not sys.stdin.isatty():
+        if doubts.is_year_doubted:
+            raise UsageError(
+                _(
+                    "{what} Nothing was added: with --long-ago it is added all the same.",
+                    what=" ".join(doubts.long_ago),
+                )
+            )
         if not doubts.ahead:
             for sentence in (*doubts.fewer, *doubts.long_ago):
                 output.tell(sentence)

@@ -15,7 +15,7 @@ from genplan.case.week import MOST_WEEKS, YEARS, Week
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
 from genplan.language import _, said
-from genplan.language.typed_days import UnclearDate, date_of, day_near, is_near
+from genplan.language.typed_days import UnclearDate, date_of, day_near, is_long_ago, is_near
 
 D = TypeVar("D", bound=date)
 
@@ -57,6 +57,15 @@ class NearDay:
     def until(self, today: date) -> date:
         """The latest that is not to come. Raises UsageError where neither this year nor the last has such a day."""
         return self._near(today, past=True)
+
+    def lately(self, today: date) -> date:
+        """The same for a row that is written down: one that is ahead in this year is not put into the last."""
+        found = self.until(today)
+        if is_long_ago(found, today):
+            raise UsageError(
+                _("'{text}' is still ahead this year. Type the year, too.", text=self.text),
+            )
+        return found
 
     def since(self, today: date) -> datetime:
         """The first from today on. Raises UsageError as `until`."""

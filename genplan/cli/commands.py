@@ -134,7 +134,7 @@ def record(words: Namespace) -> int:
     from genplan.cli.evidence_commands import record_otherwise
 
     if isinstance(words.date, NearDay):
-        words.date = words.date.until(workflow.wall_clock(words.now).date())
+        words.date = words.date.lately(workflow.wall_clock(words.now).date())
     code = record_otherwise(words)
     if code is not None:
         return code
@@ -159,7 +159,8 @@ def record(words: Namespace) -> int:
         steps_kept=words.steps_kept,
     )
     try:
-        outcome = workflow.record(words.folder, entry, words.now, partial(sure, ahead=words.ahead))
+        are_sure = partial(sure, ahead=words.ahead, long_ago=words.long_ago)
+        outcome = workflow.record(words.folder, entry, words.now, are_sure)
     except CaseError as error:
         raise CaseError([_naming_with(f) for f in error.findings]) from error
     warn(outcome.findings)

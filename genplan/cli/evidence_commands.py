@@ -144,10 +144,15 @@ def _refuse_beside(words: Namespace, way: str) -> None:
         raise UsageError(_("{word} does not go with {way}: that is where it comes from.", word=word, way=way))
     if way != "--ask" and words.plan is not None:
         raise UsageError(_("--plan goes with --ask only: it names the plan whose probes are proposed."))
-    if way != "--from" and words.ahead:
-        raise UsageError(
-            _("--ahead does not go with {way}: it is for a row that is typed, or a sheet.", way=way)
-        )
+    for option, is_typed in (("--ahead", words.ahead), ("--long-ago", words.long_ago)):
+        if way != "--from" and is_typed:
+            raise UsageError(
+                _(
+                    "{option} does not go with {way}: it is for a row that is typed, or a sheet.",
+                    option=option,
+                    way=way,
+                )
+            )
     if way == "--from" and words.date is not None:
         raise UsageError(_("--date does not go with {way}: that is where it comes from.", way=way))
 
@@ -167,7 +172,8 @@ def _sheet(words: Namespace) -> int:
     from genplan import workflow
     from genplan.cli.added_rows import rows_added, sure
 
-    added = workflow.record_sheet(words.folder, words.sheet, words.now, partial(sure, ahead=words.ahead))
+    are_sure = partial(sure, ahead=words.ahead, long_ago=words.long_ago)
+    added = workflow.record_sheet(words.folder, words.sheet, words.now, are_sure)
     warn(added.findings)
     for sentence in (*added.skipped, *added.said):
         output.show(sentence)

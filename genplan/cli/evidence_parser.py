@@ -97,6 +97,14 @@ def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
         ),
     )
     parser.add_argument(
+        "--long-ago",
+        action="store_true",
+        help=_(
+            "write down what would be of these weeks in another year all the same; without it that is asked about on a "
+            "terminal, and not added elsewhere"
+        ),
+    )
+    parser.add_argument(
         "--corrects",
         metavar="LINE",
         type=argument_types.count,

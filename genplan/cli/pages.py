@@ -203,7 +203,8 @@ down as one.
 A second probe of one combination on one day, both without a time, counts in
 place of the first: that is asked about on a terminal, and told elsewhere.
 What is still ahead is asked about, too, and elsewhere not added at all unless
---ahead says so.
+--ahead says so; so is what would be of these weeks in another year, as if the
+year was typed wrongly, unless --long-ago says so.
 
 A child who says no, walks away or is distressed has not failed: record it as
 --kind not-run with the reason in --note, not as wrong answers.

@@ -12,6 +12,7 @@ from genplan.cli.common import add_now, command
 from genplan.cli.pages import Page
 from genplan.cli.told_week_commands import show_otherwise
 from genplan.cli.warnings_shown import warn
+from genplan.errors import UsageError
 from genplan.language import N_, _
 
 TABLES = Page(
@@ -50,7 +51,7 @@ example:
 READ = Page(
     "read",
     N_("read filled workbooks into a case"),
-    "genplan tables read FILE… CASE [--write] [--timezone ZONE] [--policy NAME] [--now MOMENT]",
+    "genplan tables read FILE… CASE [--write [--cautions-too]] [--timezone ZONE] [--policy NAME] [--now MOMENT]",
     N_("""\
 Shows what each FILE, a workbook, a CSV file or a folder of them, would change in
 the case, and changes nothing. With --write it is written: all of it, or nothing
@@ -58,7 +59,9 @@ with every fault by sheet and cell. A case folder that is not there yet is made;
 for that the files together have to say all that a case needs.
 
 An empty cell leaves what the case says, a hyphen alone takes it out. What has
-no row stays. Files of a case keep their remarks.
+no row stays. Files of a case keep their remarks. Where an allergy, an age, a
+small part or another caution of the case would go, as by an older sheet,
+nothing is written without --cautions-too.
 """),
     N_("""\
 examples:
@@ -114,6 +117,13 @@ def add_commands(listed: Any) -> None:
         ),
     )
     read_.add_argument("--write", action="store_true", help=_("write what is shown"))
+    read_.add_argument(
+        "--cautions-too",
+        action="store_true",
+        help=_(
+            "let an allergy or another caution that the tables do not have go, too; without it that is refused"
+        ),
+    )
     add_now(read_)
     write_ = command(below, WRITE, write)
     write_.add_argument("folder", metavar="CASE", type=Path, help=_("the case folder"))
@@ -149,9 +159,24 @@ def read(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.tabled_lines import tabled_lines
 
-    done = workflow.read_tables(
-        words.folder, words.files, words.now, write=words.write, timezone=words.timezone, policy=words.policy
-    )
+    try:
+        done = workflow.read_tables(
+            words.folder,
+            words.files,
+            words.now,
+            write=words.write,
+            timezone=words.timezone,
+            policy=words.policy,
+            cautions_too=words.cautions_too,
+        )
+    except workflow.CautionsWouldGo as refused:
+        raise UsageError(
+            _(
+                "{refused} The tables may be older than the case: if so, mend them. If the caution is to go, add "
+                "--cautions-too.",
+                refused=refused,
+            )
+        ) from None
     warn(done.findings)
     output.show_lines(list(tabled_lines(done.differences)))
     if done.made:
@@ -170,6 +195,13 @@ def read(words: Namespace) -> int:
             _(
                 "Of {untouched} things of the case no row speaks; they stay as they are.",
                 untouched=done.untouched,
+            )
+        )
+    if done.cautions and not done.written:
+        output.show(
+            _(
+                "A caution would go, and --write refuses that without --cautions-too: {cautions}.",
+                cautions="; ".join(done.cautions),
             )
         )
     if done.written:

@@ -41,7 +41,7 @@ def uncomputed_cells(data: bytes) -> dict[str, dict[tuple[int, int], Problem]]:
     found = {}
     try:
         with ZipFile(io.BytesIO(data)) as packed:
-            for name, part in _parts(packed):
+            for name, part in sheet_parts(packed):
                 with packed.open(part) as xml:
                     found[name] = dict(_cells(xml))
     except (BadZipFile, KeyError, ElementTree.ParseError, ValueError):
@@ -81,7 +81,7 @@ def _attribute(element: ElementTree.Element, name: str) -> str:
     return next((v for k, v in element.attrib.items() if _bare(k) == name), "")
 
 
-def _parts(packed: ZipFile) -> Iterator[tuple[str, str]]:
+def sheet_parts(packed: ZipFile) -> Iterator[tuple[str, str]]:
     """Each sheet with the file it lies in."""
     links = ElementTree.fromstring(packed.read("xl/_rels/workbook.xml.rels"))
     targets = {link.get("Id", ""): link.get("Target", "") for link in links}

@@ -7,18 +7,18 @@ As CSV with commas, semicolons or tabs, or as a spreadsheet file.
 
 from __future__ import annotations
 
+import csv
+import io
 import re
-from collections import defaultdict, deque
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import CaseError, unreadable
-from genplan.evidence.before_change import states_before
 from genplan.evidence.delimited_text import Row, Sheet, read_sheet
 from genplan.evidence.left_open import DONE, REASON, LeftOpen
 from genplan.evidence.log import Log, Result, ResultKind
@@ -27,7 +27,7 @@ from genplan.evidence.other_encoding import in_utf8
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import COLUMNS, OPTIONAL, about_dates, columns_of, read_row
 from genplan.evidence.row_by_itself import faults_by_itself
-from genplan.evidence.row_identity import cells_of, said_by
+from genplan.evidence.rows_there import THERE, without_known
 from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.evidence.taken_back import TAKEN_BACK
@@ -43,11 +43,8 @@ TICKS = ("x", "X", "✓", "✔")
 _COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
 _OF_TRIALS = ("correct", "prompted", "observer_correct")
 _FILLED = (*_COUNTS, "observer", "note", REASON, DONE)
-_Key = tuple[Any, ...]
 OF_CHILD = "learner"
 """The column of a plan that says whose target a row is of."""
-PLANNED_INSTEAD = (ResultKind.MAINTENANCE, ResultKind.BASELINE)
-"""Kinds as which a probe is written down where people were told so."""
 _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
 
@@ -55,8 +52,8 @@ _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 class FilledSheet:
     """`rows` are to be added, each from the file and line of `places`. `empty` are the lines on which nothing was
     filled in, `known` the lines that are in results.csv already, each with the line there, and `taken_back` those of
-    which that row was taken back, `put_right` those that say what a row said before it was changed. `warnings` speak
-    of the file."""
+    which that row was taken back, `put_right` those that say what a row said before it was changed, `but_time` those
+    that are there but for the time, which only one of the two has. `warnings` speak of the file."""
 
     rows: tuple[Mapping[str, str], ...]
     empty: tuple[int, ...]
@@ -65,10 +62,21 @@ class FilledSheet:
     warnings: tuple[Finding, ...] = ()
     taken_back: tuple[tuple[int, int], ...] = ()
     put_right: tuple[tuple[int, int], ...] = ()
+    but_time: tuple[tuple[int, int], ...] = ()
 
 
 def as_it_is(row: Row) -> Row:
     return row
+
+
+@dataclass(frozen=True)
+class AsWritten:
+    """How people write: `column` is the one that another heading with these cells below it stands for, `with_ids` puts
+    ids in place of names, `is_sum` knows the words for a row of sums."""
+
+    column: Callable[[str, Set[str]], str] = lambda heading, _below: heading
+    with_ids: Callable[[Row], Row] = as_it_is
+    is_sum: Callable[[str], bool] = lambda _text: False
 
 
 def read_filled(
@@ -76,11 +84,9 @@ def read_filled(
     case: Case,
     log: Log,
     today: date | None = None,
-    column: Callable[[str], str] = str,
-    with_ids: Callable[[Row], Row] = as_it_is,
+    written: AsWritten = AsWritten(),
 ) -> FilledSheet:
-    """The rows of a filled sheet; a day without its year is the last such day until `today`. `column` is the one that
-    another heading stands for, `with_ids` puts ids in place of names. Raises FileError if it
+    """The rows of a filled sheet; a day without its year is the last such day until `today`. Raises FileError if it
     cannot be opened, CaseError with everything in it that cannot be read, by its own lines: nothing is taken from a
     sheet with an error."""
     data = _bytes_of(path)
@@ -88,10 +94,11 @@ def read_filled(
         data, findings = table_of_spreadsheet(path, data)
     else:
         data, findings = in_utf8(path.name, data)
-    return rows_of_filled(path.name, _with_headings(data, case, column), case, log, today, findings, with_ids)
+    headed = _with_headings(data, case, written.column)
+    return rows_of_filled(path.name, headed, case, log, today, findings, written)
 
 
-def _with_headings(data: bytes, case: Case, column: Callable[[str], str]) -> bytes:
+def _with_headings(data: bytes, case: Case, column: Callable[[str, Set[str]], str]) -> bytes:
     """The text with the names of columns in place of other headings, each once; every other line as it is."""
     first = re.search(rb"[^\s\xef\xbb\xbf][^\r\n]*", data)
     line = first[0].decode("utf-8", "replace") if first else ""
@@ -101,11 +108,24 @@ def _with_headings(data: bytes, case: Case, column: Callable[[str], str]) -> byt
     there = {part.strip(' "') for part in parts}
     for at, part in enumerate(parts):
         heading = part.strip(' "')
-        name = heading if heading in (*columns_of(case), *_OF_A_PLAN) else column(heading)
+        is_known = not heading or heading in (*columns_of(case), *_OF_A_PLAN)
+        name = heading if is_known else column(heading, _below(data[first.end() :], at // 2, parts))
         if name != heading and name in (*columns_of(case), OF_CHILD) and name not in there:
             parts[at] = name
             there.add(name)
     return data[: first.start()] + "".join(parts).encode() + data[first.end() :]
+
+
+def _below(data: bytes, at: int, header: Sequence[str]) -> Set[str]:
+    """What the cells of a column say, as far as they can be read."""
+    delimiter = max(",;\t", key=header.count)
+    found: set[str] = set()
+    with suppress(csv.Error):
+        for cells in csv.reader(
+            io.StringIO(data.decode("utf-8", "replace"), newline=""), delimiter=delimiter
+        ):
+            found.update(cell.strip() for cell in cells[at : at + 1])
+    return found - {""}
 
 
 def rows_of_filled(
@@ -115,7 +135,7 @@ def rows_of_filled(
     log: Log,
     today: date | None,
     findings: Sequence[Finding] = (),
-    with_ids: Callable[[Row], Row] = as_it_is,
+    written: AsWritten = AsWritten(),
 ) -> FilledSheet:
     """The same of the text of a table; `findings` speak of it already. Of a case that cannot be made yet only what each
     row says by itself is looked at, and no row is taken. Raises CaseError."""
@@ -123,8 +143,10 @@ def rows_of_filled(
     findings = [*findings, *wrong]
     ready: list[tuple[Row, Result | Row]] = []
     empty = []
-    left_open = LeftOpen(file, today)
-    for row in map(with_ids, map(left_open.filled_in, sheet.rows)):
+    left_open = LeftOpen(file, today, "kind" in sheet.header)
+    rows_read, sums = _without_sums(file, sheet, written.is_sum)
+    findings += sums
+    for row in map(written.with_ids, map(left_open.filled_in, rows_read)):
         if len(findings) >= MOST_FAULTS:
             findings.append(too_many(file, row.line))
             break
@@ -141,13 +163,27 @@ def rows_of_filled(
         findings += wrong + [_advised(row, replace(f, file=file)) for f in more if f.key not in told]
         if result:
             ready.append((_as_written(as_result, result), result))
-    findings += [*about_dates(file, sheet), *about_dates(file, sheet, "start"), *left_open.warnings()]
+    findings += [*about_dates(file, sheet), *about_dates(file, sheet, "start"), *left_open.findings()]
     if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(sorted(findings))
-    fresh, there = _without_known(ready, log, case)
+    fresh, there = without_known(ready, log, case)
     rows, places = tuple(r.cells for r in fresh), tuple(f"{file}:{r.line}" for r in fresh)
-    known, taken_back, put_right = (tuple(sorted(there[what].items())) for what in _THERE)
-    return FilledSheet(rows, tuple(empty), known, places, tuple(findings), taken_back, put_right)
+    known, taken_back, put_right, but_time = (tuple(sorted(there[what].items())) for what in THERE)
+    return FilledSheet(rows, tuple(empty), known, places, tuple(findings), taken_back, put_right, but_time)
+
+
+def _without_sums(file: str, sheet: Sheet, is_sum: Callable[[str], bool]) -> tuple[list[Row], list[Finding]]:
+    """The rows, each with a cell for its kind, and what is said of those of sums: they name no day and no skill."""
+    rows, told = [], []
+    for row in sheet.rows:
+        named = (row.cells.get(name, "") for name in ("target", "date", "start"))
+        if any(map(is_sum, row.cells.values())) and all(not text or is_sum(text) for text in named):
+            hint = _("if it is a result, write its date beside it")
+            found = _("a row of sums, which is not read")
+            told.append(Finding(file, row.line, "", found, "", hint, Severity.WARNING))
+        else:
+            rows.append(row if "kind" in row.cells else replace(row, cells={**row.cells, "kind": ""}))
+    return rows, told
 
 
 def _before_it_was_taken_back(case: Case | None, row: Row) -> Result | Row:
@@ -164,7 +200,7 @@ def _as_written(row: Row, result: Result) -> Row:
 
 def _sheet(file: str, data: bytes, case: Case | None) -> tuple[Sheet, list[Finding]]:
     columns = (*(columns_of(case) if case else (*COLUMNS, *OPTIONAL)), *_OF_A_PLAN)
-    needed = ("target", "kind", *BASE_DIMENSIONS)
+    needed = ("target", *BASE_DIMENSIONS)
     sheet, findings = read_sheet(file, data, columns, (*needed, "correct"))
     if "marks" in sheet.header:  # they say what was correct
         sheet, findings = read_sheet(file, data, columns, needed)
@@ -287,63 +323,3 @@ def _advised(row: Row, finding: Finding) -> Finding:
         column=DONE,
     )
     return replace(finding, hint=hint)
-
-
-_THERE = ("known", "counted", "before")
-
-
-def _without_known(
-    ready: list[tuple[Row, Result | Row]], log: Log, case: Case | None
-) -> tuple[tuple[Row, ...], dict[str, dict[int, int]]]:
-    """Rows that results.csv has not got, each as often as the sheet has more of it than the file; and by what became of
-    it each that it has, with the line there: `known`, taken back (`counted`), put right since (`before`)."""
-    there: dict[_Key, deque[int]] = defaultdict(deque)
-    for key, line in (
-        *((said_by(r), r.line) for r in log.results),
-        *((("away", said_by(r)), r.line) for r in log.taken_back),
-        *((("counted", _counted(r)), r.line) for r in log.taken_back),
-        *((("unread", _cells(r)), r.line) for r in log.unread),
-        *((("before", _counted(b)), r.line) for r in log.results for b in _before_changes(r, case)),
-    ):
-        there[key].append(line)
-    found: dict[str, dict[int, int]] = {what: {} for what in _THERE}
-    left = {row.line: _keys(row, told) for row, told in ready}
-    for rank in range(max(map(len, left.values()), default=0)):
-        for line, own in list(left.items()):
-            if rank < len(own) and (lines := there.get(own[rank])):
-                found[own[rank][0] if own[rank][0] in found else "known"][line] = lines.popleft()
-                del left[line]
-    return tuple(row for row, _told in ready if row.line in left), found
-
-
-def _before_changes(result: Result, case: Case | None) -> Iterable[Result]:
-    """What the row said before it was put right, as far as that can be read."""
-    if case is None or not result.note:
-        return
-    for cells in states_before(cells_of(case.targets[result.target], result)):
-        before, _wrong = read_row(case, Row(result.line, cells))
-        if before:
-            yield before
-
-
-def _keys(row: Row, told: Result | Row) -> list[_Key]:
-    """As what the row may be there, the likeliest first; of a row that counts the last two are one taken back and one
-    put right. A probe that was written down as the kind that was planned is there, whatever the sheet calls it."""
-    if isinstance(told, Row):
-        return [("unread", _cells(told))]
-    if row.cells["kind"].startswith(TAKEN_BACK):
-        return [("away", said_by(told))]
-    planned = PLANNED_INSTEAD if told.kind is ResultKind.PROBE else ()
-    as_planned = (said_by(replace(told, kind=kind)) for kind in planned)
-    return [said_by(told), *as_planned, *((what, _counted(told)) for what in _THERE[1:])]
-
-
-def _counted(r: Result) -> object:
-    """What a sheet still says of a row that was taken back: its note has the reason since, and a probe may have been
-    written down as the kind that was planned."""
-    who = r.target, r.combination, r.date, r.time, r.kind.is_probe or r.kind
-    return (*who, r.trials, r.correct, r.prompted, r.observer_correct)
-
-
-def _cells(row: Row) -> object:
-    return frozenset((name, cell) for name, cell in row.cells.items() if cell)

@@ -18,6 +18,29 @@ from genplan.language.dates import date_words
 said_by = attrgetter(*(f.name for f in fields(Result) if f.name != "line"))
 """All that a row says, wherever it stands: equal for one that was written down twice."""
 
+_run_and_counted = attrgetter("target", "combination", "date", "trials", "correct")
+_beside = attrgetter(
+    "prompted", "observer", "observer_correct", "marks", "observer_marks", STEPS_KEPT, "note"
+)
+
+
+def is_same_but_for_the_time(one: Result, other: Result) -> bool:
+    """Whether two rows are one as far as can be known: only one has a time, and what both say is the same. A probe may
+    have been written down as the kind that was planned."""
+    return (
+        (one.time is None) is not (other.time is None)
+        and (one.kind.is_probe or one.kind) == (other.kind.is_probe or other.kind)
+        and _run_and_counted(one) == _run_and_counted(other)
+        and all(
+            a == b or not _is_said(a) or not _is_said(b)
+            for a, b in zip(_beside(one), _beside(other), strict=True)
+        )
+    )
+
+
+def _is_said(value: object) -> bool:
+    return value is not None and value != "" and value != ()
+
 
 def cells_of(target: Target, result: Result) -> dict[str, str]:
     """The cells of a row that was read."""

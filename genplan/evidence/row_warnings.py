@@ -13,7 +13,7 @@ from genplan.case import Case, Combination, Target
 from genplan.case.possible import Obstacle, Possible, age_that_settles, obstacle_to_any
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.log import Result, ResultKind
-from genplan.evidence.row_identity import said_by
+from genplan.evidence.row_identity import is_same_but_for_the_time, said_by
 from genplan.evidence.second_person import about_the_second_person
 from genplan.findings import Finding, Severity
 from genplan.language import _
@@ -42,7 +42,16 @@ def rows_ahead(file: str, case: Case, results: Sequence[Result], now: datetime |
 def row_warnings(file: str, case: Case, results: list[Result]) -> list[Finding]:
     """Warnings of rows twice, no reason given, impossible combinations, and teaching in what is held out. Each question
     goes through all rows by itself: so what one row of a thousand is asked costs the others nothing."""
-    questions = (_twice, _before_birth, _without_reason, _second_persons, _impossible, _late, _held_out)
+    questions = (
+        _twice,
+        _twice_but_for_the_time,
+        _before_birth,
+        _without_reason,
+        _second_persons,
+        _impossible,
+        _late,
+        _held_out,
+    )
     told = (Finding(file, *told, Severity.WARNING) for ask in questions for told in ask(case, results))
     return sorted(told, key=attrgetter("line"))
 
@@ -51,6 +60,15 @@ def _twice(case: Case, results: list[Result]) -> Iterator[Told]:
     for line, first in _written_twice(results).items():
         what, hint = _("the same as line {first}", first=first), _("if it was typed twice, delete one")
         yield line, "", what, _("one row a probe"), hint
+
+
+def _twice_but_for_the_time(case: Case, results: list[Result]) -> Iterator[Told]:
+    for line, first in _written_twice_but_for_the_time(results).items():
+        what = _("the same as line {first}, but only one of the two has a time", first=first)
+        hint = _(
+            "if it was typed twice, delete one; if it was another, give each its time. Both count as it is"
+        )
+        yield line, "time", what, _("one row a probe"), hint
 
 
 def _before_birth(case: Case, results: list[Result]) -> Iterator[Told]:
@@ -130,6 +148,29 @@ def _written_twice(results: Iterable[Result]) -> dict[int, int]:
             first: dict[object, int] = {}
             said = ((row.line, first.setdefault(said_by(row), row.line)) for row in rows)
             found |= {line: before for line, before in said if before != line}
+    return found
+
+
+def _written_twice_but_for_the_time(results: Iterable[Result]) -> dict[int, int]:
+    """Line of a row of what was run -> line of an earlier one that may be it; no line stands for two."""
+    of_day: dict[date, list[Result]] = defaultdict(list)
+    for row in results:
+        if row.kind is not ResultKind.NOT_RUN:
+            of_day[row.date].append(row)
+    found: dict[int, int] = {}
+    for rows in of_day.values():
+        timed = sum(row.time is not None for row in rows)
+        if not 0 < timed < len(rows) or len(rows) == len(set(map(_where, rows))):
+            continue
+        before: dict[object, list[Result]] = defaultdict(list)
+        for row in sorted(rows, key=attrgetter("line")):
+            there = before[_where(row)]
+            one = next((r for r in there if is_same_but_for_the_time(r, row)), None)
+            if one:
+                found[row.line] = one.line
+                there.remove(one)
+            else:
+                there.append(row)
     return found
 
 

@@ -85,6 +85,8 @@ def answer_for(data: bytes) -> dict[str, Any]:
     """What the other process finds: the table as text and what is wrong with it, or the problem in words."""
     from python_calamine import CalamineError, CalamineWorkbook
 
+    from genplan.evidence.cells_without_value import uncomputed_cells
+
     try:
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = book.sheet_names
@@ -94,10 +96,12 @@ def answer_for(data: bytes) -> dict[str, Any]:
     out = io.StringIO()
     findings: list[tuple[int, str, str, str, str]] = []
     writer = csv.writer(out, lineterminator="\n")
+    uncomputed = uncomputed_cells(data).get(names[0], {}) if names else {}
     for line, row in enumerate(rows, 1):
         cells = []
         for position, cell in enumerate(row, 1):
             text, problem = cell_text(cell)
+            problem = uncomputed.get((line - 1, position - 1), problem)
             if problem and len(findings) < MOST_FAULTS:
                 findings.append((line, _("column {position}", position=position), *problem))
             cells.append(text)

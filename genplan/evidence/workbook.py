@@ -12,6 +12,7 @@ from zipfile import BadZipFile, ZipFile
 
 from genplan.errors import FileError, UsageError, unreadable
 from genplan.evidence.cells_without_value import Problem, merged_in_ods, uncomputed_cells
+from genplan.evidence.hidden_parts import hidden_parts
 from genplan.evidence.spreadsheet import MOST_CHARACTERS, cell_text
 from genplan.fence import WALL_SECONDS, run_fenced
 from genplan.files import read_file
@@ -35,6 +36,9 @@ class SheetCells:
     merged: tuple[tuple[int, int, int, int], ...] = ()
     problems: dict[tuple[int, int], Problem] = field(default_factory=dict)
     hidden: bool = False
+    hidden_rows: tuple[int, ...] = ()
+    hidden_columns: tuple[int, ...] = ()
+    """1-based, as those of people who count rows."""
 
 
 def read_workbook(path: Path) -> tuple[SheetCells, ...]:
@@ -69,6 +73,8 @@ def read_workbook(path: Path) -> tuple[SheetCells, ...]:
             tuple(map(tuple, sheet["merged"])),
             {(row, column): tuple(parts) for row, column, parts in sheet["problems"]},
             sheet["hidden"],
+            tuple(sheet["hidden_rows"]),
+            tuple(sheet["hidden_columns"]),
         )
         for sheet in answer["sheets"]
     )
@@ -121,7 +127,7 @@ def sheets_for(data: bytes) -> dict[str, Any]:
                     "it has {number} sheets, and at most {most} are read", number=len(names), most=MOST_SHEETS
                 )
             }
-        lacking, merged = uncomputed_cells(data), merged_in_ods(data)
+        lacking, merged, unseen = uncomputed_cells(data), merged_in_ods(data), hidden_parts(data)
         sheets, left = [], MOST_CHARACTERS
         for name in names:
             sheet = book.get_sheet_by_name(name)
@@ -134,7 +140,9 @@ def sheets_for(data: bytes) -> dict[str, Any]:
                     )
                 }
             cells = _sheet(name, sheet, lacking.get(name, {}), merged.get(name, []))
-            sheets.append({**cells, "hidden": name in hidden})
+            rows, columns = unseen.get(name, ([], []))
+            cells |= {"hidden": name in hidden, "hidden_rows": rows, "hidden_columns": columns}
+            sheets.append(cells)
             left -= sum(len(cell) for row in sheets[-1]["rows"] for cell in row)
             if left < 0:
                 return {

@@ -19,6 +19,8 @@ from genplan.language.typed import day_of, meant_by, month_of, order_of_figures,
 CENTURY = 2000
 """What is added to a year of two figures."""
 MONTHS_OF_YEAR = 12
+HALF_A_YEAR = timedelta(days=183)
+"""Our choice, no source."""
 _SIGNS = r"\s*([-/.])\s*"
 _YEAR_FIRST = re.compile(rf"(\d{{4}}){_SIGNS}(\d{{1,2}})\s*\2\s*(\d{{1,2}})")
 _YEAR_LAST = re.compile(rf"(\d{{1,2}}){_SIGNS}(\d{{1,2}})\s*\2\s*(\d{{4}}|\d\d)")
@@ -128,6 +130,12 @@ def latest_of_the_year(text: str, today: date) -> date | None:
         return None
     is_one = day_and_month_of(text, today.year - today.year % 4)  # a year that has the 29th of February
     return day_near(text, today, past=True) if is_one else None
+
+
+def is_long_ago(day: date, today: date) -> bool:
+    """Of a day typed without its year that is still ahead in this one: whether it was so long ago in the last that the
+    one ahead may be meant, and the year is to be asked for."""
+    return day.year < today.year and day < today - HALF_A_YEAR
 
 
 def is_near(text: str) -> bool:

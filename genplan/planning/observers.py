@@ -136,7 +136,7 @@ def _share_of(
     )
     if count.observed >= found.wanted:
         return found
-    if stopped and own:
+    if stopped and any(s.tests for s in own):
         return replace(found, unwatched=Unwatched.STOPPED)
     return _with_why(case, free, found, own, seats, told_anew)
 
@@ -152,7 +152,8 @@ def _with_why(
     """Why the sittings without an observer have none: what stands against each adult."""
     without = [s for s in own if s.beside_as is not Beside.OBSERVER and s.tests]
     if not without:
-        return replace(share, unwatched=Unwatched.ALL_OBSERVED if own else Unwatched.NO_SITTING)
+        watched = any(s.tests for s in own)
+        return replace(share, unwatched=Unwatched.ALL_OBSERVED if watched else Unwatched.NO_SITTING)
     if told_anew and any(_could_be_told(case, free, seat, seats, told_anew) for seat in without):
         return replace(share, unwatched=Unwatched.AS_TOLD)
     found: Counter[Hindered] = Counter()

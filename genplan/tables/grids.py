@@ -39,6 +39,8 @@ class Grid:
     merged: tuple[tuple[int, int, int, int], ...] = ()
     problems: dict[tuple[int, int], Problem] = field(default_factory=dict)
     hidden: bool = False
+    hidden_rows: tuple[int, ...] = ()
+    hidden_columns: tuple[int, ...] = ()
 
     def place(self, row: int, column: int) -> SourceLocation:
         """Where a cell stands, of a 1-based row and a 0-based column."""
@@ -75,7 +77,17 @@ def read_grids(paths: Sequence[Path]) -> tuple[list[Grid], list[Finding]]:
             findings += wrong
         else:
             grids += (
-                Grid(same_form(s.name), called, _numbered(s.rows), True, s.merged, s.problems, s.hidden)
+                Grid(
+                    same_form(s.name),
+                    called,
+                    _numbered(s.rows),
+                    True,
+                    s.merged,
+                    s.problems,
+                    s.hidden,
+                    s.hidden_rows,
+                    s.hidden_columns,
+                )
                 for s in read_workbook(file)
             )
     return grids, findings

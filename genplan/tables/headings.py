@@ -52,6 +52,16 @@ SHEETS: Mapping[str, Words] = {
         "names of sheets, apart by commas", "notes, legend, key, info, information, read me, comments"
     ),
 }
+
+
+def _sittings_a_day() -> str:
+    return pgettext(
+        "headings of columns, apart by commas",
+        "sittings a day, sittings day, max sittings a day, max sittings per day, max sittings day, "
+        "most sittings per day, maximum sittings a day, maximum sittings per day",
+    )
+
+
 _HEADINGS: Mapping[str, Words] = {
     "children.name": lambda: pgettext(
         "headings of columns, apart by commas",
@@ -96,6 +106,8 @@ _HEADINGS: Mapping[str, Words] = {
     "adults.email": lambda: pgettext(
         "headings of columns, apart by commas", "e mail, mail, email address, e mail address"
     ),
+    "adults.sittings_per_day": _sittings_a_day,
+    "children.sittings_per_day": _sittings_a_day,
     "adults.max hours a week": lambda: pgettext(
         "headings of columns, apart by commas",
         "max hours per week, max hours week, max hrs a week, max hrs per week, max hrs week, max hrs pw, "
@@ -189,6 +201,9 @@ _HEADINGS: Mapping[str, Words] = {
     "ways.to": lambda: pgettext("headings of columns, apart by commas", "and"),
     "ways.minutes": lambda: pgettext("headings of columns, apart by commas", "time, how long"),
     "results.date": lambda: pgettext("headings of columns, apart by commas", "day, on, when"),
+    "results.time": lambda: pgettext(
+        "headings of columns, apart by commas", "time of day, clock, start time, at what time"
+    ),
     "results.kind": lambda: pgettext("headings of columns, apart by commas", "type, what was done"),
     "results.target": lambda: pgettext(
         "headings of columns, apart by commas",
@@ -223,7 +238,7 @@ _HEADINGS: Mapping[str, Words] = {
     "notes": lambda: pgettext(
         "headings of columns, apart by commas",
         "note, notes, comment, comments, remark, remarks, total, totals, total hours, sum, "
-        "team, class, floor, building, phone, telephone, mobile, "
+        "team, group, class, floor, building, phone, telephone, mobile, "
         "parents phone, emergency contact, key worker, contract, contract hours, contracted hours",
     ),
 }

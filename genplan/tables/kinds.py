@@ -50,14 +50,18 @@ def kinds_by_headings(grid: Grid) -> tuple[SheetKind, ...]:
 
 def is_of_adults(grid: Grid, others: Collection[Grid]) -> bool:
     """Whether a sheet that is called one of hours, such as a rota, says itself who the adults are: with their roles,
-    where no other sheet is of adults, and with one row for each."""
+    where no other sheet is of adults, and with one row for each, or with what no sheet of hours has: then two rows of
+    one name are two people of that name, which is told."""
     if any(ADULTS.is_called(other.name) for other in others) or kinds_by_headings(grid) != (ADULTS,):
         return False
     headed = next((c for c in first_rows(grid) if _known(ADULTS, c) >= FEWEST), ())
     columns = {column.heading: n for n, text in enumerate(headed) if (column := ADULTS.column(text))}
     named = columns[ADULTS.naming]
     names = [cells[named].strip() for _, cells in grid.rows if named < len(cells) and cells[named].strip()]
-    return ROLE.heading in columns and len(set(names)) == len(names)
+    of_adults = any(
+        ADULTS.column(text) and not HOURS.column(text) and not HOURS.is_remark(text) for text in headed
+    )
+    return ROLE.heading in columns and (of_adults or len(set(names)) == len(names))
 
 
 def first_rows(grid: Grid) -> Iterator[Sequence[str]]:

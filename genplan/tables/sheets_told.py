@@ -7,10 +7,13 @@ from itertools import chain
 
 from genplan.evidence.sheet_faults import quoted
 from genplan.findings import Finding, Severity, nearest
-from genplan.language import _, or_list
-from genplan.tables.grids import Grid
+from genplan.language import _, ngettext, or_list
+from genplan.tables.grids import Grid, letters
 from genplan.tables.headings import plain, spoken_words_for
 from genplan.tables.sheets import HOURS, REMARK, RESULTS, SHEETS, SheetKind
+
+MOST_NAMED = 12
+"""Rows or columns that one sentence names."""
 
 
 def taken_for(kind: SheetKind, grid: Grid) -> Finding:
@@ -22,15 +25,54 @@ def taken_for(kind: SheetKind, grid: Grid) -> Finding:
 
 
 def read_unasked(kind: SheetKind, grid: Grid, before: Sequence[tuple[SheetKind, Grid]]) -> Iterator[Finding]:
-    """What nobody may know of or expect: a sheet that is hidden, and a second one of hours."""
+    """What nobody may know of or expect: a sheet that is hidden, rows and columns that are, and a second sheet of
+    hours."""
     hint = _("put {mark} before its name if it is not to be read", mark=REMARK)
     name = quoted(grid.name)
     if grid.hidden:
         found = _("the hidden sheet {name}, which is read as well", name=name)
         yield Finding(grid.file, 0, grid.name, found, "", hint, Severity.WARNING)
+    yield from _hidden_parts(grid)
     if kind is HOURS and (first := next((one for of, one in before if of is HOURS), None)):
         found = _("the sheet {name}, read as hours beside {first}", name=name, first=_stands(first, grid))
         yield Finding(grid.file, 0, grid.name, found, "", hint, Severity.WARNING)
+
+
+def _hidden_parts(grid: Grid) -> Iterator[Finding]:
+    """A child who left is often filtered out of the list, and is read."""
+    texts = dict(grid.rows)
+    rows = [str(n) for n in grid.hidden_rows if any(cell.strip() for cell in texts.get(n, ()))]
+    columns = [
+        letters(n - 1)
+        for n in grid.hidden_columns
+        if any(n <= len(cells) and cells[n - 1].strip() for cells in texts.values())
+    ]
+    found = []
+    if rows:
+        found.append(
+            ngettext(
+                "{n} hidden row, which is read as well: {rows}",
+                "{n} hidden rows, which are read as well: {rows}",
+                len(rows),
+                rows=_first_of(rows),
+            )
+        )
+    if columns:
+        found.append(
+            ngettext(
+                "{n} hidden column, which is read as well: {columns}",
+                "{n} hidden columns, which are read as well: {columns}",
+                len(columns),
+                columns=_first_of(columns),
+            )
+        )
+    hint = _("put {mark} into the first cell of what is not to be read, or take it out", mark=REMARK)
+    for what in found:
+        yield Finding(grid.file, 0, grid.name, what, "", hint, Severity.WARNING)
+
+
+def _first_of(names: Sequence[str]) -> str:
+    return ", ".join(names) if len(names) <= MOST_NAMED else ", ".join((*names[:MOST_NAMED], "…"))
 
 
 def sheet_of_remarks(grid: Grid) -> Finding:

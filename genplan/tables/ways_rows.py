@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from genplan.casefile.diagnostics import InvalidValue, SourceLocation
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
-from genplan.language import _
+from genplan.language import _, ngettext
 from genplan.tables.filled import Filled, stands
 from genplan.tables.understood import Table
 
@@ -61,8 +61,47 @@ def read_ways(tables: Sequence[Table], filled: Filled) -> None:
                 else table.grid.place(start.row, start.column)
             )
             filled.marks["travel_minutes", "routes", str(len(routes))] = mark
+    for table in tables:
+        if table.is_across and ("travel_minutes", OTHERWISE) not in filled.values:
+            _say_what_is_empty(table, filled, first)
     if routes:
         filled.values["travel_minutes", "routes"] = routes
+
+
+def _say_what_is_empty(table: Table, filled: Filled, said: Collection[frozenset[str]]) -> None:
+    """Two places whose cell is empty in both halves: it is taken for no way at all. A hyphen says so itself."""
+    across = [(at, column.heading) for at, column in table.columns.items() if at != min(table.columns)]
+    hyphens: set[frozenset[str]] = set()
+    empty: dict[frozenset[str], tuple[int, int, str, str]] = {}
+    for row, cells in table.rows:
+        start = cells.get("from", (0, ""))[1]
+        for at, end in across:
+            pair = frozenset(filter(None, (_id_of(filled, start), _id_of(filled, end))))
+            if len(pair) == 2 and end not in cells:
+                empty.setdefault(pair, (row, at, start, end))
+            elif end in cells and cells[end][1] in NO_WAY:
+                hyphens.add(pair)
+    left = [where for pair, where in empty.items() if pair not in said and pair not in hyphens]
+    if left:
+        row, at, start, end = left[0]
+        found = ngettext(
+            "an empty cell between {start} and {end}",
+            "{n} empty cells between two places, such as {start} and {end}",
+            len(left),
+            start=quoted(start),
+            end=quoted(end),
+        )
+        hint = _(
+            "the way takes no minutes then, unless a row otherwise says how many; a hyphen says that this is meant"
+        )
+        filled.warn(table.grid, row, at, found, hint)
+
+
+def _id_of(filled: Filled, name: str) -> str:
+    try:
+        return filled.names.id_of("locations", name)
+    except InvalidValue:  # told already
+        return ""
 
 
 def _ways_of(table: Table) -> Iterator[_Way]:

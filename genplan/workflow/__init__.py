@@ -94,9 +94,7 @@ if TYPE_CHECKING:
     from genplan.workflow.starting import first_week as first_week
     from genplan.workflow.starting import keep_answers as keep_answers
     from genplan.workflow.tabling import Tabled as Tabled
-    from genplan.workflow.tabling import empty_tables as empty_tables
     from genplan.workflow.tabling import read_tables as read_tables
-    from genplan.workflow.tabling import write_tables as write_tables
     from genplan.workflow.taking_alternatives import AlternativesView as AlternativesView
     from genplan.workflow.taking_alternatives import alternatives as alternatives
     from genplan.workflow.taking_alternatives import rows_of_run as rows_of_run
@@ -119,6 +117,8 @@ if TYPE_CHECKING:
     from genplan.workflow.wishing import try_wish as try_wish
     from genplan.workflow.wishing import wish as wish
     from genplan.workflow.writing import write_plan as write_plan
+    from genplan.workflow.writing_tables import empty_tables as empty_tables
+    from genplan.workflow.writing_tables import write_tables as write_tables
 
 _VERBS = {
     "taking_alternatives": "AlternativesView alternatives rows_of_run take",
@@ -147,7 +147,7 @@ _VERBS = {
     "sharing": "Shared share_copy share_part weeks_to_share",
     "solving": "forget searching_at",
     "starting": "Started answers_so_far case_of_answers first_week keep_answers",
-    "tabling": "Tabled empty_tables read_tables write_tables",
+    "tabling": "Tabled read_tables",
     "term_ahead": "TermView term",
     "timetabling": "TimetableView timetable timetable_of",
     "told_sittings": "ToldSitting",
@@ -155,6 +155,7 @@ _VERBS = {
     "trying": "Tried TriedWeek try_change",
     "wishing": "Wished answers_in take_back try_wish wish",
     "writing": "write_plan",
+    "writing_tables": "empty_tables write_tables",
 }
 """The same for whoever runs it, by module; `tests/workflow` holds the two against each other."""
 _HOME = {name: module for module, names in _VERBS.items() for name in names.split()}

@@ -21,30 +21,38 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those of
-    probes with `fewer` trials than they have, of days `long_ago`, and on those that would count in the place of others
-    (`replaced`)."""
+    probes with `fewer` trials than they have, of days `long_ago`, on those that would count in the place of others
+    (`replaced`), and on those that may be there, with a time or without (`again`)."""
 
     ahead: tuple[str, ...] = ()
     fewer: tuple[str, ...] = ()
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
+    again: tuple[str, ...] = ()
+    is_year_doubted: bool = False
+    """Whether all that is of long ago would be of these weeks in another year."""
 
     @property
     def each(self) -> tuple[str, ...]:
         """The doubts one by one, each to be answered for itself: what is said of it, as one text."""
-        return tuple(
-            " ".join(said) for said in (self.ahead, self.fewer, self.long_ago, self.replaced) if said
-        )
+        return tuple(" ".join(said) for said in self._all if said)
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        return (*self.ahead, *self.fewer, *self.long_ago, *self.replaced)
+        return tuple(sentence for said in self._all for sentence in said)
+
+    @property
+    def _all(self) -> tuple[tuple[str, ...], ...]:
+        return self.ahead, self.fewer, self.long_ago, self.replaced, self.again
 
 
 FEW = 3
 """Rows still ahead, or of days long ago, that are told one by one; of more there is one sentence."""
 LONG_AGO = timedelta(days=183)
 """A year that is typed wrongly lies further back; our choice, no source."""
+YEAR = 365.2425
+LATELY = timedelta(days=45)
+"""Results are handed in within it; our choice, no source."""
 
 Say = Callable[["Result"], str]
 Sure = Callable[[Doubts], bool]
@@ -53,8 +61,8 @@ Sure = Callable[[Doubts], bool]
 
 def unasked(doubts: Doubts) -> bool:
     """Where nobody can be asked: of two rows a warning says which counts, and nothing is lost; what is still ahead was
-    not run, and is not written down."""
-    return not doubts.ahead
+    not run, and is not written down, and neither is what has the year of another one in all likelihood."""
+    return not doubts.ahead and not doubts.is_year_doubted
 
 
 class NotAdded(UsageError):
@@ -77,6 +85,8 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
         fewer_trials(opened, read),
         of_long_ago(opened, read, places, after),
         _in_the_place_of(opened.case, log, read),
+        _there_but_for_the_time(opened.case, log, read),
+        is_year_doubted(opened, log, read),
     )
 
 
@@ -129,6 +139,16 @@ def of_long_ago(
         )
         for row in old
     )
+
+
+def is_year_doubted(opened: Opened, log: Log, rows: Sequence[Result]) -> bool:
+    """Whether each row of long ago would be of the last weeks in another year, and no row of then is there: so looks a
+    sheet with last year's date, and old records look otherwise."""
+    today = opened.wall.date()
+    old = [row.date for row in rows if row.date < today - LONG_AGO]
+    if not old or any((today - day).days % YEAR > LATELY.days for day in old):
+        return False
+    return not any(abs(row.date - day) <= LATELY for row in log.results for day in (min(old), max(old)))
 
 
 def fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
@@ -201,3 +221,21 @@ def _in_the_place_of(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str,
             )
         )
     return (*sentences, *hints)
+
+
+def _there_but_for_the_time(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
+    from genplan.evidence.row_identity import in_names, is_same_but_for_the_time
+
+    days = {row.date for row in rows}
+    there = [row for row in log.results if row.date in days]
+    found = ((row, next((r for r in there if is_same_but_for_the_time(r, row)), None)) for row in rows)
+    return tuple(
+        _(
+            "Line {line} may be the same, for only one of the two has a time: {row}. If it is added, both count. If it "
+            "was another one of that day, give each of the two its time.",
+            line=old.line,
+            row=in_names(case, old),
+        )
+        for _row, old in found
+        if old
+    )

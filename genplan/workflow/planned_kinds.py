@@ -9,10 +9,12 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Week
+from genplan.case import Case, Week
+from genplan.case.targets import ADULT
 from genplan.errors import CaseError, FileError, reason_of
 from genplan.findings import Finding, Severity
 from genplan.language import _, said
+from genplan.language.dates import date_words
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
@@ -47,18 +49,13 @@ def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
 
     plans = _Plans(opened)
     meant, sentences = [], []
+    otherwise: dict[tuple[Week, ResultKind], list[str]] = {}
     for row in rows:
         is_probe = row.get("kind") == ResultKind.PROBE
         if is_probe and (other := plans.other_kind_of(row)):
             kind, kept = other
             row = {**row, "kind": kind.value}
-            sentences.append(
-                _(
-                    "The plan of {kept} has it as a {kind} probe, and so it is written down as one.",
-                    kept=kept,
-                    kind=said(kind.value),
-                )
-            )
+            otherwise.setdefault((kept, kind), []).append(_called(opened.case, row))
         elif is_probe and (week := plans.teaching_on(row)):
             sentences.append(
                 _(
@@ -69,7 +66,34 @@ def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
                 )
             )
         meant.append(row)
-    return Meant(tuple(meant), tuple(sentences), tuple(plans.findings))
+    told = [_written_otherwise(kept, kind, names) for (kept, kind), names in otherwise.items()]
+    return Meant(tuple(meant), (*told, *sentences), tuple(plans.findings))
+
+
+def _written_otherwise(week: Week, kind: ResultKind, names: Sequence[str]) -> str:
+    if len(names) == 1:
+        return _(
+            "The plan of {kept} has it as a {kind} probe, and so it is written down as one.",
+            kept=week,
+            kind=said(kind.value),
+        )
+    return _(
+        "The plan of {kept} has {n} of these as {kind}, and so each is written down as that: {names}.",
+        kept=week,
+        n=len(names),
+        kind=said(kind.value),
+        names="; ".join(names),
+    )
+
+
+def _called(case: Case, row: Cells) -> str:
+    """The day, the skill and with whom, of a row that may hold what cannot be read."""
+    target = case.targets.get(row.get("target", ""))
+    skill = target.name if target else row.get("target", "")
+    adult = row.get(ADULT, "")
+    day = _day(row)
+    who = case.called(ADULT, adult) if adult in case.adults else adult
+    return ", ".join(filter(None, (date_words(day) if day else "", skill, who)))
 
 
 @dataclass

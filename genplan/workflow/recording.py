@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from pathlib import Path
@@ -12,7 +12,7 @@ from genplan.case import Week
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import FileError, UsageError
 from genplan.findings import Finding
-from genplan.language import _, ngettext, said
+from genplan.language import _, and_list, ngettext, said
 from genplan.workflow.doubts import NotAdded, Sure, to_ask, unasked
 from genplan.workflow.names_of_things import by_their_names
 from genplan.workflow.opened_case import Opened, open_case
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
 COUNTS = ("correct", "prompted", "observer_correct")
 PROBES = ("probe", "maintenance", "baseline")
+MOST_LINES = 12
+"""Lines of a sheet that one sentence names."""
 
 
 @dataclass(frozen=True)
@@ -205,17 +207,21 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
     """Adds what was filled in on a sheet: all of it, or nothing with every line that cannot be read."""
     from genplan.casefile import edit
-    from genplan.evidence.filled_sheet import read_filled
+    from genplan.evidence.filled_sheet import AsWritten, read_filled
+    from genplan.tables.headings import is_a_sum
+    from genplan.tables.kinds import is_of_children
     from genplan.tables.named_rows import ids_for_names
-    from genplan.tables.sheets import RESULTS
+    from genplan.tables.sheets import OF_CHILD, RESULTS
 
-    def column(heading: str) -> str:
+    def column(heading: str, below: Set[str]) -> str:
         found = RESULTS.column(heading)
+        if found and is_of_children(RESULTS, found, heading, below):
+            found = OF_CHILD
         return found.heading if found else heading
 
     opened = open_case(folder, now)
-    with_ids = ids_for_names(edit.things(folder))
-    sheet = read_filled(file, opened.case, opened.log, opened.now.date(), column, with_ids)
+    written = AsWritten(column, ids_for_names(edit.things(folder)), is_a_sum)
+    sheet = read_filled(file, opened.case, opened.log, opened.now.date(), written)
     skipped = [
         _(
             "Line {line} of {file} is in results.csv already, line {there}.",
@@ -239,7 +245,7 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
 
 
 def not_added_again(sheet: FilledSheet) -> tuple[str, ...]:
-    """Of rows that were written down before, and taken back or changed since."""
+    """Of rows that were written down before, and taken back or changed since, or with or without a time."""
     taken_back = ngettext(
         "{n} row was taken back before and is not added again. If it counts after all, put it back on the page.",
         "{n} rows were taken back before and are not added again. If they count after all, put them back on the page.",
@@ -252,7 +258,26 @@ def not_added_again(sheet: FilledSheet) -> tuple[str, ...]:
         "by itself.",
         len(sheet.put_right),
     )
-    return (*([taken_back] if sheet.taken_back else ()), *([put_right] if sheet.put_right else ()))
+    return (
+        *([taken_back] if sheet.taken_back else ()),
+        *([put_right] if sheet.put_right else ()),
+        *([_there_but_for_the_time(sheet.but_time)] if sheet.but_time else ()),
+    )
+
+
+def _there_but_for_the_time(lines: Sequence[tuple[int, int]]) -> str:
+    pairs = [_("line {line} (there line {there})", line=line, there=there) for line, there in lines]
+    more = len(pairs) - MOST_LINES
+    if more > 0:
+        pairs = [*pairs[:MOST_LINES], ngettext("{n} more", "{n} more", more)]
+    return ngettext(
+        "{n} row is in results.csv already, as far as can be known, for only one of the two has a time, and is not "
+        "added: {lines}. If it was another one of that day, give each of the two its time.",
+        "{n} rows are in results.csv already, as far as can be known, for only one of each two has a time, and are not "
+        "added: {lines}. If one was another one of that day, give each of the two its time.",
+        len(lines),
+        lines=and_list(pairs),
+    )
 
 
 def record_rows(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Added:

@@ -1,4 +1,4 @@
-"""A case from tables and as tables: what a workbook would change is shown first, and written whole or not at all."""
+"""A case from tables: what a workbook would change is shown first, and written whole or not at all."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.errors import CaseError, FileError, UsageError, unreadable
+from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
-from genplan.language import _, and_list
-from genplan.workflow.doubts import as_read, named, still_ahead
+from genplan.language import _, and_list, ngettext
+from genplan.workflow.doubts import as_read, is_year_doubted, named, of_long_ago, still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import add_rows, not_added_again
 
@@ -22,18 +22,17 @@ if TYPE_CHECKING:
     from genplan.evidence.filled_sheet import FilledSheet
     from genplan.tables.changed import Difference
     from genplan.tables.filled import Filled
-    from genplan.tables.writing import Written
 
 CASE_FILE, RESULTS_FILE = "case.yaml", "results.csv"
-ENDING = ".xlsx"
-TABLES = (ENDING, ".ods", ".csv")
+TABLES = (".xlsx", ".ods", ".csv")
 
 
 @dataclass(frozen=True)
 class Tabled:
     """What tables say beside a case. `made` are ids made of names; `rows` how many results are new, `known` how many
     were there already; `untouched` the things of the case that the tables do not speak of. `is_new`: there was no
-    case; `assumed` is what it got that no table says. `said` tells of added results."""
+    case; `assumed` is what it got that no table says. `said` tells of added results, `cautions` of what children would
+    lose by a table that is older than the case."""
 
     differences: tuple[Difference, ...]
     made: tuple[tuple[str, ...], ...]
@@ -45,64 +44,7 @@ class Tabled:
     written: bool
     findings: tuple[Finding, ...]
     said: tuple[str, ...] = ()
-
-
-def empty_tables(out: Path) -> tuple[str, ...]:
-    """Writes a workbook, or a folder of CSV files, with nothing but headings. Raises FileError, UsageError."""
-    from genplan.tables.files import NO_MOMENT
-    from genplan.tables.writing import empty_tables as empty
-
-    return _write(out, empty(), NO_MOMENT, may_replace=False)
-
-
-def write_tables(folder: Path, out: Path, now: datetime | None = None) -> tuple[str, ...]:
-    """Writes the case as a workbook, which says that it was made now, or a folder of CSV files. Raises CaseError,
-    FileError, UsageError."""
-    from genplan.casefile import edit, load
-    from genplan.evidence.delimited_text import read_sheet
-    from genplan.evidence.results import COLUMNS, MOST_BYTES, NEEDED, columns_of
-    from genplan.files import read_file
-    from genplan.tables.writing import tables_of_case
-
-    loaded = load(folder)
-    if loaded.case is None:
-        raise CaseError(errors_of(loaded.findings))
-    try:
-        data = read_file(folder / RESULTS_FILE, MOST_BYTES)
-    except FileNotFoundError:
-        data = b""
-    except OSError as error:
-        raise unreadable(folder / RESULTS_FILE, error) from error
-    sheet, wrong = read_sheet(RESULTS_FILE, data, columns_of(loaded.case), NEEDED)
-    if errors := errors_of(tuple(wrong)):
-        raise CaseError(errors)
-    columns = [c for c in sheet.header if c in columns_of(loaded.case)] or list(COLUMNS)
-    tables = tables_of_case(edit.things(folder), [row.cells for row in sheet.rows], columns)
-    return _write(out, tables, local(loaded.case, now), may_replace=True)
-
-
-def _write(out: Path, tables: list[Written], moment: datetime, *, may_replace: bool) -> tuple[str, ...]:
-    from genplan.folders import write_file, write_folder
-    from genplan.tables.files import csv_files, workbook
-
-    if not may_replace and (out.is_file() or (out.is_dir() and any(out.iterdir()))):
-        raise FileError(
-            _("{out} is there already; nothing was written. Name one that does not exist yet.", out=out)
-        )
-    if out.suffix.lower() == ENDING:
-        write_file(out, workbook(tables, moment))
-        return (out.name,)
-    if out.suffix:
-        raise FileError(
-            _(
-                "{out} ends neither in {ending} nor is it a folder. Name one of them. Nothing was written.",
-                out=out,
-                ending=ENDING,
-            )
-        )
-    files = csv_files(tables)
-    write_folder(out, files)
-    return tuple(files)
+    cautions: tuple[str, ...] = ()
 
 
 def read_tables(
@@ -113,10 +55,12 @@ def read_tables(
     write: bool,
     timezone: str = "",
     policy: str = "",
+    cautions_too: bool = False,
 ) -> Tabled:
     """What the tables of all these files would change in the case; with `write` it is changed, whole or not at all. A
     folder that is not there becomes a case, in `timezone` and with `policy` unless a sheet says another. Raises
-    CaseError with everything that is wrong in the tables, FileError, UsageError."""
+    CaseError with everything that is wrong in the tables, FileError, UsageError, CautionsWouldGo where an allergy or
+    another caution of the case would be written over, unless those are to go."""
     from genplan.casefile import edit
     from genplan.casefile.earlier import undoable
     from genplan.casefile.invisible_characters import escape_invisible
@@ -145,20 +89,24 @@ def read_tables(
     names = and_list([escape_invisible(file.absolute().name) for file in files])
     words = _("tables read from {file}", file=names)
     with edit.locked(folder), undoable(folder, words, wall_clock(now), locked=True):
-        return _of_case(folder, files, now, write=True)
+        return _of_case(folder, files, now, write=True, cautions_too=cautions_too)
 
 
 def _is_case(folder: Path) -> bool:
     return folder.is_dir() and any(p.suffix == ".yaml" for p in folder.iterdir())
 
 
-def _of_case(folder: Path, files: Sequence[Path], now: datetime | None, *, write: bool) -> Tabled:
+def _of_case(
+    folder: Path, files: Sequence[Path], now: datetime | None, *, write: bool, cautions_too: bool = False
+) -> Tabled:
     from genplan.casefile import edit, load
     from genplan.casefile.edit_many import with_all
     from genplan.evidence.results import read_results
     from genplan.folders import replaced
     from genplan.tables.changed import changed_things, differences
     from genplan.tables.reading import read_tables as read
+    from genplan.workflow.cautions_lost import cautions_lost
+    from genplan.workflow.going_back import CautionsWouldGo
 
     before = load(folder)
     tree = edit.things(folder)
@@ -173,14 +121,18 @@ def _of_case(folder: Path, files: Sequence[Path], now: datetime | None, *, write
     if errors := errors_of(wrong):
         raise CaseError(errors)
     rows = _results(filled, Opened(folder, after, case, log, moment, ()))
+    lost = cautions_lost(before.case, case)
+    if write and lost and not cautions_too:
+        raise CautionsWouldGo(lost, ())
     added_said: tuple[str, ...] = ()
     if write:
         with replaced(folder, fresh):
             if rows and rows.rows:
                 added = add_rows(Opened(folder, after, case, log, moment, ()), rows.rows)
                 findings, added_said = (*findings, *added.findings), added.said
-    added_said = (*(not_added_again(rows) if rows else ()), *added_said)
-    return _tabled(filled, told, rows, findings, tree, said=added_said, is_new=False, written=write)
+    added_said = (*(_not_added(rows) if rows else ()), *added_said)
+    done = _tabled(filled, told, rows, findings, tree, said=added_said, is_new=False, written=write)
+    return replace(done, cautions=lost)
 
 
 def _of_new_case(
@@ -212,7 +164,8 @@ def _of_new_case(
     rows = _results(filled, Opened(folder, after, case, Log.of(()), local(case, now), ()))
     if write:
         _make(folder, {CASE_FILE: text, RESULTS_FILE: text_of_results(case, rows)})
-    return _tabled(filled, told, rows, findings, {}, said=(), assumed=assumed, is_new=True, written=write)
+    said = _not_added(rows) if rows else ()
+    return _tabled(filled, told, rows, findings, {}, said=said, assumed=assumed, is_new=True, written=write)
 
 
 def _make(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -263,7 +216,24 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
     found = rows_of_results(filled.results, filled, opened.case, opened.log, opened.now.date())
     if ahead := still_ahead(opened, as_read(opened, found.rows), named(opened.case, found.places)):
         raise UsageError(" ".join((*ahead, _("Nothing was written."))))
+    read = as_read(opened, found.rows)
+    if is_year_doubted(opened, opened.log, read):
+        sure = _(
+            "Nothing was written. If it is the right one, hand the results in with 'genplan record --from' and "
+            "--long-ago."
+        )
+        raise UsageError(" ".join((*of_long_ago(opened, read, found.places), sure)))
     return found
+
+
+def _not_added(rows: FilledSheet) -> tuple[str, ...]:
+    empty = ngettext(
+        "Nothing is filled in on row {rows} of the results: left out.",
+        "Nothing is filled in on rows {rows} of the results: left out.",
+        len(rows.empty),
+        rows=and_list([str(row) for row in rows.empty]),
+    )
+    return (*([empty] if rows.empty else ()), *not_added_again(rows))
 
 
 def _own_allergens(filled: Filled) -> tuple[str, ...]:
@@ -304,7 +274,7 @@ def _tabled(
         made=tuple(filled.made),
         assumed=(*assumed, *filled.said, *_by_first_name(filled), *_own_allergens(filled)),
         rows=len(rows.rows) if rows else 0,
-        known=len(rows.known) if rows else 0,
+        known=len(rows.known) + len(rows.but_time) if rows else 0,
         untouched=len(there - {path[:2] for path in filled.marks}),
         is_new=is_new,
         written=written,

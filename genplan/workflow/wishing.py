@@ -290,8 +290,9 @@ def about_wishes(opened: Opened) -> Iterator[Finding]:
             or named.week.sunday < opened.now.date()
         ):
             continue
-        told = _sittings(read_kept(opened.folder, named.week, opened.case)) if named.week in ahead else ()
-        if any(_names(one, s) for s in told):
+        kept = read_kept(opened.folder, named.week, opened.case) if named.week in ahead else None
+        told = _sittings(kept)
+        if any(_names(one, s) for s in told) or _was_moved(one, kept):
             continue
         path = ("changes", str(one.number), one.kind.value)
         mark = opened.loaded.marks.get(path) or opened.loaded.marks[path[:2]]
@@ -307,6 +308,14 @@ def about_wishes(opened: Opened) -> Iterator[Finding]:
             else _("'{sitting}', of which nobody was told", sitting=one.sitting)
         )
         yield Finding(mark.file, mark.line, ".".join(path), found, expected, hint, Severity.WARNING)
+
+
+def _was_moved(one: PlannersWish, kept: KeptWeek | None) -> bool:
+    """Whether people were told of the move, and since then that it is cancelled: the wish was met."""
+    called_off = (t.sitting for t in (kept.told if kept else ()) if t.cancelled)
+    return one.kind is WishKind.MOVE and any(
+        s.start.replace(tzinfo=None) == one.start and _names(one, s) for s in called_off
+    )
 
 
 def _names(one: PlannersWish, told: Sitting) -> bool:

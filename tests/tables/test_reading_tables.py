@@ -40,8 +40,9 @@ def folder(tmp_path: Path) -> Path:
     return write(tmp_path / "case", case=CASE)
 
 
-def read(folder: Path, sheets: Sheets, *, write: bool = True) -> Tabled:
-    return workflow.read_tables(folder, [csv_of(folder.parent / "t", sheets)], NOW, write=write)
+def read(folder: Path, sheets: Sheets, *, write: bool = True, cautions_too: bool = False) -> Tabled:
+    file = csv_of(folder.parent / "t", sheets)
+    return workflow.read_tables(folder, [file], NOW, write=write, cautions_too=cautions_too)
 
 
 def case_of(folder: Path) -> Case:
@@ -370,7 +371,7 @@ def test_hours_at_most_that_may_be_of_a_day_are_asked_about_once(folder: Path) -
     ],
 )
 def test_allergies_are_read_as_people_write_them(folder: Path, cell: str, names: set[str]) -> None:
-    done = read(folder, {"children": [["name", "Allergies"], ["Ada", cell]]})
+    done = read(folder, {"children": [["name", "Allergies"], ["Ada", cell]]}, cautions_too=True)
     assert case_of(folder).learners["ada"].allergens == names
     assert sum("case's own: kiwi." in line for line in done.assumed) == ("kiwi" in names)
     asked = [f for f in done.findings if "which may mean peanuts" in f.found]

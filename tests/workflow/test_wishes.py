@@ -157,6 +157,19 @@ def test_a_sitting_moves_and_is_told_where_it_went(case: Path) -> None:
     assert to in {naive(s.start) for s in told(case)}
 
 
+def test_a_move_that_was_told_and_then_cancelled_is_not_said_to_be_told_to_nobody(case: Path) -> None:
+    """The child was ill on that day: what was wished had been met."""
+    test_a_sitting_moves_and_is_told_where_it_went(case)
+    (wished,) = workflow.open_case(case, SUNDAY).case.wishes
+    assert wished.start is not None
+    start = datetime.combine(wished.start.date(), datetime.min.time())
+    ill = workflow.ChangeRequest("away", "lark", start=start, end=start + timedelta(days=1))
+    workflow.change(case, ill, SUNDAY)
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    assert wished.start not in {naive(s.start) for s in told(case)}
+    assert not [f for f in workflow.check(case, SUNDAY) if "nobody was told" in f.found]
+
+
 def told_with_two_a_day(folder: Path) -> Path:
     text = TEXT.replace("sittings_per_day: 1", "sittings_per_day: 2")
     assert text != TEXT
