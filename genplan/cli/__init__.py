@@ -6,7 +6,6 @@ Nothing of ours is imported at the top: an interrupt while a program loads is as
 
 from __future__ import annotations
 
-import atexit
 import gc
 import sys
 from _thread import interrupt_main, start_new_thread
@@ -32,10 +31,6 @@ def main(argv: Sequence[str] | None = None) -> int:
     before, sys.unraisablehook = sys.unraisablehook, _raise_again
     searched = gc.get_threshold()
     gc.set_threshold(*SELDOM)
-    atexit.unregister(gc.disable)
-    atexit.register(
-        gc.disable
-    )  # the last look through all that there is took a sixth of a command with many rows
     try:
         from genplan.cli.exit_codes import run
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import atexit
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -13,6 +15,8 @@ from genplan.cli.spoken import as_the_case_says, asked_for
 from genplan.cli.workers_option import elsewhere
 from genplan.errors import FileError, GenplanError, file_and_reason
 from genplan.language import _, said, speaking
+
+atexit.register(gc.disable)  # the last look through all that there is took a sixth of a command with many rows
 
 
 def run(argv: Sequence[str] | None) -> int:
