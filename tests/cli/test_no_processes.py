@@ -7,7 +7,7 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from multiprocessing import resource_tracker
+from multiprocessing import forkserver, resource_tracker
 from pathlib import Path
 
 import pytest
@@ -31,6 +31,7 @@ def children_run(program: str) -> Iterator[None]:
     from multiprocessing.spawn import get_executable
 
     before = get_executable()
+    forkserver._forkserver._stop()  # one that still runs would need no program
     multiprocessing.set_executable(program)
     try:
         yield
