@@ -75,7 +75,9 @@ def _words(task: Job) -> tuple[str, ...]:
     return task.verb, str(task.case), str(task.out), json.dumps({**task.asked, SPEECH: told_of_speech()})
 
 
-def _start(*words: str) -> subprocess.Popen[str]:
+def _start(*words: str, within: Path) -> subprocess.Popen[str]:
+    """What it puts down for a while, such as where its solvers listen, lies in that folder of the page's run: a process
+    that is ended takes nothing away."""
     return subprocess.Popen(
         [sys.executable, "-m", "genplan.web.worker", *words],
         stdin=subprocess.PIPE,  # its end tells the search that the page is gone
@@ -85,6 +87,7 @@ def _start(*words: str) -> subprocess.Popen[str]:
         text=True,
         encoding="utf-8",
         start_new_session=os.name == "posix",
+        env={**os.environ, "TMPDIR": str(within)},
     )
 
 
@@ -116,7 +119,7 @@ class ReadyProcess:
     is the folder of the page's run."""
 
     def __init__(self, run: Path) -> None:
-        self._process = _start(READY, str(run / READY))
+        self._process = _start(READY, str(run / READY), within=run)
 
     def take(self, task: Job) -> subprocess.Popen[str] | None:
         """The process, which searches now; None if it has ended in the meantime."""
@@ -149,7 +152,7 @@ class Search:
         self.taken = False  # what was found by then is wanted, and no more
         self._problems: list[str] = []
         self._stopped = False
-        self._process = (ready and ready.take(task)) or _start(*_words(task))
+        self._process = (ready and ready.take(task)) or _start(*_words(task), within=task.out.parent)
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 

@@ -15,7 +15,7 @@ from genplan.casefile.tree import Leaf, read_tree
 from genplan.language import Speech, speaking
 from genplan.workflow import check, put_thing, rename
 from genplan.workflow.sharing import share_copy
-from genplan.workflow.tabling import write_tables
+from genplan.workflow.writing_tables import write_tables
 from tests.fixtures.places import EXAMPLES
 
 NOW = datetime(2026, 11, 29, 12, 0)
