@@ -104,20 +104,6 @@ form.addEventListener("change", ({ target }) => whenStill(() => {
     put(fields.find((field) => !field.value.trim()) ?? another(group).querySelector("[data-called]"), name);
   }
 }));
-// what is ticked of one, said of all that say nothing yet
-form.addEventListener("click", (event) => {
-  const button = event.target.closest(".alike button");
-  if (!button) return;
-  event.preventDefault();
-  const question = (field) => field.name.split(".")[2];
-  const ticks = [...button.closest("fieldset").querySelectorAll("input")];
-  for (const other of button.closest("[data-group]").querySelectorAll("[data-entry]:not(.blank)")) {
-    const fields = [...other.querySelectorAll("input[type=checkbox]")].filter((f) => question(f) === question(ticks[0]));
-    if (fields.some((field) => field.checked)) continue;
-    for (const field of fields) field.checked = ticks.some((t) => t.checked && t.value === field.value);
-  }
-  keepSoon();
-});
 form.addEventListener("click", (event) => {
   const button = event.target.closest(".another button");
   if (!button) return;
