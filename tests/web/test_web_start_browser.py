@@ -202,6 +202,23 @@ def test_a_press_that_is_not_released_on_the_button_changes_the_page_all_the_sam
         assert page.url.endswith("/start/places")
 
 
+def test_what_is_said_of_all_things_leaves_out_those_whose_names_speak_against_it(
+    chromium: object, tmp_path: Path
+) -> None:
+    with running(tmp_path / "our-case") as local:
+        page = Screen(chromium, local, DESK).page
+        page.goto(f"{local.address}/start/things")
+        page.get_by_label("Name", exact=True).first.fill(
+            "Blocks, Marbles, Fridge magnets, Singing card, Ball"
+        )
+        page.keyboard.press("Tab")
+        page.get_by_label("nothing small, no magnet, no button cell: I have looked").first.check()
+        page.get_by_role("button", name="The same holds for all").first.click()
+        page.get_by_text("By its name Marbles may have").wait_for()
+        looked = page.get_by_label("nothing small, no magnet, no button cell: I have looked").all()
+        assert [tick.is_checked() for tick in looked][:5] == [True, False, False, False, True]
+
+
 def test_a_name_that_stands_twice_in_a_list_is_asked_about(chromium: object, tmp_path: Path) -> None:
     with running(tmp_path / "our-case") as local:
         page = Screen(chromium, local, DESK).page
