@@ -3,7 +3,7 @@ decision."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -199,7 +199,7 @@ def _wanted(facts: Facts, names: Names, found: TargetReview) -> Iterator[Wanted]
                 sentence = date_sentence(names, found, one.about)
                 yield Wanted(sentence, "/forecast", _("How long will it take?"))
         elif one.kind is not AskedKind.RETEST and not _is_planned(facts, one):
-            address, words = _answer(names, one)
+            address, words = _answer(names, one, _same_day(facts, found, one))
             yield Wanted(asked_sentence(names, replace(one, adults=())), address, words)
 
 
@@ -222,14 +222,21 @@ def _is_planned(facts: Facts, one: Asked) -> bool:
     )
 
 
-def _answer(names: Names, one: Asked) -> tuple[str, str]:
+def _same_day(facts: Facts, found: TargetReview, one: Asked) -> dict[str, str]:
+    """The time of teaching on the day on which it failed, as the form has it: without one it would count as taught
+    before that."""
+    failed_today = one.combination and found.tally.standing(one.combination).last_date == facts.now.date()
+    return {"time": f"{facts.now:%H:%M}"} if failed_today else {}
+
+
+def _answer(names: Names, one: Asked, at: Mapping[str, str]) -> tuple[str, str]:
     match one.kind:
         case AskedKind.WAITING | AskedKind.AGAIN if not names.case.targets[one.target].is_held_out(
             one.combination
         ):
             target = names.case.targets[one.target]
             asked = sitting_cards.fields_of_combination(target, one.combination, ResultKind.TEACHING)
-            return sitting_cards.record_address(asked), _("It was taught")
+            return sitting_cards.record_address({**asked, **at}), _("It was taught")
         case AskedKind.MAINTENANCE:
             return "/plan", _("Plan it")
         case AskedKind.BRIEFING:

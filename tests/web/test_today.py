@@ -212,6 +212,18 @@ def test_what_waits_for_teaching_can_be_written_down_and_a_date_at_risk_is_said(
     assert [w.words for w in late.wanted if "18 Dec 2026" in w.sentence] == ["How long will it take?"]
 
 
+def test_teaching_on_the_day_of_the_failure_has_its_time() -> None:
+    """Without one it would count as taught before what failed, and be owed once more."""
+    target, log = b.a_case().targets["zips-jacket"], b.a_log()
+    failed = [s.last_date for s in standings(target, log).values() if s.waits_for_teaching]
+    for on, told in ((failed[0], True), (failed[0] + timedelta(days=1), False)):
+        (child,) = day(now=datetime.combine(on, time(18, 5), tzinfo=b.ZONE), sittings=()).children
+        waiting = [
+            w for w in child.wanted if w.words == "It was taught" and "with-adult=grandad" in w.address
+        ]
+        assert ["time=18%3A05" in w.address for w in waiting] == [told]
+
+
 def test_who_is_away_is_said_for_a_week_ahead() -> None:
     case = b.a_case()
     off = (
