@@ -123,6 +123,8 @@ LONG_COMPOUND = 5
 LONG_IN_A_NAME = 4
 """Letters of a word at the beginning or the end of a longer one in the name of a thing, which may be of any kind. Of a
 shorter one at an end, as the `ei` in `Osterei`, it is asked whether it is meant."""
+MOST_NAMES = 4096
+"""Names of which it is known what they say: a page asks of all things of a case with each change of one."""
 ENDINGS = ("", "e", "n", "en")
 """What a German compound drops from its first word: `Muschelallergie`."""
 
@@ -182,7 +184,7 @@ def _within(word: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-@lru_cache
+@lru_cache(MOST_NAMES)
 def named_in(name: str) -> tuple[str, ...]:
     """The known allergens that the name of a thing says it holds: `Egg sandwich`, `Milchreis`, `cheese`. A short word
     has to stand by itself: there is no egg in leggings."""
@@ -193,7 +195,7 @@ def named_in(name: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-@lru_cache
+@lru_cache(MOST_NAMES)
 def may_be_in(name: str) -> tuple[str, ...]:
     """The known allergens that a thing of this name usually holds, or that a part of a word in it may mean: `Pancakes`,
     `Osterei`, `Butterbrot`. Those that `named_in` finds are not among them."""

@@ -59,7 +59,7 @@ def _with_what_its_name_says(thing: MaterialSet, somebody_avoids_allergens: bool
     return replace(
         thing,
         by_name=thing.left_unsaid(named_in(thing.name)) if somebody_avoids_allergens else frozenset(),
-        small_by_name=usually_small(thing.name) and thing.may_be_small_part is None,
+        small_by_name=thing.may_be_small_part is None and usually_small(thing.name),
         hazards_by_name=hazards_named(thing.name) - thing.hazards - thing.free_of,
     )
 

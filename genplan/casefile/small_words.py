@@ -4,11 +4,13 @@ better."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence, Set
 from functools import lru_cache
+from operator import contains
 
 from genplan.case.safety import NEVER_PLANNED
-from genplan.casefile.allergen_words import LONG_IN_A_NAME, ends_of
+from genplan.casefile.allergen_words import LONG_IN_A_NAME, MOST_NAMES, ends_of
 from genplan.casefile.ids_from_names import id_from, whole_id
 from genplan.language import pgettext
 from genplan.language.typed import words_in_every_language
@@ -68,23 +70,25 @@ _HAZARDS = {"magnet": _magnets, "button-cell": _button_cells, "balloon": _balloo
 """By the name of the hazard, as `case.safety.NAMED_HAZARDS` has them."""
 
 
-@lru_cache
+@lru_cache(MOST_NAMES)
 def hazards_named(name: str) -> frozenset[str]:
     """What the name says that is in a thing, or on it: `Fridge magnets`, `Singende Geburtstagskarte`, `Luftballon`."""
     ends = [ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME) for word in whole_id(name).split("-") if word]
-    return frozenset(h for h, words in _HAZARDS.items() if any(_stand_in(w, ends) for w in _ids_of(words)))
+    return frozenset(h for h, words in _HAZARDS.items() if _stands_in(_by_first_word(words), ends))
 
 
-def _stand_in(words: str, ends: Sequence[Collection[str]]) -> bool:
-    """Whether these words, one or several with hyphens, stand one after the other in a name."""
-    parts = words.split("-")
+def _stands_in(known: Mapping[str, Collection[Sequence[str]]], ends: Sequence[Set[str]]) -> bool:
+    """Whether one of these, of one word or several, stands in a name, its words one after the other. Looked up by the
+    first of them, which most names do not have."""
     return any(
-        all(part in of for part, of in zip(parts, ends[i:], strict=False))
-        for i in range(len(ends) - len(parts) + 1)
+        len(rest) < len(ends) - i and all(map(contains, ends[i + 1 :], rest))
+        for i, of_one in enumerate(ends)
+        for first in known.keys() & of_one
+        for rest in known[first]
     )
 
 
-@lru_cache
+@lru_cache(MOST_NAMES)
 def usually_small(name: str) -> bool:
     """`Small beads`, `Holzperlen`, `Glasmurmel`. A short word has to stand by itself: there is no pea in a peacock."""
     words = f"-{whole_id(name)}-"
@@ -93,7 +97,7 @@ def usually_small(name: str) -> bool:
     return _is_among(words, _ids_of(_small_words))
 
 
-@lru_cache
+@lru_cache(MOST_NAMES)
 def to_be_looked_at(name: str) -> bool:
     """Called as what is usually small, or as what has a magnet or a battery: `singing toy phone`."""
     if usually_small(name) or hazards_named(name) & NEVER_PLANNED:
@@ -106,6 +110,15 @@ def _is_among(words: str, known: frozenset[str]) -> bool:
     return any(f"-{word}-" in words for word in known if "-" in word) or any(
         not known.isdisjoint(ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)) for word in apart
     )
+
+
+@lru_cache
+def _by_first_word(words: object) -> Mapping[str, Collection[Sequence[str]]]:
+    """The words after it, of all that begin with it."""
+    found: dict[str, list[Sequence[str]]] = defaultdict(list)
+    for first, *rest in (id_.split("-") for id_ in _ids_of(words)):
+        found[first].append(rest)
+    return found
 
 
 @lru_cache
