@@ -16,9 +16,8 @@ from genplan.cli.workers_option import elsewhere
 from genplan.errors import FileError, GenplanError, file_and_reason
 from genplan.language import _, said, speaking
 
-atexit.register(
-    gc.disable
-)  # the last look through all that there is took a sixth of a command with many rows
+# the last look through all that there is took a sixth of a command with many rows
+atexit.register(gc.disable)
 
 
 def run(argv: Sequence[str] | None) -> int:
