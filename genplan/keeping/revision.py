@@ -6,18 +6,20 @@ was told, and once kept two, since its status changes again.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
 from genplan.case.wishes_of_planners import PlannersWish
 from genplan.keeping.same_sittings import content, pairs, same_people
-from genplan.keeping.told import Told, Withdrawn
+from genplan.keeping.told import KeptWeek, Told, Withdrawn
 from genplan.keeping.wished_moves import moves
 from genplan.plan import Sitting
 
 UNTOLD = -1
 """The sequence before the first telling, so that a first proposal has 0 and a first kept event 1."""
+SETTLED = 2
+"""By so much the sequence rises with what is kept."""
 
 
 OF_CASE = "/"
@@ -44,7 +46,7 @@ def revise(
     goes on from its sequence. A new event is named after the case too, if that has an id; one that was told keeps its
     name, whatever follows from it. `wishes` are of whoever plans: a sitting that moved as they say is the one that it
     was."""
-    step = 2 if settled else 1
+    step = SETTLED if settled else 1
     moved = wished(before, sittings, wishes)
     partner = pairs(before, sittings, now, moved)
     told = [
@@ -56,6 +58,20 @@ def revise(
     events = {t.event for t in told}
     told += [_gone(t, now, step) for t in before if t.event not in events]
     return tuple(sorted(told, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult, t.event)))
+
+
+def with_called_off(week: KeptWeek, left: Mapping[Sitting, Sitting | None]) -> tuple[Told, ...]:
+    """What is told with some of the week's sittings called off (None), or less of them left, as keeping that would tell
+    it: it was not kept, so the moment is that of the last telling and the same case gives the same bytes. Once it is
+    kept, the moment is later."""
+    return tuple(
+        one if one.cancelled or one.sitting not in left else _as_left(one, left[one.sitting], week.kept)
+        for one in week.told
+    )
+
+
+def _as_left(told: Told, left: Sitting | None, now: datetime) -> Told:
+    return _called_off(told, now, SETTLED) if left is None else _again(told, left, now, True, SETTLED)
 
 
 def wished(
@@ -135,8 +151,10 @@ def _names(id_: str) -> Iterator[str]:
 
 
 def _gone(told: Told, now: datetime, step: int) -> Told:
-    if told.cancelled or told.sitting.start < now:
-        return told
+    return told if told.cancelled or told.sitting.start < now else _called_off(told, now, step)
+
+
+def _called_off(told: Told, now: datetime, step: int) -> Told:
     return replace(
         told,
         sequence=told.sequence + step,

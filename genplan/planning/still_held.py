@@ -25,8 +25,9 @@ from genplan.rules.together import everything_between, is_barred_from
 
 
 class AgainstKind(StrEnum):
-    """What stands against a told sitting: those before `OTHERS` against all of it, `OTHERS` against all or one probe of
-    it, the rest against one probe, or against who sits beside."""
+    """What stands against a told sitting: those before `OTHERS` and the last two against all of it, `OTHERS` against
+    all or one probe of it, the rest against one probe, or against who sits beside. The last two are what people said of
+    the sitting itself, and are not found here."""
 
     GONE = "not in the case any more"
     LEARNER = "learner not free"
@@ -42,6 +43,17 @@ class AgainstKind(StrEnum):
     NOT_OWED = "not owed any more"
     OBSERVER = "observer not there"
     NOT_NEEDED = "second adult not needed"
+    LEFT_OUT = "left out by somebody"
+    NOT_RUN = "written down as not run"
+
+
+OF_THE_SITTING = frozenset({AgainstKind.LEFT_OUT, AgainstKind.NOT_RUN})
+"""What somebody said of it, whoever is there."""
+OF_ADULTS = frozenset({AgainstKind.ADULT, AgainstKind.SECOND_ADULT, AgainstKind.NO_SECOND_ADULT})
+OF_ALL = frozenset({AgainstKind.GONE, AgainstKind.LEARNER, AgainstKind.LOCATION, *OF_ADULTS, *OF_THE_SITTING})
+OF_PROBES = frozenset({AgainstKind.SET, AgainstKind.TARGET, AgainstKind.COMBINATION})
+"""By these it is called off, or a probe of it is: somebody changed the case. The rest is what the program works out by
+its limits and the results."""
 
 
 @dataclass(frozen=True)

@@ -120,7 +120,7 @@ def _still_told(opened: Opened, week: Week, kept: KeptWeek, log: Log) -> tuple[T
     sittings = to_plan_from(kept, opened.case, log, opened.now)
     context = context_of_told(opened, week, log, busy, sittings)
     ahead = [s for s in kept.sittings if s.start >= opened.now]
-    return as_it_stands(context, ahead, dict(unknown_ids(kept, opened.case)))
+    return as_it_stands(context, ahead, dict(unknown_ids(kept, opened.case)), opened.case.wishes)
 
 
 def _notes(week: Week, stands: Iterable[ToldSitting], log: Log) -> Iterator[Note]:

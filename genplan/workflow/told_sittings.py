@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from genplan.case import Absence, Week
+    from genplan.case import Absence, Case, Week
+    from genplan.case.wishes_of_planners import PlannersWish
     from genplan.evidence.log import Log
     from genplan.plan import Sitting
-    from genplan.planning.still_held import Against
+    from genplan.planning.still_held import Against, AgainstKind
     from genplan.planning.week_context import WeekContext
     from genplan.rules.placed_sittings import PlacedSitting
     from genplan.workflow.opened_case import Opened
@@ -19,12 +20,35 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class ToldSitting:
     """A sitting as people were told of it. Of one that is ahead `left` is what of it can still be held, None for
-    nothing, and `against` what stands against the rest; one that has begun is not looked at any more."""
+    nothing, and `against` what stands against the rest; one that has begun is not looked at any more. `in_force` is
+    what of it people are to be there for: None where it is called off, `because` of what somebody said. What only a
+    limit or a result stands against is not called off by anybody."""
 
     sitting: Sitting
     begun: bool
     left: PlacedSitting | None
     against: tuple[Against, ...] = ()
+    because: tuple[Against, ...] = ()
+    in_force: Sitting | None = None
+
+    @property
+    def is_struck(self) -> bool:
+        """It is called off."""
+        return self.in_force is None
+
+    @property
+    def lacks_an_adult(self) -> bool:
+        """Somebody else could stand in: an adult alone is what it cannot be held without."""
+        from genplan.planning.still_held import OF_ADULTS
+
+        return self.is_otherwise and all(a.kind in OF_ADULTS for a in self.against)
+
+    @property
+    def was_left_out(self) -> bool:
+        """Somebody does not want it at all, so no other place is any help."""
+        from genplan.planning.still_held import OF_THE_SITTING
+
+        return any(a.kind in OF_THE_SITTING for a in (*self.against, *self.because))
 
     @property
     def fell_through(self) -> bool:
@@ -74,24 +98,119 @@ def context_of_told(
 
 
 def as_it_stands(
-    context: WeekContext, sittings: Sequence[Sitting], strange: Mapping[Sitting, str]
+    context: WeekContext,
+    sittings: Sequence[Sitting],
+    strange: Mapping[Sitting, str],
+    wishes: Sequence[PlannersWish] = (),
+    *,
+    of_results: bool = True,
 ) -> tuple[ToldSitting, ...]:
-    """What of each sitting can still be held; `strange` are those that name what the case does not have any more."""
+    """What of each sitting can still be held; `strange` are those that name what the case does not have any more. By
+    `wishes` some are left out. Without the results (`of_results`) nobody knows who is new to a child."""
     from genplan.planning.assemble import seat_of
     from genplan.planning.still_held import Against, AgainstKind, still_held
 
+    said = dict(_said_of(context.log, sittings, wishes))
     ahead = {
         s: seat_of(context.case, context.week, s)
         for s in sittings
-        if s.start >= context.now and s not in strange
+        if s.start >= context.now and s not in strange and s not in said
     }
     held = {one.seat: one for one in still_held(context, ahead.values())}
 
     def stands(s: Sitting) -> ToldSitting:
+        begun = s.start < context.now
+        if s in said:
+            why = (Against(said[s]),)
+            return ToldSitting(s, begun, None, () if begun else why, why)
         if s in ahead:
-            return ToldSitting(s, False, held[ahead[s]].left, held[ahead[s]].against)
+            one = held[ahead[s]]
+            because = tuple(a for a in one.against if of_results or a.kind is not AgainstKind.NO_SECOND_ADULT)
+            return _in_force(ToldSitting(s, False, one.left, one.against), because)
         if s in strange:
-            return ToldSitting(s, False, None, (Against(AgainstKind.GONE, strange[s]),))
-        return ToldSitting(s, True, None)
+            gone = (Against(AgainstKind.GONE, strange[s]),)
+            return ToldSitting(s, False, None, gone, gone)
+        away = tuple(_away(context, s))
+        return ToldSitting(s, True, None, (), away, None if away else s)
 
     return tuple(map(stands, sittings))
+
+
+def _in_force(one: ToldSitting, against: Sequence[Against]) -> ToldSitting:
+    """With what of a sitting ahead people are to be there for: without what somebody said stands against."""
+    from genplan.plan import Beside
+    from genplan.planning.still_held import OF_ALL, OF_PROBES, AgainstKind
+
+    sitting = one.sitting
+    if whole := tuple(a for a in against if a.kind in OF_ALL):
+        return replace(one, because=whole)
+    parts = tuple(a for a in against if a.kind in OF_PROBES)
+    gone = {a.target for a in parts}
+    probes = tuple(p for p in sitting.probes if p.target not in gone)
+    if not probes:
+        return replace(one, because=parts)
+    kinds = {a.kind for a in against}
+    alone = AgainstKind.OBSERVER in kinds or (bool(parts) and AgainstKind.NOT_NEEDED in kinds)
+    left = replace(sitting, probes=probes)
+    return replace(one, in_force=replace(left, beside="", beside_as=Beside.NOBODY) if alone else left)
+
+
+def _said_of(
+    log: Log, sittings: Sequence[Sitting], wishes: Sequence[PlannersWish]
+) -> Iterator[tuple[Sitting, AgainstKind]]:
+    """Of which sittings somebody said that they are not to be, or wrote down beforehand that they are not run; not
+    where something of them was run all the same."""
+    from genplan.case.wishes_of_planners import WishKind
+    from genplan.keeping.wished_moves import arrived, moved_from
+    from genplan.planning.still_held import AgainstKind
+
+    came = arrived(wishes, sittings).values()
+    named = (moved_from(w, sittings) for w in wishes if w.kind is WishKind.NOT)
+    left_out = [s for s in named if s is not None and s not in came]
+    for sitting in sittings:
+        runs, not_run = _written(log, sitting)
+        if not runs and sitting in left_out:
+            yield sitting, AgainstKind.LEFT_OUT
+        elif not runs and not_run:
+            yield sitting, AgainstKind.NOT_RUN
+
+
+def _written(log: Log, sitting: Sitting) -> tuple[bool, bool]:
+    """Whether a row of its day says that something of it was run, and whether rows say of all of it that it was not."""
+    from genplan.evidence.log import ResultKind
+
+    kinds = [
+        {
+            r.kind
+            for r in log.of_target(p.target)
+            if r.date == sitting.start.date() and r.combination == p.combination and not r.planned
+        }
+        for p in sitting.probes
+    ]
+    run = any(found - {ResultKind.NOT_RUN} for found in kinds)
+    return run, all(ResultKind.NOT_RUN in found for found in kinds)
+
+
+def _away(context: WeekContext, sitting: Sitting) -> Iterator[Against]:
+    """Who or what is not there for a sitting that has begun, of which no row says that it was run all the same."""
+    from genplan.planning.still_held import Against
+
+    if _written(context.log, sitting)[0]:
+        return
+    start, end = (m.replace(tzinfo=None) for m in (sitting.start, sitting.end))
+    for kind, id_, stretches in _stretches(context.case, context.busy, sitting):
+        if any(a.start < end and start < a.end for a in stretches):
+            yield Against(kind, id_)
+
+
+def _stretches(
+    case: Case, busy: Mapping[str, tuple[Absence, ...]], sitting: Sitting
+) -> Iterator[tuple[AgainstKind, str, tuple[Absence, ...]]]:
+    from genplan.planning.still_held import AgainstKind
+
+    yield AgainstKind.LEARNER, sitting.learner, case.learners[sitting.learner].away
+    needed = (sitting.beside,) if sitting.beside and sitting.beside_as.is_needed else ()
+    kinds = ((AgainstKind.ADULT, sitting.adult), *((AgainstKind.SECOND_ADULT, a) for a in needed))
+    for kind, adult in kinds:
+        yield kind, adult, (*case.adults[adult].away, *busy.get(adult, ()))
+    yield AgainstKind.LOCATION, sitting.location, case.locations[sitting.location].closed

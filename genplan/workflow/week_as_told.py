@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
-from genplan.errors import UsageError
+from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding
 from genplan.language import _
-from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
-from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
+from genplan.workflow.facts_to_plan_by import FactsToPlanBy, ToldBefore, facts_of
+from genplan.workflow.opened_case import Opened, busy_of, kept_ahead, open_case, wall_clock
 from genplan.workflow.told_sittings import ToldSitting, as_it_stands, context_of_told
 
 if TYPE_CHECKING:
+    from genplan.keeping.told import KeptWeek
+    from genplan.plan import Plan, Sitting
     from genplan.planning.week_context import WeekContext
     from genplan.rules.placed_sittings import PlacedSitting
 
@@ -23,13 +26,54 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class ToldWeek:
     """A kept week as it stands now, in order of time. `facts` are what was read for it, `context` is what it is planned
-    from but for wishes."""
+    from but for wishes. `unread` says in sentences what could not be read for it: what that would have called off is
+    not known, and all else is as it stands.
+
+    All that people are given of a week is drawn from its two parts: `kept`, of what is to be, and `struck`, of what was
+    called off since they were told."""
 
     opened: Opened
     week: Week
     facts: FactsToPlanBy
     context: WeekContext
     sittings: tuple[ToldSitting, ...]
+    unread: tuple[str, ...] = ()
+
+    @property
+    def kept(self) -> tuple[Sitting, ...]:
+        """What people are to be there for, as far as it is to be."""
+        return tuple(s.in_force for s in self.sittings if s.in_force is not None)
+
+    @property
+    def struck(self) -> tuple[Sitting, ...]:
+        """What is called off, as people were told of it."""
+        return tuple(s.sitting for s in self.sittings if s.is_struck)
+
+    @property
+    def plan(self) -> Plan:
+        """What is to be, of which the case still knows everything, for what draws a plan."""
+        from genplan.plan import Plan
+
+        return Plan.of_sittings(self.week, self.told.kept, _known(self.case, self.kept))
+
+    @property
+    def off(self) -> tuple[Sitting, ...]:
+        """What of that which is called off the case still knows everything of."""
+        return _known(self.case, self.struck)
+
+    @property
+    def told(self) -> KeptWeek:
+        """As it was told."""
+        assert self.facts.kept_week is not None
+        return self.facts.kept_week
+
+    @property
+    def in_force(self) -> KeptWeek:
+        """As it would be told now, what is called off cancelled in it: what calendars are given."""
+        from genplan.keeping.revision import with_called_off
+
+        left = {s.sitting: s.in_force for s in self.sittings if s.in_force != s.sitting}
+        return replace(self.told, told=with_called_off(self.told, left))
 
     @property
     def case(self) -> Case:
@@ -80,9 +124,56 @@ def told_weeks(folder: Path, now: datetime | None) -> tuple[ToldWeek, ...]:
 
 def told_week_of(opened: Opened, week: Week) -> ToldWeek:
     """Raises UsageError for a week that was not kept, CaseError."""
+    return _standing(opened, week, facts_of(opened, week))
+
+
+def told_week_in_force(opened: Opened, week: Week, unread: Sequence[str] = ()) -> ToldWeek:
+    """The same to be drawn for people: a calendar of busy times that cannot be read keeps nobody from being told what is
+    known without it. With `unread` the case was opened without its results, and it says why. Raises UsageError for a
+    week that was not kept, CaseError for one that cannot be read."""
+    if not unread:
+        try:
+            return told_week_of(opened, week)
+        except CaseError as error:
+            unread = _not_known_by(error)
+    facts = _facts_at_hand(opened, week)
+    return _standing(opened, week, facts, tuple(unread))
+
+
+def open_to_tell(folder: Path, now: datetime | None) -> tuple[Opened, tuple[str, ...]]:
+    """A case with its results, or without them where they cannot be read, and why. Raises CaseError."""
+    try:
+        return open_case(folder, now), ()
+    except CaseError as error:
+        return open_case(folder, now, with_results=False), _not_known_by(error)
+
+
+def _not_known_by(error: CaseError) -> tuple[str, ...]:
+    first = error.findings[0]
+    return (
+        _(
+            "Not everything could be read that may call off a sitting. What is handed on is as people were told, but for"
+            " what the case itself calls off. {problem}",
+            problem=first.sentence(),
+        ),
+    )
+
+
+def _facts_at_hand(opened: Opened, week: Week) -> FactsToPlanBy:
+    """What the case alone says of a kept week, and the busy times that can be read."""
+    from genplan.case.dated_facts import in_week
+    from genplan.evidence.log import Log
+    from genplan.keeping.store import read_kept
+
+    case = in_week(opened.case, week)
+    busy, about_busy = busy_of(opened.loaded, case, week)
+    kept = read_kept(opened.folder, week, case)
+    return FactsToPlanBy(case, Log(), busy, kept, (), ToldBefore((), ()), about_busy)
+
+
+def _standing(opened: Opened, week: Week, facts: FactsToPlanBy, unread: tuple[str, ...] = ()) -> ToldWeek:
     from genplan.keeping.store import unknown_ids
 
-    facts = facts_of(opened, week)
     if facts.kept_week is None:
         raise UsageError(
             _(
@@ -93,6 +184,13 @@ def told_week_of(opened: Opened, week: Week) -> ToldWeek:
         )
     context = context_of_told(opened, week, facts.log, facts.busy, facts.kept)
     strange = dict(unknown_ids(facts.kept_week, facts.case))
-    found = as_it_stands(context, facts.kept_week.sittings, strange)
+    sittings, wishes = facts.kept_week.sittings, opened.case.wishes
+    found = as_it_stands(context, sittings, strange, wishes, of_results=not unread)
     in_order = tuple(sorted(found, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult)))
-    return ToldWeek(opened, week, facts, context, in_order)
+    return ToldWeek(opened, week, facts, context, in_order, unread)
+
+
+def _known(case: Case, sittings: Sequence[Sitting]) -> tuple[Sitting, ...]:
+    from genplan.keeping.store import strange_things
+
+    return tuple(s for s in sittings if next(strange_things(s, case), None) is None)
