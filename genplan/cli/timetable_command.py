@@ -50,6 +50,7 @@ def timetable(words: Namespace) -> int:
     view = workflow.timetable(words.folder, words.week, words.source, words.now, words.xlsx)
     warn_of_case(words.folder, view.findings)
     output.show_lines(timetable_lines(view.case, view.week, view.sittings, view.used))
+    output.show_lines(view.remarks)
     if words.xlsx is not None:
         output.show(_("Written to {file}.", file=words.xlsx))
     return 0

@@ -103,7 +103,25 @@ def week(words: Namespace) -> int:
     output.show_lines(
         told_week_lines(view.case, view.week, sittings, as_typed(words.folder), amount, opened.now, not_run)
     )
+    if view.struck:
+        output.show_lines(["", *_as_told_on_disk(words.folder, view)])
     return 0
+
+
+def _as_told_on_disk(folder: Path, view: workflow.ToldWeek) -> tuple[str, ...]:
+    """Which files still speak of the week as it was told, and where there are newer ones."""
+    return (
+        _(
+            "What is called off is still in the calendars and the table in {place}: they are of the week as it was told.",
+            place=f"weeks/{view.week}",
+        ),
+        _(
+            "New calendars: {share}, or {publish}. For good: {replan}",
+            share=command_of("share", folder, "--adult", "ID", "--out", "OUT"),
+            publish=command_of("publish", folder),
+            replan=command_of("replan", folder, "--week", view.week, "--keep"),
+        ),
+    )
 
 
 def alternatives(words: Namespace) -> int:
@@ -139,6 +157,7 @@ def _list(view: workflow.AlternativesView, take: str) -> None:
         other,
         begun=asked.begun,
         told=view.told,
+        stand_in=asked.begun or asked.lacks_an_adult,
     )
     output.show_lines(lines)
     if view.all:
@@ -180,6 +199,8 @@ def show_no_longer_held(folder: Path, now: Any) -> None:
                     command=command_of("week", folder, "--week", view.week),
                 )
             )
+            if view.struck:
+                output.show_lines(f"  {line}" for line in _as_told_on_disk(folder, view))
 
 
 def show_tried(folder: Path, request: Any, now: Any) -> None:

@@ -3,11 +3,13 @@ say and what counts. One file that loads nothing."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from genplan.case import Case
 from genplan.language import _, ngettext
 from genplan.plan import Plan, Probe, Sitting
+from genplan.report.called_off import called_off_words
 from genplan.report.day_cards import ProbeLine, cautions_of, day_cards, probe_line
 from genplan.report.names_and_words import Names, amount_words, clean, long_date, week_words
 from genplan.report.plain_characters import ended
@@ -29,8 +31,11 @@ def _own_probe(names: Names, sitting: Sitting, probe: Probe) -> OwnProbe:
     return OwnProbe(**vars(line), cue=cue and ended(cue), correct_when=counts and ended(counts))
 
 
-def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
-    """The page as HTML. Learners are called by their aliases; with `names` by name, for the family alone."""
+def adult_page(
+    case: Case, plan: Plan, adult: str, names: bool = False, *, off: Sequence[Sitting] = ()
+) -> str:
+    """The page as HTML. Learners are called by their aliases; with `names` by name, for the family alone. `off` is what
+    was called off since people were told of it."""
     called = Names(case, names)
     own = tuple(s for s in plan.sittings if s.adult == adult)
     there = tuple(s for s in plan.sittings if adult in s.adults)
@@ -44,6 +49,7 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
         runs=bool(own),
         bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
         days=day_cards(called, there, lambda s: _whom(called, s, adult), _own_probe),
+        off=tuple(called_off_words(called, s, adult) for s in off if adult in s.adults),
         addresses=_addresses(called, there),
         cautions=cautions_of(called, there),
         standing=standing_cautions(case),

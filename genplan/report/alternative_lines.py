@@ -93,8 +93,9 @@ def alternative_lines(
     *,
     begun: bool,
     told: bool,
+    stand_in: bool,
 ) -> Iterator[str]:
-    """The sitting that was asked about, then the places, numbered through."""
+    """The sitting that was asked about, then the places, numbered through; `stand_in`: an adult is what it lacks."""
     names = Names(case)
     yield f"{day_words(asked.start.date())}, {meeting_words(names, asked)}"
     if begun:
@@ -102,9 +103,8 @@ def alternative_lines(
     elif against:
         sign, words = mark_of(left)
         yield _("{sign} It {words}: {why}.", sign=sign, words=words, why=why_words(case, against))
-    fell = begun or bool(against)
     yield ""
-    yield _("Who could stand in on that day") if fell else _("On the same day")
+    yield _("Who could stand in on that day") if stand_in else _("On the same day")
     yield from _offers(names, asked, same_day, 1, told=told, day=False)
     yield ""
     yield _("On other days of this week")

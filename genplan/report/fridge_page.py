@@ -3,12 +3,14 @@ One file that loads nothing."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from genplan.case import Case
 from genplan.language import _
 from genplan.language.dates import day_name
-from genplan.plan import Plan
+from genplan.plan import Plan, Sitting
+from genplan.report.called_off import called_off_words
 from genplan.report.names_and_words import Names, week_words
 from genplan.report.plain_characters import clock
 from genplan.report.render import render
@@ -22,8 +24,11 @@ class FridgeDay:
     meetings: tuple[tuple[str, str, str], ...]
 
 
-def fridge_page(case: Case, plan: Plan, learner: str, names: bool = False) -> str:
-    """The page as HTML. The learner is called by the alias; with `names` by name, for the family alone."""
+def fridge_page(
+    case: Case, plan: Plan, learner: str, names: bool = False, *, off: Sequence[Sitting] = ()
+) -> str:
+    """The page as HTML. The learner is called by the alias; with `names` by name, for the family alone. `off` is what
+    was called off since people were told of it."""
     called = Names(case, names)
     own = [s for s in plan.sittings if s.learner == learner]
     days = tuple(
@@ -37,7 +42,8 @@ def fridge_page(case: Case, plan: Plan, learner: str, names: bool = False) -> st
         )
         for day in plan.week.days
     )
-    return render("fridge.html", name=called.learner(learner), days=days, **week_words(plan.week))
+    gone = tuple(called_off_words(called, s) for s in off if s.learner == learner)
+    return render("fridge.html", name=called.learner(learner), days=days, off=gone, **week_words(plan.week))
 
 
 def fridge_pages(case: Case, plan: Plan) -> dict[str, bytes]:

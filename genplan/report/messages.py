@@ -3,13 +3,14 @@ relative. Plain text, and nobody else's sittings in it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from genplan.case import Case
 from genplan.case.cautions import CautionKind
 from genplan.folders import LAST_OF_MESSAGES
 from genplan.language import _, and_list, ngettext, said
 from genplan.plan import Beside, Plan, Probe, Sitting
+from genplan.report.called_off import called_off_words
 from genplan.report.day_cards import sitting_cautions
 from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
 from genplan.report.plain_characters import ended
@@ -30,17 +31,39 @@ def messages(case: Case, plan: Plan) -> dict[str, bytes]:
     }
 
 
-def message(case: Case, plan: Plan, adult: str) -> str:
+def message(case: Case, plan: Plan, adult: str, *, off: Sequence[Sitting] = ()) -> str:
+    """`off` is what was called off since people were told of it."""
     names = Names(case)
     own = [s for s in plan.sittings if adult in s.adults]
-    return "\n".join((*_lines(names, plan, adult, own), said(LAST_OF_MESSAGES), ""))
+    gone = [called_off_words(names, s, adult) for s in off if adult in s.adults]
+    return "\n".join(
+        (
+            _("Hello {adult},", adult=names.adult(adult)),
+            "",
+            *(_of_called_off(gone) if gone else ()),
+            *(_lines(names, plan, adult, own) if own else (*_nothing_left(plan), "")),
+            said(LAST_OF_MESSAGES),
+            "",
+        )
+    )
+
+
+def _of_called_off(gone: Sequence[str]) -> Iterator[str]:
+    yield ngettext(
+        "this is called off, you need not come:", "these are called off, you need not come:", len(gone)
+    )
+    yield from (f"  - {one}" for one in gone)
+    yield ""
+
+
+def _nothing_left(plan: Plan) -> Iterator[str]:
+    first, last = day_words(plan.week.monday), day_words(plan.week.sunday)
+    yield _("In the week from {first} to {last} nothing else is asked of you.", first=first, last=last)
 
 
 def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator[str]:
     first, last = day_words(plan.week.monday), day_words(plan.week.sunday)
     sittings = ngettext("one sitting", "{n} sittings", len(own))
-    yield _("Hello {adult},", adult=names.adult(adult))
-    yield ""
     yield _(
         "in the week from {first} to {last} you are asked to be at {sittings}:",
         first=first,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from genplan.case import Case
@@ -16,15 +17,16 @@ from genplan.report.sheets import sheets_page
 
 
 @for_files()
-def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
+def part_of(case: Case, kept: KeptWeek, adult: str, *, off: Sequence[Sitting] = ()) -> dict[str, bytes]:
     """`WEEK/NAME` -> bytes. Learners are called by their aliases. Sheets are those of the sittings that the adult runs
     or teaches in, and the observer's own where the adult counts too; without any there are none. The calendar holds
-    cancelled events too, so that importing it takes them away."""
+    cancelled events too, so that importing it takes them away. `kept` is the week as it is in force, `off` what
+    was called off since people were told."""
     bare = Plan.of_sittings(kept.week, kept.kept, kept.sittings)
     names = Names(case)
-    own = replace(bare, sittings=tuple(s for s in kept.sittings if _needs_a_sheet(names, s, adult)))
-    there = replace(bare, sittings=tuple(s for s in kept.sittings if adult in s.adults))
-    files = {"week.html": adult_page(case, there, adult).encode("utf-8")}
+    own = replace(bare, sittings=tuple(s for s in bare.sittings if _needs_a_sheet(names, s, adult)))
+    there = replace(bare, sittings=tuple(s for s in bare.sittings if adult in s.adults))
+    files = {"week.html": adult_page(case, there, adult, off=off).encode("utf-8")}
     for held in collections(case, kept.week, tuple(still_expected(kept.told, kept.kept))):
         if (held.kind, held.id) == ("adult", adult):
             files["calendar.ics"] = calendar_of(case.timezone, kept.week, held.name, held.entries)

@@ -42,12 +42,14 @@ class Marked:
     - `marks`: by the id of a sitting
     - `gone`, `partly`: how many cannot be held at all, or in part
     - `asked`: for these sittings another place can be looked for
+    - `stand_ins`: of these an adult alone is lacking
     - `problems`: why nothing of it can be told"""
 
     marks: Mapping[str, Mark]
     gone: int
     partly: int
     asked: frozenset[str]
+    stand_ins: frozenset[str] = frozenset()
     problems: tuple[str, ...] = ()
 
 
@@ -63,7 +65,7 @@ def as_it_stands(opened: workflow.Opened, week: Week) -> tuple[ToldWeek | None, 
 def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
     """What of a kept week can no longer be held."""
     if told is None:
-        return Marked({}, 0, 0, frozenset(), problems)
+        return Marked({}, 0, 0, frozenset(), problems=problems)
     marks = {s.sitting.id: mark(told.case, s) for s in told.otherwise}
     gone = sum(s.fell_through for s in told.otherwise)
     asked = (
@@ -71,9 +73,11 @@ def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
         for s in told.sittings
         if s.sitting.start.date() >= told.now.date()
         and not s.is_for_its_things
+        and not s.was_left_out
         and not (s.begun and workflow.rows_of_run(told.opened.log, s.sitting))
     )
-    return Marked(marks, gone, len(marks) - gone, frozenset(s.id for s in asked))
+    stand_ins = frozenset(s.sitting.id for s in told.otherwise if s.lacks_an_adult)
+    return Marked(marks, gone, len(marks) - gone, frozenset(s.id for s in asked), stand_ins)
 
 
 def mark(case: Case, told: ToldSitting) -> Mark:
@@ -125,7 +129,7 @@ def _screen(
         groups=[
             (
                 _("Who could stand in on that day")
-                if asked.begun or asked.is_otherwise
+                if asked.begun or asked.lacks_an_adult
                 else _("On the same day"),
                 _offers(view, names, same_day=True),
             ),

@@ -19,7 +19,9 @@ from genplan.report.week_picture import week_picture
 from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
-from genplan.web.plan_files import FileListing, can_print, known_sittings, listed, shelf_of_kept
+from genplan.web.files_listed import listed
+from genplan.web.plan_files import can_print
+from genplan.web.shelf import FileListing, known_sittings, shelf_of_kept
 from genplan.web.templating import redirect, screen
 from genplan.web.week_choice import week_choice
 
@@ -70,8 +72,8 @@ def show(site: AppState, request: Request) -> Response:
     names, today = Names(case), opened.now.date()
     asked = (request.query_params.get(word, "") for word in ("by", "of"))
     choice = week_choice(names, week, known, today, *asked)
-    shelf = shelf_of_kept(opened, week, kept)
     told, problems = alternatives.as_it_stands(opened, week) if kept and not over else (None, ())
+    shelf = shelf_of_kept(opened, week, kept, told)
     return screen(
         site,
         request,
@@ -87,6 +89,7 @@ def show(site: AppState, request: Request) -> Response:
         kept=kept,
         over=over,
         marked=alternatives.marked(told, problems),
+        off=bool(told and told.struck),
         draft=site.draft(week) is not None,
         files=listed(shelf.names, case) if kept else (),
         changes=_changes(case, shelf) if kept and not over else (),

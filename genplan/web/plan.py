@@ -33,9 +33,11 @@ from genplan.text.progress import shown_text
 from genplan.web import alternatives, job_status, params, sitting_cards
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers
+from genplan.web.files_listed import listed, names_in
 from genplan.web.long_jobs import Search, planning
 from genplan.web.notes_of_week import notes_with_ways
-from genplan.web.plan_files import can_print, known_sittings, listed, names_in
+from genplan.web.plan_files import can_print
+from genplan.web.shelf import known_sittings
 from genplan.web.templating import redirect, screen
 from genplan.workflow.watching import WORTH, Draft
 

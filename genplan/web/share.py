@@ -20,7 +20,8 @@ from genplan.language import N_, _, said
 from genplan.report.names_and_words import Names
 from genplan.web.app_state import AppState, PreparedDownload
 from genplan.web.endpoints import Answers, told
-from genplan.web.plan_files import TYPES, File, attached, drawn
+from genplan.web.files_listed import TYPES, File
+from genplan.web.plan_files import attached, drawn
 from genplan.web.templating import redirect, screen
 
 SHOWN_AS_TEXT = (".txt", ".yaml")

@@ -19,9 +19,10 @@ from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
+from genplan.web.files_listed import TYPES
 from genplan.web.long_jobs import Search, looking
 from genplan.web.plain_findings import said_in_page
-from genplan.web.plan_files import TYPES, attached
+from genplan.web.plan_files import attached
 from genplan.web.templating import redirect, screen
 from genplan.workflow.facts_to_plan_by import TERM_WEEKS
 

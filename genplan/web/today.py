@@ -13,7 +13,7 @@ from genplan.plan import Sitting
 from genplan.web import alternatives
 from genplan.web.app_state import AppState
 from genplan.web.kept_week import offer_a_case
-from genplan.web.plan_files import known_sittings
+from genplan.web.shelf import known_sittings
 from genplan.web.templating import screen
 from genplan.web.today_values import Facts, Fallen
 from genplan.web.todays_work import today_of
@@ -67,4 +67,7 @@ def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
     if told is None:
         return ()
     marks = [(s, alternatives.mark(told.case, s)) for s in told.otherwise]
-    return tuple(Fallen(s.sitting, mark.words, mark.why, not s.is_for_its_things) for s, mark in marks)
+    return tuple(
+        Fallen(s.sitting, mark.words, mark.why, not (s.is_for_its_things or s.was_left_out))
+        for s, mark in marks
+    )

@@ -9,7 +9,8 @@ from pathlib import Path
 from genplan.errors import UsageError
 from genplan.findings import Finding
 from genplan.language import _
-from genplan.workflow.opened_case import Progress, kept_ahead, open_case
+from genplan.workflow.opened_case import Progress, kept_ahead
+from genplan.workflow.week_as_told import open_to_tell, told_week_in_force
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,7 @@ def publish(
     stays away unless it is to be `put_back`; `withdraw` takes off everything that this case put there. Without a
     password, that of the environment or the keyring is used. Raises UsageError where the address, the name, the
     password or the library is lacking, FileError where the server will not have it."""
-    from genplan.keeping.store import events_told, read_kept
+    from genplan.keeping.store import events_told
     from genplan.publishing.access import access_from
     from genplan.publishing.caldav_requests import library
     from genplan.publishing.calendar_content import calendar_contents, has_its_own_calendars, marks_of
@@ -43,7 +44,7 @@ def publish(
     from genplan.publishing.server import Wish, publish_all
 
     library()
-    opened = open_case(folder, now, with_results=False)
+    opened, unread = open_to_tell(folder, now)
     weeks = kept_ahead(folder, opened.now)
     if not weeks and not withdraw:
         raise UsageError(
@@ -53,7 +54,8 @@ def publish(
             )
         )
     access = access_from(url, user, password)
-    kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
+    standing = [told_week_in_force(opened, week, unread) for week in weeks]
+    kept = [one.in_force for one in standing]
     told = list(events_told(folder))
     own = has_its_own_calendars(opened.case, (event for event, _ in told))
     marks = marks_of(opened.case, told, (t.sitting.learner for k in kept for t in k.told))
@@ -64,4 +66,5 @@ def publish(
     contents = calendar_contents(opened.case, kept, opened.now, own)
     done = publish_all(access, contents, marks, before, opened.now, Wish(put_back, withdraw))
     not_written = remember(folder, access, done.published)
-    return Published(tuple(filter(None, (*done.lines, not_read, not_written))), opened.findings)
+    not_known = dict.fromkeys(sentence for one in standing for sentence in one.unread)
+    return Published(tuple(filter(None, (*done.lines, *not_known, not_read, not_written))), opened.findings)

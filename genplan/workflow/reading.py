@@ -90,11 +90,10 @@ def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], tuple[Sitting, 
     week = Week.of(opened.now.date())
     if week not in kept_ahead(opened.folder, opened.now):
         return {}
-    from genplan.keeping.store import read_kept
+    from genplan.workflow.week_as_told import told_week_in_force
 
-    kept = read_kept(opened.folder, week, opened.case)
     seats: dict[tuple[str, Combination], tuple[Sitting, ...]] = {}
-    for s in sorted(kept.sittings, key=lambda s: s.start) if kept else ():
+    for s in told_week_in_force(opened, week).kept:
         for p in s.probes:
             if not opened.log.speaks_of(
                 p.target, p.combination, s.start.date(), teaching=not p.kind.is_probe

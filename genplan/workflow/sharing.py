@@ -41,19 +41,20 @@ def weeks_to_share(opened: Opened) -> list[Week]:
 def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Shared:
     """Writes one adult's part of the kept weeks that are not over into a folder, or into a file that ends in .zip.
     Raises UsageError for an adult that the case does not have, or if no week was kept; FileError."""
-    from genplan.keeping.store import read_kept
     from genplan.report.names_and_words import Names
     from genplan.sharing.adult_part import part_of
+    from genplan.workflow.week_as_told import open_to_tell, told_week_in_force
 
-    opened = open_case(folder, now, with_results=False)
+    opened, unread = open_to_tell(folder, now)
     known(N_("adult"), adult, opened.case.adults)
     weeks = weeks_to_share(opened)
     if not weeks:
         raise UsageError(
             _("No kept week is still ahead, so there is nothing to share yet. 'genplan keep' keeps one.")
         )
-    kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
-    files = {name: data for k in kept for name, data in part_of(opened.case, k, adult).items()}
+    told = [told_week_in_force(opened, week, unread) for week in weeks]
+    parts = (part_of(opened.case, t.in_force, adult, off=t.off) for t in told)
+    files = {name: data for part in parts for name, data in part.items()}
     _write(out, files, folder)
     spans = ", ".join(map(str, weeks))
     words = _(
@@ -61,7 +62,8 @@ def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Sha
         adult=Names(opened.case).adult(adult),
         spans=spans,
     )
-    return Shared(tuple(files), words, opened.findings)
+    not_known = dict.fromkeys(sentence for t in told for sentence in t.unread)
+    return Shared(tuple(files), " ".join((words, *not_known)), opened.findings)
 
 
 def share_copy(

@@ -2,35 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Case, Week
+from genplan.case import Absence, Case, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding
-from genplan.language import _, for_files
-from genplan.workflow.opened_case import Opened, known_busy, open_case
+from genplan.language import _, for_files, ngettext
+from genplan.workflow.opened_case import known_busy, open_case
 from genplan.workflow.saved_plans import plan_in
 
 if TYPE_CHECKING:
     from genplan.plan import Sitting
     from genplan.planning.hours_used import HoursUsed
+    from genplan.workflow.week_as_told import ToldWeek
 
 XLSX = ".xlsx"
 
 
 @dataclass(frozen=True)
 class TimetableView:
-    """`case` is as it is in the week; `used` are the minutes of everybody and every place."""
+    """`case` is as it is in the week; `used` are the minutes of everybody and every place. `remarks` are sentences on
+    what was called off, or cannot be known."""
 
     case: Case
     week: Week
     sittings: tuple[Sitting, ...]
     used: tuple[HoursUsed, ...]
     findings: tuple[Finding, ...]
+    remarks: tuple[str, ...] = ()
 
 
 def timetable(
@@ -44,31 +47,32 @@ def timetable(
 
     if xlsx is not None and xlsx.suffix.lower() != XLSX:
         raise UsageError(_("{file} is to be a workbook: give it a name that ends in .xlsx.", file=xlsx))
-    view = _view(open_case(folder, now), week, source)
+    view = _view(folder, now, week, source)
     if xlsx is not None:
         write_file(xlsx, timetable_workbook(view.case, view.week, view.sittings, view.used))
     return view
 
 
-def _view(opened: Opened, week: Week | None, source: Path | None) -> TimetableView:
+def _view(folder: Path, now: datetime | None, week: Week | None, source: Path | None) -> TimetableView:
     from genplan.case.dated_facts import in_week
+    from genplan.keeping.store import read_kept
+    from genplan.workflow.week_as_told import first_told, open_to_tell, told_week_in_force
 
     if source is not None:
+        opened = open_case(folder, now)
         plan = plan_in(source, opened.case, week)
-        week, sittings = plan.week, plan.sittings
-    else:
-        week, sittings = _told(opened, week)
-    case = in_week(opened.case, week)
-    return TimetableView(case, week, sittings, _hours_used(opened, case, week, sittings), opened.findings)
-
-
-def _told(opened: Opened, week: Week | None) -> tuple[Week, tuple[Sitting, ...]]:
-    from genplan.keeping.store import read_kept
-    from genplan.workflow.week_as_told import first_told
-
+        case = in_week(opened.case, plan.week)
+        busy, _findings = known_busy(opened.loaded, case, plan.week)
+        return TimetableView(
+            case,
+            plan.week,
+            plan.sittings,
+            _hours_used(case, plan.week, plan.sittings, busy),
+            opened.findings,
+        )
+    opened, unread = open_to_tell(folder, now)
     week = week or first_told(opened)
-    kept = read_kept(opened.folder, week, opened.case)
-    if kept is None:
+    if read_kept(opened.folder, week, opened.case) is None:
         raise UsageError(
             _(
                 "The week {week} was not kept, so nobody was told of it. 'genplan keep' keeps it; --from names a plan"
@@ -76,22 +80,37 @@ def _told(opened: Opened, week: Week | None) -> tuple[Week, tuple[Sitting, ...]]
                 week=week,
             )
         )
-    return week, kept.sittings
+    told = told_week_in_force(opened, week, unread)
+    sittings = told.plan.sittings
+    off = ngettext(
+        "{n} sitting that people were told of is called off, and is not in it.",
+        "{n} sittings that people were told of are called off, and are not in it.",
+        len(told.struck),
+    )
+    return TimetableView(
+        told.case,
+        week,
+        sittings,
+        _hours_used(told.case, week, sittings, told.facts.busy),
+        opened.findings,
+        (*((off,) if told.struck else ()), *told.unread),
+    )
 
 
-def _hours_used(opened: Opened, case: Case, week: Week, sittings: Sequence[Sitting]) -> tuple[HoursUsed, ...]:
+def _hours_used(
+    case: Case, week: Week, sittings: Sequence[Sitting], busy: Mapping[str, tuple[Absence, ...]]
+) -> tuple[HoursUsed, ...]:
     from genplan.planning.hours_used import hours_used
 
-    busy, _findings = known_busy(opened.loaded, case, week)
     return hours_used(case, week, busy, sittings)
 
 
 @for_files()
-def timetable_of(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> dict[str, bytes]:
-    """The page and its tables, by file name, as a plan writes them. Raises CaseError for calendars of busy times that
-    cannot be read."""
-    from genplan.case.dated_facts import in_week
+def timetable_of(told: ToldWeek) -> dict[str, bytes]:
+    """The page and its tables of what is to be in a told week, by file name, as a plan writes them."""
     from genplan.report.timetable import timetable_files
 
-    case = in_week(opened.case, week)
-    return timetable_files(case, week, sittings, _hours_used(opened, case, week, sittings))
+    sittings = told.plan.sittings
+    return timetable_files(
+        told.case, told.week, sittings, _hours_used(told.case, told.week, sittings, told.facts.busy)
+    )

@@ -128,8 +128,8 @@ def told_week_of(opened: Opened, week: Week) -> ToldWeek:
 
 
 def told_week_in_force(opened: Opened, week: Week, unread: Sequence[str] = ()) -> ToldWeek:
-    """The same to be drawn for people: a calendar of busy times that cannot be read keeps nobody from being told what is
-    known without it. With `unread` the case was opened without its results, and it says why. Raises UsageError for a
+    """The same to be drawn for people: a calendar of busy times that cannot be read keeps nobody from being told what
+    is known without it. With `unread` the case was opened without its results, and it says why. Raises UsageError for a
     week that was not kept, CaseError for one that cannot be read."""
     if not unread:
         try:
@@ -152,8 +152,8 @@ def _not_known_by(error: CaseError) -> tuple[str, ...]:
     first = error.findings[0]
     return (
         _(
-            "Not everything could be read that may call off a sitting. What is handed on is as people were told, but for"
-            " what the case itself calls off. {problem}",
+            "Not everything could be read that may call off a sitting. What is handed on is as people were told, but "
+            "for what the case itself calls off. {problem}",
             problem=first.sentence(),
         ),
     )

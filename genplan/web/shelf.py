@@ -1,0 +1,153 @@
+"""What a plan has to hand out: what lies in its folder, and what is drawn of a kept week as it is in force."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cache, partial
+from pathlib import Path
+
+from starlette.exceptions import HTTPException
+
+from genplan import workflow
+from genplan.case import Case, Week
+from genplan.keeping.store import folder_of
+from genplan.keeping.told import KeptWeek
+from genplan.language import _, for_files
+from genplan.plan import Sitting
+from genplan.report.adult_page import adult_page
+from genplan.report.calendars import calendar_files
+from genplan.report.called_off import called_off_words
+from genplan.report.fridge_page import fridge_page
+from genplan.report.messages import message
+from genplan.report.names_and_words import Names
+from genplan.report.sheets import sheets_page
+from genplan.report.tables import csv_bytes, plan_table
+from genplan.report.timetable import FILES as TIMETABLE
+from genplan.report.week_changes import FOLDER as CHANGES
+from genplan.web.files_listed import names_in
+from genplan.workflow.week_as_told import ToldWeek, told_week_in_force
+
+
+@dataclass(frozen=True)
+class FileListing:
+    """The files of one plan: those of a folder, and what is drawn when it is asked for, be it in the place of one."""
+
+    folder: Path
+    drawn: Mapping[str, Callable[[], bytes]] = field(default_factory=dict)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys((*names_in(self.folder), *self.drawn)))
+
+    def read(self, name: str) -> bytes:
+        """Raises HTTPException (404) for what is not among the names."""
+        if name in self.drawn:
+            return self.drawn[name]()
+        if name not in names_in(self.folder):
+            raise HTTPException(404)
+        return (self.folder / name).read_bytes()
+
+
+def shelf_of_kept(
+    opened: workflow.Opened, week: Week, kept: KeptWeek | None, standing: ToldWeek | None = None
+) -> FileListing:
+    """What a kept week left in the case folder, and the sheets, pages, messages and timetable of it, all as it is in
+    force: what was called off since is called off in it. Empty for a week that was not kept.
+    `standing` is the week as it stands, where that was read already."""
+    case, folder = opened.case, folder_of(opened.folder, week)
+    if kept is None:
+        return FileListing(folder)
+    known = known_sittings(case, kept.sittings)
+    told = cache(lambda: standing or told_week_in_force(opened, week))
+    timetable = cache(lambda: workflow.timetable_of(told()))
+    calendars = cache(lambda: _calendars(told()))
+    drawn: dict[str, Callable[[], bytes]] = {
+        "sheets.html": lambda: _sheets(told()),
+        "plan.csv": lambda: _plan_table(told()),
+    }
+    drawn |= {name: partial(_one_of, timetable, name) for name in TIMETABLE}
+    for adult in sorted({a for s in known for a in s.adults}):
+        drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, told, adult)
+        drawn[f"messages/adult-{adult}.txt"] = partial(_message, told, adult)
+    for learner in sorted({s.learner for s in known}):
+        drawn[f"pages/fridge-{learner}.html"] = partial(_fridge_page, told, learner)
+    for name in names_in(folder):
+        if name.startswith("calendars/"):
+            drawn[name] = partial(_renewed, calendars, folder / name, name)
+        elif name.startswith(f"{CHANGES}/"):
+            drawn[name] = partial(_change, told, folder / name)
+    return FileListing(folder, drawn)
+
+
+Told = Callable[[], ToldWeek]
+
+
+def _one_of(made: Callable[[], Mapping[str, bytes]], name: str) -> bytes:
+    return made()[name]
+
+
+def _renewed(made: Callable[[], Mapping[str, bytes]], there: Path, name: str) -> bytes:
+    """The calendar as it is in force; one of somebody whom the case does not have any more as it was told."""
+    return made().get(name) or there.read_bytes()
+
+
+@for_files()
+def _calendars(told: ToldWeek) -> dict[str, bytes]:
+    """None where nothing was called off: what was told is what is in force."""
+    now = told.in_force
+    return calendar_files(told.opened.case, told.plan, now.told) if now != told.told else {}
+
+
+@for_files()
+def _plan_table(told: ToldWeek) -> bytes:
+    return csv_bytes(plan_table(told.opened.case, told.plan))
+
+
+@for_files()
+def _sheets(told: ToldWeek) -> bytes:
+    return sheets_page(told.opened.case, told.plan).encode("utf-8")
+
+
+@for_files()
+def _adult_page(told: Told, adult: str) -> bytes:
+    week = told()
+    return adult_page(week.opened.case, week.plan, adult, off=week.off).encode("utf-8")
+
+
+@for_files()
+def _message(told: Told, adult: str) -> bytes:
+    week = told()
+    return message(week.opened.case, week.plan, adult, off=week.off).encode("utf-8")
+
+
+@for_files()
+def _fridge_page(told: Told, learner: str) -> bytes:
+    week = told()
+    return fridge_page(week.opened.case, week.plan, learner, off=week.off).encode("utf-8")
+
+
+@for_files()
+def _change(told: Told, there: Path) -> bytes:
+    """What changed for somebody when the week was kept, and below it what was called off since then."""
+    week, text = told(), there.read_bytes()
+    kind, _dash, id_ = there.stem.partition("-")
+    names = Names(week.opened.case)
+    own = [s for s in week.off if id_ in (s.adults if kind == "adult" else (s.learner,))]
+    if not own:
+        return text
+    adult = id_ if kind == "adult" else ""
+    lines = [_("Called off since then:"), *(f"- {called_off_words(names, s, adult)}" for s in own), ""]
+    return text + "\n".join(("", *lines)).encode("utf-8")
+
+
+def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:
+    """Those of which the case still knows everything."""
+    return tuple(
+        s
+        for s in sittings
+        if s.learner in case.learners
+        and set(s.adults) <= set(case.adults)
+        and s.location in case.locations
+        and all(p.target in case.targets for p in s.probes)
+    )

@@ -1,0 +1,241 @@
+"""A told visit that somebody struck out is called off in all that people are given of the week, and only there where
+somebody struck it out."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from zipfile import ZipFile
+
+import pytest
+from icalendar import Calendar
+
+from genplan import workflow
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.evidence.results import COLUMNS
+from genplan.keeping.store import read_kept
+from genplan.plan import Sitting
+from genplan.report.calendars import uid
+from genplan.report.called_off import called_off_words
+from genplan.report.names_and_words import Names
+from genplan.web.shelf import shelf_of_kept
+from genplan.workflow import ChangeRequest
+from genplan.workflow.keeping import keep_sittings
+from genplan.workflow.week_as_told import told_week_in_force
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK
+
+FRIDAY_NIGHT = datetime(2026, 12, 4, 23)
+
+
+def visit_of(case: Path, adult: str) -> Sitting:
+    """The first that is still ahead on Wednesday."""
+    week = workflow.told_week(case, WEEK, WEDNESDAY)
+    return next(s.sitting for s in week.sittings if s.sitting.adult == adult and not s.begun)
+
+
+def leave_out(case: Path, visit: Sitting) -> None:
+    workflow.wish(case, PlannersWish(kind=WishKind.NOT, sitting=visit.id), WEDNESDAY)
+
+
+def leave_out_by_hand(case: Path, visit: Sitting) -> None:
+    (case / "changes.yaml").write_text(f"format: 1\nchanges:\n  - {{not: {visit.id}}}\n", "utf-8")
+
+
+def is_away(case: Path, visit: Sitting) -> None:
+    start, end = (m.replace(tzinfo=None) for m in (visit.start, visit.end))
+    workflow.change(case, ChangeRequest("away", visit.adult, start=start, end=end), WEDNESDAY)
+
+
+def written(case: Path, visit: Sitting, **cells: str) -> None:
+    """A row for each line of it."""
+    with (case / "results.csv").open("w", encoding="utf-8", newline="") as file:
+        rows = csv.DictWriter(file, COLUMNS, lineterminator="\n")
+        rows.writeheader()
+        for p in visit.probes:
+            adult, location, material_set = p.combination
+            row = {"date": visit.start.date(), "target": p.target, "adult": adult, "location": location}
+            rows.writerow({**row, "material_set": material_set, **cells})
+
+
+def will_not_run(case: Path, visit: Sitting) -> None:
+    written(case, visit, kind="not run", note="on a trip")
+
+
+WAYS = [leave_out, leave_out_by_hand, is_away, will_not_run]
+Strike = Callable[[Path, Sitting], None]
+
+
+def in_calendar(data: bytes, event: str) -> tuple[str, int]:
+    (found,) = (e for e in Calendar.from_ical(data).walk("VEVENT") if e["UID"] == uid("sitting", event))
+    return str(found["STATUS"]), int(found["SEQUENCE"])
+
+
+@pytest.mark.parametrize("strike", WAYS)
+def test_it_is_called_off_in_all_that_people_are_given(case: Path, tmp_path: Path, strike: Strike) -> None:
+    visit = visit_of(case, "gran")
+    before = read_kept(case, WEEK, workflow.open_case(case, WEDNESDAY).case)
+    assert before
+    told = next(t for t in before.told if t.sitting == visit)
+    strike(case, visit)
+    opened = workflow.open_case(case, WEDNESDAY)
+    week = told_week_in_force(opened, WEEK)
+    assert week.struck == (visit,)
+    assert {s.id for s in week.kept} == {s.id for s in before.sittings} - {visit.id}
+    assert week.unread == ()
+    said = called_off_words(Names(opened.case), visit, "gran")
+
+    shelf = shelf_of_kept(opened, WEEK, before)
+    message = shelf.read("messages/adult-gran.txt").decode()
+    off, _, ahead = message.partition("asked")
+    assert said in off
+    assert said not in ahead
+    page = shelf.read("pages/adult-gran.html").decode()
+    assert f"<s><bdi>{said}" in page
+    assert visit.id not in page
+    fridge = shelf.read("pages/fridge-lark.html").decode()
+    assert f"<s><bdi>{called_off_words(Names(opened.case), visit)}" in fridge
+    assert fridge.count("<p><strong>") == len(week.kept)
+    assert visit.id not in shelf.read("sheets.html").decode()
+    rows = list(csv.DictReader(shelf.read("timetable.csv").decode("utf-8-sig").splitlines()))
+    assert len(rows) == len(week.kept)
+    assert visit.id not in shelf.read("plan.csv").decode()
+    cancelled = ("CANCELLED", told.sequence + 2)
+    for name in ("all", "adult-gran", "learner-lark"):
+        assert in_calendar(shelf.read(f"calendars/{name}.ics"), told.event) == cancelled
+
+    workflow.share_part(case, "gran", tmp_path / "part.zip", WEDNESDAY)
+    with ZipFile(tmp_path / "part.zip") as part:
+        assert in_calendar(part.read(f"{WEEK}/calendar.ics"), told.event) == cancelled
+        assert f"<s><bdi>{said}" in part.read(f"{WEEK}/week.html").decode()
+        sheets = [n for n in part.namelist() if n.endswith("sheets.html")]
+        assert not any(visit.id in part.read(n).decode() for n in sheets)
+    view = workflow.timetable(case, WEEK, None, WEDNESDAY, None)
+    assert view.sittings == week.kept
+    assert view.remarks
+    planned = {s for seats in workflow.matrix(case, WEDNESDAY).planned.values() for s in seats}
+    assert planned
+    assert visit.id not in {s.id for s in planned}
+    # the files that were kept are those of the telling
+    on_disk = (case / "weeks" / str(WEEK) / "calendars" / "adult-gran.ics").read_bytes()
+    assert in_calendar(on_disk, told.event) == ("CONFIRMED", told.sequence)
+
+
+@pytest.mark.parametrize("strike", WAYS)
+def test_it_stays_called_off_when_its_time_has_come(case: Path, strike: Strike) -> None:
+    visit = visit_of(case, "gran")
+    strike(case, visit)
+    week = told_week_in_force(workflow.open_case(case, FRIDAY_NIGHT), WEEK)
+    assert week.struck == (visit,)
+    assert week.otherwise == ()
+
+
+def test_what_was_run_all_the_same_was_not_called_off(case: Path) -> None:
+    visit = visit_of(case, "gran")
+    leave_out(case, visit)
+    written(case, visit, kind="probe", trials="5", correct="5")
+    opened = workflow.open_case(case, FRIDAY_NIGHT)
+    assert len(opened.log.results) == len(visit.probes)
+    assert told_week_in_force(opened, WEEK).struck == ()
+
+
+def test_a_week_that_nobody_struck_anything_out_of_is_as_it_was_told(case: Path) -> None:
+    opened = workflow.open_case(case, WEDNESDAY)
+    week = told_week_in_force(opened, WEEK)
+    assert week.struck == ()
+    assert week.in_force == week.told
+    shelf, folder = shelf_of_kept(opened, WEEK, week.told), case / "weeks" / str(WEEK)
+    for name in shelf.names:
+        if name.startswith("calendars/") or name == "plan.csv":
+            assert shelf.read(name) == (folder / name).read_bytes()
+
+
+def test_keeping_it_afterwards_cancels_the_same_event_no_lower(case: Path) -> None:
+    visit = visit_of(case, "gran")
+    leave_out(case, visit)
+    opened = workflow.open_case(case, WEDNESDAY)
+    week = told_week_in_force(opened, WEEK)
+    keep_sittings(opened, WEEK, week.kept, opened.now)
+    kept = read_kept(case, WEEK, opened.case)
+    assert kept
+
+    def numbers(told: workflow.ToldWeek | None) -> list[tuple[str, int, bool]]:
+        of = told.in_force if told else kept
+        assert of
+        return [(t.event, t.sequence, t.cancelled) for t in of.told]
+
+    assert numbers(None) == numbers(week)
+    assert told_week_in_force(workflow.open_case(case, WEDNESDAY), WEEK).struck == ()
+
+
+def test_a_limit_or_a_result_calls_nothing_off(case: Path) -> None:
+    """That a visit no longer fits is the program's to say; that it is called off, somebody's."""
+    text = (case / "case.yaml").read_text("utf-8")
+    (case / "case.yaml").write_text(
+        text.replace("probes_per_target_per_week: 5", "probes_per_target_per_week: 1")
+    )
+    week = workflow.told_week(case, WEEK, SUNDAY)
+    assert any(s.fell_through for s in week.sittings)
+    assert week.struck == ()
+    assert week.in_force == week.told
+
+
+def test_a_set_that_is_gone_takes_its_probe_alone(case: Path) -> None:
+    week = workflow.told_week(case, WEEK, SUNDAY)
+    two = next((s for s in week.sittings if len({p.combination[2] for p in s.sitting.probes}) > 1), None)
+    gone = two.sitting.probes[0].combination[2] if two else "boots"
+    workflow.change(case, ChangeRequest("missing", gone, end=datetime(2026, 12, 5)), SUNDAY)
+    after = workflow.told_week(case, WEEK, SUNDAY)
+    assert not any(p.combination[2] == gone for s in after.kept for p in s.probes)
+    without = [s.sitting for s in week.sittings if all(p.combination[2] == gone for p in s.sitting.probes)]
+    assert list(after.struck) == without
+
+
+def test_a_stand_in_is_looked_for_only_where_an_adult_is_lacking(case: Path) -> None:
+    visit = visit_of(case, "gran")
+    is_away(case, visit)
+    away = next(s for s in workflow.told_week(case, WEEK, WEDNESDAY).otherwise)
+    assert (away.lacks_an_adult, away.was_left_out) == (True, False)
+    leave_out(case, visit)
+    out = next(s for s in workflow.told_week(case, WEEK, WEDNESDAY).otherwise)
+    assert (out.lacks_an_adult, out.was_left_out) == (False, True)
+
+
+FAULTY = "date,time,target,kind\nyesterday,,nothing,probe\n"
+
+
+def test_results_that_cannot_be_read_are_said_and_what_is_known_is_called_off(
+    case: Path, tmp_path: Path
+) -> None:
+    visit = visit_of(case, "gran")
+    is_away(case, visit)
+    (case / "results.csv").write_text(FAULTY, "utf-8")
+    done = workflow.share_part(case, "gran", tmp_path / "part", WEDNESDAY)
+    assert "Not everything could be read" in done.sentence
+    assert "results.csv" in done.sentence
+    opened = workflow.open_case(case, WEDNESDAY, with_results=False)
+    page = (tmp_path / "part" / str(WEEK) / "week.html").read_text("utf-8")
+    assert f"<s><bdi>{called_off_words(Names(opened.case), visit, 'gran')}" in page
+    view = workflow.timetable(case, WEEK, None, WEDNESDAY, None)
+    assert visit not in view.sittings
+    assert any("results.csv" in line for line in view.remarks)
+
+
+def test_a_busy_calendar_that_cannot_be_read_is_said(case: Path, tmp_path: Path) -> None:
+    visit = visit_of(case, "gran")
+    leave_out(case, visit)
+    text = (case / "case.yaml").read_text("utf-8")
+    (case / "case.yaml").write_text(
+        text.replace("gran: {name: Gran,", "gran: {name: Gran, busy: busy/gran.ics,")
+    )
+    (case / "busy").mkdir()
+    (case / "busy" / "gran.ics").write_text("no calendar at all", "utf-8")
+    done = workflow.share_part(case, "gran", tmp_path / "part", WEDNESDAY)
+    assert "busy/gran.ics" in done.sentence
+    opened = workflow.open_case(case, WEDNESDAY)
+    week = told_week_in_force(opened, WEEK)
+    assert week.struck == (visit,)
+    assert week.unread
+    message = shelf_of_kept(opened, WEEK, week.told).read("messages/adult-gran.txt").decode()
+    assert called_off_words(Names(opened.case), visit, "gran") in message.partition("asked")[0]
