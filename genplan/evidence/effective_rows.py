@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import date
+from operator import attrgetter
 
 from genplan.case import Target
 from genplan.evidence.log import Log, Result, lessons_replaced
 
 Probe = tuple[str, tuple[str, ...], date, object]
+
+
+_one_probe = attrgetter("target", "combination", "date", "time", "kind.is_test")
+"""The same, and what a row does not correct although it speaks of it: a baseline probe is none of the tests."""
 
 
 def probe_of(result: Result) -> Probe:
@@ -24,9 +29,13 @@ def corrected_by(results: Iterable[Result]) -> dict[int, int]:
 
 
 def _tests_corrected(rows: Iterable[Result]) -> dict[int, int]:
-    lines: dict[tuple[Probe, bool], list[int]] = defaultdict(list)
-    for result in [r for r in rows if r.kind.is_probe]:
-        lines[probe_of(result), result.kind.is_test].append(result.line)
+    probes = [r for r in rows if r.kind.is_probe]
+    spoken_of = list(map(_one_probe, probes))
+    if len(set(spoken_of)) == len(probes):  # as nearly always
+        return {}
+    lines: dict[object, list[int]] = defaultdict(list)
+    for one, result in zip(spoken_of, probes, strict=True):
+        lines[one].append(result.line)
     several = [(of_one, max(of_one)) for of_one in lines.values() if len(of_one) > 1]
     return {line: last for of_one, last in several for line in of_one if line != last}
 

@@ -112,12 +112,18 @@ def made(*columns: Iterable[Any]) -> list[Result]:
     return drafts
 
 
+_one_lesson = attrgetter("target", "combination", "date", "time")
+
+
 def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
     """Line of a lesson -> line of the row that counts in its place: the last one, taught or not run, in the same
     combination at the same time. Without a time two lessons of a day cannot be told from one written down twice."""
+    lessons = [r for r in results if r.time is not None and r.kind.tells_of_lessons]
+    if len(set(map(_one_lesson, lessons))) == len(lessons):  # as nearly always
+        return {}
     said: dict[object, list[Result]] = defaultdict(list)
-    for r in [r for r in results if r.time is not None and r.kind.tells_of_lessons]:
-        said[r.target, r.combination, r.date, r.time].append(r)
+    for r in lessons:
+        said[_one_lesson(r)].append(r)
     several = [(rows, max(r.line for r in rows)) for rows in said.values() if len(rows) > 1]
     return {
         r.line: last

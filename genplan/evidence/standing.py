@@ -99,21 +99,21 @@ def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
 def _standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     from genplan.evidence.only_failed import taught_elsewhere  # which starts from the standings found here
 
-    corrected = corrected_of(target, log)
+    corrected, teaching = corrected_of(target, log), ResultKind.TEACHING
+    rows = [row for row in log.of_target(target.id) if row.line not in corrected]
+    taught = {row.combination for row in rows if row.kind is teaching}
     history: dict[Combination, list[Result]] = defaultdict(list)
-    for result in log.of_target(target.id):
-        if result.line not in corrected:
-            history[result.combination].append(result)
-    found = {c: _of_rows(target, c, rows) for c, rows in history.items()}
+    for row in rows:
+        history[row.combination].append(row)
+    taught.update(c for c in history if is_named_as_taught(target, c))
+    found = {
+        c: standing_of(target, rows, _TAUGHT_AND_UNTESTED if c in taught else UNTESTED)
+        for c, rows in history.items()
+    }
     for combination in filter(target.wholly_taught.__contains__, target.combinations()):
         if found.get(combination, UNTESTED).status is Status.UNTESTED:
             found[combination] = Standing(status=Status.TAUGHT, taught=True)
     return found | taught_elsewhere(target, history, found)
-
-
-def _of_rows(target: Target, combination: Combination, rows: Iterable[Result]) -> Standing:
-    taught = ResultKind.TEACHING in [row.kind for row in rows] or is_named_as_taught(target, combination)
-    return standing_of(target, rows, _TAUGHT_AND_UNTESTED if taught else UNTESTED)
 
 
 def was_taught(target: Target, combination: Combination) -> bool:

@@ -56,11 +56,11 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
 def nothing_written(folder: Path, case: Case, log: Log, now: datetime) -> tuple[Finding, ...]:
     """A warning where people were told of sittings that are over, and results.csv holds no row at all: it may have been
     emptied, or taken away."""
+    if log.results:
+        return ()
     from genplan.evidence.results import FILE_NAME
     from genplan.keeping.store import kept_weeks, read_kept
 
-    if log.results:
-        return ()
     over = []
     for week in kept_weeks(folder):
         with suppress(CaseError):
