@@ -259,6 +259,7 @@ def test_solver_processes_of_a_program_with_threads_are_forks_of_one_that_ends_w
 
 ITS_OWN_WAYS = """
 import signal
+from genplan.planning import interruption
 from genplan.planning.solver_pool import process_pool
 def has_them(_):
     return signal.getsignal(signal.SIGTERM) != signal.SIG_DFL, interruption.interrupt()
