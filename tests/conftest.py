@@ -10,6 +10,7 @@ from collections.abc import Generator, Iterator
 from functools import cache, partial
 from multiprocessing import forkserver, get_context
 from pathlib import Path
+from threading import Event, Thread
 
 import pytest
 
@@ -106,6 +107,17 @@ def cold_solvers() -> Iterator[None]:
             patch.setattr(forkserver, name, getattr(server, name))
         yield
         server._stop()  # type: ignore[attr-defined]
+
+
+@pytest.fixture
+def another_thread() -> Iterator[None]:
+    """As in a notebook or a page: a process with more than one thread is not the one whose forks search."""
+    over = Event()
+    thread = Thread(target=over.wait)
+    thread.start()
+    yield
+    over.set()
+    thread.join()
 
 
 @pytest.fixture(scope="session", autouse=True)

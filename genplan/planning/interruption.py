@@ -27,9 +27,10 @@ def shared_moment() -> Any:
 
 
 def ask_here(moment: Any) -> None:
-    """From now on this process is interrupted when the one is that shared its moment."""
-    global _moment
-    _moment = moment
+    """From now on this process is interrupted when the one is that shared its moment. A run that was under way there
+    when this one was forked is none of this one's."""
+    global _moment, _run_began
+    _moment, _run_began = moment, None
 
 
 def last_interrupt() -> float:

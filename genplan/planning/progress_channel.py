@@ -38,30 +38,44 @@ def say(said: Said) -> None:
             _through.send(said[:MOST_CHARACTERS] if isinstance(said, str) else said)
 
 
-@contextmanager
-def listening(context: BaseContext, hear: Say) -> Iterator[Line]:
-    """A pipe for other processes. What they send goes to `hear`, in a thread of its own, until the block ends. What
-    that raises is raised then."""
-    # a pipe and no queue: a process that is still starting when the block ends must not miss a lock
-    heard, line = context.Pipe(duplex=False)
+class Ear:
+    """The end at which it is heard what other processes `say` through `line`, by `hear`, in a thread of its own. A pipe
+    and no queue: a process that is still starting when nobody listens any more must not miss a lock."""
 
-    faults: list[Exception] = []
+    def __init__(self, context: BaseContext, hear: Say) -> None:
+        self._heard, self.line = context.Pipe(duplex=False)
+        self._hear, self._faults = hear, list[Exception]()
+        self._listener: Thread | None = None
 
-    def listen() -> None:
+    def listen(self) -> None:
+        """From now on. Processes that are forks of this one start before."""
+        # it says things as we do
+        self._listener = Thread(target=copy_context().run, args=(self._listen,), daemon=True)
+        self._listener.start()
+
+    def _listen(self) -> None:
         with suppress(EOFError, OSError):  # the end, where an interrupt came before the last word
-            while (said := heard.recv()) is not None:
-                if not faults:
+            while (said := self._heard.recv()) is not None:
+                if not self._faults:
                     try:
-                        hear(said)
-                    except (
-                        Exception
-                    ) as fault:  # it goes on listening: a search that nobody hears would wait for ever
-                        faults.append(fault)
+                        self._hear(said)
+                    except Exception as fault:
+                        # it goes on listening: a search that nobody hears would wait for ever
+                        self._faults.append(fault)
 
-    listener = Thread(target=copy_context().run, args=(listen,), daemon=True)  # it says things as we do
-    listener.start()
-    yield line
-    line.send(None)
-    listener.join(timeout=1.0)  # a process that was killed may have left half a line
-    if faults:
-        raise faults[0]
+    def end(self) -> None:
+        """What `hear` raised is raised now."""
+        if self._listener is None:
+            return
+        self.line.send(None)
+        self._listener.join(timeout=1.0)  # a process that was killed may have left half a line
+        if self._faults:
+            raise self._faults[0]
+
+
+@contextmanager
+def listening(context: BaseContext, hear: Say) -> Iterator[Ear]:
+    """For processes that the block starts."""
+    ear = Ear(context, hear)
+    yield ear
+    ear.end()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from collections.abc import Callable, Iterator
@@ -17,12 +18,12 @@ from genplan.errors import SolverError, reason_of
 from genplan.fence import deaf_to_interrupts
 from genplan.language import _
 from genplan.planning import interruption
-from genplan.planning.forked_processes import method, served
+from genplan.planning.forked_processes import load_for_forks, method, served
 from genplan.planning.progress import Say, no_progress
 from genplan.planning.progress_channel import listening, speak_through
 
 if TYPE_CHECKING:
-    from genplan.planning.progress_channel import Line
+    from genplan.planning.progress_channel import Ear, Line
 
 Answer = TypeVar("Answer")
 Given = ParamSpec("Given")
@@ -38,7 +39,7 @@ def process_pool(workers: int | None = None, hear: Say = no_progress) -> Iterato
             yield pool
         return
     context = get_context(method())
-    with listening(context, hear) as line, _processes(workers, context, line) as pool:
+    with listening(context, hear) as ear, _processes(workers, context, ear) as pool:
         yield pool
 
 
@@ -68,8 +69,8 @@ class _Ready:
     def _begun(self) -> Executor:
         context = get_context(method())
         with ExitStack() as stack:  # what fails in here is told in the words of `_processes`
-            line = stack.enter_context(listening(context, lambda said: self._hear(said)))
-            pool = stack.enter_context(_processes(None, context, line))
+            ear = stack.enter_context(listening(context, lambda said: self._hear(said)))
+            pool = stack.enter_context(_processes(None, context, ear))
             for _ in range(os.cpu_count() or 1):
                 pool.submit(load_solver)
             self._stack = stack.pop_all()
@@ -115,20 +116,16 @@ def load_solver() -> None:
 
 
 @contextmanager
-def _processes(workers: int | None, context: BaseContext, line: Line) -> Iterator[Executor]:
-    with served(context), _pool_of(workers, context, line) as pool:
+def _processes(workers: int | None, context: BaseContext, ear: Ear) -> Iterator[Executor]:
+    with served(context), _pool_of(workers, context, ear) as pool:
         yield pool
 
 
 @contextmanager
-def _pool_of(workers: int | None, context: BaseContext, line: Line) -> Iterator[Executor]:
+def _pool_of(workers: int | None, context: BaseContext, ear: Ear) -> Iterator[Executor]:
     with _starting():
-        pool = _Pool(
-            workers,  # without a number as many as there are cores, and as the system can wait for
-            mp_context=context,
-            initializer=_begin,
-            initargs=(line, interruption.shared_moment()),
-        )
+        # without a number as many as there are cores, and as the system can wait for
+        pool = _Pool(workers, context, ear)
     try:
         yield pool
         # an interrupt while Python itself waits for them, at its end, would be a traceback
@@ -166,17 +163,31 @@ def _starting() -> Iterator[None]:
 
 class _Pool(ProcessPoolExecutor):
     """Its processes start when there is work for them, and Ctrl-C goes to all processes of a terminal: one that is just
-    starting would answer with a traceback."""
+    starting would answer with a traceback. Forks of this process all start at the first work, before it has a thread
+    more (`concurrent.futures` sees to that for its own)."""
+
+    def __init__(self, workers: int | None, context: BaseContext, ear: Ear) -> None:
+        given = ear.line, interruption.shared_moment()
+        super().__init__(workers, mp_context=context, initializer=_begin, initargs=given)
+        self._context, self._ear, self._begun = context, ear, False
 
     def submit(
         self, fn: Callable[Given, Answer], /, *args: Given.args, **kwargs: Given.kwargs
     ) -> Future[Answer]:
         with deaf_to_interrupts(), _starting():
-            return super().submit(fn, *args, **kwargs)
+            if not self._begun:
+                load_for_forks(self._context)
+            future = super().submit(fn, *args, **kwargs)
+        if not self._begun:
+            self._begun = True
+            self._ear.listen()
+        return future
 
 
 def _begin(line: Line, moment: Any) -> None:
     leave_interrupts_to_the_parent()
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)  # a fork would do what its program does
+    gc.freeze()  # a fork that looked through all that was there for garbage would copy all of it
     interruption.ask_here(moment)
     with suppress(ImportError):  # told to whoever asks for a search
         from genplan.planning.solver.light_start import load_or_tools

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import multiprocessing
 import os
 import sys
@@ -40,7 +41,7 @@ def children_run(program: str) -> Iterator[None]:
 
 
 @pytest.fixture(params=["no-such-program", "not-executable"])
-def program(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+def program(request: pytest.FixtureRequest, another_thread: None, tmp_path: Path) -> str:
     path = tmp_path / str(request.param)
     if request.param == "not-executable":
         path.write_text("", "utf-8")
@@ -73,6 +74,25 @@ def test_processes_that_wait_for_work_and_cannot_start_are_told_to_who_asks(prog
         assert pool.submit(abs, -1).result() == 1
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere no process is a fork")
+def test_a_program_that_cannot_be_forked_is_the_same_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    def full() -> int:
+        raise BlockingIOError(errno.EAGAIN, os.strerror(errno.EAGAIN))
+
+    monkeypatch.setattr(solver_pool, "method", lambda: "fork")  # other tests may have left threads
+    monkeypatch.setattr(os, "fork", full)
+    for _ in range(2):
+        with (
+            pytest.raises(SolverError, match=r"could not be started.*No plan was written"),
+            OWN_POOL(1) as pool,
+        ):
+            pool.submit(abs, -1).result()
+    monkeypatch.undo()
+    with OWN_POOL(1) as pool:
+        assert pool.submit(abs, -1).result() == 1
+
+
+@pytest.mark.usefixtures("another_thread")
 @pytest.mark.skipif(os.name != "posix", reason="file numbers are handed on to a process on POSIX only")
 def test_a_file_number_that_is_taken_again_while_a_process_starts_is_the_same_sentence(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

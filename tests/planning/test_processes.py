@@ -216,38 +216,72 @@ def test_what_is_no_terminal_hears_nothing_of_the_way(run_program: RunProgram, t
 
 
 WHO_STARTS_THEM = """
-import os
+import os, sys, threading
 from pathlib import Path
 from genplan.planning.solver_pool import process_pool
 def parent(_):
     return os.getppid()
 if __name__ == "__main__":
+    over = threading.Event()
+    if sys.argv[1] == "busy":
+        threading.Thread(target=over.wait).start()
     with process_pool(2) as pool:
         (server,) = set(pool.map(parent, range(8)))
         print(server != os.getpid())
     print(Path(f"/proc/{server}").exists())
+    over.set()
 """
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere each is an interpreter of its own")
-@pytest.mark.parametrize(("folder", "forks"), [("t", True), ("t" * 90, False)])
-def test_solver_processes_are_forks_of_one_that_ends_with_them(
-    folder: str, forks: bool, tmp_path: Path
+@pytest.mark.parametrize(
+    ("threads", "folder", "of_a_server"),
+    [("busy", "t", True), ("busy", "t" * 90, False), ("alone", "t", False)],
+)
+def test_solver_processes_of_a_program_with_threads_are_forks_of_one_that_ends_with_them(
+    threads: str, folder: str, of_a_server: bool, tmp_path: Path
 ) -> None:
     """Where the system takes no address in the folder for it, they are started one by one."""
     program, there = tmp_path / "program.py", tmp_path / folder
     program.write_text(WHO_STARTS_THEM, "utf-8")
-    if forks:
+    if folder == "t":
         there = Path("/tmp")
     there.mkdir(exist_ok=True)
     done = subprocess.run(
-        [sys.executable, str(program)],
+        [sys.executable, str(program), threads],
         capture_output=True,
         text=True,
         check=True,
         env={**os.environ, "PYTHONPATH": str(ROOT), "TMPDIR": str(there)},
     )
-    assert done.stdout.splitlines() == [f"{forks}", f"{not forks}"]
+    assert done.stdout.splitlines() == [f"{of_a_server}", f"{not of_a_server}"]
+
+
+ITS_OWN_WAYS = """
+import signal
+from genplan.planning import interruption
+from genplan.planning.solver_pool import process_pool
+def has_them(_):
+    return signal.getsignal(signal.SIGTERM) != signal.SIG_DFL, interruption.interrupt()
+if __name__ == "__main__":
+    signal.signal(signal.SIGTERM, lambda *_: None)
+    with interruption.interruptible(), process_pool(1) as pool:
+        print(*pool.submit(has_them, 0).result(), interruption.interrupted())
+        print(*has_them(0), interruption.interrupted())
+"""
+
+
+def test_a_solver_process_has_neither_the_ways_of_its_program_to_end_nor_its_run(tmp_path: Path) -> None:
+    program = tmp_path / "program.py"
+    program.write_text(ITS_OWN_WAYS, "utf-8")
+    done = subprocess.run(
+        [sys.executable, str(program)],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+    assert done.stdout.splitlines() == ["False False False", "True True True"]
 
 
 WAITING_FOR_WORK = """
