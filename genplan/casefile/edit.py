@@ -76,9 +76,11 @@ def put(
     node: Node | None,
     digest: str,
     beside: Callable[[Loaded], Sequence[Finding]] = lambda loaded: (),
+    look: Callable[[Loaded, Loaded], None] = lambda before, after: None,
 ) -> Loaded:
     """Writes `node` at the path, or takes the thing out for None; returns the case as it is then. `beside` finds what
-    is wrong in files that are read by the case, such as its results.
+    is wrong in files that are read by the case, such as its results. `look` looks at the case as it is and as it would
+    be, and what it raises leaves it as it was.
 
     Raises ChangedOutside if the thing is not written as it was when `digest` was taken, CaseError with the errors that
     the change would bring, FileError if the file cannot be written; nothing has changed then."""
@@ -103,6 +105,7 @@ def put(
         brought = brought_errors(before.findings, after.findings)
         if brought := brought or brought_errors(beside(before), beside(after)):
             raise CaseError(brought)
+        look(before, after)
         try:
             replace_file(folder / file, fresh, alone=True)
         except OSError as problem:

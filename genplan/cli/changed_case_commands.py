@@ -15,11 +15,16 @@ RENAME = Page(
     "rename",
     N_("call a person, a place, a thing or a skill otherwise, everywhere at once"),
     """\
-genplan rename CASE ID [NAME] [--id NEW] [--kind KIND] [--now MOMENT]""",
+genplan rename CASE ID [NAME] [--id NEW] [--kind KIND] [--cautions-too] [--now MOMENT]""",
     N_("""\
 Gives what has the id ID another name, and the id that comes of the name:
 everywhere in the files of the case, in results.csv, and in the kept weeks. With
 --id it gets that id; without NAME its name stays.
+
+What somebody looked for in a thing and did not find belongs to its name. Where
+the new name speaks against that, or the old one says something that the new one
+does not, as marbles do of small parts, it is refused: --cautions-too lets it go,
+once you have looked.
 
 All files are changed or none, and the change can be undone with 'genplan
 earlier'. Pages, sheets and calendars that people have stay as they are until
@@ -74,6 +79,11 @@ def add_commands(listed: Any) -> None:
     parser.add_argument(
         "--kind", choices=tuple(KINDS), help=_("what it is, where several things have that id")
     )
+    parser.add_argument(
+        "--cautions-too",
+        action="store_true",
+        help=_("let what the old name says, or what was said under it, go; without it that is refused"),
+    )
     add_now(parser)
     parser = command_of_case(listed, EARLIER, earlier)
     parser.add_argument(
@@ -94,7 +104,18 @@ def rename(words: Namespace) -> int:
     from genplan import workflow
 
     section = KINDS.get(words.kind or "") or workflow.section_of(words.folder, words.old)
-    done = workflow.rename(words.folder, section, words.old, words.name, words.now, words.new)
+    try:
+        done = workflow.rename(
+            words.folder,
+            section,
+            words.old,
+            words.name,
+            words.now,
+            words.new,
+            may_go=lambda lost: words.cautions_too,
+        )
+    except workflow.CautionsWouldGo as refused:
+        raise UsageError(_("{refused} If all of it is to go, add --cautions-too.", refused=refused)) from None
     files = ", ".join(done.files)
     if not files:
         output.show(_("It is called that already. Nothing was changed."))

@@ -22,6 +22,8 @@ from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.web.app_state import AppState
 from genplan.web.asked_by_name import asked_by_name
+from genplan.web.doubts_ticked import Tick, all_of
+from genplan.web.doubts_ticked import asked as asked_to_tick
 from genplan.web.endpoints import Answers, sentences_of, status_of
 from genplan.web.forms import (
     FORMS,
@@ -40,6 +42,8 @@ from genplan.web.templating import redirect, screen
 from genplan.web.widgets import as_written
 
 GENERAL_WORDS = {"travel_minutes": N_("the journeys"), "changes": N_("what changed and what people wish")}
+
+WOULD_GO = N_("A caution would go with this change.")
 
 
 def overview(site: AppState, request: Request) -> Response:
@@ -90,7 +94,9 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
     if problems:
         return _form(site, request, form, found, record, problems, 422)
     try:
-        after = workflow.put_thing(site.folder, path, record, answers.one("digest"), site.now)
+        after = workflow.put_thing(
+            site.folder, path, record, answers.one("digest"), site.now, lambda lost: all_of(lost, answers)
+        )
     except edit.ChangedOutside as problem:
         advice = _(
             "What you typed is still below. Look at it, then save it once more to put it over "
@@ -98,6 +104,9 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
         )
         there = _there_now(form, tree, found.node, record)
         return _form(site, request, form, found, record, (str(problem), *there, advice), 409)
+    except workflow.CautionsWouldGo as problem:
+        ticks = asked_to_tick(problem.cautions, answers)
+        return _form(site, request, form, found, record, (said(WOULD_GO),), status_of(problem), ticks=ticks)
     except CaseError as problem:
         return _form(site, request, form, found, record, _told(problem.findings, path, form), 422)
     except FileError as problem:
@@ -127,13 +136,21 @@ def rename(site: AppState, request: Request, answers: Answers) -> Response:
         raise HTTPException(404)
     name = answers.one("called")
     try:
-        done = workflow.rename(site.folder, section, id_, name, site.now)
+        done = workflow.rename(
+            site.folder, section, id_, name, site.now, may_go=lambda lost: all_of(lost, answers)
+        )
+    except workflow.CautionsWouldGo as problem:
+        ticks = asked_to_tick(problem.cautions, answers)
+        told = (said(WOULD_GO),)
+        return _form(
+            site, request, form, found, found.node, told, status_of(problem), name, ticks=ticks, renaming=True
+        )
     except GenplanError as problem:
         return _form(site, request, form, found, found.node, sentences_of(problem), status_of(problem), name)
-    said = _(
+    now_called = _(
         "It is called {name} now. Changed: {files}.", name=name, files=", ".join(done.files) or _("nothing")
     )
-    return redirect(site, f"/case/{section}/{done.id}", said, *done.sentences)
+    return redirect(site, f"/case/{section}/{done.id}", now_called, *done.sentences)
 
 
 def remove(site: AppState, request: Request, answers: Answers) -> Response:
@@ -192,7 +209,13 @@ def save_general(site: AppState, request: Request, answers: Answers) -> Response
         if record.get(key) == tree.get(key):
             continue
         try:
-            workflow.put_thing(site.folder, (key,), record.get(key), digest, site.now)
+            workflow.put_thing(
+                site.folder, (key,), record.get(key), digest, site.now, lambda lost: all_of(lost, answers)
+            )
+        except workflow.CautionsWouldGo as problem:
+            ticks = asked_to_tick(problem.cautions, answers)
+            done = (_("Saved: {saved}.", saved=", ".join(saved)),) if saved else ()
+            return _general(site, request, record, (said(WOULD_GO), *done), status_of(problem), ticks)
         except (CaseError, FileError) as problem:
             done = (_("Saved: {saved}.", saved=", ".join(saved)),) if saved else ()
             told = _told(problem.findings, ()) if isinstance(problem, CaseError) else (str(problem),)
@@ -276,6 +299,9 @@ def _form(
     problems: tuple[str, ...] = (),
     status: int = 200,
     called_now: str = "",
+    *,
+    ticks: Sequence[Tick] = (),
+    renaming: bool = False,
 ) -> Response:
     section, id_ = found.path
     is_new = not request.path_params.get("id")
@@ -302,6 +328,8 @@ def _form(
         more=more,
         more_open=bool(problems or asked),
         asked=asked,
+        ticks=ticks,
+        renaming=renaming,
     )
 
 
@@ -324,7 +352,12 @@ def _uses(site: AppState, tree: Tree, section: str, id_: str) -> list[str]:
 
 
 def _general(
-    site: AppState, request: Request, node: dict[str, Node], problems: tuple[str, ...] = (), status: int = 200
+    site: AppState,
+    request: Request,
+    node: dict[str, Node],
+    problems: tuple[str, ...] = (),
+    status: int = 200,
+    ticks: Sequence[Tick] = (),
 ) -> Response:
     return screen(
         site,
@@ -336,4 +369,5 @@ def _general(
         form=GENERAL,
         digest=",".join(thing.digest for thing in _general_things(site)),
         fields=drawn(GENERAL, edit.things(site.folder), node),
+        ticks=ticks,
     )

@@ -13,6 +13,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+    from genplan.workflow.cautions_lost import CautionsWouldGo as CautionsWouldGo
     from genplan.workflow.changing import ChangeRequest as ChangeRequest
     from genplan.workflow.changing import change as change
     from genplan.workflow.changing import fact_in_words as fact_in_words
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
     from genplan.workflow.explaining import why as why
     from genplan.workflow.forecasting import ForecastView as ForecastView
     from genplan.workflow.forecasting import forecast as forecast
-    from genplan.workflow.going_back import CautionsWouldGo as CautionsWouldGo
     from genplan.workflow.going_back import earlier_states as earlier_states
     from genplan.workflow.going_back import go_back as go_back
     from genplan.workflow.keeping import Kept as Kept
@@ -122,6 +122,7 @@ if TYPE_CHECKING:
 
 _VERBS = {
     "taking_alternatives": "AlternativesView alternatives rows_of_run take",
+    "cautions_lost": "CautionsWouldGo",
     "changing": "ChangeRequest change fact_in_words",
     "checking": "check new",
     "choosing": "ExemplarsView exemplars exemplars_of",
@@ -131,7 +132,7 @@ _VERBS = {
     "editing": "put_thing",
     "explaining": "WhyView why",
     "forecasting": "ForecastView forecast",
-    "going_back": "CautionsWouldGo earlier_states go_back",
+    "going_back": "earlier_states go_back",
     "keeping": "Kept keep keep_sittings replan",
     "looking_back": "LatelyView loads",
     "notes_of_plan": "asked_since",

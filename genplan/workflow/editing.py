@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import FileError
 from genplan.findings import Finding
 from genplan.language import _, said
+from genplan.workflow.cautions_lost import MayGo, none_may_go, refuse_lost
 from genplan.workflow.checking import about_kept
 from genplan.workflow.opened_case import errors_of, local, wall_clock
 
@@ -16,17 +17,39 @@ if TYPE_CHECKING:
     from genplan.casefile import Loaded
     from genplan.casefile.tree import Node
 
+WITHOUT_CAUTIONS = (
+    "adults",
+    "locations",
+    "travel_minutes",
+    "changes",
+    "policy",
+    "language",
+    "words",
+    "timezone",
+)
+"""Keys at the top of a case under which nothing says what a child is kept from."""
+
 
 def put_thing(
-    folder: Path, path: tuple[str, ...], node: Node | None, digest: str, now: datetime | None
+    folder: Path,
+    path: tuple[str, ...],
+    node: Node | None,
+    digest: str,
+    now: datetime | None,
+    may_go: MayGo = none_may_go,
 ) -> Loaded:
-    """Writes a thing of the case, or takes it out for None. Raises ChangedOutside, FileError, and CaseError with the
-    errors that the change would bring, those in results.csv and in kept weeks among them; nothing has changed then."""
+    """Writes a thing of the case, or takes it out for None. Raises ChangedOutside, FileError, CaseError with the
+    errors that the change would bring, those in results.csv and in kept weeks among them, and CautionsWouldGo where a
+    caution would go that `may_go` does not let go; nothing has changed then."""
     from genplan.casefile import edit
     from genplan.casefile.earlier import undoable
 
+    def look(before: Loaded, after: Loaded) -> None:
+        if path[0] not in WITHOUT_CAUTIONS:
+            refuse_lost(before.case, after.case, may_go, typed=True)
+
     with undoable(folder, _words(folder, path, node), wall_clock(now)):
-        return edit.put(folder, path, node, digest, lambda loaded: beside(folder, loaded, now))
+        return edit.put(folder, path, node, digest, lambda loaded: beside(folder, loaded, now), look)
 
 
 def _words(folder: Path, path: tuple[str, ...], node: Node | None) -> str:

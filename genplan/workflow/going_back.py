@@ -68,21 +68,6 @@ class WentBack:
             )
 
 
-class CautionsWouldGo(UsageError):
-    """`cautions` say which, of whom."""
-
-    def __init__(self, cautions: tuple[str, ...], others: tuple[str, ...]) -> None:
-        self.cautions, self.others = cautions, others
-        gone = _(
-            "A caution would go with it, and nothing was changed: {cautions}.", cautions="; ".join(cautions)
-        )
-        super().__init__(f"{gone} {_gone_too(others)}".strip())
-
-
-def _gone_too(others: tuple[str, ...]) -> str:
-    return _("These changes would go as well: {changes}.", changes="; ".join(others)) if others else ""
-
-
 def go_back(folder: Path, number: int, now: datetime | None, *, cautions_too: bool = False) -> WentBack:
     """Makes the case what it was before a change; that can be undone, too. Results that were
     written down since stay. Raises UsageError for a state that is not kept any more, CautionsWouldGo where an allergy
@@ -90,7 +75,7 @@ def go_back(folder: Path, number: int, now: datetime | None, *, cautions_too: bo
     need what the case has now, FileError; everything is as it was then."""
     from genplan.casefile import load
     from genplan.casefile.earlier import as_it_was, states, undoable
-    from genplan.workflow.cautions_lost import cautions_lost
+    from genplan.workflow.cautions_lost import refuse_lost
 
     with all_locked(folder):
         state, files, back = as_it_was(folder, number)
@@ -100,8 +85,7 @@ def go_back(folder: Path, number: int, now: datetime | None, *, cautions_too: bo
         before = load(folder).case
 
         def look() -> None:
-            if not cautions_too and (lost := cautions_lost(before, load(folder).case, back)):
-                raise CautionsWouldGo(lost, others)
+            refuse_lost(before, load(folder).case, lambda lost: cautions_too, back, others=others)
 
         with undoable(folder, gone_back_words(state.words), wall_clock(now), back, locked=True):
             wanted = {**_with_ids_of_then(folder, back), **files}

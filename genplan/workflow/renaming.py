@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import CaseError, UsageError
 from genplan.findings import nearest
 from genplan.language import _, said
+from genplan.workflow.cautions_lost import MayGo, none_may_go, refuse_lost
 from genplan.workflow.editing import called as as_called
 from genplan.workflow.opened_case import errors_of, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
@@ -44,11 +45,18 @@ class Renamed:
 
 
 def rename(
-    folder: Path, section: str, id_: str, name: str | None, now: datetime | None, new: str | None = None
+    folder: Path,
+    section: str,
+    id_: str,
+    name: str | None,
+    now: datetime | None,
+    new: str | None = None,
+    may_go: MayGo = none_may_go,
 ) -> Renamed:
     """Gives a thing a new name and the id that comes of it, in the case, in its results and in the weeks that were
-    kept; or the id `new`, and without a name only that. Raises CaseError, UsageError or FileError with everything as it
-    was."""
+    kept; or the id `new`, and without a name only that. Raises CaseError, UsageError, FileError, and CautionsWouldGo
+    where the old name says what the new one does not, or the new one speaks against what was said under the old one,
+    and `may_go` does not let that go; everything is as it was then."""
     from genplan.casefile.domain_types import one_of
 
     called = " ".join((name or "").split())
@@ -57,7 +65,7 @@ def rename(
             _("What is the {kind} to be called? Nothing was changed.", kind=said(one_of(section)))
         )
     with all_locked(folder):
-        return _renamed(folder, section, id_, called, new, now)
+        return _renamed(folder, section, id_, called, new, now, may_go)
 
 
 def section_of(folder: Path, id_: str) -> str:
@@ -133,8 +141,9 @@ def _as_wanted(new: str, taken: Collection[str]) -> str:
 
 
 def _renamed(
-    folder: Path, section: str, id_: str, called: str, new: str | None, now: datetime | None
+    folder: Path, section: str, id_: str, called: str, new: str | None, now: datetime | None, may_go: MayGo
 ) -> Renamed:
+    from genplan.casefile import load
     from genplan.casefile.diagnostics import Diagnostics
     from genplan.casefile.domain_types import one_of
     from genplan.casefile.earlier import undoable
@@ -165,7 +174,13 @@ def _renamed(
     with undoable(folder, words, wall_clock(now), ((section, id_, fresh),), locked=True):
         elsewhere = any(id_ in some for other, some in ids.items() if other != section)
         files = renamed_files(folder, Renaming(section, id_, fresh, ids["learners"], elsewhere), called)
-        write_whole(folder, files, now)
+        case, changed = load(folder).case, ((section, id_, fresh),)
+
+        def look() -> None:
+            if section == "material_sets":
+                refuse_lost(case, load(folder).case, may_go, changed, typed=True)
+
+        write_whole(folder, files, now, look)
     return Renamed(fresh, tuple(files), _namesake(tree, section, id_, called))
 
 

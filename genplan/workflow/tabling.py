@@ -105,8 +105,7 @@ def _of_case(
     from genplan.folders import replaced
     from genplan.tables.changed import changed_things, differences
     from genplan.tables.reading import read_tables as read
-    from genplan.workflow.cautions_lost import cautions_lost
-    from genplan.workflow.going_back import CautionsWouldGo
+    from genplan.workflow.cautions_lost import cautions_lost, refuse_lost
 
     before = load(folder)
     tree = edit.things(folder)
@@ -122,8 +121,8 @@ def _of_case(
         raise CaseError(errors)
     rows = _results(filled, Opened(folder, after, case, log, moment, ()))
     lost = cautions_lost(before.case, case)
-    if write and lost and not cautions_too:
-        raise CautionsWouldGo(lost, ())
+    if write:
+        refuse_lost(before.case, case, lambda lost: cautions_too)
     added_said: tuple[str, ...] = ()
     if write:
         with replaced(folder, fresh):

@@ -87,6 +87,45 @@ def test_a_caution_goes_with_an_earlier_state_only_once_it_is_ticked(local: Loca
     assert case_text(tmp_path) == before
 
 
+def _with_a_set(local: Local, folder: Path, **keys: str) -> str:
+    """The id of a set of the case that says this now."""
+    id_ = next(iter(workflow.open_case(folder, None).case.material_sets))
+    thing = edit.thing(folder, ("material_sets", id_))
+    assert isinstance(thing.node, dict)
+    record = {**thing.node, **{key: Leaf(value, key != "name") for key, value in keys.items()}}
+    workflow.put_thing(folder, thing.path, record, thing.digest, None, lambda lost: True)
+    return id_
+
+
+def test_a_caution_goes_with_a_form_only_once_it_is_ticked(local: Local, tmp_path: Path) -> None:
+    """What else was typed stays in the form; a tick for one caution lets no other go."""
+    id_ = _with_a_set(local, tmp_path / "case", name="Beads", small_parts="yes")
+    there, form = case_text(tmp_path), f"/case/material_sets/{id_}"
+    typed = local.form(form) | {"small_parts": "no", "copies": "3"}
+    refused = local.post(form, typed)
+    assert refused.status == 422
+    assert "A caution would go with this change." in refused.text
+    assert "Beads: whether a piece could be swallowed" in refused.text
+    assert case_text(tmp_path) == there
+    assert form_fields(refused.text, 0)["copies"] == ["3"]
+    assert local.post(form, typed | {"sure": "0123456789abcdef"}).status == 422
+    word = refused.text.partition('name="sure" value="')[2].partition('"')[0]
+    assert local.post(form, typed | {"sure": word}).status == 303
+    assert workflow.open_case(tmp_path / "case", None).case.material_sets[id_].small_parts is False
+
+
+def test_another_name_that_speaks_against_an_answer_is_asked_about(local: Local, tmp_path: Path) -> None:
+    id_ = _with_a_set(local, tmp_path / "case", name="Blocks", small_parts="no")
+    there, form = case_text(tmp_path), f"/case/material_sets/{id_}/rename"
+    refused = local.post(form, {"called": "Marbles"})
+    assert refused.status == 422
+    assert "Marbles: by this name it may have pieces small enough" in refused.text
+    assert form_fields(refused.text, 1)["called"] == ["Marbles"]
+    assert case_text(tmp_path) == there
+    word = refused.text.partition('name="sure" value="')[2].partition('"')[0]
+    assert local.post(form, {"called": "Marbles", "sure": word}).status == 303
+
+
 def test_what_cannot_be_renamed_keeps_what_was_typed(local: Local, tmp_path: Path) -> None:
     file = tmp_path / "case" / "results.csv"
     file.write_text('"date\n', "utf-8")
