@@ -54,6 +54,13 @@ def _words_for_none() -> frozenset[str]:
 
 
 @lru_cache
+def _words_of_two_meanings() -> frozenset[str]:
+    return apart_in_every_language(
+        lambda: pgettext("a day off, or one with time to spare, apart by commas", "free, available")
+    )
+
+
+@lru_cache
 def _words_for_all_hours() -> frozenset[str]:
     return apart_in_every_language(
         lambda: pgettext(
@@ -67,6 +74,9 @@ def hours_of_a_day(text: str) -> Windows:
     _refuse_a_date(text, said(SOME_HOURS))
     if text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none():
         return ()
+    if plain(text) in _words_of_two_meanings():
+        doubt = _("'{text}', which may be a day off or one with time for visits", text=text.strip())
+        raise InvalidValue(doubt, said(SOME_HOURS), _("write 'off', or the hours"))
     is_number = re.fullmatch(r"\d+[.,]?\d*", text.strip())  # a time that a spreadsheet made a number of
     if not is_number and (found := _read(read_hours_of_a_day, text, said(SOME_HOURS))):
         return found

@@ -184,20 +184,25 @@ def _judged(
     """The warnings that are new. Raises CaseError with the faults of the tables, and all that the case would have by
     them."""
     from genplan.casefile.edit import brought_errors
+    from genplan.casefile.unlikely_dates import about_dates
     from genplan.tables.births import unlikely_births
     from genplan.tables.results_rows import faults_of_results
     from genplan.tables.told import in_cells, once_a_column
 
     brought = brought_errors(before.findings, after.findings) if before else list(errors_of(after.findings))
-    births = tuple(unlikely_births(filled, wall_clock(now).date()))
+    today = wall_clock(now).date()
+    births = tuple(unlikely_births(filled, today))
     faults = [*filled.findings, *births, *in_cells(brought, filled)]
     if filled.results and errors_of(tuple(faults)):  # else their reader tells of them
-        faults += faults_of_results(filled.results, filled, after.case, wall_clock(now).date())
+        faults += faults_of_results(filled.results, filled, after.case, today)
     if errors := [f for f in faults if f.severity is Severity.ERROR]:
         raise CaseError(list(once_a_column(dict.fromkeys(errors))))
     known = set(before.findings) if before else set()
     fresh = [f for f in after.findings if f.severity is Severity.WARNING and f not in known]
-    return (*filled.findings, *births, *in_cells(fresh, filled))
+    days = [f for f in about_dates(after, _built(after), today) if not f.key.endswith(".born")]
+    sheets = {mark.file for mark in filled.marks.values()}
+    typed = once_a_column(f for f in in_cells(days, filled) if f.file in sheets)
+    return (*filled.findings, *births, *in_cells(fresh, filled), *typed)
 
 
 def _built(after: Loaded) -> Case:

@@ -209,3 +209,19 @@ def test_a_row_that_was_put_right_does_not_come_back_with_its_old_sheet(
     done = read(tmp_path, {"results": [header.split(","), ROW.split(",")]})
     assert done.rows == 0
     assert done.said[0].startswith("1 row was put right since")
+
+
+def test_a_slip_of_the_year_of_mastery_is_told_by_its_cell(tmp_path: Path) -> None:
+    days = ["2062-10-01", "1926-10-01", "2026-10-01"]
+    skills = [
+        [*SKILLS[0], "mastered on"],
+        *([name, "Ada", name, "4/5", day] for name, day in zip(("Waves", "Zips", "Hops"), days, strict=True)),
+    ]
+    children = [["name", "born"], ["Ada", "2020-05-01"], ["Ben", "2020-05-01"]]
+    done = read(tmp_path, {**SHEETS, "children": children, "skills": skills})
+    told = [f.sentence() for f in done.findings if "mastery on" in f.sentence()]
+    assert [("2062-10-01, which is after today" in x, "before ada was born" in x) for x in told] == [
+        (True, False),
+        (False, True),
+    ]
+    assert all("skills.csv" in x for x in told)

@@ -69,6 +69,8 @@ def test_hours_of_a_day(text: str, meant: str) -> None:
         ("halb 4 bis 5", "'halb 4-5', which may be before noon"),
         ("0.625", "'0.625'"),
         ("15", "'15'"),
+        ("Frei", "'Frei', which may be a day off"),
+        ("free", "'free', which may be a day off"),
     ],
 )
 def test_hours_that_nobody_can_be_sure_of_are_refused(text: str, told: str) -> None:
