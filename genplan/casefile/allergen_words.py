@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 from genplan.casefile.ids_from_names import id_from, whole_id
+from genplan.casefile.slips import by_first_letter, slips_of
 from genplan.language import pgettext
 from genplan.language.typed import words_in_every_language
 
@@ -197,8 +198,8 @@ def named_in(name: str) -> tuple[str, ...]:
 
 @lru_cache(MOST_NAMES)
 def may_be_in(name: str) -> tuple[str, ...]:
-    """The known allergens that a thing of this name usually holds, or that a part of a word in it may mean: `Pancakes`,
-    `Osterei`, `Butterbrot`. Those that `named_in` finds are not among them."""
+    """The known allergens that a thing of this name usually holds, or that a part of a word in it, or a slip in one,
+    may mean: `Pancakes`, `Osterei`, `Butterbrot`, `penuts`. Those that `named_in` finds are not among them."""
     found: dict[str, None] = {}
     for word in _words_of(name):
         ends = ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
@@ -206,6 +207,7 @@ def may_be_in(name: str) -> tuple[str, ...]:
         ends |= {called for called in short if not _ends_otherwise(word, called)}
         for table in (_by_name(), _made_of(), _dishes()):
             found |= dict.fromkeys(_at_its_ends(ends, table))
+        found |= dict.fromkeys(_at_its_ends(slips_of(word, _to_slip_in()), _by_name()))
     named = named_in(name)
     return tuple(a for a in found if a not in named)
 
@@ -302,6 +304,11 @@ def _filling_words() -> str:
 @lru_cache
 def _by_name() -> dict[str, tuple[str, ...]]:
     return _allergens_by_word(WORDS)
+
+
+@lru_cache
+def _to_slip_in() -> Mapping[str, Collection[str]]:
+    return by_first_letter(_by_name())
 
 
 @lru_cache

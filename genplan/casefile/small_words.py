@@ -5,13 +5,14 @@ better."""
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence, Set
+from collections.abc import Callable, Collection, Mapping, Sequence, Set
 from functools import lru_cache
 from operator import contains
 
 from genplan.case.safety import NEVER_PLANNED
 from genplan.casefile.allergen_words import LONG_IN_A_NAME, MOST_NAMES, ends_of
 from genplan.casefile.ids_from_names import id_from, whole_id
+from genplan.casefile.slips import by_first_letter, slips_of
 from genplan.language import pgettext
 from genplan.language.typed import words_in_every_language
 
@@ -22,7 +23,11 @@ def _small_words() -> str:
         "bead beads marble marbles button buttons coin coins penny pennies pebble pebbles dice sequin sequins pom-pom "
         "pom-poms pompom pompoms pea peas lentil lentils bean beans chickpea chickpeas raisin raisins nut nuts peanut "
         "peanuts hazelnut hazelnuts almond almonds grape grapes cherry cherries blueberry blueberries popcorn acorn "
-        "acorns chestnut chestnuts confetti rhinestone rhinestones seed seeds",
+        "acorns chestnut chestnuts confetti rhinestone rhinestones seed seeds pearl pearls gemstone gemstones seashell "
+        "seashells earring earrings pellet pellets counters tiddlywinks gravel paperclip paperclips paper-clip "
+        "paper-clips thumbtack thumbtacks drawing-pin drawing-pins safety-pin safety-pins hairpin hairpins screw "
+        "screws googly-eye googly-eyes candies sweetie sweeties gumdrop gumdrops jellybean jellybeans marshmallow "
+        "marshmallows cranberry cranberries beeds",
     )
 
 
@@ -30,7 +35,8 @@ def _other_things() -> str:
     return pgettext(
         "typed, several words with blanks between them",
         "beanbag beanbags bean-bag bean-bags beanie beanies bean-soup pea-soup lentil-soup coconut coconuts doughnut "
-        "doughnuts donut donuts nutcracker grapefruit grapefruits grape-juice cherry-juice almond-milk peanut-butter",
+        "doughnuts donut donuts nutcracker grapefruit grapefruits grape-juice cherry-juice almond-milk peanut-butter "
+        "screwdriver screwdrivers raising",
     )
 
 
@@ -58,7 +64,9 @@ def _button_cells() -> str:
         "musical-greeting-card music-card music-cards talking-card talking-cards sound-book sound-books "
         "flickering-candle flickering-candles flameless-candle flameless-candles led-candle led-candles led-tealight "
         "led-tealights led-tea-light led-tea-lights electric-tealight electric-tealights key-finder key-finders "
-        "remote-control remote-controls tv-remote",
+        "remote-control remote-controls tv-remote coin-battery coin-batteries watch-battery watch-batteries "
+        "laser-pointer laser-pointers finger-light finger-lights singing-book singing-books musical-book "
+        "musical-books talking-book talking-books",
     )
 
 
@@ -73,19 +81,8 @@ _HAZARDS = {"magnet": _magnets, "button-cell": _button_cells, "balloon": _balloo
 @lru_cache(MOST_NAMES)
 def hazards_named(name: str) -> frozenset[str]:
     """What the name says that is in a thing, or on it: `Fridge magnets`, `Singende Geburtstagskarte`, `Luftballon`."""
-    ends = [ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME) for word in whole_id(name).split("-") if word]
-    return frozenset(h for h, words in _HAZARDS.items() if _stands_in(_by_first_word(words), ends))
-
-
-def _stands_in(known: Mapping[str, Collection[Sequence[str]]], ends: Sequence[Set[str]]) -> bool:
-    """Whether one of these, of one word or several, stands in a name, its words one after the other. Looked up by the
-    first of them, which most names do not have."""
-    return any(
-        len(rest) < len(ends) - i and all(map(contains, ends[i + 1 :], rest))
-        for i, of_one in enumerate(ends)
-        for first in known.keys() & of_one
-        for rest in known[first]
-    )
+    words = _words_of(whole_id(name))
+    return frozenset(hazard for hazard, known in _HAZARDS.items() if _stands_in(known, words))
 
 
 @lru_cache(MOST_NAMES)
@@ -94,7 +91,7 @@ def usually_small(name: str) -> bool:
     words = f"-{whole_id(name)}-"
     for other in _ids_of(_other_things):
         words = words.replace(f"-{other}-", "--")
-    return _is_among(words, _ids_of(_small_words))
+    return _stands_in(_small_words, _words_of(words))
 
 
 @lru_cache(MOST_NAMES)
@@ -102,18 +99,29 @@ def to_be_looked_at(name: str) -> bool:
     """Called as what is usually small, or as what has a magnet or a battery: `singing toy phone`."""
     if usually_small(name) or hazards_named(name) & NEVER_PLANNED:
         return True
-    return _is_among(f"-{whole_id(name)}-", _ids_of(_magnets_and_batteries))
+    return _stands_in(_magnets_and_batteries, _words_of(whole_id(name)))
 
 
-def _is_among(words: str, known: frozenset[str]) -> bool:
-    apart = (word for word in words.split("-") if word)
-    return any(f"-{word}-" in words for word in known if "-" in word) or any(
-        not known.isdisjoint(ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)) for word in apart
+def _words_of(name: str) -> list[Set[str]]:
+    """What each word of a name may be: itself, what it begins and ends with, and what it is a slip of."""
+    apart = (word for word in name.split("-") if word)
+    return [ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME) | slips_of(word, _to_slip_in()) for word in apart]
+
+
+def _stands_in(known: Callable[[], str], words: Sequence[Set[str]]) -> bool:
+    """Whether one of these, of one word or several, stands in a name, its words one after the other. Looked up by the
+    first of them, which most names do not have."""
+    by_first = _by_first_word(known)
+    return any(
+        len(rest) < len(words) - i and all(map(contains, words[i + 1 :], rest))
+        for i, of_one in enumerate(words)
+        for first in by_first.keys() & of_one
+        for rest in by_first[first]
     )
 
 
 @lru_cache
-def _by_first_word(words: object) -> Mapping[str, Collection[Sequence[str]]]:
+def _by_first_word(words: Callable[[], str]) -> Mapping[str, Collection[Sequence[str]]]:
     """The words after it, of all that begin with it."""
     found: dict[str, list[Sequence[str]]] = defaultdict(list)
     for first, *rest in (id_.split("-") for id_ in _ids_of(words)):
@@ -122,6 +130,13 @@ def _by_first_word(words: object) -> Mapping[str, Collection[Sequence[str]]]:
 
 
 @lru_cache
-def _ids_of(words: object) -> frozenset[str]:
-    assert callable(words)
+def _to_slip_in() -> Mapping[str, Collection[str]]:
+    """Without what stands in several words: `singing` is too near to signing."""
+    return by_first_letter(
+        w for known in (_small_words, *_HAZARDS.values()) for w in _ids_of(known) if "-" not in w
+    )
+
+
+@lru_cache
+def _ids_of(words: Callable[[], str]) -> frozenset[str]:
     return frozenset(id_from(word, (), "") for word in words_in_every_language(words))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
 from genplan.case import Case, Combination, TargetState, Week
+from genplan.case.possible import Obstacle, kept_from
 from genplan.case.second_adults import can_be_taught, teachers_beside
-from genplan.case.targets import ADULT
+from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.tally import Tally
@@ -22,6 +23,7 @@ class AskedKind(StrEnum):
     LAPSE = "decide after a lapse"
     CRITERION = "decide on mastery"
     AGAIN = "decide after it was not met again"
+    HELD_BACK = "held back"
     WAITING = "teaching or a decision"
     RETEST = "probe again"
     MAINTENANCE = "maintenance probe"
@@ -42,7 +44,7 @@ class Asked:
     since: date | None = None
     taught: int = 0
     to_teach: int = 0
-    about: Lapse | CriterionMet | FailedAgain | DateAhead | BriefingWanted | None = None
+    about: Lapse | CriterionMet | FailedAgain | DateAhead | BriefingWanted | Obstacle | None = None
 
 
 def asked_of(
@@ -80,13 +82,25 @@ def asked_of(
         Asked(kind=AskedKind.AGAIN, target=target.id, combination=one.combination, about=one)
         for one in waiting.values()
     ]
-    return (*decided, *failed, *_owed(case, count), *lasting, *briefed, *dated)
+    held = held_back(case, count, on)
+    kept = [
+        Asked(kind=AskedKind.HELD_BACK, target=target.id, combination=c, about=why) for c, why in held.items()
+    ]
+    return (*decided, *failed, *kept, *_owed(case, count, held), *lasting, *briefed, *dated)
 
 
-def _owed(case: Case, count: Tally) -> Iterator[Asked]:
-    """What was not met: first what waits, then what is to be probed again."""
+def held_back(case: Case, count: Tally, on: date) -> Mapping[Combination, Obstacle]:
+    """What is owed teaching or a probe with a thing from which the child is kept: nobody is asked to practise it."""
     target = count.target
-    standings = sorted(count.standings.items())
+    owed = (c for c, s in sorted(count.standings.items()) if s.waits_for_teaching or s.retest_due)
+    found = ((c, kept_from(case, target, target.value(c, MATERIAL_SET), on)) for c in owed)
+    return {combination: why for combination, why in found if why}
+
+
+def _owed(case: Case, count: Tally, held: Container[Combination]) -> Iterator[Asked]:
+    """What was not met: first what waits, then what is to be probed again; not what is held back."""
+    target = count.target
+    standings = [(c, s) for c, s in sorted(count.standings.items()) if c not in held]
     for combination, standing in standings:
         if standing.waits_for_teaching:
             who = _who_teaches(case, count, combination)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from functools import cached_property
 
 from genplan.case import Case, Combination, Target, TargetState, Wish
-from genplan.coverage.asked import Asked, asked_of
+from genplan.case.possible import Obstacle
+from genplan.coverage.asked import Asked, asked_of, held_back
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
 from genplan.coverage.criterion import Criterion, criterion_from, criterion_of, possible_some_day
 from genplan.coverage.curve import Point, curve_of, day_before
@@ -139,6 +140,11 @@ class TargetReview:
     def waiting(self) -> tuple[Combination, ...]:
         """Not met, and too little teaching since that counts."""
         return tuple(sorted(c for c, s in self.tally.standings.items() if s.waits_for_teaching))
+
+    @cached_property
+    def held_back(self) -> Mapping[Combination, Obstacle]:
+        """What is owed and held back on the last day."""
+        return held_back(self.span.case, self.tally, self.span.last)
 
     @cached_property
     def wishes(self) -> tuple[tuple[Wish, int], ...]:

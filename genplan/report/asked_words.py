@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from genplan.case.possible import Obstacle
 from genplan.coverage.asked import Asked, AskedKind
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
@@ -13,6 +14,7 @@ from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.language import N_, _, said
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.text.failed_again import failed_again_text
+from genplan.text.obstacles import obstacle_text
 
 DECIDERS = N_("The practitioner in charge and the family")
 
@@ -59,6 +61,8 @@ def _asked(one: Asked, names: Names) -> str:
         return _(
             "the date {by} ({pattern})", by=day_short(about.by), pattern=names.pattern(about.wish.pattern)
         )
+    if isinstance(about, Obstacle):
+        return _("held back for now, not to be practised ({why})", why=obstacle_text(names.case, about))
     since = _(" since {since}", since=day_short(one.since)) if one.since else ""
     return {
         AskedKind.WAITING: _("waits for teaching or a decision") + _so_far(one),

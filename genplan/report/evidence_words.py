@@ -19,6 +19,7 @@ from genplan.text.failed_again import failed_again_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import baseline_text, uncounted_teaching, waiting_text
 from genplan.text.nothing_possible import why_nothing_is_possible
+from genplan.text.obstacles import obstacle_text
 from genplan.text.short_checks import short_text
 from genplan.text.tuple_words import counted_tuples
 
@@ -174,9 +175,15 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
         yield _before_probes(target)
     if not with_matrix:
         return
-    for combination in found.retests:
+    for combination, why in found.held_back.items():
+        yield _(
+            "Held back for now, not to be practised: {combination} ({why}).",
+            combination=names.combination(target, combination),
+            why=obstacle_text(names.case, why),
+        )
+    for combination in (c for c in found.retests if c not in found.held_back):
         yield _retest_sentence(names, found, combination)
-    for combination in found.waiting:
+    for combination in (c for c in found.waiting if c not in found.held_back):
         standing = found.tally.standing(combination)
         so_far = waiting_text(names.case, target, standing), uncounted_teaching(target, standing, day_short)
         more = f" ({'; '.join(filter(None, so_far))})" if any(so_far) else ""

@@ -95,7 +95,9 @@ def _not_met(names: Names, found: TargetReview) -> Iterator[str]:
     lapsed |= {one.combination for one in found.again}
     if target.state is not TargetState.MASTERED:
         return
-    waiting = ((c, found.tally.standing(c)) for c in found.waiting if c not in lapsed)
+    waiting = (
+        (c, found.tally.standing(c)) for c in found.waiting if c not in lapsed and c not in found.held_back
+    )
     dated = [(s.last_date or found.span.last, c, s) for c, s in waiting]
     for day, combination, standing in sorted(dated, key=lambda one: one[:2]):
         yield (

@@ -48,8 +48,7 @@ CHILDREN = Group(
             Kind.MONTH,
             N_(
                 "Year and month, such as 2020-04. For a child under three nothing is planned that is said to "
-                "have a piece small enough to be swallowed. What nobody has looked at may be planned, with a "
-                "word to look first."
+                "have a piece small enough to be swallowed, and each thing is asked about."
             ),
             told=N_("born {}"),
         ),

@@ -164,8 +164,8 @@ THINGS = Group(
             N_("Could any of this be in {name}, or on it?"),
             Kind.TICKS,
             N_(
-                "Leave it open if you do not know. What has a magnet or a "
-                "button cell in reach is planned for no child."
+                "Leave it open if you do not know, but not for a child under three or one who puts things into the "
+                "mouth. What has a magnet or a button cell in reach is planned for no child."
             ),
             options=caution_options,
             alike=True,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date
 from typing import Any
 
@@ -118,16 +119,40 @@ def small_by_name(thing: Entry, answers: Answers, cautions: Sequence[str]) -> st
     )
 
 
-def _somebody_may_be_young(answers: Answers) -> bool:
-    today = answers.today
-    children = (_learner(answers, child, today) for child in answers.entries("children"))
-    return any(
-        child.mouths
-        or child.born is None
-        or today is None
-        or child.born.age_months(today) < SMALL_PARTS_MONTHS
-        for child in children
+def not_answered(thing: Entry, answers: Answers, cautions: Sequence[str]) -> str:
+    """What to say of a thing of which nobody said whether a piece could be swallowed, where a child is known to be at
+    risk: each thing is asked about by itself."""
+    if cautions or not (child := at_risk(answers)):
+        return ""
+    return _(
+        "Look at {name}, and say here what you saw: {child} is under {months} months, or puts things into the mouth. "
+        "If you cannot look, choose '{small}': then it is kept from {child}.",
+        name=thing.get("name"),
+        child=child,
+        months=SMALL_PARTS_MONTHS,
+        small=said(dict(CAUTIONS)[SMALL]),
     )
+
+
+def at_risk(answers: Answers) -> str:
+    """The first child who is known to be too young for small parts, or to put things into the mouth."""
+    for child in answers.entries("children"):
+        with suppress(InvalidValue):
+            learner = _learner(answers, child, answers.today)
+            if learner.mouths or (learner.born is not None and _is_young(learner, answers)):
+                return child.get("name")
+    return ""
+
+
+def _somebody_may_be_young(answers: Answers) -> bool:
+    children = (_learner(answers, child, answers.today) for child in answers.entries("children"))
+    return any(child.mouths or _is_young(child, answers) for child in children)
+
+
+def _is_young(child: Learner, answers: Answers) -> bool:
+    """Or may be, for all that is known."""
+    today = answers.today
+    return child.born is None or today is None or child.born.age_months(today) < SMALL_PARTS_MONTHS
 
 
 def _said(answers: Answers, group: Group, entry: Entry, question: str) -> Any:

@@ -17,7 +17,7 @@ from genplan.language.dates import date_words
 from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import read_hours
-from genplan.start.kept_from import kept_from, small_by_name
+from genplan.start.kept_from import at_risk, kept_from, not_answered, small_by_name
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import sentence_of, value_of, worded
 from genplan.start.visit_lengths import too_short
@@ -72,20 +72,22 @@ def said_already(group: Group, entry: Entry, before: Sequence[Entry], answers: A
 
 
 def left_out_of_all(group: Group, question: str, answers: Answers) -> tuple[Problem, ...]:
-    """What is not said together with all others, since its own name speaks against it: each is asked for by itself."""
+    """What is not said together with all others, since its own name speaks against it, or a child is at risk: each is
+    asked for by itself."""
     return tuple(
         Problem(
             group.key,
             entry.key,
             question,
-            _(
+            not_answered(entry, answers, ())
+            or _(
                 "By its name {name} may have a small piece, a magnet or a battery, so it is left out of what holds for "
                 "all. Look at it, and tick what you saw.",
                 name=entry.get("name"),
             ),
         )
         for entry in answers.entries(group.key)
-        if not entry.get(question) and to_be_looked_at(entry.get("name"))
+        if not entry.get(question) and (at_risk(answers) or to_be_looked_at(entry.get("name")))
     )
 
 
@@ -107,7 +109,7 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
     if group == "skills" and question.kind in (Kind.LINE, Kind.LONG) and (named := _name_in(text, answers)):
         return named
     if question.key == "cautions":
-        return small_by_name(entry, answers, value)
+        return not_answered(entry, answers, value) or small_by_name(entry, answers, value)
     if question.key == "holds":
         return named_and_not_chosen(entry, answers, value)
     if question.key == "minutes" and value is not None:

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from genplan import workflow
 from genplan.case import Absence, TargetState, Week
 from genplan.case.people import AbsenceKind
+from genplan.case.targets import MATERIAL_SET
 from genplan.coverage.asked import Asked, AskedKind
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
@@ -237,6 +238,9 @@ def _answer(names: Names, one: Asked, at: Mapping[str, str]) -> tuple[str, str]:
             target = names.case.targets[one.target]
             asked = sitting_cards.fields_of_combination(target, one.combination, ResultKind.TEACHING)
             return sitting_cards.record_address({**asked, **at}), _("It was taught")
+        case AskedKind.HELD_BACK:
+            thing = names.case.targets[one.target].value(one.combination, MATERIAL_SET)
+            return f"/case/material_sets/{thing}", _("To the thing")
         case AskedKind.MAINTENANCE:
             return "/plan", _("Plan it")
         case AskedKind.BRIEFING:

@@ -12,7 +12,11 @@ from genplan.errors import CaseError
 from genplan.findings import Finding, Severity
 from genplan.language import _, ngettext
 from genplan.workflow.checking_ages import about_ages
-from genplan.workflow.checking_things import about_names_of_things, about_things_kept_away
+from genplan.workflow.checking_things import (
+    about_names_of_things,
+    about_things_kept_away,
+    about_unanswered_things,
+)
 from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local
 from genplan.workflow.wishing import about_wishes
 
@@ -40,6 +44,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     about_case = (*about_case, *about_ages(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *about_things_kept_away(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *about_names_of_things(loaded, loaded.case, moment.date()))
+    about_case = (*about_case, *about_unanswered_things(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))

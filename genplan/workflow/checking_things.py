@@ -12,7 +12,7 @@ from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.loading import Loaded
 from genplan.findings import Finding
-from genplan.language import _, said
+from genplan.language import _, and_list, said
 from genplan.text.obstacles import HAZARDS, obstacle_text
 
 
@@ -48,6 +48,34 @@ def about_names_of_things(loaded: Loaded, case: Case, today: date) -> tuple[Find
                 if (thing.id, about) not in told:
                     told.add((thing.id, about))
                     notes.warning(("material_sets", thing.id), found, "", hint)
+    return tuple(notes.findings)
+
+
+def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
+    """One warning of all things of which nobody said whether a piece could be swallowed, where a child is known to be
+    at risk; a thing that is in no skill yet may be in one tomorrow. What a name says is told of the thing."""
+    at_risk = [
+        learner.id
+        for learner in case.learners.values()
+        if learner.mouths or (learner.born and learner.born.age_months(today) < SMALL_PARTS_MONTHS)
+    ]
+    open_ = [
+        thing
+        for thing in case.material_sets.values()
+        if thing.may_be_small_part is None and not thing.small_by_name and not thing.watched & NEVER_PLANNED
+    ]
+    if not at_risk or not open_:
+        return ()
+    notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
+    found = _(
+        "nobody said whether a piece could be swallowed of: {things}; {learners}: under {months} months, or puts "
+        "everything into the mouth",
+        things=and_list([thing.name for thing in open_]),
+        learners=and_list(at_risk),
+        months=SMALL_PARTS_MONTHS,
+    )
+    hint = _("look at each, and add 'small_parts: yes' or 'small_parts: no' to it")
+    notes.warning(("material_sets", open_[0].id), found, "", hint)
     return tuple(notes.findings)
 
 

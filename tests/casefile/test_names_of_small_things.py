@@ -9,7 +9,7 @@ import pytest
 from genplan import workflow
 from genplan.casefile.small_words import to_be_looked_at, usually_small
 from genplan.start.case_text import case_text
-from genplan.start.problems import problems
+from genplan.start.problems import left_out_of_all, problems
 from genplan.start.screens import SCREENS, group_of
 from tests.fixtures.small_case import SUNDAY, TEXT
 from tests.fixtures.start_answers import HOURS, TODAY, answered
@@ -29,7 +29,34 @@ from tests.fixtures.start_answers import HOURS, TODAY, answered
         ("Zwei Würfel", True),
         ("Knöpfe", True),
         ("Erdnüsse", True),
+        ("marbels", True),
+        ("Marbel run", True),
+        ("Wooden beeds", True),
+        ("Two butons", True),
+        ("Peblles", True),
+        ("Paper clips", True),
+        ("Googly eyes", True),
+        ("Murmlen", True),
+        ("Holzperlen und Knopfe", True),
+        ("Büroklammern", True),
+        ("Rosinnen", True),
         ("Peacock", False),
+        ("Candles", False),
+        ("Two pears", False),
+        ("Graphs and tables", False),
+        ("Teddy bears", False),
+        ("Screwdriver", False),
+        ("Linen bag", False),
+        ("Raising hands", False),
+        ("Zwei Mützen", False),
+        ("Köpfe zum Zuordnen", False),
+        ("Blatt mit Linien", False),
+        ("Der rote Mantel", False),
+        ("Kirche aus Bausteinen", False),
+        ("Tauben im Buch", False),
+        ("Schraubenzieher", False),
+        ("Das Murmeltier", False),
+        ("Kasten", False),
         ("Beanbag", False),
         ("Beanie", False),
         ("Doughnuts", False),
@@ -84,16 +111,67 @@ def _asked(born: str, cautions: str, **skill: str) -> list[str]:
     ],
 )
 def test_that_nothing_is_small_about_beads_is_asked_once_more(born: str, cautions: str, asked: bool) -> None:
-    assert [s.startswith("By its name small beads may have pieces") for s in _asked(born, cautions)] == [
-        True
-    ] * asked
+    told = [s for s in _asked(born, cautions) if s.startswith("By its name small beads may have pieces")]
+    assert len(told) == asked
 
 
 def test_beads_that_nobody_looked_at_are_not_chosen_for_a_child_under_three() -> None:
-    (sentence,) = _asked("2024-02", "", things="m1\nm2")
+    asked, sentence = _asked("2024-02", "", things="m1\nm2")
+    assert asked.startswith("Look at small beads, and say here what you saw: Wren is under 36 months")
     assert "Wren is kept from: small beads (by its name it may have small pieces" in sentence
     assert not _asked("2024-02", "too-big", things="m1\nm2")
     assert not _asked("2020-02", "", things="m1\nm2")
+
+
+@pytest.mark.parametrize(
+    ("child", "cautions", "told"),
+    [
+        ({"born": "2024-02"}, "", 1),
+        ({"born": "2020-02", "mouths": "mouths"}, "", 1),
+        ({"born": "2024-02"}, "none", 0),
+        ({"born": "2024-02"}, "small", 0),
+        ({"born": "2024-02"}, "magnet", 0),
+        ({"born": "2020-02"}, "", 0),
+        ({"born": ""}, "", 0),
+    ],
+)
+def test_each_thing_needs_an_answer_where_a_child_is_at_risk(
+    child: dict[str, str], cautions: str, told: int
+) -> None:
+    """And none is stamped with what was said of another, though its name says nothing."""
+    answers = answered(
+        children=[{"name": "Wren", "hours": HOURS, **child}],
+        things=[{"name": "Two hats", "cautions": "none"}, {"name": "Cup", "cautions": cautions}],
+    )
+    found = [p for s in SCREENS for p in problems(s, answers, TODAY)]
+    assert [(p.entry, p.question) for p in found] == [("m2", "cautions")] * told
+    assert all(p.sentence.startswith("Look at Cup, and say here what you saw: Wren is") for p in found)
+    assert len(left_out_of_all(group_of("things"), "cautions", answers)) == told
+
+
+@pytest.mark.parametrize(
+    ("child", "thing", "told"),
+    [
+        ("born: 2024-02, ", "name: Three hats", "Two boots and Three hats; lark"),
+        ("born: 2021-03, mouths: yes, ", "name: Three hats", "Two boots and Three hats; lark"),
+        ("born: 2024-02, ", "name: 'Three hats', small_parts: no", "Two boots; lark"),
+        ("born: 2024-02, ", "name: Fridge magnets", "Two boots; lark"),
+        ("born: 2024-02, ", "name: Marbles", "Two boots; lark"),  # told by itself
+        ("born: 2021-03, ", "name: Three hats", ""),
+        ("", "name: Three hats", ""),
+    ],
+)
+def test_check_asks_once_about_all_things_that_nobody_answered(
+    tmp_path: Path, child: str, thing: str, told: str
+) -> None:
+    """Of a thing that is in no skill, too, and once for however many skills."""
+    text = TEXT.replace("born: 2021-03, ", child).replace("name: Three hats", thing)
+    more = text.partition("targets:")[2].replace("puts-on", "takes-off").replace("Puts it on", "Takes it off")
+    text = text.replace("cover: all", "cover: all, material_sets: [boots]")
+    (tmp_path / "case.yaml").write_text(text + more.lstrip("\n"), "utf-8")
+    found = [f.found for f in workflow.check(tmp_path, SUNDAY) if f.found.startswith("nobody said whether")]
+    assert len(found) == bool(told)
+    assert all(f"swallowed of: {told}: under 36 months" in f for f in found)
 
 
 def test_what_is_too_big_is_no_small_part_in_the_case() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -9,6 +10,9 @@ import pytest
 from genplan.coverage.asked import AskedKind
 from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.report.asked_words import asked_sentence
+from genplan.report.evidence_words import next_sentences
+from genplan.report.names_and_words import Names
 from tests.fixtures.builders import a_case, a_target
 
 ZIPS = a_target(maintenance_days=(28,))  # due on 16 November; `taught` names mum at home with the jackets
@@ -44,3 +48,31 @@ def test_who_is_asked_for_a_maintenance_probe(rows: list[Result], who: tuple[str
     found = review(a_case(targets=[ZIPS]), "wren", Log.of(rows), date(2026, 11, 1), date(2026, 11, 28))
     (asked,) = [a for a in found.targets[0].asked if a.kind is AskedKind.MAINTENANCE]
     assert asked.adults == who
+
+
+@pytest.mark.parametrize(
+    ("rows", "kind"),
+    [
+        ([row(3, PARK, "probe", 1)], AskedKind.WAITING),
+        ([row(3, PARK, "probe", 1), row(4, PARK, "teaching")], AskedKind.RETEST),
+    ],
+)
+def test_nobody_is_asked_to_practise_with_what_is_kept_from_the_child(
+    rows: list[Result], kind: AskedKind
+) -> None:
+    """The buttons on the coats were found to come off since."""
+    case = a_case(targets=[ZIPS])
+    wren, coats = case.learners["wren"], case.material_sets["coats"]
+    for mouths in (False, True):
+        kept = replace(
+            case,
+            learners={**case.learners, "wren": replace(wren, mouths=mouths)},
+            material_sets={**case.material_sets, "coats": replace(coats, small_parts=True)},
+        )
+        (found,) = review(kept, "wren", Log.of(rows), date(2026, 11, 1), date(2026, 11, 28)).targets
+        of_park = [a for a in found.asked if a.combination == PARK]
+        assert [a.kind for a in of_park] == [AskedKind.HELD_BACK if mouths else kind]
+        told = " ".join((asked_sentence(Names(kept), of_park[0]), *next_sentences(Names(kept), found)))
+        assert ("held back for now, not to be practised" in told) is mouths
+        assert ("Held back for now, not to be practised" in told) is mouths
+        assert ("aits for teaching" in told) is (not mouths and kind is AskedKind.WAITING)

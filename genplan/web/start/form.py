@@ -10,6 +10,7 @@ from genplan.language import N_, said
 from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE, seen_in_another
 from genplan.start.hours_text import read_hours
+from genplan.start.kept_from import at_risk
 from genplan.start.problems import Problem
 from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
 from genplan.start.summary import hours_words
@@ -90,7 +91,7 @@ def _entry(
     wrong = {p.question: p.sentence for p in problems if (p.group, p.entry) == (group.key, entry.key)}
     questions = [_drawn(group, q, entry, answers, wrong.get(q.key, "")) for q in group.asked(answers)]
     if is_first:
-        questions = [replace(d, alike=d.question.alike) for d in questions]
+        questions = [replace(d, alike=d.question.alike and not at_risk(answers)) for d in questions]
     elif group.listed:
         questions = [replace(d, hint="") if d.question.key == "name" else d for d in questions]
     first, more = (
