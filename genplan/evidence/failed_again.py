@@ -48,7 +48,10 @@ def _failed_again(target: Target, log: Log) -> dict[Combination, FailedAgain]:
     lessons = _lessons(target, rows)
     found = {}
     for combination, own in of_combination.items():
-        own_lessons, not_met, times = _lessons(target, own), _not_met_since(target, own), 0
+        not_met, times = _not_met_since(target, own), 0
+        if len(not_met) < 2:
+            continue
+        own_lessons = _lessons(target, own)
         for before, test in pairwise(not_met):
             times += _any_between(own_lessons, before, test) or (
                 target.is_taught_elsewhere(combination)

@@ -151,8 +151,10 @@ def _written_twice(results: Iterable[Result]) -> dict[int, int]:
     return found
 
 
-def _written_twice_but_for_the_time(results: Iterable[Result]) -> dict[int, int]:
+def _written_twice_but_for_the_time(results: Sequence[Result]) -> dict[int, int]:
     """Line of a row of what was run -> line of an earlier one that may be it; no line stands for two."""
+    if None not in map(attrgetter("time"), results):
+        return {}
     of_day: dict[date, list[Result]] = defaultdict(list)
     for row in results:
         if row.kind is not ResultKind.NOT_RUN:

@@ -12,9 +12,10 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, time
 from functools import lru_cache
+from operator import attrgetter
 
 from genplan.case import Case
 from genplan.case.targets import ADULT
@@ -40,9 +41,7 @@ class SittingsCount:
     others: int = 0
 
     def __add__(self, more: SittingsCount) -> SittingsCount:
-        return SittingsCount(
-            self.written + more.written, self.childs + more.childs, self.others + more.others
-        )
+        return _sum_of([self, more])
 
     @property
     def not_run(self) -> int:
@@ -59,6 +58,9 @@ class SittingsCount:
         return clopper_pearson(self.others, self.asked) if self.asked else None
 
 
+_RUN = SittingsCount(1)
+
+
 @dataclass(frozen=True)
 class WrittenSitting:
     """One sitting of which rows tell."""
@@ -73,7 +75,7 @@ class WrittenSitting:
     def count(self) -> SittingsCount:
         """Run as soon as one row says so."""
         if any(r.kind is not ResultKind.NOT_RUN for r in self.rows):
-            return SittingsCount(1)
+            return _RUN
         childs = any(childs_reason(r.note) for r in self.rows)
         return SittingsCount(1, int(childs), int(not childs))
 
@@ -174,7 +176,11 @@ def together(counts: Iterable[Counts]) -> Counts:
 
 
 def _summed(pairs: Iterable[tuple[str, SittingsCount]]) -> dict[str, SittingsCount]:
-    found: dict[str, SittingsCount] = defaultdict(SittingsCount)
+    found: dict[str, list[SittingsCount]] = defaultdict(list)
     for key, count in pairs:
-        found[key] += count
-    return dict(found)
+        found[key].append(count)
+    return {key: _sum_of(counts) for key, counts in found.items()}
+
+
+def _sum_of(counts: list[SittingsCount]) -> SittingsCount:
+    return SittingsCount(*(sum(map(attrgetter(f.name), counts)) for f in fields(SittingsCount)))

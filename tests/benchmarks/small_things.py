@@ -1,6 +1,6 @@
 """What the small commands cost with many children, beside a bare read of the same files: whole commands, in one run.
 
-    python -m tests.benchmarks.small_things                    # 60 children, 18,000 rows; then 200,000 rows
+    python -m tests.benchmarks.small_things      # 60 children, 18,000 rows; with 300 named things; 200,000 rows
     python -m tests.benchmarks.small_things --children 12 --without-long
     python -m tests.benchmarks.small_things --against COMMIT     # and by another version, on the same files
 
@@ -30,7 +30,27 @@ from tests.fixtures.local_server import NOW, running
 from tests.fixtures.places import ROOT
 
 TARGETS, ADULTS, PLACES, SETS = 5, 5, 4, 4
-"""Of each child; of the whole case."""
+"""Of each child; of the whole case, where things are not named."""
+LOOKS = ("Red", "Blue", "Green", "Small", "Large", "Wooden", "Soft", "Old", "New", "Striped")
+KINDS_OF_THINGS = (
+    *("jackets", "shoes", "hats", "mittens", "scarves", "cups", "plates", "spoons", "bowls", "bottles"),
+    *(
+        "picture books",
+        "puzzles",
+        "blocks",
+        "balls",
+        "dolls",
+        "toy cars",
+        "trains",
+        "boxes",
+        "bags",
+        "baskets",
+    ),
+    *("crayons", "paintbrushes", "towels", "toothbrushes", "chairs", "blankets", "cushions", "clocks"),
+    *("picture cards", "keyboards"),
+)
+NAMED = len(LOOKS) * len(KINDS_OF_THINGS)
+"""Things with names such as people give them, which are searched for what may harm a child."""
 ROWS_OF_A_TARGET, LONG = 60, 666
 BEGUN, DAYS = date(2024, 2, 2), 1000
 FREE = "free: {mon-fri: '15:00-18:00'}"
@@ -45,20 +65,23 @@ SAVED = "/case/targets/c0-t0"
 SCREENS = ("/", "/record", "/matrix", "/history/c0-t0", SAVED, "/check")
 
 
-def write_long_log(folder: Path, children: int, rows_of_a_target: int) -> Path:
-    """A case in which everybody can do everything, and its results over three years: always the same."""
+def write_long_log(folder: Path, children: int, rows_of_a_target: int, things: int = SETS) -> Path:
+    """A case in which everybody can do everything, and its results over three years: always the same. With more
+    `things` than `SETS` they have names, and each target has its share of them."""
     folder.mkdir(parents=True)
-    (folder / "case.yaml").write_text("\n".join(_case(children)) + "\n", "utf-8")
+    (folder / "case.yaml").write_text("\n".join(_case(children, things)) + "\n", "utf-8")
     dice = random.Random(1)
-    targets = [f"c{c}-t{t}" for c in range(children) for t in range(TARGETS)]
+    targets = [(c, t) for c in range(children) for t in range(TARGETS)]
     rows = sorted(
-        _row(dice, t, i * DAYS // rows_of_a_target) for t in targets for i in range(rows_of_a_target)
+        _row(dice, f"c{c}-t{t}", _sets_of(c, t, things), i * DAYS // rows_of_a_target)
+        for c, t in targets
+        for i in range(rows_of_a_target)
     )
     (folder / "results.csv").write_text("\n".join((HEADER, *rows)) + "\n", "utf-8")
     return folder
 
 
-def _case(children: int) -> Iterator[str]:
+def _case(children: int, things: int) -> Iterator[str]:
     yield "format: 1\ntimezone: Europe/Dublin\nlearners:"
     yield from (f"  c{c}: {{name: Child {c}, alias: C{c}., born: 2018-04, {FREE}}}" for c in range(children))
     yield "adults:"
@@ -66,25 +89,36 @@ def _case(children: int) -> Iterator[str]:
     yield "locations:"
     yield from (f"  l{p}: {{name: Place {p}}}" for p in range(PLACES))
     yield "material_sets:"
-    yield from (f"  m{s}: {{name: Set {s}, small_parts: false}}" for s in range(SETS))
+    names = [f"Set {s}" for s in range(SETS)] if things == SETS else _names()
+    yield from (f"  m{s}: {{name: {name}, small_parts: false}}" for s, name in enumerate(names[:things]))
     yield "targets:"
-    yield from (_target(c, t) for c in range(children) for t in range(TARGETS))
+    yield from (_target(c, t, _sets_of(c, t, things)) for c in range(children) for t in range(TARGETS))
 
 
-def _target(child: int, number: int) -> str:
-    varied = [("adults", "a", ADULTS), ("locations", "l", PLACES), ("material_sets", "m", SETS)]
-    lists = ", ".join(f"{key}: [{', '.join(f'{of}{n}' for n in range(many))}]" for key, of, many in varied)
+def _names() -> list[str]:
+    return [f"{look} {kind}" for kind in KINDS_OF_THINGS for look in LOOKS]
+
+
+def _sets_of(child: int, number: int, things: int) -> list[str]:
+    first = (child * TARGETS + number) * SETS
+    return [f"m{(first + n) % things}" for n in range(SETS)]
+
+
+def _target(child: int, number: int, sets: Sequence[str]) -> str:
+    adults, places = [f"a{n}" for n in range(ADULTS)], [f"l{n}" for n in range(PLACES)]
+    varied = {"adults": adults, "locations": places, "material_sets": sets}
+    lists = ", ".join(f"{key}: [{', '.join(ids)}]" for key, ids in varied.items())
     return (
         f"  c{child}-t{number}: {{learner: c{child}, name: Skill {child} {number}, correct_when: it is done,"
-        " instruction: Do it, mastered_on: 2024-02-01, taught: [{adult: a0, location: l0, material_set: m0}],"
-        f" {lists}, generalised_when: {{adults: 3, locations: 2}}}}"
+        " instruction: Do it, mastered_on: 2024-02-01, taught: [{adult: a0, location: l0,"
+        f" material_set: {sets[0]}}}], {lists}, generalised_when: {{adults: 3, locations: 2}}}}"
     )
 
 
-def _row(dice: random.Random, target: str, days: int) -> str:
+def _row(dice: random.Random, target: str, sets: Sequence[str], days: int) -> str:
     day, clock = BEGUN + timedelta(days=days), f"{8 + dice.randrange(10):02}:{dice.choice(('00', '30'))}"
     kind = dice.choices(list(KINDS), list(KINDS.values()))[0]
-    where = f"a{dice.randrange(ADULTS)},l{dice.randrange(PLACES)},m{dice.randrange(SETS)}"
+    where = f"a{dice.randrange(ADULTS)},l{dice.randrange(PLACES)},{sets[dice.randrange(SETS)]}"
     if kind == "not run":
         return f"{day},{clock},{target},{kind},{where},,,,,,ill"
     correct = sum(dice.random() < 0.8 for _ in range(5))
@@ -170,6 +204,10 @@ def main() -> None:
         case = write_long_log(Path(there) / "case", asked.children, ROWS_OF_A_TARGET)
         print(f"{asked.children} children, {asked.children * TARGETS * ROWS_OF_A_TARGET} rows, as ratios:")
         for line in (*lines(case, programs), *screens(case)):
+            print(line, flush=True)
+        named = write_long_log(Path(there) / "named", asked.children, ROWS_OF_A_TARGET, NAMED)
+        print(f"the same with {NAMED} named things, as ratios:")
+        for line in (*lines(named, programs), *screens(named)):
             print(line, flush=True)
         if not asked.without_long:
             long = write_long_log(Path(there) / "long", asked.children, LONG)
