@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping
-from functools import lru_cache
-from itertools import chain
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from genplan.audit.choices_left import left_of
 from genplan.audit.context import AuditContext
@@ -30,12 +28,22 @@ def fewest_further(matter: AuditContext) -> int | None:
 
 
 def fewest_that_show(columns: Mapping[Combination, frozenset[Shown]]) -> int | None:
-    """The fewest combinations that together show all that these show; None where there is too much to try."""
-    shows = list({shown for shown in columns.values() if shown})
-    everything = frozenset[Shown]().union(*shows)
-    tries = [TRIED_AT_MOST]
-    for size in range(_needed(everything), len(everything) + 1):
-        found = _is_shown_by(size, everything, shows, tries)
+    """The fewest combinations that together show all that these show; None where there is too much to try. What they
+    show are bits of a number, since thousands of such sets are cut with each other."""
+    everything = sorted(frozenset[Shown]().union(*columns.values()))
+    bit, of_dimensions = (
+        {shown: 1 << at for at, shown in enumerate(everything)},
+        defaultdict[object, int](int),
+    )
+    for shown in everything:
+        of_dimensions[tuple(at for at, _ in shown)] |= bit[shown]
+    shows, kinds = (
+        {sum(bit[one] for one in shown) for shown in columns.values()},
+        list(of_dimensions.values()),
+    )
+    tries, whole = [TRIED_AT_MOST], (1 << len(everything)) - 1
+    for size in range(_needed(whole, kinds), len(everything) + 1):
+        found = _is_shown_by(size, whole, shows, kinds, tries)
         if tries[0] <= 0:
             return None
         if found:
@@ -43,25 +51,28 @@ def fewest_that_show(columns: Mapping[Combination, frozenset[Shown]]) -> int | N
     return None
 
 
-def _is_shown_by(most: int, left: frozenset[Shown], shows: list[frozenset[Shown]], tries: list[int]) -> bool:
+def _is_shown_by(most: int, left: int, shows: set[int], kinds: Sequence[int], tries: list[int]) -> bool:
     """Whether so many of these show all that is left. What fewest of them show has to be shown by one of those."""
     if not left:
         return True
     tries[0] -= 1
-    if tries[0] <= 0 or _needed(left) > most:
+    if tries[0] <= 0 or _needed(left, kinds) > most:
         return False
-    of_it = [some & left for some in shows]
-    often = Counter(chain.from_iterable(of_it))
-    rarest = min(left, key=lambda shown: (often[shown], shown))
-    able = sorted((s for s in of_it if rarest in s), key=lambda s: (-len(s), sorted(s)))
-    return any(_is_shown_by(most - 1, left - some, of_it, tries) for some in able)
+    of_it, able = {some & left for some in shows}, list[int]()
+    for one in _bits(left):
+        those = [some for some in of_it if some & one]
+        if not able or len(those) < len(able):
+            able = those
+    able.sort(key=lambda some: (-some.bit_count(), some))
+    return any(_is_shown_by(most - 1, left & ~some, of_it, kinds, tries) for some in able)
 
 
-def _needed(left: frozenset[Shown]) -> int:
+def _bits(number: int) -> Iterator[int]:
+    while number:
+        yield number & -number
+        number &= number - 1
+
+
+def _needed(left: int, kinds: Iterable[int]) -> int:
     """A probe shows one of each set of dimensions, so it takes as many as there are open of one set."""
-    return max(Counter(_dimensions(shown) for shown in left).values(), default=0)
-
-
-@lru_cache(maxsize=4000)
-def _dimensions(shown: Shown) -> tuple[int, ...]:
-    return tuple(at for at, _ in shown)
+    return max(((left & kind).bit_count() for kind in kinds), default=0)

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
+from itertools import chain, groupby
+from operator import itemgetter
 from time import process_time
 from typing import Protocol, Self, TypeVar, runtime_checkable
 
 from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.first_week import FirstWeek
-from genplan.planning.needs import Columns
+from genplan.planning.needs import Columns, TargetNeed
 from genplan.planning.outcome import Design, Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress import Say, WeekSoFar, no_progress
@@ -118,13 +120,15 @@ def run_term_bound(problem: TermProblem, budget: Budget = ENDLESS) -> int:
 @dataclass(frozen=True)
 class Workers:
     """Who solves, who is told how far it is, and how long it may take: each job is run with the budget. `first` is the
-    week without a search, where one is to be had; `clock` is told of each search."""
+    week without a search, where one is to be had; `clock` is told of each search; `known` are designs that were asked
+    for."""
 
     executor: Executor
     progress: Say
     budget: Budget = ENDLESS
     first: FirstWeek | None = None
     clock: Clock = field(default_factory=Clock)
+    known: dict[Columns, Design] = field(default_factory=dict)
 
     @property
     def at_the_least(self) -> Mapping[str, tuple[PlacedSitting, ...]]:
@@ -146,6 +150,17 @@ class Workers:
                 if isinstance(outcome, Outcome):
                     self.clock.add(outcome)
             yield answer
+
+    def designs(self, needs: Iterable[TargetNeed], columns: Iterable[Columns]) -> list[Design]:
+        """Of each need what `run_design` finds for its columns, asked for learner by learner; of the same columns
+        once."""
+        pairs = list(zip(needs, columns, strict=True))
+        unknown = [(n.target.learner, c) for n, c in pairs if c not in self.known]
+        asked = [tuple({c: None for _, c in own}) for _, own in groupby(unknown, key=itemgetter(0))]
+        found = dict(zip(chain(*asked), chain(*self.answers(run_designs, asked)), strict=True))
+        if not self.budget.is_over:  # else they may not be what more time gives
+            self.known.update(found)
+        return [found[c] if c in found else self.known[c] for _, c in pairs]
 
     def answer(self, function: Callable[[Job, Budget], Answer], job: Job) -> Answer:
         return next(self.answers(function, [job]))

@@ -57,8 +57,10 @@ def opened_up(load: Caseload, workers: Workers, stay: Sequence[PlacedSitting], *
     most = counted | {i: tuple(o.bound(name) for name in FIRST) for i, o in alone.items()}
     short = [i for i in lacking if _first(load, i, seats[i]) < most[i]]
     left = list(short)
+    touched = {i for i in short if _is_touched(load, i, stay, most[i])}
     for beside in (0, *SETTINGS.opened_up_rivals):
-        for group in _groups(load, left, seats, beside):
+        chosen = [i for i in left if i in touched] if beside else left
+        for group in _groups(load, chosen, seats, beside):
             if not workers.budget.is_over and any(_first(load, i, seats[i]) < most[i] for i in group):
                 seats = _planned_anew(load, workers, group, seats)
         left = [i for i in left if _first(load, i, seats[i]) < most[i]]
@@ -103,6 +105,18 @@ def _told_in_any_week(
     instead."""
     gave_way = {s.learner for s in load.told if s not in load.lost and s not in stay}
     return load.told_anyway | {("learner", i) for i in short if i not in gave_way}
+
+
+def _is_touched(load: Caseload, learner: str, stay: Sequence[PlacedSitting], most: Values) -> bool:
+    """Whether others may have to give way for a learner: it had more of what comes first in what people were told, or
+    something of it was run this week, or somebody would rather have another sitting. Who was as short before is not
+    worth another one's sitting now: that was tried when the week was planned."""
+    now = _first(load, learner, of_learner(stay, learner))
+    rather = FIRST.index(ObjectiveName.RATHER)
+    if now < _first(load, learner, of_learner(load.told, learner)) or now[rather] < most[rather]:
+        return True
+    standings = (s for n in load.needs if n.target.learner == learner for s in n.tally.standings.values())
+    return any(s.last_date is not None and s.last_date >= load.week.monday for s in standings)
 
 
 def _with_its_adults(load: Caseload, learner: str, alone: Outcome, forced: Collection[Person]) -> int:

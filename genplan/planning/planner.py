@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from datetime import datetime
-from itertools import chain, groupby
+from itertools import chain
 
 from genplan.case import Case, Week
 from genplan.evidence.log import Log
@@ -18,11 +18,10 @@ from genplan.planning.caseload import plan_caseload
 from genplan.planning.due_beside_wishes import with_wishes_named
 from genplan.planning.first_week import FirstWeek
 from genplan.planning.greedy_design import greedy_design
-from genplan.planning.jobs import Workers, run_designs
-from genplan.planning.needs import Columns, TargetNeed
+from genplan.planning.jobs import Workers
+from genplan.planning.needs import TargetNeed
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
-from genplan.planning.outcome import Design
 from genplan.planning.progress import Phase, PhaseProgress, Say, SearchBegun
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out
 from genplan.planning.recount import recounted
@@ -92,7 +91,7 @@ def plan_week(
         opens = [still_open(n, sittings) for n in probed]
         columns = [n.columns(open_) for n, open_ in zip(probed, opens, strict=True)]
         # once the time is over no solver is waited for
-        designs = None if within.is_over else _designs(probed, columns, workers)
+        designs = None if within.is_over else workers.designs(probed, columns)
         further = (
             [(len(d.combinations), d.at_least) for d in designs]
             if designs
@@ -152,13 +151,6 @@ def plan_week(
         "learners": len(case.learners),
     }
     return Planned(plan, clock.seconds(), sizes, clock.documents())
-
-
-def _designs(needs: Sequence[TargetNeed], columns: Sequence[Columns], workers: Workers) -> list[Design]:
-    """Of each target, asked for learner by learner."""
-    by_learner = groupby(zip(needs, columns, strict=True), key=lambda pair: pair[0].target.learner)
-    asked = [[own for _, own in pairs] for _, pairs in by_learner]
-    return list(chain.from_iterable(workers.answers(run_designs, asked)))
 
 
 def _turns(needs: Sequence[TargetNeed]) -> tuple[DatedTuple, ...] | None:

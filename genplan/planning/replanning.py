@@ -18,7 +18,7 @@ from genplan.planning.caseload import plan_as_one
 from genplan.planning.caseload_problem import Caseload, Seats, Settled, all_seats
 from genplan.planning.counted_bounds import counted_bounds
 from genplan.planning.figures import new_tuples
-from genplan.planning.jobs import SolveJob, Workers, run_design, run_solve
+from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.observer_options import obstacle_to
 from genplan.planning.opened_up import OpenedUp, opened_up
 from genplan.planning.outcome import Outcome
@@ -251,7 +251,7 @@ def _further(
         return None
     left = [n for n in load.needs if n not in settled.needs]
     columns = [n.columns(n.open - new_tuples(n, others)) for n in left]
-    designs = list(workers.answers(run_design, columns))
+    designs = workers.designs(left, columns)
     return sum(len(d.combinations) for d in designs), sum(d.at_least for d in designs)
 
 

@@ -206,3 +206,31 @@ def _at_once(load: Caseload) -> tuple[PlacedSitting, PlacedSitting]:
         PlacedSitting(o.learner, o.adult, o.location, start, start + 10, ()) for o in (one, other)
     )
     return mine, theirs
+
+
+@pytest.mark.parametrize(("lost", "due"), [(True, 2), (False, 1)])
+def test_others_give_way_for_what_was_lost_and_not_for_what_people_were_never_told_of(
+    monkeypatch: pytest.MonkeyPatch, lost: bool, due: int
+) -> None:
+    """Sky could come later, so that Ben had time for Wren, whose adult does not come any more: where people were told
+    of that sitting of Wren's, Sky gives way for it."""
+    for module in ("caseload", "replanning"):
+        search_with(monkeypatch, module, joint_variables=0)
+    owed = {"state": TargetState.TEACHING, "taught": ({"material_set": "blue"},)}
+    skills = (
+        skill("s", "sky", "ben", sets="blue a", **owed),
+        skill("w", "wren", "ann ben", sets="blue b", **owed),
+    )
+    early = {"sky": monday(10), "wren": monday(10)}
+    adults = {"ann": monday(10), "ben": monday(40)}
+    case = monday_case(early, adults, *skills, baseline_per_target=1)
+    kept = plan_one(case).sittings
+    assert {(s.learner, s.adult) for s in kept} == {("sky", "ben"), ("wren", "ann")}
+    sky = replace(case.learners["sky"], free=monday(40))
+    ann = replace(case.adults["ann"], free=monday(0))
+    case = replace(case, learners={**case.learners, "sky": sky}, adults={**case.adults, "ann": ann})
+    told = kept if lost else tuple(s for s in kept if s.learner == "sky")
+    plan = plan_one(case, kept=told, fewest_told=True)
+    assert audit(case, Log(), plan, {}, told) == ()
+    assert [o.value for o in plan.objectives if o.name == "due"] == [due]
+    assert len(plan.people_told or ()) == (4 if lost else 0)
