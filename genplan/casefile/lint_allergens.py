@@ -27,7 +27,7 @@ def _which_nuts_are_meant(case: Case, notes: Diagnostics) -> None:
             found = _(
                 "'nuts', which may mean peanuts, tree nuts or both: both are kept from {learner} until the case says "
                 "which",
-                learner=learner.id,
+                learner=learner.alias,
             )
             hint = _(
                 "write 'tree-nuts' if peanuts are no harm, 'peanut' if tree nuts are none, else [nuts, peanut]"
@@ -35,7 +35,7 @@ def _which_nuts_are_meant(case: Case, notes: Diagnostics) -> None:
             notes.warning(path, found, "", hint)
     for thing in (thing for thing in case.material_sets.values() if are_in_doubt(thing.allergens)):
         kept_from = [
-            learner.id
+            learner.alias
             for learner in case.learners.values()
             if "nuts" in allergens_met(learner.allergens, thing.allergens)
             and not avoided_allergens(learner.allergens) >= with_meanings(("nuts",)) - {"nuts"}
@@ -56,7 +56,7 @@ def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
     """`Egg sandwich` is taken to hold egg, whatever `allergens` says, until somebody has looked. `Pancakes` may be
     planned, and are asked about. Each is told once, of the first child whom it is about."""
     avoiding = [
-        (learner.id, learner.allergens, _things_of(case, learner.id))
+        (learner.alias, learner.allergens, _things_of(case, learner.id))
         for learner in case.learners.values()
         if learner.allergens
     ]

@@ -98,28 +98,27 @@ def week(words: Namespace) -> int:
     sittings = [(s.sitting, s.begun, s.left, s.against) for s in view.sittings]
     opened = view.opened
     told = [s.sitting for s in view.sittings]
-    amount = told_amount(view.case, opened.log, opened.now, told)
+    amount = told_amount(view.case, opened.log, opened.now, view.counted)
     not_run = not_run_in(view.case, opened.log, opened.now, told)
     output.show_lines(
         told_week_lines(view.case, view.week, sittings, as_typed(words.folder), amount, opened.now, not_run)
     )
     if view.struck:
-        output.show_lines(["", *_as_told_on_disk(words.folder, view)])
+        output.show_lines(["", *_as_told_on_disk(view)])
     return 0
 
 
-def _as_told_on_disk(folder: Path, view: workflow.ToldWeek) -> tuple[str, ...]:
+def _as_told_on_disk(view: workflow.ToldWeek) -> tuple[str, ...]:
     """Which files still speak of the week as it was told, and where there are newer ones."""
     return (
         _(
-            "What is called off is still in the calendars and the table in {place}: they are of the week as it was told.",
+            "What is called off is still in the calendars and the table in {place}: they are of the week as it was "
+            "told.",
             place=f"weeks/{view.week}",
         ),
         _(
-            "New calendars: {share}, or {publish}. For good: {replan}",
-            share=command_of("share", folder, "--adult", "ID", "--out", "OUT"),
-            publish=command_of("publish", folder),
-            replan=command_of("replan", folder, "--week", view.week, "--keep"),
+            "'genplan share' and 'genplan publish' give new ones, and so does planning the rest of the week and "
+            "keeping it."
         ),
     )
 
@@ -200,7 +199,7 @@ def show_no_longer_held(folder: Path, now: Any) -> None:
                 )
             )
             if view.struck:
-                output.show_lines(f"  {line}" for line in _as_told_on_disk(folder, view))
+                output.show_lines(f"  {line}" for line in _as_told_on_disk(view))
 
 
 def show_tried(folder: Path, request: Any, now: Any) -> None:

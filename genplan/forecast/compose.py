@@ -218,6 +218,7 @@ def _target(
         out_of_reach=out_of_reach,
         wishes=_wish_forecasts(holding, courses, before, today, 0 if case.policy.plan_teaching else weeks),
         held_up=holding.target_held_up(generalised.line is not None and generalised.within < 1),
+        not_met=tuple(sorted(c for c, s in today.standings.items() if s.status is Status.NOT_MET)),
     )
 
 

@@ -200,7 +200,8 @@ class TargetForecast:
     - `generalised`: when the criterion is met; None where there is none, or it is out of reach
     - `out_of_reach`: the criterion asks for more than is possible
     - `wishes`: those with a date
-    - `held_up`: what holds it up most"""
+    - `held_up`: what holds it up most
+    - `not_met`: the combinations of which the latest probe was not met, whatever was reached before"""
 
     learner: str
     target: str
@@ -211,6 +212,7 @@ class TargetForecast:
     out_of_reach: bool
     wishes: tuple[WishForecast, ...]
     held_up: HeldUp
+    not_met: tuple[Combination, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

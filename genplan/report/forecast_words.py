@@ -14,6 +14,7 @@ from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, tuple_word
 from genplan.text.held_up import held_up_text
 from genplan.text.nothing_possible import why_nothing_is_possible
+from genplan.text.tuple_words import combination_words
 from genplan.text.week_words import week_end, week_named
 
 VERDICT_WORDS = {
@@ -43,10 +44,11 @@ def verdict_words(found: WishForecast) -> str:
     return _("{words}; all met in {met}", words=words, met=percent(found.met)) if _tells_met(found) else words
 
 
-def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[str]:
-    """When it is reached if all goes well, and the range of the courses."""
+def milestone_sentences(forecast: Forecast, milestone: Milestone, *, though: str = "") -> Iterator[str]:
+    """When it is reached if all goes well, and the range of the courses; `though` is what speaks against one that is
+    reached already."""
     if milestone.done:
-        yield _("already.")
+        yield _("already, though {what}.", what=though) if though else _("already.")
         return
     if milestone.line == BEFORE:
         end = week_end(forecast.week(BEFORE))
@@ -71,12 +73,18 @@ def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[st
 def _range(forecast: Forecast, milestone: Milestone) -> str:
     """With the share that the range really has: whole weeks cannot hold 8 of 10 exactly."""
     middle, found = milestone.reached_in(MIDDLE), milestone.range
-    never = _("not within the weeks looked at in {percent}", percent=percent(1 - milestone.within))
+    beyond = percent(1 - milestone.within)
     if middle is None or found.first is None:
-        return _("Of the simulated courses it is {never}.", never=never)
+        return _(
+            "In {percent} of the simulated courses it takes longer than the weeks looked at.", percent=beyond
+        )
     half = _by(forecast, milestone, middle)
     if found.last is None:
-        return _("{half} in half of the simulated courses; {never}.", half=half, never=never)
+        return _(
+            "{half} in half of the simulated courses; in {percent} it takes longer than the weeks looked at.",
+            half=half,
+            percent=beyond,
+        )
     by_then = percent(milestone.shares[found.last])
     if middle == found.last:
         return _("{half} in {by_then} of the simulated courses.", half=half, by_then=by_then)
@@ -99,7 +107,9 @@ def _range(forecast: Forecast, milestone: Milestone) -> str:
 
 
 def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
-    return _("So too") if index == milestone.line else _("By {week}", week=week_end(forecast.weeks[index]))
+    return (
+        _("Just as soon") if index == milestone.line else _("By {week}", week=week_end(forecast.weeks[index]))
+    )
 
 
 WEEKS_NAMED = 4
@@ -160,7 +170,8 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
     """(label, sentence) for each thing that is told of a target, its dates left out."""
     target = case.targets[found.target]
     if found.generalised is not None:
-        yield _("Generalised"), " ".join(milestone_sentences(forecast, found.generalised))
+        sentences = milestone_sentences(forecast, found.generalised, though=_not_lasting(case, target, found))
+        yield _("Generalised"), " ".join(sentences)
     elif found.out_of_reach:
         yield _("Generalised"), _("out of reach as the case stands.")
     every = _("Every {tuple} tried", tuple=tuple_word(target))
@@ -175,6 +186,19 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
             held_up_sentence(case, target, found.held_up, reached=found.coverage.line is not None),
         )
     yield _("So far"), rate_sentence(found)
+
+
+def _not_lasting(case: Case, target: Target, found: TargetForecast) -> str:
+    """What of it was not met the last time; nothing where all was."""
+    if not found.not_met:
+        return ""
+    first = combination_words(case, target, found.not_met[0], " + ")
+    return ngettext(
+        "it was not met the last time with {first}",
+        "it was not met the last time in {n} ways, such as with {first}",
+        len(found.not_met),
+        first=clean(first),
+    )
 
 
 def nothing_to_try(case: Case, forecast: Forecast, found: TargetForecast) -> str:

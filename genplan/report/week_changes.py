@@ -11,8 +11,10 @@ from genplan.case import Case, Week
 from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
+from genplan.keeping.store import strange_things
 from genplan.language import N_, _, ngettext, pgettext, said
 from genplan.plan import Probe, Sitting
+from genplan.report.messages import special_cautions
 from genplan.report.names_and_words import (
     Names,
     day_words,
@@ -23,7 +25,7 @@ from genplan.report.names_and_words import (
     set_of,
 )
 from genplan.report.people_told import bringer
-from genplan.report.plain_characters import clock
+from genplan.report.plain_characters import clock, ended
 from genplan.text.tuple_words import common_words
 
 NOTHING = N_("Nothing changes for anybody.")
@@ -125,7 +127,11 @@ def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[Pe
                 "adult",
                 a,
                 names.adult(a),
-                tuple(_line_of_adult(names, d, a) for d in differences if a in d.adults),
+                tuple(
+                    _with_cautions(names, d, _line_of_adult(names, d, a), a)
+                    for d in differences
+                    if a in d.adults
+                ),
             )
             for a in adults
         ),
@@ -135,7 +141,9 @@ def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[Pe
                 i,
                 names.learner(i),
                 tuple(
-                    _line(names, d, _("with {adult}", adult=names.adult(d.sitting.adult)))
+                    _with_cautions(
+                        names, d, _line(names, d, _("with {adult}", adult=names.adult(d.sitting.adult)))
+                    )
                     for d in differences
                     if d.sitting.learner == i
                 ),
@@ -176,6 +184,18 @@ def _text(case: Case, week: Week, now: datetime, person: PersonChanges) -> str:
             "",
         )
     )
+
+
+def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:
+    """With what to look out for in what is new for the adult, or without one for the family."""
+    before, after = difference.before, difference.after
+    if after is None or (adult and adult not in after.adults):
+        return line
+    was_there = before is not None and (not adult or adult in before.adults)
+    known = before is not None and next(strange_things(before, names.case), None) is None
+    heard = special_cautions(names, before) if before is not None and was_there and known else ()
+    new = (_("Mind: {line}", line=ended(c)) for c in special_cautions(names, after) if c not in heard)
+    return " ".join((line, *new))
 
 
 def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:

@@ -85,7 +85,9 @@ def show(site: AppState, request: Request) -> Response:
         choice=choice,
         picture=None if choice.by or not known else week_picture(names, week, known, today),
         **wishes.about(opened, week, known, told),
-        amount=told_amount(case, opened.log, opened.now, known),
+        amount=told_amount(
+            case, opened.log, opened.now, known_sittings(case, told.counted) if told else known
+        ),
         kept=kept,
         over=over,
         marked=alternatives.marked(told, problems),

@@ -208,10 +208,11 @@ def _is_planned(facts: Facts, one: Asked) -> bool:
     """Whether a sitting is for it of which no row speaks yet: what was called off is not planned any more, and
     what has begun and is not written down is asked for elsewhere."""
     since = workflow.asked_since(facts.now.date())
+    off = {f.sitting.id for f in facts.fallen}
     probes = [
         p
         for s in facts.sittings
-        if s.start.date() >= since
+        if s.start.date() >= since and s.id not in off
         for p in s.probes
         if p.target == one.target and sitting_cards.row_of(facts.log, facts.sittings, s, p) is None
     ]

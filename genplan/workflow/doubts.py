@@ -20,11 +20,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Doubts:
-    """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those of
-    probes with `fewer` trials than they have, of days `long_ago`, on those that would count in the place of others
-    (`replaced`), and on those that may be there, with a time or without (`again`)."""
+    """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those by
+    which something was not run that is `not_over`, on those of probes with `fewer` trials than they have, of days
+    `long_ago`, on those that would count in the place of others (`replaced`), and on those that may be there, with a
+    time or without (`again`)."""
 
     ahead: tuple[str, ...] = ()
+    not_over: tuple[str, ...] = ()
     fewer: tuple[str, ...] = ()
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
@@ -43,7 +45,7 @@ class Doubts:
 
     @property
     def _all(self) -> tuple[tuple[str, ...], ...]:
-        return self.ahead, self.fewer, self.long_ago, self.replaced, self.again
+        return self.ahead, self.not_over, self.fewer, self.long_ago, self.replaced, self.again
 
 
 FEW = 3
@@ -61,8 +63,9 @@ Sure = Callable[[Doubts], bool]
 
 def unasked(doubts: Doubts) -> bool:
     """Where nobody can be asked: of two rows a warning says which counts, and nothing is lost; what is still ahead was
-    not run, and is not written down, and neither is what has the year of another one in all likelihood."""
-    return not doubts.ahead and not doubts.is_year_doubted
+    not run, nor did it fall through, and is not written down, and neither is what has the year of another one in all
+    likelihood."""
+    return not doubts.ahead and not doubts.not_over and not doubts.is_year_doubted
 
 
 class NotAdded(UsageError):
@@ -82,6 +85,7 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
     read, say = as_read(opened, rows, after), named(opened.case, places, after)
     return Doubts(
         still_ahead(opened, read, say),
+        not_over_yet(opened, read, say),
         fewer_trials(opened, read),
         of_long_ago(opened, read, places, after),
         _in_the_place_of(opened.case, log, read),
@@ -172,7 +176,7 @@ def fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
 
 
 def still_ahead(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, ...]:
-    """That something will not be run may be known before; that it was run cannot."""
+    """That something was run cannot be known before."""
     from genplan.evidence.log import ResultKind
 
     ahead = [
@@ -195,6 +199,30 @@ def still_ahead(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, 
             " planned on them.",
             number=len(ahead),
             rows="; ".join(ahead[:FEW]),
+        ),
+    )
+
+
+def not_over_yet(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, ...]:
+    """That something will not be run may be known before; it may as well be a slip of the day. Without a time, today is
+    not asked about."""
+    from genplan.evidence.log import ResultKind
+
+    ahead = [
+        row
+        for row in rows
+        if row.kind is ResultKind.NOT_RUN and datetime.combine(row.date, row.time or time()) > opened.wall
+    ]
+    if not ahead:
+        return ()
+    return (
+        ngettext(
+            "It is not over yet: {rows}. Written down as not run, it is called off from now on. Is it sure already "
+            "that it will not be held?",
+            "{n} of these are not over yet, such as {rows}. Written down as not run, they are called off from now on. "
+            "Is it sure already that they will not be held?",
+            len(ahead),
+            rows=say(ahead[0]),
         ),
     )
 

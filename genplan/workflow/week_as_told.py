@@ -50,6 +50,11 @@ class ToldWeek:
         return tuple(s.sitting for s in self.sittings if s.is_struck)
 
     @property
+    def counted(self) -> tuple[Sitting, ...]:
+        """What the week holds: what is ahead and called off is no part of it. What was not run is told beside it."""
+        return tuple(s.sitting for s in self.sittings if s.begun or not s.is_struck)
+
+    @property
     def plan(self) -> Plan:
         """What is to be, of which the case still knows everything, for what draws a plan."""
         from genplan.plan import Plan

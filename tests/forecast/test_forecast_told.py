@@ -25,6 +25,7 @@ from genplan.forecast import (
     WishForecast,
 )
 from genplan.forecast.rates import Rate
+from genplan.forecast.values import BEFORE
 from genplan.report.forecast_lines import forecast_lines
 from genplan.report.forecast_table import FORECAST_COLUMNS, forecast_table
 from genplan.report.forecast_words import held_up_sentence, milestone_sentences, verdict_words
@@ -90,7 +91,7 @@ def test_each_kind_of_range_is_told_with_its_dates() -> None:
     )
     assert told_of(SURE) == (
         "in 2 weeks, by Sunday 13 December (2026-W50), if every probe is met."
-        " So too in 100 % of the simulated courses."
+        " Just as soon in 100 % of the simulated courses."
     )
     # 0.2 in W49, 0.4 in W50, 0.2 in W51, 0.15 in W52 and 0.05 later: the first three are 8 of 10
     assert told_of(SPREAD) == (
@@ -99,10 +100,11 @@ def test_each_kind_of_range_is_told_with_its_dates() -> None:
         " (2026-W50)."
     )
     assert told_of(WIDE).endswith(
-        "By Sunday 20 December (2026-W51) in half of the simulated courses; not within the weeks looked at in 30 %."
+        "By Sunday 20 December (2026-W51) in half of the simulated courses; in 30 % it takes"
+        " longer than the weeks looked at."
     )
     assert told_of(replace(WIDE, shares=(0.1, 0.2, 0.3, 0.4))).endswith(
-        "Of the simulated courses it is not within the weeks looked at in 60 %."
+        "In 60 % of the simulated courses it takes longer than the weeks looked at."
     )
 
 
@@ -289,3 +291,10 @@ def test_a_range_by_trying_every_one() -> None:
         found = Milestone(False, 0, tuple(cuts)).range
         assert abs(found.share - 0.8) == pytest.approx(min(abs(s - 0.8) for s in every))
         assert found.share >= 0.6 - 1e-9
+
+
+def test_what_was_reached_and_does_not_last_is_told_with_it() -> None:
+    reached = Milestone(True, BEFORE, (1.0,))
+    told = milestone_sentences(a_forecast(), reached, though="it was not met the last time with Mum")
+    assert list(told) == ["already, though it was not met the last time with Mum."]
+    assert list(milestone_sentences(a_forecast(), reached)) == ["already."]

@@ -443,10 +443,12 @@ def test_a_new_sitting_says_that_it_is_for_teaching() -> None:
     assert found["Grandad"] == [
         "New: Tuesday 1 December, 15:30 to 15:40, with W. at Home: 1 teaching (Zips up a jacket)."
         " Mum sits beside and teaches 'Zips up a jacket'."
+        " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
     ]
     assert found["Mum"] == [
         "New: Tuesday 1 December, 15:30 to 15:40, beside Grandad with W. at Home:"
         " Mum sits beside and teaches 'Zips up a jacket'."
+        " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
     ]
 
 

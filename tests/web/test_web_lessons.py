@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from dataclasses import replace
 
 import pytest
@@ -155,7 +156,13 @@ def test_a_lesson_that_is_still_ahead_has_no_tap(local, folder):
         in answer.text
     )
     assert not (folder / "results.csv").exists()
-    assert local.post("/record/add", fields | {"kind": ["not run"], "note": ["ill"]}).status == 303
+    not_run = fields | {"kind": ["not run"], "note": ["ill"]}
+    asked = local.post("/record/add", not_run)
+    assert asked.status == 409
+    assert "It is not over yet: 1 December 2026, 16:00, Puts it on" in asked.text
+    assert not (folder / "results.csv").exists()
+    ticks = re.findall(r'name="sure" value="(\w+)"', asked.text)
+    assert local.post("/record/add", not_run | {"sure": ticks}).status == 303
     assert "not run" in rows(folder)[0]
 
 
