@@ -10,8 +10,7 @@ from __future__ import annotations
 import os
 import sys
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from importlib import import_module
 from multiprocessing import active_children
 from multiprocessing.context import BaseContext
@@ -49,25 +48,18 @@ def _can_listen() -> bool:
     return True
 
 
-def load_for_forks(context: BaseContext) -> None:
-    """Just before the first process of the context starts: the solver is loaded here, if that one is to be a fork."""
+def prepare(context: BaseContext) -> None:
+    """Just before the first process of the context starts: the solver is loaded in the one whose forks they are."""
     if context.get_start_method() == FORK:
         with suppress(ImportError):  # told to whoever asks for a search
             import_module(LOADED)
+    elif context.get_start_method() == FORKS_OF_A_SERVER:
+        context.set_forkserver_preload([LOADED])
 
 
-@contextmanager
-def served(context: BaseContext) -> Iterator[None]:
-    """Within the block processes of the context start as forks of a server, if that is its way. The server ends with
-    the block where no process needs it any more; else with the program."""
-    if context.get_start_method() != FORKS_OF_A_SERVER:
-        yield
-        return
-    from multiprocessing import forkserver
+def end_server(context: BaseContext) -> None:
+    """The process whose forks those of the context were ends where nobody needs it any more; else with the program."""
+    if context.get_start_method() == FORKS_OF_A_SERVER and not active_children():
+        from multiprocessing import forkserver
 
-    context.set_forkserver_preload([LOADED])
-    try:
-        yield
-    finally:
-        if not active_children():
-            forkserver._forkserver._stop()  # type: ignore[attr-defined]
+        forkserver._forkserver._stop()  # type: ignore[attr-defined]

@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from contextvars import copy_context
-from multiprocessing.connection import Connection
-from multiprocessing.context import BaseContext
+from multiprocessing.connection import Connection, Pipe
 from threading import Thread
 from typing import TYPE_CHECKING
 
@@ -42,8 +41,8 @@ class Ear:
     """The end at which it is heard what other processes `say` through `line`, by `hear`, in a thread of its own. A pipe
     and no queue: a process that is still starting when nobody listens any more must not miss a lock."""
 
-    def __init__(self, context: BaseContext, hear: Say) -> None:
-        self._heard, self.line = context.Pipe(duplex=False)
+    def __init__(self, hear: Say) -> None:
+        self._heard, self.line = Pipe(duplex=False)
         self._hear, self._faults = hear, list[Exception]()
         self._listener: Thread | None = None
 
@@ -74,8 +73,8 @@ class Ear:
 
 
 @contextmanager
-def listening(context: BaseContext, hear: Say) -> Iterator[Ear]:
+def listening(hear: Say) -> Iterator[Ear]:
     """For processes that the block starts."""
-    ear = Ear(context, hear)
+    ear = Ear(hear)
     yield ear
     ear.end()

@@ -18,7 +18,7 @@ from genplan.errors import SolverError, reason_of
 from genplan.fence import deaf_to_interrupts
 from genplan.language import _
 from genplan.planning import interruption
-from genplan.planning.forked_processes import load_for_forks, method, served
+from genplan.planning.forked_processes import end_server, method, prepare
 from genplan.planning.progress import Say, no_progress
 from genplan.planning.progress_channel import listening, speak_through
 
@@ -38,8 +38,7 @@ def process_pool(workers: int | None = None, hear: Say = no_progress) -> Iterato
         with _READY[-1].used(hear) as pool:
             yield pool
         return
-    context = get_context(method())
-    with listening(context, hear) as ear, _processes(workers, context, ear) as pool:
+    with listening(hear) as ear, _processes(workers, ear) as pool:
         yield pool
 
 
@@ -67,10 +66,9 @@ class _Ready:
             self._pool = self._begun()
 
     def _begun(self) -> Executor:
-        context = get_context(method())
         with ExitStack() as stack:  # what fails in here is told in the words of `_processes`
-            ear = stack.enter_context(listening(context, lambda said: self._hear(said)))
-            pool = stack.enter_context(_processes(None, context, ear))
+            ear = stack.enter_context(listening(lambda said: self._hear(said)))
+            pool = stack.enter_context(_processes(None, ear))
             for _ in range(os.cpu_count() or 1):
                 pool.submit(load_solver)
             self._stack = stack.pop_all()
@@ -116,18 +114,21 @@ def load_solver() -> None:
 
 
 @contextmanager
-def _processes(workers: int | None, context: BaseContext, ear: Ear) -> Iterator[Executor]:
-    with served(context), _pool_of(workers, context, ear) as pool:
-        yield pool
+def _processes(workers: int | None, ear: Ear) -> Iterator[Executor]:
+    with _starting():
+        # without a number as many as there are cores, and as the system can wait for
+        pool = _Pool(workers, ear)
+    try:
+        with _ended(pool):
+            yield pool
+    finally:
+        end_server(pool.context)
 
 
 @contextmanager
-def _pool_of(workers: int | None, context: BaseContext, ear: Ear) -> Iterator[Executor]:
-    with _starting():
-        # without a number as many as there are cores, and as the system can wait for
-        pool = _Pool(workers, context, ear)
+def _ended(pool: _Pool) -> Iterator[None]:
     try:
-        yield pool
+        yield
         # an interrupt while Python itself waits for them, at its end, would be a traceback
         pool.shutdown(cancel_futures=True)
     except BrokenProcessPool as error:
@@ -166,17 +167,27 @@ class _Pool(ProcessPoolExecutor):
     starting would answer with a traceback. Forks of this process all start at the first work, before it has a thread
     more (`concurrent.futures` sees to that for its own)."""
 
-    def __init__(self, workers: int | None, context: BaseContext, ear: Ear) -> None:
-        given = ear.line, interruption.shared_moment()
-        super().__init__(workers, mp_context=context, initializer=_begin, initargs=given)
-        self._context, self._ear, self._begun = context, ear, False
+    def __init__(self, workers: int | None, ear: Ear) -> None:
+        self._workers, self._ear, self._begun = workers, ear, False
+        self._begin_by(get_context(method()))
+
+    def _begin_by(self, context: BaseContext) -> None:
+        self.context, given = context, (self._ear.line, interruption.shared_moment())
+        super().__init__(self._workers, mp_context=context, initializer=_begin, initargs=given)
+
+    def _prepare(self) -> None:
+        """There may be more threads by now than when this was made, as where drafts of the week are drawn."""
+        now = get_context(method())
+        if now.get_start_method() != self.context.get_start_method():
+            self._begin_by(now)
+        prepare(self.context)
 
     def submit(
         self, fn: Callable[Given, Answer], /, *args: Given.args, **kwargs: Given.kwargs
     ) -> Future[Answer]:
         with deaf_to_interrupts(), _starting():
             if not self._begun:
-                load_for_forks(self._context)
+                self._prepare()
             future = super().submit(fn, *args, **kwargs)
         if not self._begun:
             self._begun = True

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -29,7 +30,7 @@ from genplan.workflow.notes_of_plan import (
 from genplan.workflow.opened_case import Opened, Progress, open_case, wanted_week
 from genplan.workflow.solving import answers_so_far, solvers
 from genplan.workflow.watching import Show, Watch
-from genplan.workflow.writing import write_plan, write_plans
+from genplan.workflow.writing import load_what_writes, write_plan, write_plans
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -86,7 +87,7 @@ def plan(
     opened = open_case(folder, now)
     budget = budget_of(opened)
     wanted = wanted_week(week, opened.now)
-    watch = Watch(progress, show)
+    watch = Watch(progress, show, _load_what_follows if out is not None else None)
     with interruptible():
         with solvers(watch) as executor:
             outcome = plan_opened(opened, wanted, executor, watch, budget)
@@ -94,6 +95,14 @@ def plan(
             watch(PhaseProgress(Phase.WRITING))
             write_plan(out, outcome)
     return outcome
+
+
+def _load_what_follows() -> None:
+    """What checks and writes the plan is loaded while it is searched for: a quarter of a second of one that waits."""
+    with suppress(Exception):  # told where it is needed
+        import genplan.audit  # noqa: F401
+
+        load_what_writes()
 
 
 def plan_opened(

@@ -49,10 +49,14 @@ Show = Callable[[Draft], None]
 
 class Watch:
     """Hears what a search says, from all its threads, and tells it as lines and drafts. Nothing of it is heard by the
-    search: with and without one it finds the same."""
+    search: with and without one it finds the same. `meanwhile` is called in a thread of its own once a search is under
+    way, while this process waits for it."""
 
-    def __init__(self, tell: Progress, show: Show | None = None) -> None:
+    def __init__(
+        self, tell: Progress, show: Show | None = None, meanwhile: Callable[[], None] | None = None
+    ) -> None:
         self._tell, self._show, self._lock = tell, show, RLock()
+        self._meanwhile = meanwhile
         self._speech = speech()  # the threads of a search have none of their own
         self._context: WeekContext | None = None
         self._noun, self._weighted, self._whole = "", False, True
@@ -93,6 +97,7 @@ class Watch:
             case WeekSoFar():
                 self._hear(said)
             case StageProgress():
+                self._begin_meanwhile()
                 self._said, self._counts = stage_text(said, self._noun, weighted=self._weighted), False
                 if said.objective is ObjectiveName.NEW_TUPLES and not self._weighted:
                     self._count(said)
@@ -118,6 +123,11 @@ class Watch:
         self._at_most = sum(len(n.open) for n in context.needs)
         if self._show is not None:
             Thread(target=self._without_a_search, args=(context, first), daemon=True).start()
+
+    def _begin_meanwhile(self) -> None:
+        meanwhile, self._meanwhile = self._meanwhile, None
+        if meanwhile is not None:
+            Thread(target=meanwhile, daemon=True).start()
 
     def _without_a_search(self, context: WeekContext, first: FirstWeek) -> None:
         """The first draft, while the solver's processes are still starting."""

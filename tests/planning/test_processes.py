@@ -226,6 +226,8 @@ if __name__ == "__main__":
     if sys.argv[1] == "busy":
         threading.Thread(target=over.wait).start()
     with process_pool(2) as pool:
+        if sys.argv[1] == "busy by then":
+            threading.Thread(target=over.wait).start()
         (server,) = set(pool.map(parent, range(8)))
         print(server != os.getpid())
     print(Path(f"/proc/{server}").exists())
@@ -236,7 +238,12 @@ if __name__ == "__main__":
 @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere each is an interpreter of its own")
 @pytest.mark.parametrize(
     ("threads", "folder", "of_a_server"),
-    [("busy", "t", True), ("busy", "t" * 90, False), ("alone", "t", False)],
+    [
+        ("busy", "t", True),
+        ("busy", "t" * 90, False),
+        ("busy by then", "t", True),
+        ("alone", "t", False),
+    ],
 )
 def test_solver_processes_of_a_program_with_threads_are_forks_of_one_that_ends_with_them(
     threads: str, folder: str, of_a_server: bool, tmp_path: Path

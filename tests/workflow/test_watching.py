@@ -6,6 +6,8 @@ from dataclasses import replace
 from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
+from queue import SimpleQueue
+from threading import Event
 
 import pytest
 
@@ -133,6 +135,26 @@ def test_a_bound_that_says_nothing_is_not_said() -> None:
         "earlier times of day"  # a figure in no unit says nothing
     )
     assert step_text(PhaseProgress(Phase.BETTERING, 12, better=3)) == "better weeks: 3 in 12 tries"
+
+
+def test_what_can_be_done_meanwhile_begins_once_with_the_search_and_holds_up_nobody() -> None:
+    begun, go_on, lines = SimpleQueue[str](), Event(), list[str]()
+
+    def meanwhile() -> None:
+        begun.put("begun")
+        go_on.wait(60)
+        begun.put("done")
+
+    watch = Watch(lines.append, meanwhile=meanwhile)
+    watch(PhaseProgress(Phase.SEARCHING))
+    assert begun.empty()
+    for value in (2.0, 3.0):
+        watch(StageProgress(ObjectiveName.SITTINGS, most=False, value=value))
+    assert len(lines) == 3
+    assert begun.get(timeout=60) == "begun"
+    go_on.set()
+    assert begun.get(timeout=60) == "done"
+    assert begun.empty()
 
 
 def test_what_is_said_of_one_of_several_weeks_names_it() -> None:
