@@ -10,7 +10,6 @@ from enum import StrEnum
 from fractions import Fraction
 
 from genplan.case import Case, Week, Windows
-from genplan.case.week import MINUTES_PER_WEEK
 from genplan.plan import Sitting
 from genplan.planning.openings import Busy, hours
 
@@ -34,11 +33,6 @@ class HoursUsed:
     id: str
     used: int
     free: int
-
-    @property
-    def is_always_free(self) -> bool:
-        """On each day of the week from midnight to midnight, as where nobody said any hours."""
-        return self.free >= MINUTES_PER_WEEK
 
     @property
     def share(self) -> Fraction | None:

@@ -56,14 +56,12 @@ class Row:
 
     @property
     def minutes(self) -> str:
-        if self.of.is_always_free:
-            return _("{used}, free all day", used=self.of.used)
         return _("{used} of {free}", used=self.of.used, free=self.of.free)
 
     @property
     def share(self) -> str:
         """Empty where no minute is free."""
-        return "" if self.of.is_always_free else _percent(self.of)
+        return _percent(self.of)
 
 
 @dataclass(frozen=True)

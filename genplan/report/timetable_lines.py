@@ -10,7 +10,7 @@ from genplan.plan import Sitting
 from genplan.planning.hours_used import HoursUsed
 from genplan.report.names_and_words import amount_words, day_words, long_date
 from genplan.report.textgrid import laid_out
-from genplan.report.timetable import Row, timetable_views
+from genplan.report.timetable import timetable_views
 
 
 def timetable_lines(
@@ -23,10 +23,4 @@ def timetable_lines(
     for view in timetable_views(case, week, sittings, used)[1]:
         yield ""
         head = [view.head, _("minutes used"), _("free"), ""]
-        yield from laid_out([head, *(_row(r) for r in view.rows)])
-
-
-def _row(row: Row) -> list[str]:
-    """A count of minutes by day and night says nothing."""
-    free = _("all day") if row.of.is_always_free else str(row.of.free)
-    return [row.name, str(row.of.used), free, row.share]
+        yield from laid_out([head, *([r.name, str(r.of.used), str(r.of.free), r.share] for r in view.rows)])
