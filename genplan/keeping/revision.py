@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from genplan.case.wishes_of_planners import PlannersWish
+from genplan.keeping.handed_out import beyond_handed_out
 from genplan.keeping.same_sittings import content, pairs, same_people
 from genplan.keeping.told import KeptWeek, Told, Withdrawn
 from genplan.keeping.wished_moves import moves
@@ -45,8 +46,22 @@ def revise(
     cancelled, and what was cancelled is never forgotten: it is what became of the week, and a later sitting of its id
     goes on from its sequence. A new event is named after the case too, if that has an id; one that was told keeps its
     name, whatever follows from it. `wishes` are of whoever plans: a sitting that moved as they say is the one that it
-    was."""
+    was. No event that calendars were given otherwise since falls below that."""
     step = SETTLED if settled else 1
+    return beyond_handed_out(
+        before, lambda then: _revised(then, sittings, now, settled, step, case_id, wishes), step
+    )
+
+
+def _revised(
+    before: Sequence[Told],
+    sittings: Sequence[Sitting],
+    now: datetime,
+    settled: bool,
+    step: int,
+    case_id: str,
+    wishes: Sequence[PlannersWish],
+) -> tuple[Told, ...]:
     moved = wished(before, sittings, wishes)
     partner = pairs(before, sittings, now, moved)
     told = [
@@ -64,10 +79,14 @@ def with_called_off(week: KeptWeek, left: Mapping[Sitting, Sitting | None]) -> t
     """What is told with some of the week's sittings called off (None), or less of them left, as keeping that would tell
     it: it was not kept, so the moment is that of the last telling and the same case gives the same bytes. Once it is
     kept, the moment is later."""
-    return tuple(
-        one if one.cancelled or one.sitting not in left else _as_left(one, left[one.sitting], week.kept)
-        for one in week.told
-    )
+
+    def telling(before: Sequence[Told]) -> tuple[Told, ...]:
+        return tuple(
+            one if one.cancelled or one.sitting not in left else _as_left(one, left[one.sitting], week.kept)
+            for one in before
+        )
+
+    return beyond_handed_out(week.told, telling, SETTLED)
 
 
 def _as_left(told: Told, left: Sitting | None, now: datetime) -> Told:

@@ -30,12 +30,13 @@ from genplan.keeping.json_fields import (
 from genplan.keeping.shelf import FILE as FILE
 from genplan.keeping.shelf import FOLDER as FOLDER
 from genplan.keeping.shelf import kept_weeks as kept_weeks
-from genplan.keeping.told import KeptWeek, Told, Withdrawn
+from genplan.keeping.told import HandedOut, KeptWeek, Told, Withdrawn
 from genplan.language import N_, _, said
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
 FORMAT = 1
 MOST_BYTES = 10_000_000
+HANDED_OUT = ("sequence", "use_sequence", "says")
 USE = ("start", "end", "until", "sequence", "changed")
 AS_WRITTEN = N_("the file as 'genplan keep' wrote it")
 RESTORE = N_(
@@ -159,6 +160,7 @@ def _told_document(told: Told, case: Case) -> dict[str, Any]:
         **_way(told.sitting),
         "left": [{"location": x.id, **as_written(x, *USE)} for x in told.left],
         "released": [{"adult": x.id, **as_written(x, *USE)} for x in told.released],
+        **({"handed_out": as_written(told.handed_out, *HANDED_OUT)} if told.handed_out else {}),
     }
 
 
@@ -214,7 +216,14 @@ def _told(document: Any, case: Case) -> Told:
         settled=True,
         left=items_of(document, "left", lambda d: _withdrawn(d, "location", case)),
         released=items_of({"released": [], **document}, "released", lambda d: _withdrawn(d, "adult", case)),
+        handed_out=field_of({"handed_out": None, **document}, "handed_out", _handed_out),
     )
+
+
+def _handed_out(document: Any) -> HandedOut | None:
+    if document is None:
+        return None
+    return HandedOut(**fields_of(document, sequence=integer, use_sequence=integer, says=text))
 
 
 def _withdrawn(document: Any, key: str, case: Case) -> Withdrawn:

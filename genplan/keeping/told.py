@@ -24,6 +24,16 @@ class Withdrawn:
 
 
 @dataclass(frozen=True)
+class HandedOut:
+    """How an event stood when calendars were given it last, where that is otherwise than it was told: its two
+    sequences, and `says`, by which the same content is known again."""
+
+    sequence: int
+    use_sequence: int
+    says: str
+
+
+@dataclass(frozen=True)
 class Told:
     """One sitting as it was last told.
 
@@ -31,7 +41,8 @@ class Told:
     event's SEQUENCE and LAST-MODIFIED; `use_sequence` and `use_changed` those of the location's own event, which
     a change of content leaves alone. `until` is the latest end it was ever told with: so long a calendar may hold
     it. `settled`: it was told for sure; else it is a proposal. `left` are the locations that it was moved away from,
-    `released` the second adults who were to be there. All moments are aware."""
+    `released` the second adults who were to be there. `handed_out` is what calendars were given
+    since, if that was something else: what is told next goes beyond it. All moments are aware."""
 
     sitting: Sitting
     event: str
@@ -44,6 +55,7 @@ class Told:
     cancelled: bool = False
     left: tuple[Withdrawn, ...] = ()
     released: tuple[Withdrawn, ...] = ()
+    handed_out: HandedOut | None = None
 
 
 @dataclass(frozen=True)

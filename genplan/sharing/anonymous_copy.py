@@ -172,6 +172,7 @@ def told_text(case: Case, kept: KeptWeek, disguise: Pseudonyms) -> bytes:
             until=seen.moment(t.until),
             left=tuple(seen.withdrawn(x, "locations") for x in t.left),
             released=tuple(seen.withdrawn(x, "adults") for x in t.released),
+            handed_out=None,
         )
         for t in kept.told
     )

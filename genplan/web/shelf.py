@@ -95,7 +95,7 @@ def _renewed(made: Callable[[], Mapping[str, bytes]], there: Path, name: str) ->
 @for_files()
 def _calendars(told: ToldWeek) -> dict[str, bytes]:
     """None where nothing was called off: what was told is what is in force."""
-    now = told.in_force
+    now = told.hand_out()
     return calendar_files(told.opened.case, told.plan, now.told) if now != told.told else {}
 
 

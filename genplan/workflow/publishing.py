@@ -55,7 +55,7 @@ def publish(
         )
     access = access_from(url, user, password)
     standing = [told_week_in_force(opened, week, unread) for week in weeks]
-    kept = [one.in_force for one in standing]
+    kept = [one.hand_out() for one in standing]
     told = list(events_told(folder))
     own = has_its_own_calendars(opened.case, (event for event, _ in told))
     marks = marks_of(opened.case, told, (t.sitting.learner for k in kept for t in k.told))

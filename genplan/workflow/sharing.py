@@ -53,7 +53,7 @@ def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Sha
             _("No kept week is still ahead, so there is nothing to share yet. 'genplan keep' keeps one.")
         )
     told = [told_week_in_force(opened, week, unread) for week in weeks]
-    parts = (part_of(opened.case, t.in_force, adult, off=t.off) for t in told)
+    parts = (part_of(opened.case, t.hand_out(), adult, off=t.off) for t in told)
     files = {name: data for part in parts for name, data in part.items()}
     _write(out, files, folder)
     spans = ", ".join(map(str, weeks))

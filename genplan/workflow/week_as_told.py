@@ -80,6 +80,16 @@ class ToldWeek:
         left = {s.sitting: s.in_force for s in self.sittings if s.in_force != s.sitting}
         return replace(self.told, told=with_called_off(self.told, left))
 
+    def hand_out(self) -> KeptWeek:
+        """The same, about to be given to calendars: what they are given otherwise than was told is remembered first, so
+        that their next event goes beyond it. Raises FileError."""
+        from genplan.keeping.handed_out import handed_out, remember_handed_out
+
+        in_force = self.in_force
+        if given := handed_out(self.told, in_force):
+            remember_handed_out(self.opened.folder, self.week, given)
+        return in_force
+
     @property
     def case(self) -> Case:
         """As it is in the week."""

@@ -325,3 +325,29 @@ def test_without_the_library_a_sentence_says_what_to_install(
 def test_without_a_kept_week_there_is_nothing_to_publish(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="nothing to publish"):
         publish(small_case(tmp_path))
+
+
+@needs_server
+def test_a_visit_that_was_struck_out_is_cancelled_and_one_taken_back_goes_beyond_that(
+    server: Server, case: Path
+) -> None:
+    publish(case, WEDNESDAY)
+    visit = next(s for s in sittings(case) if s.adult == "gran" and s.start.replace(tzinfo=None) > WEDNESDAY)
+    changes = case / "changes.yaml"
+
+    def of_gran() -> list[tuple[str, int]]:
+        lines, there = publish(case, WEDNESDAY), server.objects()
+        assert [line for line in publish(case, WEDNESDAY) if " 0 new, 0 updated, 0 removed" in line]
+        assert server.objects() == there
+        assert lines
+        return sorted(
+            (str(e["STATUS"]), int(e["SEQUENCE"]))
+            for e in on_server(server)["Gran"]
+            if e["DTSTART"].dt.astimezone(UTC) == visit.start.astimezone(UTC)
+        )
+
+    assert of_gran() == [("CONFIRMED", 1)]
+    changes.write_text(f"format: 1\nchanges:\n  - {{not: {visit.id}}}\n", "utf-8")
+    assert of_gran() == [("CANCELLED", 3)]
+    changes.unlink()
+    assert of_gran() == [("CONFIRMED", 5)]

@@ -239,3 +239,50 @@ def test_a_busy_calendar_that_cannot_be_read_is_said(case: Path, tmp_path: Path)
     assert week.unread
     message = shelf_of_kept(opened, WEEK, week.told).read("messages/adult-gran.txt").decode()
     assert called_off_words(Names(opened.case), visit, "gran") in message.partition("asked")[0]
+
+
+def shared(case: Path, out: Path, event: str) -> tuple[bytes, tuple[str, int]]:
+    workflow.share_part(case, "gran", out, WEDNESDAY)
+    with ZipFile(out) as part:
+        calendar = part.read(f"{WEEK}/calendar.ics")
+    return calendar, in_calendar(calendar, event)
+
+
+def test_what_is_on_again_goes_beyond_its_cancelling(case: Path, tmp_path: Path) -> None:
+    """RFC 5546, 2.1.5: whoever took in the cancelling passes over what has a lower sequence."""
+    visit, out = visit_of(case, "gran"), tmp_path / "part.zip"
+    event = next(t.event for t in workflow.told_week(case, WEEK, WEDNESDAY).told.told if t.sitting == visit)
+    found = [shared(case, out, event)]
+    told_file = case / "weeks" / str(WEEK) / "told.json"
+    as_kept = told_file.read_bytes()
+    for strike in (True, True, False, False, True, False):
+        leave_out_by_hand(case, visit) if strike else (case / "changes.yaml").unlink(missing_ok=True)
+        found.append(shared(case, out, event))
+    assert [said for _data, said in found] == [
+        ("CONFIRMED", 1),
+        *[("CANCELLED", 3)] * 2,
+        *[("CONFIRMED", 5)] * 2,
+        ("CANCELLED", 7),
+        ("CONFIRMED", 9),
+    ]
+    assert (found[1], found[3]) == (found[2], found[4])
+    assert as_kept != told_file.read_bytes()
+
+    # the page hands out what `share` does, and what is kept then goes on from there
+    opened = workflow.open_case(case, WEDNESDAY)
+    week = told_week_in_force(opened, WEEK)
+    shelf = shelf_of_kept(opened, WEEK, week.told)
+    assert in_calendar(shelf.read("calendars/adult-gran.ics"), event) == ("CONFIRMED", 9)
+    keep_sittings(opened, WEEK, week.kept, opened.now)
+    assert shared(case, out, event)[1] == ("CONFIRMED", 9)
+    assert b"handed_out" not in told_file.read_bytes()
+    leave_out_by_hand(case, visit)
+    assert shared(case, out, event)[1] == ("CANCELLED", 11)
+    keep_sittings(opened, WEEK, [s for s in week.kept if s != visit], opened.now)
+    assert shared(case, out, event)[1] == ("CANCELLED", 11)
+
+
+def test_a_share_of_a_week_as_it_was_told_leaves_the_case_alone(case: Path, tmp_path: Path) -> None:
+    before = {p: p.read_bytes() for p in case.rglob("*") if p.is_file()}
+    workflow.share_part(case, "gran", tmp_path / "part.zip", WEDNESDAY)
+    assert {p: p.read_bytes() for p in case.rglob("*") if p.is_file()} == before
