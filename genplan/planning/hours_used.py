@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from genplan.case import Case, Week, Windows
 from genplan.plan import Sitting
-from genplan.planning.openings import Busy, hours
+from genplan.planning.openings import Busy, hours, usable_minutes
 
 
 class Whose(StrEnum):
@@ -27,12 +27,14 @@ class HoursUsed:
     - `whose`, `id`: a learner, an adult or a location
     - `used`: in sittings; an adult's beside another one too
     - `free`: what there was to plan with before any sitting: the hours less absences, busy times and closed days, on
-      the days that the policy uses. Those of a location count as often as it has room for sittings"""
+      the days that the policy uses. Those of a location count as often as it has room for sittings
+    - `always`: it is open, or they are free, day and night, all seven days of the week"""
 
     whose: Whose
     id: str
     used: int
     free: int
+    always: bool = False
 
     @property
     def share(self) -> Fraction | None:
@@ -44,16 +46,20 @@ def hours_used(case: Case, week: Week, busy: Busy, sittings: Sequence[Sitting]) 
     """Of everybody and every place of the case, as it is in the week; the whole week, however much of it is over."""
     monday = datetime.combine(week.monday, time(), case.timezone)
     free, used = hours(case, week, monday, busy), _used(sittings)
-    places = {i: _length(w) * case.locations[i].capacity for i, w in free.locations.items()}
-    there_are = {
-        Whose.LEARNER: {i: _length(w) for i, w in free.learners.items()},
-        Whose.ADULT: {i: _length(w) for i, w in free.adults.items()},
-        Whose.LOCATION: places,
-    }
+    whole_week = (
+        _length(usable_minutes(case, week, monday)) if len(case.policy.days) == len(week.days) else None
+    )
+    there_are = {Whose.LEARNER: free.learners, Whose.ADULT: free.adults, Whose.LOCATION: free.locations}
     return tuple(
-        HoursUsed(whose=whose, id=i, used=used[whose, i], free=minutes)
+        HoursUsed(
+            whose=whose,
+            id=i,
+            used=used[whose, i],
+            free=_length(windows) * (case.locations[i].capacity if whose is Whose.LOCATION else 1),
+            always=_length(windows) == whole_week,
+        )
         for whose, all_of in there_are.items()
-        for i, minutes in all_of.items()
+        for i, windows in all_of.items()
     )
 
 

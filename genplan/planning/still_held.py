@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime, time
 from enum import StrEnum
 
 from genplan.case import Case
@@ -17,6 +18,7 @@ from genplan.case.second_adults import may_be_there
 from genplan.case.targets import MATERIAL_SET, TargetState
 from genplan.case.windows import Windows, holds
 from genplan.plan import Beside, sitting_minutes
+from genplan.planning.openings import hours
 from genplan.planning.week_context import WeekContext
 from genplan.rules.clashes import set_missing
 from genplan.rules.limits import Limit
@@ -51,9 +53,13 @@ OF_THE_SITTING = frozenset({AgainstKind.LEFT_OUT, AgainstKind.NOT_RUN})
 """What somebody said of it, whoever is there."""
 OF_ADULTS = frozenset({AgainstKind.ADULT, AgainstKind.SECOND_ADULT, AgainstKind.NO_SECOND_ADULT})
 OF_ALL = frozenset({AgainstKind.GONE, AgainstKind.LEARNER, AgainstKind.LOCATION, *OF_ADULTS, *OF_THE_SITTING})
+OF_PRESENCE = frozenset(
+    {AgainstKind.LEARNER, AgainstKind.ADULT, AgainstKind.SECOND_ADULT, AgainstKind.LOCATION}
+)
+"""By these it is called off whatever the results say."""
 OF_PROBES = frozenset({AgainstKind.SET, AgainstKind.TARGET, AgainstKind.COMBINATION})
-"""By these it is called off, or a probe of it is: somebody changed the case. The rest is what the program works out by
-its limits and the results."""
+"""By `OF_ALL` it is called off, by these a probe of it is: somebody changed the case. The rest is what the program
+works out by its limits and the results."""
 
 
 @dataclass(frozen=True)
@@ -163,6 +169,22 @@ def _needed_beside(context: WeekContext, seat: PlacedSitting) -> Beside:
 def _with_probes(case: Case, seat: PlacedSitting, probes: tuple[PlacedProbe, ...]) -> PlacedSitting:
     """The seat with these probes alone."""
     return replace(seat, end=seat.start + sitting_minutes(case, probes), probes=probes)
+
+
+def with_all_of_the_week(context: WeekContext) -> WeekContext:
+    """The same with the hours of what is over already, too."""
+    monday = datetime.combine(context.week.monday, time(), context.case.timezone)
+    return replace(context, free=hours(context.case, context.week, monday, context.busy))
+
+
+def not_there(context: WeekContext, seat: PlacedSitting) -> tuple[Against, ...]:
+    """Who, and which place or material set, is not there for a sitting, whatever else stands against it."""
+    missing = (
+        Against(AgainstKind.SET, name, p.target)
+        for p in seat.probes
+        if set_missing(name := p.combination[2], seat, context.free.missing.get(name, ()))
+    )
+    return (*(a for a in _against_all(context, seat) if a.kind in OF_PRESENCE), *missing)
 
 
 def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]:

@@ -11,9 +11,10 @@ from fractions import Fraction
 from math import ceil
 
 from genplan.case import Case, Week
-from genplan.language import N_, _, said
+from genplan.language import N_, _, ngettext, said
 from genplan.plan import Sitting
 from genplan.planning.hours_used import HoursUsed, Whose
+from genplan.report.called_off import called_off_words
 from genplan.report.names_and_words import Names, week_words
 from genplan.report.plain_characters import clock, in_order
 from genplan.report.render import render
@@ -56,12 +57,23 @@ class Row:
 
     @property
     def minutes(self) -> str:
+        if self.of.always and self.of.whose is Whose.LOCATION:
+            return ngettext("{n} minute used; always open", "{n} minutes used; always open", self.of.used)
+        if self.of.always:
+            return ngettext("{n} minute used; always free", "{n} minutes used; always free", self.of.used)
         return _("{used} of {free}", used=self.of.used, free=self.of.free)
 
     @property
+    def free(self) -> str | int:
+        """The minutes, for a column of them; in words where they are all of the day."""
+        if not self.of.always:
+            return self.of.free
+        return _("always open") if self.of.whose is Whose.LOCATION else _("always free")
+
+    @property
     def share(self) -> str:
-        """Empty where no minute is free."""
-        return _percent(self.of)
+        """Empty where no minute is free, and where all are: a share of day and night is no help."""
+        return "" if self.of.always else _percent(self.of)
 
 
 @dataclass(frozen=True)
@@ -75,20 +87,32 @@ class View:
 
 
 def timetable_files(
-    case: Case, week: Week, sittings: Sequence[Sitting], used: Sequence[HoursUsed]
+    case: Case,
+    week: Week,
+    sittings: Sequence[Sitting],
+    used: Sequence[HoursUsed],
+    off: Sequence[Sitting] = (),
 ) -> dict[str, bytes]:
-    """The page and its two tables, by file name."""
+    """The page and its two tables, by file name. `off` was called off since people were told of it."""
     return {
-        PAGE: timetable_page(case, week, sittings, used).encode("utf-8"),
+        PAGE: timetable_page(case, week, sittings, used, off).encode("utf-8"),
         TABLE: csv_bytes(timetable_table(sittings)),
         MINUTES_TABLE: csv_bytes(minutes_table(used)),
     }
 
 
-def timetable_page(case: Case, week: Week, sittings: Sequence[Sitting], used: Sequence[HoursUsed]) -> str:
+def timetable_page(
+    case: Case,
+    week: Week,
+    sittings: Sequence[Sitting],
+    used: Sequence[HoursUsed],
+    off: Sequence[Sitting] = (),
+) -> str:
     """The page as HTML. Learners are called by their aliases."""
     days, views = timetable_views(case, week, sittings, used)
-    return render("timetable.html", days=days, views=views, **week_words(week))
+    names = Names(case)
+    called_off = [f"{called_off_words(names, s)}: {names.learner(s.learner)}" for s in off]
+    return render("timetable.html", days=days, views=views, off=called_off, **week_words(week))
 
 
 def timetable_views(

@@ -23,4 +23,4 @@ def timetable_lines(
     for view in timetable_views(case, week, sittings, used)[1]:
         yield ""
         head = [view.head, _("minutes used"), _("free"), ""]
-        yield from laid_out([head, *([r.name, str(r.of.used), str(r.of.free), r.share] for r in view.rows)])
+        yield from laid_out([head, *([r.name, str(r.of.used), str(r.free), r.share] for r in view.rows)])

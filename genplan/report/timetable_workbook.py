@@ -51,4 +51,4 @@ def _sheet(week: Week, days: Sequence[TableDay], view: View) -> PrintedSheet:
 
 def _cells(row: Row) -> tuple[Cell, ...]:
     days = ("\n".join(f"{line.hours} {line.words}" for line in lines) for lines in row.cells)
-    return (row.name, *days, row.of.used, row.of.free, row.of.share)
+    return (row.name, *days, row.of.used, row.free, None if row.of.always else row.of.share)

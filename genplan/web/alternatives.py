@@ -23,7 +23,7 @@ from genplan.web.templating import redirect, screen
 from genplan.workflow.opened_case import kept_ahead
 from genplan.workflow.taking_alternatives import alternatives_in
 from genplan.workflow.told_sittings import ToldSitting
-from genplan.workflow.week_as_told import ToldWeek, told_week_of
+from genplan.workflow.week_as_told import ToldWeek, told_week_in_force, told_week_of
 
 
 @dataclass(frozen=True)
@@ -53,11 +53,14 @@ class Marked:
     problems: tuple[str, ...] = ()
 
 
-def as_it_stands(opened: workflow.Opened, week: Week) -> tuple[ToldWeek | None, tuple[str, ...]]:
-    """A kept week as it stands, or why that cannot be told. A case or a calendar that cannot be read keeps nobody from
-    seeing the week as it was told."""
+def as_it_stands(
+    opened: workflow.Opened, week: Week, unread: tuple[str, ...] = ()
+) -> tuple[ToldWeek | None, tuple[str, ...]]:
+    """A kept week as it stands, and what of that cannot be told. Results or a calendar that cannot be read keep nobody
+    from seeing the week as far as the case says; with `unread` the case was opened without its results."""
     try:
-        return told_week_of(opened, week), ()
+        told = told_week_in_force(opened, week, unread)
+        return told, told.unread
     except GenplanError as error:
         return None, sentences_of(error)
 
@@ -77,7 +80,9 @@ def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
         and not (s.begun and workflow.rows_of_run(told.opened.log, s.sitting))
     )
     stand_ins = frozenset(s.sitting.id for s in told.otherwise if s.lacks_an_adult)
-    return Marked(marks, gone, len(marks) - gone, frozenset(s.id for s in asked), stand_ins)
+    # no other place is found without the results
+    ids = frozenset[str]() if told.unread else frozenset(s.id for s in asked)
+    return Marked(marks, gone, len(marks) - gone, ids, stand_ins, problems)
 
 
 def mark(case: Case, told: ToldSitting) -> Mark:

@@ -24,6 +24,7 @@ from genplan.web.plan_files import can_print
 from genplan.web.shelf import FileListing, known_sittings, shelf_of_kept
 from genplan.web.templating import redirect, screen
 from genplan.web.week_choice import week_choice
+from genplan.workflow.week_as_told import open_to_tell
 
 
 def first(site: AppState, request: Request) -> Response:
@@ -62,7 +63,7 @@ def make_case(site: AppState, request: Request, answers: Answers) -> Response:
 
 
 def show(site: AppState, request: Request) -> Response:
-    opened = workflow.open_case(site.folder, site.now)
+    opened, unread = open_to_tell(site.folder, site.now)
     week = params.week_of(request, opened)
     kept = read_kept(site.folder, week, opened.case)
     sittings = kept.sittings if kept else ()
@@ -72,8 +73,8 @@ def show(site: AppState, request: Request) -> Response:
     names, today = Names(case), opened.now.date()
     asked = (request.query_params.get(word, "") for word in ("by", "of"))
     choice = week_choice(names, week, known, today, *asked)
-    told, problems = alternatives.as_it_stands(opened, week) if kept and not over else (None, ())
-    shelf = shelf_of_kept(opened, week, kept, told)
+    told, problems = alternatives.as_it_stands(opened, week, unread) if kept and not over else (None, unread)
+    shelf = shelf_of_kept(opened, week, kept, told, unread)
     return screen(
         site,
         request,

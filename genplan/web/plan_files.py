@@ -20,6 +20,7 @@ from genplan.web.app_state import AppState
 from genplan.web.files_listed import TYPES
 from genplan.web.shelf import FileListing, shelf_of_kept
 from genplan.web.templating import redirect
+from genplan.workflow.week_as_told import open_to_tell
 
 # A page that was written carries a policy of its own with the hash of its style; this one lets it have that style.
 PAGE_POLICY = (
@@ -36,8 +37,8 @@ def _shelf(site: AppState, request: Request) -> FileListing:
     week = params.week(request.path_params["week"])
     if (found := site.draft(week)) and _is_of_a_plan(request):
         return FileListing(found.folder_of(week))
-    opened = workflow.open_case(site.folder, site.now)
-    return shelf_of_kept(opened, week, read_kept(site.folder, week, opened.case))
+    opened, unread = open_to_tell(site.folder, site.now)
+    return shelf_of_kept(opened, week, read_kept(site.folder, week, opened.case), unread=unread)
 
 
 def _is_of_a_plan(request: Request) -> bool:

@@ -50,16 +50,21 @@ class FileListing:
 
 
 def shelf_of_kept(
-    opened: workflow.Opened, week: Week, kept: KeptWeek | None, standing: ToldWeek | None = None
+    opened: workflow.Opened,
+    week: Week,
+    kept: KeptWeek | None,
+    standing: ToldWeek | None = None,
+    unread: tuple[str, ...] = (),
 ) -> FileListing:
     """What a kept week left in the case folder, and the sheets, pages, messages and timetable of it, all as it is in
     force: what was called off since is called off in it. Empty for a week that was not kept.
-    `standing` is the week as it stands, where that was read already."""
+    `standing` is the week as it stands, where that was read already; with `unread` the case was opened without its
+    results, and it says why."""
     case, folder = opened.case, folder_of(opened.folder, week)
     if kept is None:
         return FileListing(folder)
     known = known_sittings(case, kept.sittings)
-    told = cache(lambda: standing or told_week_in_force(opened, week))
+    told = cache(lambda: standing or told_week_in_force(opened, week, unread))
     timetable = cache(lambda: workflow.timetable_of(told()))
     calendars = cache(lambda: _calendars(told()))
     drawn: dict[str, Callable[[], bytes]] = {

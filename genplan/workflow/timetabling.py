@@ -112,5 +112,9 @@ def timetable_of(told: ToldWeek) -> dict[str, bytes]:
 
     sittings = told.plan.sittings
     return timetable_files(
-        told.case, told.week, sittings, _hours_used(told.case, told.week, sittings, told.facts.busy)
+        told.case,
+        told.week,
+        sittings,
+        _hours_used(told.case, told.week, sittings, told.facts.busy),
+        told.off,
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from genplan.case import Absence, Case, Week
+    from genplan.case import Absence, Week
     from genplan.case.wishes_of_planners import PlannersWish
     from genplan.evidence.log import Log
     from genplan.plan import Sitting
@@ -108,7 +108,7 @@ def as_it_stands(
     """What of each sitting can still be held; `strange` are those that name what the case does not have any more. By
     `wishes` some are left out. Without the results (`of_results`) nobody knows who is new to a child."""
     from genplan.planning.assemble import seat_of
-    from genplan.planning.still_held import Against, AgainstKind, still_held
+    from genplan.planning.still_held import Against, AgainstKind, not_there, still_held, with_all_of_the_week
 
     said = dict(_said_of(context.log, sittings, wishes))
     ahead = {
@@ -117,6 +117,8 @@ def as_it_stands(
         if s.start >= context.now and s not in strange and s not in said
     }
     held = {one.seat: one for one in still_held(context, ahead.values())}
+    any_begun = any(s.start < context.now for s in sittings)
+    whole = with_all_of_the_week(context) if any_begun else context
 
     def stands(s: Sitting) -> ToldSitting:
         begun = s.start < context.now
@@ -125,19 +127,34 @@ def as_it_stands(
             return ToldSitting(s, begun, None, () if begun else why, why)
         if s in ahead:
             one = held[ahead[s]]
-            because = tuple(a for a in one.against if of_results or a.kind is not AgainstKind.NO_SECOND_ADULT)
-            return _in_force(ToldSitting(s, False, one.left, one.against), because)
+            if of_results:
+                return _in_force(ToldSitting(s, False, one.left, one.against), one.against)
+            return _by_the_case(context, s, one.against)
         if s in strange:
             gone = (Against(AgainstKind.GONE, strange[s]),)
             return ToldSitting(s, False, None, gone, gone)
-        away = tuple(_away(context, s))
-        return ToldSitting(s, True, None, (), away, None if away else s)
+        # an hour that has come calls nothing on again: a row does, which says that it was run
+        run = _written(context.log, s)[0]
+        against = () if run else not_there(whole, seat_of(context.case, context.week, s))
+        return _in_force(ToldSitting(s, True, None), against)
 
     return tuple(map(stands, sittings))
 
 
+def _by_the_case(context: WeekContext, sitting: Sitting, against: Sequence[Against]) -> ToldSitting:
+    """A sitting ahead as far as the case alone says: what is owed, and who is new to a child, the results would."""
+    from genplan.planning.assemble import seat_of
+    from genplan.planning.still_held import OF_ALL, OF_PROBES, AgainstKind
+
+    said = (OF_ALL | OF_PROBES | {AgainstKind.OBSERVER}) - {AgainstKind.NO_SECOND_ADULT}
+    by_case = tuple(a for a in against if a.kind in said)
+    one = _in_force(ToldSitting(sitting, False, None, by_case), by_case)
+    left = one.in_force and seat_of(context.case, context.week, one.in_force)
+    return replace(one, left=left)
+
+
 def _in_force(one: ToldSitting, against: Sequence[Against]) -> ToldSitting:
-    """With what of a sitting ahead people are to be there for: without what somebody said stands against."""
+    """With what of a sitting people are to be there for: without what somebody said stands against."""
     from genplan.plan import Beside
     from genplan.planning.still_held import OF_ALL, OF_PROBES, AgainstKind
 
@@ -189,28 +206,3 @@ def _written(log: Log, sitting: Sitting) -> tuple[bool, bool]:
     ]
     run = any(found - {ResultKind.NOT_RUN} for found in kinds)
     return run, all(ResultKind.NOT_RUN in found for found in kinds)
-
-
-def _away(context: WeekContext, sitting: Sitting) -> Iterator[Against]:
-    """Who or what is not there for a sitting that has begun, of which no row says that it was run all the same."""
-    from genplan.planning.still_held import Against
-
-    if _written(context.log, sitting)[0]:
-        return
-    start, end = (m.replace(tzinfo=None) for m in (sitting.start, sitting.end))
-    for kind, id_, stretches in _stretches(context.case, context.busy, sitting):
-        if any(a.start < end and start < a.end for a in stretches):
-            yield Against(kind, id_)
-
-
-def _stretches(
-    case: Case, busy: Mapping[str, tuple[Absence, ...]], sitting: Sitting
-) -> Iterator[tuple[AgainstKind, str, tuple[Absence, ...]]]:
-    from genplan.planning.still_held import AgainstKind
-
-    yield AgainstKind.LEARNER, sitting.learner, case.learners[sitting.learner].away
-    needed = (sitting.beside,) if sitting.beside and sitting.beside_as.is_needed else ()
-    kinds = ((AgainstKind.ADULT, sitting.adult), *((AgainstKind.SECOND_ADULT, a) for a in needed))
-    for kind, adult in kinds:
-        yield kind, adult, (*case.adults[adult].away, *busy.get(adult, ()))
-    yield AgainstKind.LOCATION, sitting.location, case.locations[sitting.location].closed

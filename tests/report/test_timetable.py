@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from genplan.case import Case, Policy
+from genplan.case import Absence, Case, Policy
 from genplan.plan import Beside, Sitting
 from genplan.planning.hours_used import hours_used
 from genplan.report.timetable import timetable_files
+from genplan.report.timetable_lines import timetable_lines
 from tests.fixtures import builders as b
 from tests.fixtures.pagecheck import Element, faults, read
 
@@ -48,6 +49,40 @@ def test_the_page_has_a_table_by_adult_by_place_and_by_child() -> None:
     assert [row[0] for row in child[1:]] == ["W."]
     assert child[1][2] == "15:30–15:45 Grandad (observes: Class teacher), The park"
     assert "Wren" not in page
+
+
+def test_minutes_of_day_and_night_are_said_in_words() -> None:
+    every_day = replace(CASE, policy=Policy(days=tuple(range(7))))
+    adult, place, _child = map(rows, tables((SATURDAY, SEEN), every_day))
+    assert adult[1][-1] == "15 minutes used; always free"
+    assert (place[2][-1], place[3][-1]) == (
+        "15 minutes used; always open",
+        "0 minutes used; always open",
+    )
+    shut = replace(
+        every_day.locations["park"],
+        closed=(Absence(datetime(2026, 12, 2, 9), datetime(2026, 12, 2, 10)),),
+    )
+    one_hour_less = replace(every_day, locations={**every_day.locations, "park": shut})
+    # room for two: all but one of 168 hours, twice
+    assert rows(tables((SEEN,), one_hour_less)[1])[2][-1] == "15 of 20040 under 1 %"
+    used = hours_used(every_day, b.WEEK, {}, (SEEN,))
+    lines = list(timetable_lines(every_day, b.WEEK, (SEEN,), used))
+    (park,) = [line for line in lines if line.startswith("The park")]
+    assert park.split() == ["The", "park", "15", "always", "open"]
+
+
+def test_what_was_called_off_is_listed_below_and_in_no_table() -> None:
+    used = hours_used(CASE, b.WEEK, {}, (SATURDAY,))
+    found = timetable_files(CASE, b.WEEK, (SATURDAY,), used, (SEEN,))
+    page = found["timetable.html"].decode()
+    assert faults(page) == []
+    assert "<s><bdi>Tuesday 1 December, 15:30 to 15:45, with Grandad: W.</bdi></s>" in page
+    assert not any(
+        "15:30" in cell for table in read(page).all("table") for row in rows(table) for cell in row
+    )
+    assert b"15:30" not in found["timetable.csv"]
+    assert "Called off" not in files((SATURDAY, SEEN))["timetable.html"]
 
 
 def test_sittings_of_a_day_stand_in_order_of_time() -> None:

@@ -108,6 +108,23 @@ def test_a_case_that_cannot_say_what_is_held_still_shows_the_week(local, folder)
     assert "Whether all of it can still be held cannot be told" in page.text
 
 
+def test_results_that_cannot_be_read_still_show_the_week_and_what_the_case_calls_off(local, folder):
+    local.post("/change", ILL | {"once": "c"})
+    as_read = re.findall(r'class="sitting n\d( gone| partly)?"', local.get("/week/2026-W49").text)
+    assert " gone" in as_read
+    head = "date,time,target,kind,adult,location,material_set,trials,correct\n"
+    (folder / "results.csv").write_text(f"{head}yesterday,,puts-on,probe,mum,home,boots,5,5\n", "utf-8")
+    page = local.get("/week/2026-W49")
+    assert page.status == 200
+    told = words(page.text)
+    assert "results.csv:2: date" in told
+    assert "'yesterday'" in told.replace("&#39;", "'")
+    assert re.findall(r'class="sitting n\d( gone| partly)?"', page.text) == as_read
+    assert "/alternatives/" not in page.text
+    calendar = local.get("/week/2026-W49/files/calendars/adult-gran.ics")
+    assert calendar.status == 200
+
+
 def test_each_person_has_a_text_to_send_on_the_page(local, folder):
     workflow.change(folder, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
     workflow.replan(folder, None, WEDNESDAY, None, True, silent)

@@ -63,7 +63,16 @@ def will_not_run(case: Path, visit: Sitting) -> None:
     written(case, visit, kind="not run", note="on a trip")
 
 
-WAYS = [leave_out, leave_out_by_hand, is_away, will_not_run]
+def other_hours(case: Path, visit: Sitting) -> None:
+    """For good, and no absence is entered."""
+    text, days = (case / "case.yaml").read_text("utf-8"), ("wed", "thu", "fri")
+    left = [d for d in days if d != days[visit.start.weekday() - 2]]
+    hours = ", ".join(f'{d}: "15:00-17:00"' for d in left)
+    assert 'wed-fri: "15:00-17:00"' in text
+    (case / "case.yaml").write_text(text.replace('wed-fri: "15:00-17:00"', hours), "utf-8")
+
+
+WAYS = [leave_out, leave_out_by_hand, is_away, will_not_run, other_hours]
 Strike = Callable[[Path, Sitting], None]
 
 
@@ -100,6 +109,8 @@ def test_it_is_called_off_in_all_that_people_are_given(case: Path, tmp_path: Pat
     assert visit.id not in shelf.read("sheets.html").decode()
     rows = list(csv.DictReader(shelf.read("timetable.csv").decode("utf-8-sig").splitlines()))
     assert len(rows) == len(week.kept)
+    hung = shelf.read("timetable.html").decode()
+    assert f"<s><bdi>{called_off_words(Names(opened.case), visit)}: L.</bdi></s>" in hung
     assert visit.id not in shelf.read("plan.csv").decode()
     cancelled = ("CANCELLED", told.sequence + 2)
     for name in ("all", "adult-gran", "learner-lark"):
@@ -131,9 +142,10 @@ def test_it_stays_called_off_when_its_time_has_come(case: Path, strike: Strike) 
     assert week.otherwise == ()
 
 
-def test_what_was_run_all_the_same_was_not_called_off(case: Path) -> None:
+@pytest.mark.parametrize("strike", [leave_out, is_away, other_hours])
+def test_what_was_run_all_the_same_was_not_called_off(case: Path, strike: Strike) -> None:
     visit = visit_of(case, "gran")
-    leave_out(case, visit)
+    strike(case, visit)
     written(case, visit, kind="probe", trials="5", correct="5")
     opened = workflow.open_case(case, FRIDAY_NIGHT)
     assert len(opened.log.results) == len(visit.probes)
