@@ -149,7 +149,7 @@ def _by_the_case(context: WeekContext, sitting: Sitting, against: Sequence[Again
     said = (OF_ALL | OF_PROBES | {AgainstKind.OBSERVER}) - {AgainstKind.NO_SECOND_ADULT}
     by_case = tuple(a for a in against if a.kind in said)
     one = _in_force(ToldSitting(sitting, False, None, by_case), by_case)
-    left = one.in_force and seat_of(context.case, context.week, one.in_force)
+    left = seat_of(context.case, context.week, one.in_force) if one.in_force else None
     return replace(one, left=left)
 
 

@@ -90,7 +90,8 @@ def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
     assert text == (
         "Grandad\n"
         "  - Moved: Wednesday 2 December, 15:30 to 15:50, with W. at Home."
-        " Before: Tuesday 1 December, 15:30 to 15:50, at The park.\n"
+        " Before: Tuesday 1 December, 15:30 to 15:50, at The park."
+        " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home.\n"
         "\n"
         "Mum; Zoë, 🦊\n"
         "  - Cancelled: Saturday 5 December, 09:30 to 09:55, with W. at Home.\n"
@@ -131,7 +132,8 @@ def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:
         ),
         (
             mums(GREET, location="park"),
-            "Another place: Saturday 5 December, 09:30 to 09:55, with W. at The park. Before: at Home.",
+            "Another place: Saturday 5 December, 09:30 to 09:55, with W. at The park. Before: at Home."
+            " Mind: W. must not meet egg: check what is brought, food, creams and materials at The park.",
         ),
         (
             mums(MUMS),

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from genplan.findings import Finding, Severity
+from genplan.web.plain_findings import said_in_page
 from genplan.workflow import open_case
 from tests.fixtures.local_server import running
 from tests.fixtures.small_case import TEXT
@@ -45,8 +47,31 @@ def test_a_thing_that_is_ticked_for_a_child_who_is_kept_from_it_is_told(folder: 
         assert saved.status == 303
         assert "boots" in open_case(folder).case.targets["waves"].dimensions[2].values
         told = local.get(saved.headers["location"]).text
-        assert "&#39;boots&#39;, which is not planned: &#39;Peanut butter jar&#39; holds peanut" in told
+        assert (
+            "&#39;Peanut butter jar&#39;, which is not planned: &#39;Peanut butter jar&#39; holds peanut"
+            in told
+        )
         assert told.count("which is not planned") == 1
+
+
+def test_whoever_reads_words_of_the_trade_is_told_of_what_is_on_the_screen(folder: Path) -> None:
+    with running(folder) as local:
+        fields = local.form("/case/targets/waves")
+        saved = local.post("/case/targets/waves", fields | {"correct_when": "Lark waves"})
+        told = local.get(saved.headers["location"]).text
+        assert "Waves: The name of L. in &#39;Lark waves&#39;" in told
+        assert "targets.waves" not in told
+        assert "case.yaml:" not in told
+
+
+def test_what_is_odd_in_the_case_itself_is_told_by_its_field(folder: Path) -> None:
+    case = open_case(folder).case
+    odd = Finding("case.yaml", 3, "policy.days", "no day at all", "days", severity=Severity.WARNING)
+    (words,) = said_in_page([odd], case)
+    assert words.endswith(": No day at all; expected days.")
+    assert "policy" not in words
+    elsewhere = Finding("busy/gran.ics", 7, "RRULE", "a rule", "")
+    assert said_in_page([elsewhere], case) == (elsewhere.sentence(),)
 
 
 def test_whoever_reads_plain_words_is_told_without_file_line_and_key(folder: Path) -> None:
