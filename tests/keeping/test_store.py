@@ -98,7 +98,8 @@ def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
         "\n"
         "W.\n"
         "  - Moved: Wednesday 2 December, 15:30 to 15:50, with Grandad at Home."
-        " Before: Tuesday 1 December, 15:30 to 15:50, at The park.\n"
+        " Before: Tuesday 1 December, 15:30 to 15:50, at The park."
+        " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home.\n"
         "  - Cancelled: Saturday 5 December, 09:30 to 09:55, with Mum; Zoë, 🦊 at Home.\n"
     )
     assert changes_summary(CASE, ()) == f"{NOTHING}\n"
