@@ -12,6 +12,7 @@ from math import ceil
 
 from genplan.case import Case, Week
 from genplan.language import N_, _, said
+from genplan.language.numbers import number_words
 from genplan.plan import Sitting
 from genplan.planning.hours_used import HoursUsed, Whose
 from genplan.report.names_and_words import Names, week_words
@@ -56,7 +57,7 @@ class Row:
 
     @property
     def minutes(self) -> str:
-        return _("{used} of {free}", used=self.of.used, free=self.of.free)
+        return _("{used} of {hours} h", used=self.of.used, hours=number_words(round(self.of.free / 60, 1)))
 
     @property
     def share(self) -> str:
