@@ -37,6 +37,11 @@ def speech_of(folder: Path, language: str | None = None) -> Speech:
     )
 
 
+def is_begun(folder: Path) -> bool:
+    """Whether anything there could say how it is spoken of."""
+    return bool(_files(folder))
+
+
 def _files(folder: Path) -> list[Path]:
     try:
         return sorted(p for p in folder.iterdir() if p.suffix == ".yaml" and not p.name.startswith("."))

@@ -64,12 +64,12 @@ def what_if_gains(
     """Every idea tried as a whole, then the parts of those that help."""
 
     def by_gain(helped: tuple[Gain, RelaxationGroup]) -> tuple[object, ...]:
-        gain, _ = helped
+        gain, _idea = helped
         return _best_first(gain)
 
     planned = tuple(seats)
     hopeful = who_might_gain(load, workers, planned, [i.together for i in ideas])
-    together = _tried(load, workers, planned, hopeful, "changes")
+    together = _tried(load, workers, planned, hopeful, _("changes"))
     helps = [(gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)]
     helps.sort(key=by_gain)
     found = [gain for gain, idea in helps if len(idea.parts) == 1]

@@ -12,6 +12,7 @@ from math import ceil
 
 from genplan.case import Case, Week
 from genplan.language import N_, _, ngettext, said
+from genplan.language.numbers import number_words
 from genplan.plan import Sitting
 from genplan.planning.hours_used import HoursUsed, Whose
 from genplan.report.called_off import called_off_words
@@ -61,7 +62,8 @@ class Row:
             return ngettext("{n} minute used; always open", "{n} minutes used; always open", self.of.used)
         if self.of.always:
             return ngettext("{n} minute used; always free", "{n} minutes used; always free", self.of.used)
-        return _("{used} of {free}", used=self.of.used, free=self.of.free)
+        hours = number_words(round(self.of.free / 60, 1))
+        return _("{used} of {hours} h", used=self.of.used, hours=hours)
 
     @property
     def free(self) -> str | int:

@@ -52,7 +52,8 @@ def caution_text(case: Case, caution: Caution, called: str, locations: Collectio
     """What to look out for. The learner is `called` so on this page; `locations` are all at which it holds, without
     them the caution's own."""
     places = locations or ([caution.location] if caution.location else [])
-    at = ";".join(_(" at {place}", place=case.called(LOCATION, place)) for place in places)
+    named = "; ".join(case.called(LOCATION, place) for place in places)
+    at = _(" at {place}", place=named) if named else ""
     name = case.called(MATERIAL_SET, caution.material_set) if caution.material_set else ""
     text = _TEXTS[caution.kind](caution, called, f"'{name}'", at)
     return text.replace(f"{called}.", called) if called.endswith(".") else text

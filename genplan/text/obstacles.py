@@ -25,6 +25,17 @@ HAZARDS: Mapping[str, str] = {
     "sharp": N_("something sharp: an adult hands it out and takes it back"),
 }
 
+HAZARD_NAMES: Mapping[str, str] = {
+    "small-ball": N_("small ball"),
+    "magnet": N_("magnet"),
+    "button-cell": N_("button cell"),
+    "balloon": N_("balloon"),
+    "cord": N_("cord"),
+    "heat": N_("heat"),
+    "water": N_("water"),
+    "sharp": N_("sharp"),
+}
+"""The same in a word, to choose from."""
 
 ALLERGEN_WORDS = {
     "gluten": N_("gluten"),

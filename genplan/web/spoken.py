@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from genplan.casefile.speech import speech_of
+from genplan.casefile.speech import is_begun, speech_of
 from genplan.errors import FileError
-from genplan.language import LANGUAGES, Speech, speaking
+from genplan.language import LANGUAGES, Speech, Words, speaking
 
 if TYPE_CHECKING:
     from genplan.web.app_state import AppState
@@ -48,8 +48,11 @@ def speech_of_request(language: str | None, headers: Headers) -> Speech:
 
 
 def speeches(site: AppState, headers: Headers) -> tuple[Speech, Speech]:
-    """How the screen and the files are said, as the case stands now."""
+    """How the screen and the files are said, as the case stands now; plainly before there is one: whoever begins may be
+    of any trade or none."""
     files = speech_of(site.folder, site.language)
+    if not is_begun(site.folder):
+        files = Speech(files.language, Words.PLAIN)
     browser = asked_by(headers.get("accept-language", ""))
     return Speech(site.language or browser or files.language, files.words), files
 

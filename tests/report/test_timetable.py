@@ -41,11 +41,11 @@ def test_the_page_has_a_table_by_adult_by_place_and_by_child() -> None:
     assert [row[0] for row in adult[1:]] == ["Grandad", "Mum", "Class teacher"]
     assert (adult[1][2], adult[2][6]) == ("15:30–15:45 W., The park", "09:45–09:55 W., Home")
     assert adult[3][2] == "15:30–15:45 W., The park (observes)"
-    # always free on five days: 5 * 24 * 60 minutes, in the park twice over
-    assert adult[1][7] == "15 of 7200 under 1 %"
+    # always free on five days: 5 * 24 hours, in the park twice over
+    assert adult[1][7] == "15 of 120 h under 1 %"
     assert [row[0] for row in place[1:]] == ["Home", "The park", "School"]
     assert place[2][2] == "15:30–15:45 W. with Grandad (observes: Class teacher)"
-    assert (place[2][7], place[3][7]) == ("15 of 14400 under 1 %", "0 of 7200 0 %")
+    assert (place[2][7], place[3][7]) == ("15 of 240 h under 1 %", "0 of 120 h 0 %")
     assert [row[0] for row in child[1:]] == ["W."]
     assert child[1][2] == "15:30–15:45 Grandad (observes: Class teacher), The park"
     assert "Wren" not in page
@@ -112,7 +112,7 @@ def test_letters_are_as_large_as_a_page_of_all_rows_allows() -> None:
 
 def test_nobody_is_free_and_nothing_is_planned() -> None:
     nobody = replace(CASE, policy=Policy(days=()))
-    assert rows(tables((), nobody)[2]) == [["Child", "Minutes used of those free"], ["W.", "0 of 0"]]
+    assert rows(tables((), nobody)[2]) == [["Child", "Minutes used of the hours free"], ["W.", "0 of 0 h"]]
 
 
 def test_the_tables_have_a_row_for_each_adult_and_one_for_everybody() -> None:

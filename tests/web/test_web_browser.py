@@ -49,7 +49,7 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         screen = Screen(chromium, local, PHONE)
         page = screen.page
         screen.checked("an empty folder")
-        page.get_by_role("button", name="Make a first case").tap()
+        page.get_by_role("button", name="Make an example").tap()
         page.get_by_role("heading", name="Adults").wait_for()
         screen.checked("the case")
         page.get_by_role("link", name="Mum").tap()
@@ -113,7 +113,7 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path, nightly):
     with running(tmp_path / "case") as local:
         screen = Screen(chromium, local, DESK)
         page = screen.page
-        page.get_by_role("button", name="Make a first case").press("Enter")
+        page.get_by_role("button", name="Make an example").press("Enter")
         page.get_by_role("heading", name="Adults").wait_for()
         in_trade_words(tmp_path / "case")
         page.reload()
@@ -180,7 +180,7 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
     with running(tmp_path / "case") as local:
         screen = Screen(chromium, local, TABLET, "dark")
         page = screen.page
-        page.get_by_role("button", name="Make a first case").click()
+        page.get_by_role("button", name="Make an example").click()
         other = screen.context.new_page()
         other.goto(f"{local.address}/case/adults/dad")
         screen.go("/case/adults/dad")
@@ -311,7 +311,7 @@ def test_without_scripts_a_search_is_followed_all_the_same(chromium, tmp_path):
         context = chromium.new_context(java_script_enabled=False)
         page = context.new_page()
         enter(page, local, scripts=False)
-        page.get_by_role("button", name="Make a first case").click()
+        page.get_by_role("button", name="Make an example").click()
         page.goto(f"{local.address}/plan/2026-W49")
         page.get_by_role("button", name=re.compile("^Plan (this week|the week of )")).click()
         page.get_by_role("button", name="Use this plan").wait_for(timeout=90_000)

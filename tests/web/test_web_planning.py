@@ -288,7 +288,7 @@ def test_what_is_not_there_is_said_so(local, path):
 
 def test_an_empty_folder_gets_a_first_case(tmp_path):
     with running(tmp_path / "fresh") as local:
-        assert "Make a first case" in local.get("/").text
+        assert "Make an example" in local.get("/").text
         assert local.post("/make-case").status == 303
         assert local.get("/case").status == 200
         assert local.post("/make-case").status == 409

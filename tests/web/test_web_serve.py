@@ -58,7 +58,7 @@ def test_it_prints_its_address_answers_and_leaves_nothing_behind(tmp_path: Path,
         entered = opener.open(f"{address}enter", f"key={key}".encode(), timeout=20).read().decode()
         way = re.search(r'url=/([^"]+)"', entered)
         assert way, entered
-        assert b"Make a first case" in opener.open(address + way[1], timeout=20).read()
+        assert b"Make an example" in opener.open(address + way[1], timeout=20).read()
         assert [p.name.startswith("genplan-page-") for p in scratch.iterdir()] == [True]
         running.send_signal(getattr(signal, end))
         assert running.wait(20) == 0
