@@ -74,6 +74,7 @@ class MaterialSet:
     min_age_months  no younger learner is given it
     allergens       what it holds
     free_of         what somebody looked for and did not find in it: allergens, and hazards that its name says
+    holds_nothing   somebody said that it holds no allergen
     by_name         allergens that its name says that it holds, where neither of the two answers
     hazards         what an adult must watch
     small_by_name   called as what usually has small pieces; it counts while nothing else is known of their size
@@ -91,6 +92,7 @@ class MaterialSet:
     min_age_months: int = 0
     allergens: frozenset[str] = frozenset()
     free_of: frozenset[str] = frozenset()
+    holds_nothing: bool = False
     by_name: frozenset[str] = frozenset()
     hazards: frozenset[str] = frozenset()
     small_by_name: bool = False

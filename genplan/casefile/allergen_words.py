@@ -283,7 +283,11 @@ def _other_things() -> str:
         "soup-spoon soup-spoons soup-bowl soup-bowls soup-plate soup-plates soup-ladle sweets-box sweets-jar "
         "sweets-tin sandwich-box sandwich-boxes sandwich-bag sandwich-bags biscuit-tin cookie-tin cookie-cutter "
         "cookie-cutters christmas-cracker christmas-crackers firecracker nutcracker nutcrackers formula-1 formula-one "
-        "lolly-stick lolly-sticks cake-tin cake-stand pizza-cutter",
+        "lolly-stick lolly-sticks cake-tin cake-stand pizza-cutter "
+        "nutshell nutshells nutrition nutritional nutrient nutrients brother throat throats toaster "
+        "clamp clamps scream screaming screams selfish fisheries battery "
+        "batteries gathering bothering breadth flourish malta barkley austerity "
+        "sergei gregg greggs mei meis taipei huawei",
     )
 
 

@@ -34,7 +34,10 @@ def build_case(top: Record, policy: Policy) -> Case:
         for section, cls, shape in NAMED
     )
     avoids = any(x.allergens for x in learners.values())
-    material_sets = {i: _with_what_its_name_says(m, avoids) for i, m in material_sets.items()}
+    material_sets = {
+        i: _with_what_its_name_says(m, avoids, "allergens" in top["material_sets"][i])
+        for i, m in material_sets.items()
+    }
     adults = {i: adult(i, r, top["targets"]) for i, r in sorted(top["adults"].items())}
     travel = made(Travel, keys.TRAVEL, top.get("travel_minutes", {}))
     without = Case(
@@ -55,9 +58,12 @@ def build_case(top: Record, policy: Policy) -> Case:
     return with_changes(replace(without, targets=targets), top.get("changes", ()), known)
 
 
-def _with_what_its_name_says(thing: MaterialSet, somebody_avoids_allergens: bool) -> MaterialSet:
+def _with_what_its_name_says(
+    thing: MaterialSet, somebody_avoids_allergens: bool, are_allergens_said: bool
+) -> MaterialSet:
     return replace(
         thing,
+        holds_nothing=are_allergens_said and not thing.allergens,
         by_name=thing.left_unsaid(named_in(thing.name)) if somebody_avoids_allergens else frozenset(),
         small_by_name=thing.may_be_small_part is None and usually_small(thing.name),
         hazards_by_name=hazards_named(thing.name) - thing.hazards - thing.free_of,

@@ -3,13 +3,11 @@ have, and that is not said to hold it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from genplan.case import Case
 from genplan.case.safety import MaterialSet, allergens_met, are_in_doubt, avoided_allergens, with_meanings
 from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.allergen_words import may_be_in
-from genplan.casefile.diagnostics import Diagnostics, Path, SourceLocation
+from genplan.casefile.diagnostics import Diagnostics
 from genplan.language import _, and_list, or_list
 
 
@@ -64,7 +62,7 @@ def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
         meeting = [(learner, avoided) for learner, avoided, things in avoiding if thing.id in things]
         if not meeting:
             continue
-        named, maybe = thing.by_name, may_hold(thing, notes.marks)
+        named, maybe = thing.by_name, may_hold(thing)
         for learner, avoided in meeting:
             kept, asked = allergens_met(avoided, named), allergens_met(avoided, maybe)
             named, maybe = named.difference(kept), maybe.difference(asked)
@@ -95,11 +93,10 @@ def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
                 notes.warning(("material_sets", thing.id), found, "", hint)
 
 
-def may_hold(thing: MaterialSet, marks: Mapping[Path, SourceLocation]) -> frozenset[str]:
+def may_hold(thing: MaterialSet) -> frozenset[str]:
     """The allergens that it may hold by its name, of which the case says nothing. `allergens: []` answers for them: who
     wrote it has looked. A list that names one says nothing of another, which a child who comes later must not have."""
-    said_to_hold_nothing = not thing.allergens and ("material_sets", thing.id, "allergens") in marks
-    return frozenset() if said_to_hold_nothing else thing.left_unsaid(may_be_in(thing.name))
+    return frozenset() if thing.holds_nothing else thing.left_unsaid(may_be_in(thing.name))
 
 
 def _things_of(case: Case, learner: str) -> frozenset[str]:

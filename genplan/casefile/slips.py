@@ -19,7 +19,8 @@ def _are_words() -> str:
         "typed, words of their own that differ by one letter from something small or an allergen, with blanks between",
         "raising grave graves grades graces graphs counter earning earnings ballot ballots linen rosie pears pallet "
         "pallets pompous magnate magneto linden mantel burton cheery peddle peddles shrews barely bailey barney "
-        "sulfate cashed pawns candles",
+        "sulfate cashed pawns candles "
+        "manuel countess peasant peasants",
     )
 
 

@@ -36,7 +36,10 @@ def _other_things() -> str:
         "typed, several words with blanks between them",
         "beanbag beanbags bean-bag bean-bags beanie beanies bean-soup pea-soup lentil-soup coconut coconuts doughnut "
         "doughnuts donut donuts nutcracker grapefruit grapefruits grape-juice cherry-juice almond-milk peanut-butter "
-        "screwdriver screwdrivers raising",
+        "screwdriver screwdrivers raising "
+        "nutshell nutshells encounter encounters caribbean coincidence coincidences prejudice "
+        "peasant peasants buttonless grapevine grapevines marbled marbling mandela bitcoin bitcoins "
+        "stalking",
     )
 
 
@@ -88,10 +91,7 @@ def hazards_named(name: str) -> frozenset[str]:
 @lru_cache(MOST_NAMES)
 def usually_small(name: str) -> bool:
     """`Small beads`, `Holzperlen`, `Glasmurmel`. A short word has to stand by itself: there is no pea in a peacock."""
-    words = f"-{whole_id(name)}-"
-    for other in _ids_of(_other_things):
-        words = words.replace(f"-{other}-", "--")
-    return _stands_in(_small_words, _words_of(words))
+    return _stands_in(_small_words, _words_of(_without_others(name)))
 
 
 @lru_cache(MOST_NAMES)
@@ -99,7 +99,15 @@ def to_be_looked_at(name: str) -> bool:
     """Called as what is usually small, or as what has a magnet or a battery: `singing toy phone`."""
     if usually_small(name) or hazards_named(name) & NEVER_PLANNED:
         return True
-    return _stands_in(_magnets_and_batteries, _words_of(whole_id(name)))
+    return _stands_in(_magnets_and_batteries, _words_of(_without_others(name)))
+
+
+def _without_others(name: str) -> str:
+    """Without the words that are known to be of something else."""
+    words = f"-{whole_id(name)}-"
+    for other in _ids_of(_other_things):
+        words = words.replace(f"-{other}-", "--")
+    return words
 
 
 def _words_of(name: str) -> list[Set[str]]:

@@ -100,7 +100,8 @@ def shown_of(question: Question, there: str, choices: dict[str, str]) -> str:
 
 def prompt(words: str, choices: Options = (), shown: str = "") -> str:
     """A question's words, what can be chosen, what holds if nothing is typed, and one sign at the end."""
-    text = f"{words}{listed(choices)}{f' [{shown}]' if shown else ''}"
+    ends = f" [{shown}]" if shown else f" {_('Your choice')}" if choices else ""
+    text = f"{words}{listed(choices)}{ends}"
     return text + (" " if text.endswith("?") else ": ")
 
 

@@ -29,7 +29,7 @@ from genplan.cli.start_prompts import (
 from genplan.language import _, said
 from genplan.language.typed import meant_by
 from genplan.start.answers import Answers, Entry
-from genplan.start.asked_about_places import NONE_OF_THESE
+from genplan.start.asked_about_places import NONE_OF_THESE, SMALL
 from genplan.start.problems import problem_of
 from genplan.start.questions import NOBODY, Group, Kind, Options, Question
 from genplan.start.reading import value_of, worded
@@ -55,7 +55,7 @@ class Asking:
         if question.hint:
             output.show(f"  ({question.hint})")
         while True:
-            text = self._typed(question, entry)
+            text = self._typed(group, question, entry)
             tried = entry.with_text(question.key, text)
             if not (sentence := problem_of(question, tried, self.answers, self.today, group.key)):
                 if question.kind is Kind.HOURS and text:
@@ -69,10 +69,17 @@ class Asking:
             if not text and group.several:
                 output.show(_("Or type {or_else}.", or_else=said(OR_ELSE)))
 
-    def _shown(self, question: Question, entry: Entry) -> str:
-        """What holds if nothing is typed."""
+    def _shown(self, group: Group, question: Question, entry: Entry) -> str:
+        """What holds if nothing is typed; nothing where none of the ticks is no answer."""
         there = self._there(question, entry) or question.otherwise(self.answers)
+        if question.kind is Kind.TICKS and not there and self._is_refused(group, question, entry):
+            return ""
         return shown_of(question, there, dict(self._choices(question)))
+
+    def _is_refused(self, group: Group, question: Question, entry: Entry) -> bool:
+        """Whether it is no answer to leave it open."""
+        left_open = entry.with_text(question.key, "")
+        return bool(problem_of(question, left_open, self.answers, self.today, group.key))
 
     def _there(self, question: Question, entry: Entry) -> str:
         """What was typed; of ticks those that can still be set."""
@@ -84,9 +91,9 @@ class Asking:
     def _choices(self, question: Question) -> Options:
         return question.choices(self.answers) if question.kind in PICKED else ()
 
-    def _typed(self, question: Question, entry: Entry) -> str:
+    def _typed(self, group: Group, question: Question, entry: Entry) -> str:
         choices = self._choices(question)
-        asked = prompt(worded(question.words, entry), choices, self._shown(question, entry))
+        asked = prompt(worded(question.words, entry), choices, self._shown(group, question, entry))
         while typed := self._reply(asked, about(question, self.screen)):
             no_answer = word_of(typed) in ("yes", "no", "nothing")
             if question.key == "name" and no_answer:
@@ -117,10 +124,17 @@ class Asking:
                     return NOBODY
                 if NONE_OF_THESE not in dict(choices):
                     return ""
+                looked, small = (1 + [*dict(choices)].index(key) for key in (NONE_OF_THESE, SMALL))
                 output.show(
                     _(
+                        "If you have looked, type {number}. If you cannot look, type {small}.",
+                        number=looked,
+                        small=small,
+                    )
+                    if self._is_refused(group, question, entry)
+                    else _(
                         "If you have looked, type {number}. If you do not know, press Enter alone.",
-                        number=[key for key, _words in choices].index(NONE_OF_THESE) + 1,
+                        number=looked,
                     )
                 )
                 continue

@@ -251,9 +251,13 @@ class Walk(Asking):
         """Those of the further questions that are to be asked."""
         if needed := [q for q in more if problem_of(q, entry, self.answers, self.today, group.key)]:
             return needed
-        output.show(_("There is more, which can stay as it is:"))
+        output.show(
+            _("There is more about {name}, which can stay as it is:", name=name)
+            if (name := entry.get("name"))
+            else _("There is more, which can stay as it is:")
+        )
         for question in more:
-            shown = self._shown(question, entry)
+            shown = self._shown(group, question, entry)
             output.show(f"- {worded(question.words, entry)}" + (f" [{shown}]" if shown.strip() else ""))
         while (typed := self._reply(_("Change any of it? 'yes', or Enter alone: "))) and not (
             is_word(typed, "yes") or is_word(typed, "no")

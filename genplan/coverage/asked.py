@@ -78,11 +78,12 @@ def asked_of(
         if c.state is CheckState.DUE
     ]
     briefed = [Asked(kind=AskedKind.BRIEFING, target=target.id, about=b) for b in briefings]
+    held = held_back(case, count, on)
     failed = [
         Asked(kind=AskedKind.AGAIN, target=target.id, combination=one.combination, about=one)
         for one in waiting.values()
+        if one.combination not in held  # that it is held back is said in its place
     ]
-    held = held_back(case, count, on)
     kept = [
         Asked(kind=AskedKind.HELD_BACK, target=target.id, combination=c, about=why) for c, why in held.items()
     ]

@@ -40,7 +40,11 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
         yield from (FirstThing(_("Lapsed"), s, place) for s in _lapsed(names, found))
     for place, found in numbered:
         for one in found.again:
-            yield FirstThing(_("Not met again"), clean(failed_again_text(names.case, one)), place)
+            yield FirstThing(
+                _("Not met again"),
+                clean(failed_again_text(names.case, one, one.combination in found.held_back)),
+                place,
+            )
     for place, found in numbered:
         yield from (FirstThing(_("Not met"), s, place) for s in _not_met(names, found))
     yield from (FirstThing(_("Where it breaks"), s) for s in found_sentences(names, review.breaks))

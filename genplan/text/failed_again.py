@@ -10,7 +10,7 @@ from genplan.text.target_names import target_named
 from genplan.text.tuple_words import combination_words
 
 
-def failed_again_text(case: Case, found: FailedAgain) -> str:
+def failed_again_text(case: Case, found: FailedAgain, is_held_back: bool = False) -> str:
     """What was run and what follows. The program prescribes nothing: the next probe comes as after any failure."""
     target = case.targets[found.target]
     what = ngettext(
@@ -24,15 +24,16 @@ def failed_again_text(case: Case, found: FailedAgain) -> str:
         correct=found.correct,
         trials=found.trials,
     )
-    return f"{what} {what_follows(found)}"
+    return f"{what} {what_follows(found, is_held_back)}"
 
 
-def what_follows(found: FailedAgain) -> str:
+def what_follows(found: FailedAgain, is_held_back: bool = False) -> str:
     """What the program does with it, and whom to ask."""
-    then = (
-        _("It was taught once more, so it is probed again.")
-        if found.taught_since
-        else _("It is probed again once it has been taught again.")
-    )
+    if is_held_back:
+        then = _("It is held back for now, not to be practised.")
+    elif found.taught_since:
+        then = _("It was taught once more, so it is probed again.")
+    else:
+        then = _("It is probed again once it has been taught again.")
     ask = _("Ask the practitioner in charge whether to go on like this.")
     return f"{then} {ask}"

@@ -11,6 +11,7 @@ from genplan.case.safety import IN_DOUBT, MaterialSet, avoided_allergens, with_m
 from genplan.case.targets import Pattern, Target
 from genplan.casefile.allergen_words import may_be_in, named_in
 from genplan.casefile.domain_types import SECTION_OF
+from genplan.casefile.lint_allergens import may_hold
 from genplan.casefile.small_words import hazards_named, usually_small
 from genplan.errors import UsageError
 from genplan.language import _, and_list, or_list, said
@@ -117,6 +118,8 @@ def _of_thing(now: MaterialSet, then: MaterialSet, typed: bool) -> Iterator[str]
         yield _("{name}: holds {allergens}", name=now.name, allergens=_all(gone))
     if not typed and now.free_of != then.free_of:
         yield _("{name}: what somebody looked for and did not find in it", name=now.name)
+    if not typed and then.holds_nothing and (asked := may_hold(now)):
+        yield _("{name}: whether it holds {allergens}", name=now.name, allergens=_any(asked))
     is_answer = typed and then.may_be_small_part is False and _is_called_alike(now, then)
     if _smallness(then) < _smallness(now) and not (is_answer and now.may_be_small_part is None):
         yield _("{name}: whether a piece could be swallowed", name=now.name)
@@ -142,15 +145,16 @@ def _of_another_name(now: MaterialSet, then: MaterialSet) -> Iterator[str]:
     that of another thing."""
     if _is_called_alike(now, then):
         return
-    found = (
-        {*hazards_named(then.name), *named_in(then.name), *may_be_in(then.name)} & now.free_of & then.free_of
-    )
+    maybe = frozenset(may_be_in(then.name))
+    found = {*hazards_named(then.name), *named_in(then.name), *maybe} & now.free_of & then.free_of
+    if now.holds_nothing and then.holds_nothing:
+        found |= then.left_unsaid(maybe)
     if found:
         yield _(
             "{name}: by this name it may hold {found}. That somebody looked for it, and found none, was said of "
             "{before}",
             name=then.name,
-            found=or_list([said(HAZARDS[f]) if f in HAZARDS else _all((f,)) for f in sorted(found)]),
+            found=_any(found),
             before=now.name,
         )
     if usually_small(then.name) and now.may_be_small_part is then.may_be_small_part is False:
@@ -169,6 +173,10 @@ def _is_called_alike(one: MaterialSet, other: MaterialSet) -> bool:
 def _not_among(allergens: Set[str], kept: Set[str]) -> Set[str]:
     """Those that are gone; nuts of no kind are still there where each kind is."""
     return {a for a in allergens - kept if not IN_DOUBT.get(a, {a}) <= kept}
+
+
+def _any(found: Collection[str]) -> str:
+    return or_list([said(HAZARDS[f]) if f in HAZARDS else _all((f,)) for f in sorted(found)])
 
 
 def _all(allergens: Collection[str]) -> str:

@@ -27,7 +27,7 @@ def by_their_names(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
         thing = opened.case.material_sets.get(target.value(row.combination, MATERIAL_SET))
         if thing is None or not child.allergens:
             continue
-        if kept := allergens_met(child.allergens, may_hold(thing, opened.loaded.marks)):
+        if kept := allergens_met(child.allergens, may_hold(thing)):
             sentence = _(
                 "Careful: '{thing}' may by its name hold {allergens}, which {child} must not meet. Look before it is "
                 "used again, and say in the case what it holds.",

@@ -13,6 +13,7 @@ from genplan.case.possible import obstacle
 from genplan.casefile import load
 from genplan.casefile.allergen_words import may_be_in, named_in
 from genplan.casefile.lint import possible_at_any_age
+from genplan.casefile.small_words import usually_small
 from genplan.start.answers import Answers, Entry
 from genplan.start.case_text import case_text
 from genplan.start.problems import problem_of
@@ -101,6 +102,54 @@ def test_a_name_says_what_it_says(name: str, says: set[str]) -> None:
 )
 def test_what_usually_holds_an_allergen_is_asked_about(name: str, may_hold: set[str]) -> None:
     assert set(may_be_in(name)) == may_hold - set(named_in(name))
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Nutshell puzzle",
+        "Brother's jacket",
+        "Toy toaster",
+        "Wooden clamp",
+        "Gregg's hat",
+        "Nutrition cards",
+        "Battery box",
+        "Geier-Puppe",
+        "Schleier",
+        "Maltafel",
+        "Malte und die Eisenbahn",
+        "Bahnsteig",
+        "Breites Band",
+        "Fischerboot",
+        "Frau Meiers Tasche",
+        "Gemaltes Bild",
+        "Geburtstagsfeier-Karten",
+        "Bilderrahmen",
+        "Formular",
+        "Nussbaum-Brett",
+        "Magnificent book",
+        "Perlhuhn-Puzzle",
+    ],
+)
+def test_of_what_is_called_so_nobody_would_ask(name: str) -> None:
+    assert named_in(name) == may_be_in(name) == ()
+    assert not usually_small(name)
+
+
+@pytest.mark.parametrize(
+    ("name", "allergen"),
+    [
+        ("Fisherman's pie", "fish"),
+        ("Fischersuppe", "fish"),
+        ("Mandelaufstrich", "tree-nuts"),
+        ("Honigeier", "egg"),
+        ("Hofeier", "egg"),
+        ("Toaster waffles", "milk"),
+        ("Malteserkugeln", "gluten"),
+    ],
+)
+def test_a_word_of_something_else_hides_none(name: str, allergen: str) -> None:
+    assert allergen in {*named_in(name), *may_be_in(name)}
 
 
 @pytest.mark.parametrize(

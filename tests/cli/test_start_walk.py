@@ -168,6 +168,35 @@ def test_an_answer_done_anew_keeps_what_is_not_typed() -> None:
     ]
 
 
+def test_what_has_to_be_answered_shows_nothing_that_enter_would_take(capsys: Capture) -> None:
+    """Of a child of two each thing has to be looked at; of an older one it can be left open."""
+    for born, shown, after_no in (
+        (
+            "2024-09",
+            "\n  4 nothing small, no magnet, no button cell: I have looked\n  Your choice: ",
+            "cannot look, type 1.",
+        ),
+        ("2020-04", "I have looked\n  [I do not know]: ", "do not know, press Enter alone."),
+    ):
+        child = {"name": "Wren", "born": born, "mouths": "", "hours": HOURS}
+        answers = done(answered(children=[child], things=[]), *(s for s in ALL if s != "things"))
+        asked: list[str] = []
+        found = walked(answers, "Cups\nno\n4\n\n\n\n", asked)
+        assert found.entries("things")[0].get("cautions") == "none"
+        (question, again) = [q for q in asked if q.startswith("Could any of this be in Cups")]
+        assert question == again
+        assert question.endswith(shown)
+        assert f"If you have looked, type 4. If you {after_no}" in capsys.readouterr().out
+
+
+def test_further_questions_say_of_whom_they_are(capsys: Capture) -> None:
+    """Of names that were typed as a list."""
+    answers = done(answered(places=[]), *(s for s in ALL if s != "places"))
+    walked(answers, "Home, Park\n\n\n\n\n")
+    told = [x for x in capsys.readouterr().out.splitlines() if x.startswith("There is more")]
+    assert told[-2:] == [f"There is more about {x}, which can stay as it is:" for x in ("Home", "Park")]
+
+
 def test_a_second_skill_that_is_none_is_taken_out_again(capsys: Capture) -> None:
     """An empty answer to a question that needs one offers the way out, and it is not taken for an answer."""
     answers = done(answered(), *(s for s in ALL if s != "skills"))
@@ -443,7 +472,7 @@ def test_what_was_looked_for_is_asked_anew_with_a_new_allergy_and_a_new_name(cap
     (told,) = [question for question in asked if "pizza slices, or on it" in question and "egg" in question][
         :1
     ]
-    assert told.endswith("[nothing]: ")
+    assert told.endswith("Your choice: "), "nothing at all is no answer of what may hold it"
 
 
 def test_what_a_child_is_kept_from_is_refused_and_asked_again(capsys: Capture) -> None:

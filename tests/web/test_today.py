@@ -140,6 +140,32 @@ def test_what_was_taught_and_failed_again_says_so_and_is_asked_for_once() -> Non
     assert "again" not in first
 
 
+def test_with_what_is_held_back_nothing_invites_to_teach() -> None:
+    """The coats turned out to have a loose button; whoever taught with them before still has the form for a row."""
+    case, log = b.a_case(), b.a_log()
+    (failed,) = [c for c, s in standings(case.targets["zips-jacket"], log).items() if s.waits_for_teaching]
+    before = next(r for r in reversed(log.results) if r.combination == failed and r.kind.is_test)
+    lesson = replace(
+        before, line=70, date=date(2026, 11, 29), kind=ResultKind.TEACHING, trials=None, correct=None
+    )
+    again = Log.of((*log.results, lesson, replace(before, line=71, date=date(2026, 11, 30))))
+    thing = case.material_sets[failed[2]]
+    held = replace(
+        case,
+        learners={i: replace(x, mouths=True) for i, x in case.learners.items()},
+        material_sets={**case.material_sets, thing.id: replace(thing, small_parts=True)},
+    )
+    for rows in (log, again):
+        (child,) = day(case=held, sittings=(), log=rows).children
+        of_thing = [w for w in child.wanted if thing.name in w.sentence]
+        assert [(w.words, w.address) for w in of_thing if failed[2] in w.address] == [
+            ("To the thing", f"/case/material_sets/{thing.id}")
+        ] * len(of_thing)
+        assert of_thing
+        assert all("held back for now, not to be practised" in w.sentence for w in of_thing)
+        assert "It was taught" not in {w.words for w in child.wanted if failed[2] in w.address}
+
+
 def waits_for_teaching(today: Today) -> list[str]:
     return [w.sentence for c in today.children for w in c.wanted if w.words == "It was taught"]
 

@@ -74,6 +74,28 @@ def test_what_is_odd_in_the_case_itself_is_told_by_its_field(folder: Path) -> No
     assert said_in_page([elsewhere], case) == (elsewhere.sentence(),)
 
 
+@pytest.mark.parametrize(
+    ("address", "typed", "child"),
+    [
+        ("/case/learners/lark", {"mouths": "yes"}, "lark"),
+        ("/case/learners/new", {"id": "wren", "name": "Wren", "born": "2024-09"}, "wren"),
+    ],
+)
+def test_a_child_who_comes_to_be_at_risk_brings_the_question_about_all_that_nobody_answered(
+    tmp_path: Path, address: str, typed: dict[str, str], child: str
+) -> None:
+    """Blocks were looked at; boots and hats were not."""
+    text = TEXT.replace("targets:", "  blocks: {name: Blocks, small_parts: no}\ntargets:", 1)
+    (tmp_path / "case.yaml").write_text(text, "utf-8")
+    with running(tmp_path) as local:
+        adult = local.post("/case/adults/mum", local.form("/case/adults/mum") | {"name": ["Mama"]})
+        assert "could be swallowed of" not in local.get(adult.headers["location"]).text
+        saved = local.post(address, local.form(address) | typed)
+        assert saved.status == 303
+        told = local.get(saved.headers["location"]).text
+        assert f"could be swallowed of: Two boots and Three hats; {child}: under 36 months" in told
+
+
 def test_whoever_reads_plain_words_is_told_without_file_line_and_key(folder: Path) -> None:
     case = folder / "case.yaml"
     case.write_text(f"language: en\nwords: plain\n{case.read_text('utf-8')}", "utf-8")

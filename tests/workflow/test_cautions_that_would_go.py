@@ -62,6 +62,8 @@ HATS, LARK = ("material_sets", "hats"), ("learners", "lark")
         ("name: Fridge magnets", HATS, {"free_of": ["magnet"]}, ""),
         ("name: Hats", HATS, {"small_parts": "no"}, ""),
         ("name: Hats, free_of: [egg]", HATS, {"free_of": []}, ""),
+        ("name: Pancakes", HATS, {"allergens": []}, ""),
+        ("name: Wafers", HATS, {"name": "Pancakes", "allergens": []}, ""),
         ("name: Hats, allergens: [nuts]", HATS, {"allergens": ["peanut", "tree-nuts"]}, ""),
         ("name: Hats, small_parts: no", HATS, {"name": "Caps"}, ""),
         ("name: Hats", LARK, {"born": "2025-01"}, ""),
@@ -87,6 +89,22 @@ def test_a_form_takes_no_caution_away_without_a_word(
     assert (folder / "case.yaml").read_bytes() != before
 
 
+def test_that_it_holds_none_was_said_of_the_name_in_the_form(tmp_path: Path) -> None:
+    """It stands in the form as it was, beside a name that asks."""
+    folder = _folder(tmp_path, "name: Wafers, allergens: []")
+    with pytest.raises(workflow.CautionsWouldGo, match="may hold egg, milk or wheat"):
+        _put(folder, HATS, name="Pancakes")
+    _put(folder, HATS, name="Pancakes", allergens=None)
+
+
+def test_an_earlier_state_said_that_it_holds_none(tmp_path: Path) -> None:
+    """It was found since that it may not be so."""
+    folder = _folder(tmp_path, "name: Pancakes, allergens: []")
+    _put(folder, HATS, allergens=None)
+    with pytest.raises(workflow.CautionsWouldGo, match="Pancakes: whether it holds egg, milk or wheat"):
+        workflow.go_back(folder, 1, SUNDAY)
+
+
 @pytest.mark.parametrize(
     ("thing", "more", "name", "told"),
     [
@@ -95,11 +113,17 @@ def test_a_form_takes_no_caution_away_without_a_word(
         ("name: Cards, free_of: [magnet]", "", "Fridge magnets", "somebody looked"),
         ("name: Cards, free_of: [button-cell]", "", "Singing card", "somebody looked"),
         ("name: Cards, free_of: [egg]", "", "Egg sandwich", "somebody looked"),
+        ("name: Wafers, allergens: []", "", "Pancakes", "may hold egg, milk or wheat. That somebody"),
+        ("name: Wafers", "defaults: {material_sets: {allergens: []}}\n", "Pancakes", "may hold egg, milk or"),
         ("name: Blocks, small_parts: no", "", "Marbles", "was said, or measured, of Blocks"),
         ("name: 'Blocks', dimensions_mm: [60, 60, 60]", "", "Marbles", "was said, or measured, of Blocks"),
         ("name: Blocks", "defaults: {material_sets: {small_parts: no}}\n", "Marbles", "measured, of Blocks"),
         ("name: Cards, free_of: [magnet]", "", "Pictures", ""),
         ("name: Cards, free_of: [magnet]", "", "Singing cards", ""),
+        ("name: Wafers, allergens: []", "", "Cups", ""),
+        ("name: Wafers", "", "Pancakes", ""),
+        ("name: Wafers, allergens: [soy]", "", "Pancakes", ""),
+        ("name: Pancakes, allergens: []", "", "PANCAKES", ""),
         ("name: Blocks", "", "Marbles", ""),
         ("name: Marbles, small_parts: no", "", "MARBLES", ""),
     ],
