@@ -13,6 +13,7 @@ from typing import Any, Protocol
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import written
 from genplan.language import N_, _, said
+from genplan.text.obstacles import chosen_word
 from genplan.web.endpoints import Answers
 
 Options = Sequence[tuple[str, str]]
@@ -229,7 +230,7 @@ class Words:
     def show(self, node: Node | None, options: Options) -> Any:
         ticked = [text_of(n) for n in items_of(node)]
         names = dict.fromkeys((*self.known, *(o for o, _ in options), *ticked))
-        return {"ticked": ticked, "options": [(n, n.replace("-", " ")) for n in names]}
+        return {"ticked": ticked, "options": [(n, chosen_word(n)) for n in names]}
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
         ticked = answers.all(name)
