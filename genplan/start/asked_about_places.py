@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from genplan.casefile.small_words import to_be_looked_at, usually_small
+from genplan.case.safety import NAMED_HAZARDS
+from genplan.casefile.small_words import hazards_named, to_be_looked_at, usually_small
 from genplan.language import N_, pgettext
 from genplan.start.allergies import LOOKED, NO_MORE, allergies_of, looked
 from genplan.start.answers import Answers, Entry
@@ -20,8 +21,22 @@ CAUTIONS = (
 BIG_WHATEVER_ITS_NAME = N_(
     "no small piece in it, or none that could come off, whatever it is called: I have looked"
 )
+BALLOON = ("balloon", N_("a balloon"))
+SEEN_TO_BE_FREE = {
+    "magnet": ("no-magnet", N_("no magnet a child could get hold of, whatever it is called: I have looked")),
+    "button-cell": (
+        "no-button-cell",
+        N_("no button cell a child could get hold of, whatever it is called: I have looked"),
+    ),
+    "balloon": ("no-balloon", N_("no balloon in it, whatever it is called: I have looked")),
+}
+"""The answer to what the name of a thing says outright, by hazard. One tick for many things is none."""
+OF_ITS_NAME = (TOO_BIG, *(answer for answer, _words in SEEN_TO_BE_FREE.values()))
+"""Answers that hold for one thing alone, under the name that it had when somebody looked."""
+ON_SIZE = frozenset({SMALL, "magnet", "button-cell", NONE_OF_THESE, TOO_BIG})
+"""Answers after which nobody has to be asked whether a piece could be swallowed."""
 HAZARDS = (
-    ("balloon", N_("a balloon")),
+    BALLOON,
     ("cord", N_("a long cord")),
     ("heat", N_("something hot")),
     ("water", N_("deep water")),
@@ -42,9 +57,12 @@ def some_allergies(answers: Answers) -> bool:
 
 
 def caution_options(answers: Answers) -> Options:
-    """One of them only where a thing is called as what is usually small."""
-    by_name = any(usually_small(thing.get("name")) for thing in answers.entries("things"))
-    return (*CAUTIONS, (TOO_BIG, BIG_WHATEVER_ITS_NAME)) if by_name else CAUTIONS
+    """Some of them only where a thing is called as what is usually small, or as what holds a magnet or the like."""
+    names = [thing.get("name") for thing in answers.entries("things")]
+    by_name = [(TOO_BIG, BIG_WHATEVER_ITS_NAME)] if any(map(usually_small, names)) else []
+    said = frozenset[str]().union(*map(hazards_named, names))
+    has = [BALLOON] if BALLOON[0] in said else []
+    return (*CAUTIONS, *by_name, *has, *(SEEN_TO_BE_FREE[h] for h in NAMED_HAZARDS if h in said))
 
 
 def allergy_options(answers: Answers) -> Options:
@@ -58,7 +76,7 @@ def seen_in_another(thing: Entry, called: str) -> Entry:
     if thing.get("name").casefold().split() == called.casefold().split():
         return thing
     held = [LOOKED if part.startswith(LOOKED) else part for part in thing.get("holds").split("\n")]
-    gone = (TOO_BIG, NONE_OF_THESE) if to_be_looked_at(thing.get("name")) else (TOO_BIG,)
+    gone = (*OF_ITS_NAME, NONE_OF_THESE) if to_be_looked_at(thing.get("name")) else OF_ITS_NAME
     cautions = [part for part in thing.get("cautions").split("\n") if part not in gone]
     for question, parts in (("holds", held), ("cautions", cautions)):
         if (text := "\n".join(parts)) != thing.get(question):

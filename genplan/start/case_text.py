@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from genplan.case.safety import ALLERGENS
+from genplan.case.safety import ALLERGENS, NEVER_PLANNED
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.identity import line_of
@@ -19,7 +19,7 @@ from genplan.language import N_, _, said, speech
 from genplan.language.dates import in_english
 from genplan.start.allergies import allergies_of, looked
 from genplan.start.answers import Answers, Entry
-from genplan.start.asked_about_places import NONE_OF_THESE, SMALL, TOO_BIG
+from genplan.start.asked_about_places import BALLOON, NONE_OF_THESE, SMALL, TOO_BIG
 from genplan.start.asked_about_skills import DONE
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
@@ -155,12 +155,13 @@ class _Writer:
         small = "yes" if SMALL in cautions else "no" if {NONE_OF_THESE, TOO_BIG} & {*cautions} else ""
         copies = self._said("things", entry, "copies")
         holds = self._said("things", entry, "holds")
-        hazards = [c for c in cautions if c not in (SMALL, NONE_OF_THESE, TOO_BIG)]
+        hazards = [c for c in cautions if c in (*NEVER_PLANNED, BALLOON[0])]
+        hazards = [*dict.fromkeys((*hazards, *self._said("things", entry, "hazards")))]
         return _kept(
             {
                 "name": _text(_name(entry)),
                 "small_parts": _word(small),
-                "hazards": [_word(h) for h in (*hazards, *self._said("things", entry, "hazards"))],
+                "hazards": [_word(h) for h in hazards],
                 "allergens": [_word(a) for a in holds if a != looked(self.answers)],
                 "free_of": [
                     *(
@@ -168,7 +169,7 @@ class _Writer:
                         for a in allergies_of(self.answers)
                         if looked(self.answers) in holds and a not in holds
                     ),
-                    *(_word(h) for h in sorted(seen_to_be_free(entry, cautions))),
+                    *(_word(h) for h in sorted(seen_to_be_free(self.answers, entry))),
                 ],
                 "kept_at": self._chosen("things", entry, "kept_at", "places"),
                 "copies": _word(copies) if copies != 1 else None,

@@ -10,7 +10,7 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import _, or_list
 from genplan.start.allergies import looked
 from genplan.start.answers import Answers, Entry
-from genplan.start.asked_about_places import SMALL
+from genplan.start.asked_about_places import ON_SIZE, SMALL
 from genplan.start.asked_about_skills import LEARNING
 from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
@@ -105,7 +105,7 @@ def _small_or_unknown(answers: Answers, child: Entry, things: list[Entry]) -> It
     """What may be planned for the child though a piece of it could be swallowed, or nobody looked."""
     planned = [t for t in things if not answers.today or not kept_from(answers, child, t, answers.today)]
     said = [(thing.get("name"), _said(answers, "things", thing, "cautions")) for thing in planned]
-    if unknown := [name for name, cautions in said if not cautions]:
+    if unknown := [name for name, cautions in said if ON_SIZE.isdisjoint(cautions)]:
         yield _(
             "Nobody said whether a small piece, a magnet or a button cell is in or on: {things}. It may be planned for "
             "{child} all the same; look before it is used.",

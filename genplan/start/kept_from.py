@@ -17,9 +17,12 @@ from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_people import CHILDREN
 from genplan.start.asked_about_places import (
+    BALLOON,
     BIG_WHATEVER_ITS_NAME,
     CAUTIONS,
     NONE_OF_THESE,
+    ON_SIZE,
+    SEEN_TO_BE_FREE,
     SMALL,
     THINGS,
     TOO_BIG,
@@ -57,7 +60,7 @@ def material_set(answers: Answers, thing: Entry) -> MaterialSet:
     cautions = _said(answers, THINGS, thing, "cautions")
     seen = not {NONE_OF_THESE, TOO_BIG}.isdisjoint(cautions)
     hazards = frozenset((*cautions, *_said(answers, THINGS, thing, "hazards"))) & frozenset(HAZARDS)
-    free = seen_to_be_free(thing, cautions)
+    free = seen_to_be_free(answers, thing)
     return MaterialSet(
         id=thing.key,
         name=thing.get("name"),
@@ -69,11 +72,13 @@ def material_set(answers: Answers, thing: Entry) -> MaterialSet:
     )
 
 
-def seen_to_be_free(thing: Entry, cautions: Sequence[str]) -> frozenset[str]:
-    """The hazards that its name says, and that somebody looked for and did not find. Of balloons nobody is asked
-    that."""
-    asked = hazards_named(thing.get("name")) & NEVER_PLANNED
-    return asked if NONE_OF_THESE in cautions else frozenset()
+def seen_to_be_free(answers: Answers, thing: Entry) -> frozenset[str]:
+    """The hazards that somebody looked for and did not find. To what its name says outright only the answer that names
+    it is one: the tick that says it of all three may be meant of many things. Raises InvalidValue."""
+    cautions = _said(answers, THINGS, thing, "cautions")
+    of_all = NEVER_PLANNED - hazards_named(thing.get("name")) if NONE_OF_THESE in cautions else frozenset()
+    named = {hazard for hazard, (answer, _words) in SEEN_TO_BE_FREE.items() if answer in cautions}
+    return of_all.union(named).difference(cautions, _said(answers, THINGS, thing, "hazards"))
 
 
 def _learner(answers: Answers, child: Entry, today: date | None) -> Learner:
@@ -97,6 +102,8 @@ def fits_everybody(answers: Answers, thing: Entry) -> bool:
             {NONE_OF_THESE, TOO_BIG}.isdisjoint(cautions) and _somebody_may_be_young(answers)
         ):
             return False
+        if small_by_name(thing, answers, cautions) or held_by_name(thing, cautions):
+            return False
         if named_and_not_chosen(thing, answers, _said(answers, THINGS, thing, "holds")):
             return False
         return not any(kept_from(answers, child, thing, date.max) for child in answers.entries("children"))
@@ -119,10 +126,27 @@ def small_by_name(thing: Entry, answers: Answers, cautions: Sequence[str]) -> st
     )
 
 
+def held_by_name(thing: Entry, cautions: Sequence[str]) -> str:
+    """What to say of a thing whose name says outright what is in it, and that is said to be nothing to look out for."""
+    left = hazards_named(thing.get("name")) if NONE_OF_THESE in cautions else frozenset()
+    has, chosen = dict((*CAUTIONS, BALLOON)), {*cautions, *thing.get("hazards").split("\n")}
+    return " ".join(
+        _(
+            "By its name this may be in {name}, or on it: {hazard}. If it is there, choose that. If you have looked "
+            "and there is none, choose '{free}'.",
+            name=thing.get("name"),
+            hazard=said(has[hazard]),
+            free=said(SEEN_TO_BE_FREE[hazard][1]),
+        )
+        for hazard in sorted(left)
+        if {hazard, SEEN_TO_BE_FREE[hazard][0]}.isdisjoint(chosen)
+    )
+
+
 def not_answered(thing: Entry, answers: Answers, cautions: Sequence[str]) -> str:
     """What to say of a thing of which nobody said whether a piece could be swallowed, where a child is known to be at
     risk: each thing is asked about by itself."""
-    if cautions or not (child := at_risk(answers)):
+    if not ON_SIZE.isdisjoint(cautions) or not (child := at_risk(answers)):
         return ""
     return _(
         "Look at {name}, and say here what you saw: {child} is under {months} months, or puts things into the mouth. "

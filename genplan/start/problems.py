@@ -17,7 +17,7 @@ from genplan.language.dates import date_words
 from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import read_hours
-from genplan.start.kept_from import at_risk, kept_from, not_answered, small_by_name
+from genplan.start.kept_from import at_risk, held_by_name, kept_from, not_answered, small_by_name
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import sentence_of, value_of, worded
 from genplan.start.visit_lengths import too_short
@@ -109,7 +109,8 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
     if group == "skills" and question.kind in (Kind.LINE, Kind.LONG) and (named := _name_in(text, answers)):
         return named
     if question.key == "cautions":
-        return not_answered(entry, answers, value) or small_by_name(entry, answers, value)
+        by_name = (small_by_name(entry, answers, value), held_by_name(entry, value))
+        return not_answered(entry, answers, value) or " ".join(filter(None, by_name))
     if question.key == "holds":
         return named_and_not_chosen(entry, answers, value)
     if question.key == "minutes" and value is not None:

@@ -18,7 +18,7 @@ from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of, number_of
 from genplan.start.allergies import read_allergies
 from genplan.start.answers import LONGEST, Answers, Entry
-from genplan.start.asked_about_places import NONE_OF_THESE, SMALL, TOO_BIG
+from genplan.start.asked_about_places import NONE_OF_THESE, ON_SIZE, SEEN_TO_BE_FREE, SMALL, TOO_BIG
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import NOBODY, Kind, Question
 from genplan.start.time_zone import country
@@ -172,7 +172,11 @@ def _ticks(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
         raise InvalidValue(
             _("small enough to be swallowed, and too big for that"), "", _("take one of the two ticks away")
         )
-    if NONE_OF_THESE in ticked and set(ticked) - {NONE_OF_THESE, TOO_BIG}:
+    if any({hazard, free} <= set(ticked) for hazard, (free, _words) in SEEN_TO_BE_FREE.items()):
+        raise InvalidValue(
+            _("that it is there, and that there is none"), "", _("take one of the two ticks away")
+        )
+    if NONE_OF_THESE in ticked and not (ON_SIZE - {NONE_OF_THESE, TOO_BIG}).isdisjoint(ticked):
         raise InvalidValue(
             _("'nothing small, no magnet' and one of them"), "", _("take one of the two ticks away")
         )

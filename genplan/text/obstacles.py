@@ -24,18 +24,18 @@ HAZARDS: Mapping[str, str] = {
     "water": N_("water: an adult stays within arm's reach"),
     "sharp": N_("something sharp: an adult hands it out and takes it back"),
 }
-
-HAZARD_NAMES: Mapping[str, str] = {
+HAZARD_WORDS: Mapping[str, str] = {
     "small-ball": N_("small ball"),
     "magnet": N_("magnet"),
     "button-cell": N_("button cell"),
     "balloon": N_("balloon"),
     "cord": N_("cord"),
-    "heat": N_("heat"),
+    "heat": N_("something hot"),
     "water": N_("water"),
-    "sharp": N_("sharp"),
+    "sharp": N_("something sharp"),
 }
-"""The same in a word, to choose from."""
+"""In few words, where one of them is chosen."""
+
 
 ALLERGEN_WORDS = {
     "gluten": N_("gluten"),
@@ -65,6 +65,12 @@ def allergens_text(found: Iterable[str]) -> str:
     return ", ".join(
         said(ALLERGEN_WORDS[name]) if name in ALLERGEN_WORDS else name for name in names if name not in meant
     )
+
+
+def chosen_word(name: str) -> str:
+    """What an allergen or a hazard is called in the language of now; one of the case's own as it says."""
+    known = ALLERGEN_WORDS.get(name) or HAZARD_WORDS.get(name)
+    return said(known) if known else name.replace("-", " ")
 
 
 def obstacle_text(case: Case, against: Obstacle) -> str:

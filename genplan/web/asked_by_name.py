@@ -9,7 +9,7 @@ from genplan.casefile.said_once import with_what_is_said_elsewhere
 from genplan.casefile.small_words import hazards_named, usually_small
 from genplan.casefile.tree import Leaf, Node
 from genplan.language import _, said
-from genplan.text.obstacles import HAZARDS
+from genplan.text.obstacles import HAZARDS, chosen_word
 from genplan.web.forms import FORMS, Tree, value_at
 
 SECTION = "material_sets"
@@ -39,7 +39,7 @@ def _asked(record: Node) -> Iterator[str]:
             "By its name it may hold {hazard}. Look, and choose '{id}' at '{label}' if it does, at '{free}' if it does "
             "not.",
             hazard=said(HAZARDS[hazard]),
-            id=hazard,
+            id=chosen_word(hazard),
             label=labels[("hazards",)],
             free=labels[("free_of",)],
         )

@@ -13,7 +13,7 @@ from typing import Any, Protocol
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import written
 from genplan.language import N_, _, said
-from genplan.text.obstacles import ALLERGEN_WORDS, HAZARD_NAMES
+from genplan.text.obstacles import chosen_word
 from genplan.web.endpoints import Answers
 
 Options = Sequence[tuple[str, str]]
@@ -220,12 +220,6 @@ class Several:
         return None
 
 
-def _called(name: str) -> str:
-    """A known word in the language of now, another as the case has it."""
-    known = ALLERGEN_WORDS.get(name) or HAZARD_NAMES.get(name)
-    return said(known) if known else name.replace("-", " ")
-
-
 @dataclass(frozen=True)
 class Words:
     """Names out of a known list, and others that the case names itself."""
@@ -236,7 +230,7 @@ class Words:
     def show(self, node: Node | None, options: Options) -> Any:
         ticked = [text_of(n) for n in items_of(node)]
         names = dict.fromkeys((*self.known, *(o for o, _ in options), *ticked))
-        return {"ticked": ticked, "options": [(n, _called(n)) for n in names]}
+        return {"ticked": ticked, "options": [(n, chosen_word(n)) for n in names]}
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
         ticked = answers.all(name)

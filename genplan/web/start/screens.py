@@ -16,7 +16,7 @@ from genplan.errors import UsageError
 from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
 from genplan.start.answers import Answers, as_json
-from genplan.start.asked_about_places import TOO_BIG
+from genplan.start.asked_about_places import OF_ITS_NAME
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.problems import Problem, left_out_of_all, problems
@@ -193,7 +193,7 @@ def _said_of_all(
     if found is None or not found.question(question).alike:
         return answers, ()
     apart = tuple(p for p in left_out_of_all(found, question, answers) if p.entry != key)
-    return answers.with_said_of_all(group, key, question, (TOO_BIG,), {p.entry for p in apart}), apart
+    return answers.with_said_of_all(group, key, question, OF_ITS_NAME, {p.entry for p in apart}), apart
 
 
 def _with_names_apart(asked: Screen, answers: Answers) -> Answers:

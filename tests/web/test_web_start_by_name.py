@@ -1,0 +1,114 @@
+"""What a thing is called speaks against one tick for all: the guided start asks again, by what the name says."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from genplan import workflow
+from genplan.start.case_text import case_text
+from genplan.start.problems import problems
+from genplan.start.screens import SCREENS
+from tests.fixtures.local_server import NOW, Local, running
+from tests.fixtures.start_answers import HOURS, TODAY, answered
+from tests.web.test_web_start import beside, sent, typed
+
+TODDLER = {"name": "Wren", "born": "2024-05", "hours": HOURS, "mouths": "mouths"}
+NAMES = ("Marbles", "Fridge magnets", "Singing card", "Balloons", "picture cards")
+
+
+@pytest.fixture
+def local(tmp_path: Path) -> Iterator[Local]:
+    with running(tmp_path / "our-case") as found:
+        workflow.keep_answers(tmp_path / "our-case", answered(children=[TODDLER], things=[], skills=[]))
+        yield found
+
+
+def rows(*cautions: str) -> dict[str, object]:
+    ticked = zip(NAMES, cautions, strict=True)
+    things = ({"key": f"m{n}", "name": name, "kept_at": "l1"} for n, name in enumerate(NAMES, 1))
+    fields = typed("things", *things)
+    return fields | {f"things.m{n}.cautions": c.split() for n, (_, c) in enumerate(ticked, 1)}
+
+
+def test_one_tick_for_all_three_does_not_answer_what_a_name_says_outright(
+    local: Local, tmp_path: Path
+) -> None:
+    folder = tmp_path / "our-case"
+    asked = sent(local, "/start/things", rows(*["none"] * 5))
+    found = beside(asked.text)
+    assert asked.status == 422
+    assert [sentence.partition(". If")[0] for sentence in found] == [
+        "By its name Marbles may have pieces small enough to be swallowed",
+        "By its name this may be in Fridge magnets, or on it: a magnet a child could get hold of",
+        "By its name this may be in Singing card, or on it: a button cell a child could get hold of",
+        "By its name this may be in Balloons, or on it: a balloon",
+    ]
+    assert local.form("/start/skills")["skills.s1.things"] == ["m5"]
+    # what is asked for can be chosen now: one holds it, of the others somebody says by name that there is none
+    ticks = ("none too-big", "none no-magnet", "button-cell", "none balloon", "none")
+    assert sent(local, "/start/things", rows(*ticks)).status == 303
+    assert local.form("/start/skills")["skills.s1.things"] == ["m1", "m2", "m4", "m5"]
+    written = case_text(workflow.answers_so_far(folder), "abcdefghjkmn")
+    things = written.partition("material_sets:")[2].partition("targets:")[0]
+    keys = [line.strip() for line in things.splitlines() if "free_of" in line or "hazards" in line]
+    assert keys == [
+        "free_of: [button-cell, magnet]",
+        "free_of: [button-cell, magnet]",
+        "hazards: [button-cell]",
+        "hazards: [balloon]",
+        "free_of: [button-cell, magnet]",
+        "free_of: [button-cell, magnet]",
+    ]
+
+
+def test_an_answer_that_names_the_magnet_does_not_hold_for_another_name(local: Local) -> None:
+    ticks = ("none too-big", "none no-magnet", "button-cell", "none no-balloon", "none")
+    sent(local, "/start/things", rows(*ticks))
+    assert sent(local, "/start/things", rows(*ticks)).status == 303
+    renamed = rows(*ticks) | {"things.m2.name": "Magnetic fish"}
+    (sentence,) = beside(sent(local, "/start/things", renamed).text)
+    assert sentence.startswith("Look at Magnetic fish, and say here what you saw")
+
+
+def test_what_is_said_of_all_is_no_answer_to_a_name() -> None:
+    things = [{"name": "Horseshoe magnet", "cautions": "none\nno-magnet"}, {"name": "Cup"}]
+    found = answered(things=things).with_said_of_all("things", "m1", "cautions", ("no-magnet",))
+    assert [e.get("cautions") for e in found.entries("things")] == ["none\nno-magnet", "none"]
+
+
+@pytest.mark.parametrize(
+    ("cautions", "told"),
+    [
+        ("no-magnet", "Look at Fridge magnets"),  # nobody said whether a piece could be swallowed
+        ("magnet\nno-magnet", "That it is there, and that there is none"),
+        ("none\nmagnet", "'nothing small, no magnet' and one of them"),
+        ("magnet", ""),
+        ("none\nno-magnet", ""),
+    ],
+)
+def test_ticks_that_leave_it_open_or_speak_against_each_other_are_asked_about(
+    cautions: str, told: str
+) -> None:
+    things = [{"name": "Fridge magnets", "cautions": cautions}, {"name": "Cup", "cautions": "none"}]
+    answers = answered(children=[TODDLER], things=things)
+    found = [p.sentence for s in SCREENS for p in problems(s, answers, TODAY) if p.question == "cautions"]
+    assert len(found) == bool(told)
+    assert all(sentence.startswith(told) for sentence in found)
+
+
+def test_what_was_looked_for_under_one_name_is_asked_about_under_another(
+    local: Local, tmp_path: Path
+) -> None:
+    """It was kept that somebody looked, so nobody is told that nobody did; the other name is answered by itself."""
+    folder = tmp_path / "our-case"
+    things = [{"name": "picture cards", "cautions": "none"}]
+    workflow.case_of_answers(folder, answered(children=[TODDLER], things=things), NOW)
+    refused = local.post("/case/material_sets/picture-cards/rename", {"called": "Fridge magnets animals"})
+    page = html.unescape(refused.text)
+    assert refused.status == 422
+    assert "That somebody looked for it, and found none, was said of picture cards" in page
+    assert "nobody said" not in page

@@ -1,0 +1,65 @@
+"""Allergens and hazards stand on the forms in the language of whoever reads them, whatever words the case speaks."""
+
+from __future__ import annotations
+
+import html
+import re
+from pathlib import Path
+
+import pytest
+
+from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.text.obstacles import chosen_word
+from tests.fixtures.local_server import form_fields, running
+
+CASE = """format: 1
+case_id: abcdefghjkmn
+timezone: Europe/Dublin
+language: de
+words: {words}
+other_hazards: [loud-noise]
+learners:
+  lark: {{free: {{mon: "15:00-18:00"}}, allergens: [tree-nuts]}}
+adults:
+  mum: {{free: {{mon: "15:00-18:00"}}}}
+locations:
+  home: {{}}
+material_sets:
+  cards: {{name: Karten, hazards: [button-cell], free_of: [balloon]}}
+targets:
+  names: {{learner: lark, name: Benennt, correct_when: benennt}}
+"""
+
+
+def labels(page: str, field: str) -> dict[str, str]:
+    found = re.findall(rf'name="{field}" value="([^"]*)"[^>]*> ([^<]*)</label>', page)
+    return {value: html.unescape(words) for value, words in found}
+
+
+@pytest.mark.parametrize("words", ["plain", "trade"])
+def test_what_can_be_chosen_is_said_in_german(tmp_path: Path, words: str) -> None:
+    (tmp_path / "case.yaml").write_text(CASE.format(words=words), "utf-8")
+    with running(tmp_path) as local:
+        thing, child = (local.get(f"/case/{at}").text for at in ("material_sets/cards", "learners/lark"))
+        for page, field in ((thing, "allergens"), (child, "allergens")):
+            assert labels(page, field).keys() == ALLERGENS
+            assert {labels(page, field)[a] for a in ("celery", "tree-nuts")} == {"Sellerie", "Schalenfrüchte"}
+        watched = labels(thing, "hazards")
+        assert watched == {
+            "balloon": "Luftballon",
+            "button-cell": "Knopfzelle",
+            "cord": "Schnur",
+            "heat": "etwas Heißes",
+            "magnet": "Magnet",
+            "sharp": "etwas Scharfes",
+            "small-ball": "kleiner Ball",
+            "water": "Wasser",
+            "loud-noise": "loud noise",  # the case's own
+        }
+        assert labels(thing, "free_of")["balloon"] == "Luftballon"
+        assert form_fields(thing, 0)["hazards"] == ["button-cell"]
+
+
+def test_every_known_name_has_a_word() -> None:
+    assert {chosen_word(name) for name in ("button-cell", "heat")} == {"button cell", "something hot"}
+    assert not [name for name in {*ALLERGENS, *HAZARDS} if "-" in chosen_word(name)]
