@@ -60,3 +60,26 @@ def _was_not_run(sitting: Sitting, probe: Probe, log: Log) -> bool:
         if r.date == sitting.start.date() and r.combination == probe.combination
     }
     return ResultKind.NOT_RUN in kinds and kinds.isdisjoint(done)
+
+
+def written_of(sitting: Sitting, log: Log) -> tuple[bool, bool]:
+    """Whether a row of its day says that something of it was run, and whether rows say of all of it that it was not. A
+    row with a time speaks of what is held then."""
+    start, end = sitting.start.time(), sitting.end.time()
+    kinds = [
+        {
+            r.kind
+            for r in log.of_target(p.target)
+            if r.date == sitting.start.date() and r.combination == p.combination and not r.planned
+            if r.time is None or (start <= r.time and (r.time < end or end < start))
+        }
+        for p in sitting.probes
+    ]
+    run = any(found - {ResultKind.NOT_RUN} for found in kinds)
+    return run, all(ResultKind.NOT_RUN in found for found in kinds)
+
+
+def is_written_off(sitting: Sitting, log: Log) -> bool:
+    """Whether somebody wrote down of all of it that it is not run."""
+    run, not_run = written_of(sitting, log)
+    return not_run and not run

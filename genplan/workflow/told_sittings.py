@@ -161,6 +161,7 @@ def _said_of(
     """Of which sittings somebody said that they are not to be, or wrote down beforehand that they are not run; not
     where something of them was run all the same."""
     from genplan.case.wishes_of_planners import WishKind
+    from genplan.keeping.past_of_week import written_of
     from genplan.keeping.wished_moves import arrived, moved_from
     from genplan.planning.still_held import AgainstKind
 
@@ -168,34 +169,19 @@ def _said_of(
     named = (moved_from(w, sittings) for w in wishes if w.kind is WishKind.NOT)
     left_out = [s for s in named if s is not None and s not in came]
     for sitting in sittings:
-        runs, not_run = _written(log, sitting)
+        runs, not_run = written_of(sitting, log)
         if not runs and sitting in left_out:
             yield sitting, AgainstKind.LEFT_OUT
         elif not runs and not_run:
             yield sitting, AgainstKind.NOT_RUN
 
 
-def _written(log: Log, sitting: Sitting) -> tuple[bool, bool]:
-    """Whether a row of its day says that something of it was run, and whether rows say of all of it that it was not."""
-    from genplan.evidence.log import ResultKind
-
-    kinds = [
-        {
-            r.kind
-            for r in log.of_target(p.target)
-            if r.date == sitting.start.date() and r.combination == p.combination and not r.planned
-        }
-        for p in sitting.probes
-    ]
-    run = any(found - {ResultKind.NOT_RUN} for found in kinds)
-    return run, all(ResultKind.NOT_RUN in found for found in kinds)
-
-
 def _away(context: WeekContext, sitting: Sitting) -> Iterator[Against]:
     """Who or what is not there for a sitting that has begun, of which no row says that it was run all the same."""
+    from genplan.keeping.past_of_week import written_of
     from genplan.planning.still_held import Against
 
-    if _written(context.log, sitting)[0]:
+    if written_of(sitting, context.log)[0]:
         return
     start, end = (m.replace(tzinfo=None) for m in (sitting.start, sitting.end))
     for kind, id_, stretches in _stretches(context.case, context.busy, sitting):
