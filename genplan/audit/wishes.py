@@ -77,7 +77,52 @@ def unwished(matter: AuditContext, learner: str, adult: str) -> bytearray:
         for minute in range(first, first + DAY):
             if not any(start <= minute < end for start, end in others):
                 free[minute] = 0
+    for off in _written_off(matter):
+        if (off.adult, off.learner) == (adult, learner):
+            first = int(matter.minute(off.start)) // DAY * DAY
+            others = [(int(matter.minute(s.start)), int(matter.minute(s.end))) for s in _beside(matter, off)]
+            for minute in range(first, first + DAY):
+                if not any(start <= minute < end for start, end in others):
+                    free[minute] = 0
     return free
+
+
+def what_was_written_off_is_not_held(matter: AuditContext) -> Iterator[str]:
+    """Where a told sitting is written down as not run beforehand, the two meet that day only as else told, or as
+    somebody decided."""
+    for off in _written_off(matter):
+        told = _beside(matter, off)
+        for s in matter.new:
+            same = (s.learner, s.adult, s.start.date()) == (off.learner, off.adult, off.start.date())
+            as_told = any(o.start <= s.start and s.end <= o.end for o in told)
+            if same and not as_told and s.id not in matter.plan.decided:
+                yield f"{name(s)}: {off.id} of that day was written down as not run."
+
+
+def _written_off(matter: AuditContext) -> Iterator[Sitting]:
+    """Told sittings ahead of which rows say that none of it is run."""
+    for s in matter.kept:
+        if s.start < matter.plan.now:
+            continue
+        runs, off = 0, 0
+        for p in s.probes:
+            this = False
+            for r in matter.log.of_target(p.target):
+                if r.date != s.start.date() or r.combination != p.combination or r.planned:
+                    continue
+                if r.kind.value != "not run":
+                    runs += 1
+                elif r.time is None or s.start.time() <= r.time <= (s.end - timedelta(minutes=1)).time():
+                    this = True
+            off += this
+        if not runs and off == len(s.probes):
+            yield s
+
+
+def _beside(matter: AuditContext, off: Sitting) -> list[Sitting]:
+    """What else the two were told of that day."""
+    day = off.learner, off.adult, off.start.date()
+    return [s for s in matter.kept if s != off and (s.learner, s.adult, s.start.date()) == day]
 
 
 def _missing(matter: AuditContext, answer: WishAnswer) -> str:
@@ -269,4 +314,9 @@ def _key(wish: PlannersWish) -> str:
     return " ".join((wish.kind.value, *filter(None, said), *values, *moments, wish.note)).strip()
 
 
-WISHES = (wishes_are_answered, what_is_kept_is_kept, what_is_apart_is_apart)
+WISHES = (
+    wishes_are_answered,
+    what_is_kept_is_kept,
+    what_is_apart_is_apart,
+    what_was_written_off_is_not_held,
+)

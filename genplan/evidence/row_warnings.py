@@ -28,11 +28,12 @@ _where_and_when = attrgetter("time", "target", "combination")
 
 
 def rows_ahead(file: str, case: Case, results: Sequence[Result], now: datetime | None) -> list[Finding]:
-    """Warnings of rows after now (any zone)."""
+    """Warnings of rows after now (any zone). That something will not be run may be known before."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
     expected, ahead = _("the day on which it was run"), []
     for result in results if wall and max(map(_date, results), default=date.min) >= wall.date() else ():
-        if wall and result.date >= wall.date() and _is_ahead(result, wall):
+        known_before = result.kind is ResultKind.NOT_RUN
+        if wall and result.date >= wall.date() and _is_ahead(result, wall) and not known_before:
             when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
             found = _("{when} is still ahead", when=when)
             ahead.append(Finding(file, result.line, "date", found, expected, "", Severity.WARNING))

@@ -60,3 +60,26 @@ def _was_not_run(sitting: Sitting, probe: Probe, log: Log) -> bool:
         if r.date == sitting.start.date() and r.combination == probe.combination
     }
     return ResultKind.NOT_RUN in kinds and kinds.isdisjoint(done)
+
+
+def written_of(sitting: Sitting, log: Log) -> tuple[bool, bool]:
+    """Whether a row of its day says that something of it was run, and whether rows say of all of it that it was not. Of
+    these a row with a time speaks of what is held then."""
+    start, end = sitting.start.time(), sitting.end.time()
+    run, not_run = False, []
+    for p in sitting.probes:
+        rows = [
+            r
+            for r in log.of_target(p.target)
+            if r.date == sitting.start.date() and r.combination == p.combination and not r.planned
+        ]
+        run = run or any(r.kind is not ResultKind.NOT_RUN for r in rows)
+        times = [r.time for r in rows if r.kind is ResultKind.NOT_RUN]
+        not_run.append(any(t is None or (start <= t and (t < end or end < start)) for t in times))
+    return run, all(not_run)
+
+
+def is_written_off(sitting: Sitting, log: Log) -> bool:
+    """Whether somebody wrote down of all of it that it is not run."""
+    run, not_run = written_of(sitting, log)
+    return not_run and not run

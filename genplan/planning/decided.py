@@ -97,7 +97,7 @@ class WishesOfWeek:
             answers=tuple(answers),
             seats={seat: max(c.told for c in several) for seat, several in seats.items()},
             kept_by={c.wish: seat for seat, several in seats.items() for c in several},
-            barred=_joined(c.gone for c in chosen if c.gone),
+            barred=joined((c.gone.whom, c.gone.hours) for c in chosen if c.gone),
             apart=tuple(sorted({c.apart for c in chosen if c.apart})),
             wanted=asked,
             rather=tuple(r for r in asked.values() if not any(is_held(r, [s]) for s in held)),
@@ -317,8 +317,9 @@ class WishesOfWeek:
         return nearest(wish.sitting, [s.id for s in self.told if s.id != wish.sitting])
 
 
-def _joined(gone: Iterable[Gone]) -> dict[tuple[str, str], Windows]:
+def joined(gone: Iterable[tuple[tuple[str, str], Windows]]) -> dict[tuple[str, str], Windows]:
+    """Learner and adult -> all minutes of the week in which no sitting of theirs is to be."""
     found: dict[tuple[str, str], list[tuple[int, int]]] = {}
-    for one in gone:
-        found.setdefault(one.whom, []).extend(one.hours)
+    for whom, hours in gone:
+        found.setdefault(whom, []).extend(hours)
     return {whom: merge(parts) for whom, parts in sorted(found.items())}

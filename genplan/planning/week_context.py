@@ -10,15 +10,18 @@ from functools import cache, cached_property
 
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.case.windows import Windows, merge, subtract
 from genplan.evidence.effective_rows import effective_probes
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.keeping.past_of_week import is_written_off
 from genplan.keeping.same_sittings import content
 from genplan.plan import Sitting, ToldLately, WeeksBefore
 from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.catching_up import with_catching_up
-from genplan.planning.decided import Decided, WishesOfWeek
+from genplan.planning.decided import Decided, WishesOfWeek, joined
 from genplan.planning.looking_back import weeks_before
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
@@ -137,13 +140,15 @@ def week_context_of(
         seat_of(case, week, s) for s in kept if s.start >= now and not _can_be_said(this_week, week, s)
     )
     held_as_told = frozenset(s for s in told if s in decided.seats and s not in lost)
+    off = [s for s in kept if s.start >= now and is_written_off(s, log)]
+    barred = joined([*decided.barred.items(), *(_day_without(week, s, kept) for s in off)])
     return WeekContext(
         case=replace(this_week, apart=decided.apart) if decided.apart else this_week,
         log=log,
         week=week,
         now=now,
         busy=busy,
-        free=replace(free, barred=decided.barred, decided=frozenset(decided.seats)),
+        free=replace(free, barred=barred, decided=frozenset(decided.seats)),
         needs=needs,
         begun=begun,
         told=tuple(s for s in told if s not in held_as_told),
@@ -154,6 +159,19 @@ def week_context_of(
         shown_by_decided=shown_by_decided - held_as_told,
         before=weeks_before(case, log, week, lately, now),
     )
+
+
+def _day_without(week: Week, off: Sitting, kept: Iterable[Sitting]) -> tuple[tuple[str, str], Windows]:
+    """Whom a sitting that was written off brings together, and its day but for what else they were told of it: as if
+    somebody wished it gone."""
+    whom, day = (off.learner, off.adult), week.minute_of(off.start) // MINUTES_PER_DAY
+    midnight, minute = day * MINUTES_PER_DAY, week.minute_of
+    others = [
+        (minute(s.start), minute(s.end))
+        for s in kept
+        if s != off and (s.learner, s.adult) == whom and minute(s.start) // MINUTES_PER_DAY == day
+    ]
+    return whom, subtract(merge([(midnight, midnight + MINUTES_PER_DAY)]), others)
 
 
 def _can_be_said(case: Case, week: Week, sitting: Sitting) -> bool:

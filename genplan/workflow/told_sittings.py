@@ -107,6 +107,7 @@ def as_it_stands(
 ) -> tuple[ToldSitting, ...]:
     """What of each sitting can still be held; `strange` are those that name what the case does not have any more. By
     `wishes` some are left out. Without the results (`of_results`) nobody knows who is new to a child."""
+    from genplan.keeping.past_of_week import written_of
     from genplan.planning.assemble import seat_of
     from genplan.planning.still_held import Against, AgainstKind, not_there, still_held, with_all_of_the_week
 
@@ -134,7 +135,7 @@ def as_it_stands(
             gone = (Against(AgainstKind.GONE, strange[s]),)
             return ToldSitting(s, False, None, gone, gone)
         # an hour that has come calls nothing on again: a row does, which says that it was run
-        run = _written(context.log, s)[0]
+        run = written_of(s, context.log)[0]
         against = () if run else not_there(whole, seat_of(context.case, context.week, s))
         return _in_force(ToldSitting(s, True, None), against)
 
@@ -178,6 +179,7 @@ def _said_of(
     """Of which sittings somebody said that they are not to be, or wrote down beforehand that they are not run; not
     where something of them was run all the same."""
     from genplan.case.wishes_of_planners import WishKind
+    from genplan.keeping.past_of_week import written_of
     from genplan.keeping.wished_moves import arrived, moved_from
     from genplan.planning.still_held import AgainstKind
 
@@ -185,24 +187,8 @@ def _said_of(
     named = (moved_from(w, sittings) for w in wishes if w.kind is WishKind.NOT)
     left_out = [s for s in named if s is not None and s not in came]
     for sitting in sittings:
-        runs, not_run = _written(log, sitting)
+        runs, not_run = written_of(sitting, log)
         if not runs and sitting in left_out:
             yield sitting, AgainstKind.LEFT_OUT
         elif not runs and not_run:
             yield sitting, AgainstKind.NOT_RUN
-
-
-def _written(log: Log, sitting: Sitting) -> tuple[bool, bool]:
-    """Whether a row of its day says that something of it was run, and whether rows say of all of it that it was not."""
-    from genplan.evidence.log import ResultKind
-
-    kinds = [
-        {
-            r.kind
-            for r in log.of_target(p.target)
-            if r.date == sitting.start.date() and r.combination == p.combination and not r.planned
-        }
-        for p in sitting.probes
-    ]
-    run = any(found - {ResultKind.NOT_RUN} for found in kinds)
-    return run, all(ResultKind.NOT_RUN in found for found in kinds)
