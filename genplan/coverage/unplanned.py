@@ -88,13 +88,16 @@ def _planned_some_day(case: Case, count: Tally, log: Log, on: date) -> Iterator[
     """What some plan may still hold a probe of: what comes again, what shows an open tuple, what maintenance may
     repeat. The same as `planning.needs` makes choices of, this week or later."""
     target, some_day = count.target, possible_some_day(count)
-    shows_more = shows_more_than(target, count.shown)
+    shows_more, now = shows_more_than(target, count.shown), frozenset(count.possible_combinations)
+    met_before = False
     for combination in some_day:
         standing = count.standing(combination)
         if standing.comes_again or (not standing.tested and shows_more(combination)):
+            met_before |= combination in now
             yield combination
-    checks = maintenance_checks(target, log, on, case.policy)
-    if any(c.state in (CheckState.DUE, CheckState.AHEAD) for c in checks):
+    states = {c.state for c in maintenance_checks(target, log, on, case.policy)}
+    # what was taught and never probed is repeated only while nothing is met
+    if CheckState.DUE in states or (CheckState.AHEAD in states and not met_before):
         yield from to_repeat(target, count.standings, count.possible_combinations, Week.of(on).monday)
 
 

@@ -65,7 +65,7 @@ def test_minutes_of_day_and_night_are_said_in_words() -> None:
     )
     one_hour_less = replace(every_day, locations={**every_day.locations, "park": shut})
     # room for two: all but one of 168 hours, twice
-    assert rows(tables((SEEN,), one_hour_less)[1])[2][-1] == "15 of 20040 under 1 %"
+    assert rows(tables((SEEN,), one_hour_less)[1])[2][-1] == "15 of 334 h under 1 %"
     used = hours_used(every_day, b.WEEK, {}, (SEEN,))
     lines = list(timetable_lines(every_day, b.WEEK, (SEEN,), used))
     (park,) = [line for line in lines if line.startswith("The park")]

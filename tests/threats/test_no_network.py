@@ -30,10 +30,14 @@ def guard(event, arguments):
             file.write(f"{event} {arguments[1:]} by {sys.argv[:2]}\\n")
         raise PermissionError("no network here")
     if event == "import" and arguments[0] == "genplan":
-        with open(os.environ["STARTED"], "a") as file:
-            file.write(f"{os.getpid()}\\n")
+        say_who()
+
+def say_who():
+    with open(os.environ["STARTED"], "a") as file:
+        file.write(f"{os.getpid()}\\n")
 
 sys.addaudithook(guard)
+os.register_at_fork(after_in_child=say_who)
 """
 ONLY_LOOK = (
     ("compare", "case", "out", "later", *TUESDAY),
