@@ -163,7 +163,7 @@ _TEXTS: Mapping[Rule, str] = {
 }
 
 _BY_NAME: Mapping[Rule, str] = {
-    Rule.HAZARD: N_("by its name {set} may hold {hazard}, and nobody said that it does not"),
+    Rule.HAZARD: N_("by its name {set} may hold {hazard}, and under this name nobody said that it does not"),
     Rule.SMALL_PART: N_(
         "by its name {set} may have pieces small enough to be swallowed, nobody said whether it has, and {child} is "
         "under {small_parts_months} months or puts everything into the mouth"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from functools import partial
 
 from starlette.requests import Request
@@ -11,8 +12,10 @@ from genplan import workflow
 from genplan.case import TargetState
 from genplan.coverage.matrix import rows_by_target
 from genplan.coverage.review import TargetReview
+from genplan.errors import CaseError
 from genplan.findings import Finding, Severity
-from genplan.language import _
+from genplan.language import _, speech
+from genplan.language.catalogues import Words
 from genplan.language.sentences import capital
 from genplan.report.chart import Chart, chart
 from genplan.report.criterion_words import criterion_sentences
@@ -24,6 +27,7 @@ from genplan.text.target_names import state_word
 from genplan.text.tuple_words import counted_tuples, tuple_words
 from genplan.web.app_state import AppState
 from genplan.web.forms import FORMS
+from genplan.web.plain_findings import told_in_page
 from genplan.web.templating import screen
 
 ALL_AT_MOST = 3
@@ -88,9 +92,14 @@ def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
 def check(site: AppState, request: Request) -> Response:
     """All that is wrong or odd, each with a way to the form where it can be put right."""
     findings = workflow.check(site.folder, site.now)
+    case = None
+    with suppress(CaseError):  # of one that cannot be read the places in its files are all there is
+        case = workflow.open_case(site.folder, site.now, with_results=False).case
 
     def shown(severity: Severity) -> list[tuple[str, str]]:
-        return [(f.sentence(), _form_of(f)) for f in findings if f.severity is severity]
+        found = [f for f in findings if f.severity is severity]
+        told = told_in_page(found, case if speech().words is Words.PLAIN else None)
+        return [(sentence, _form_of(first)) for sentence, first in told]
 
     return screen(
         site,

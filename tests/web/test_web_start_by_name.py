@@ -9,9 +9,12 @@ from pathlib import Path
 import pytest
 
 from genplan import workflow
+from genplan.language import Speech, Words, speaking
+from genplan.start.answers import Entry
 from genplan.start.case_text import case_text
 from genplan.start.problems import problems
-from genplan.start.screens import SCREENS
+from genplan.start.reading import worded
+from genplan.start.screens import SCREENS, group_of
 from tests.fixtures.local_server import NOW, Local, running
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 from tests.web.test_web_start import beside, sent, typed
@@ -78,6 +81,17 @@ def test_what_is_said_of_all_is_no_answer_to_a_name() -> None:
     things = [{"name": "Horseshoe magnet", "cautions": "none\nno-magnet"}, {"name": "Cup"}]
     found = answered(things=things).with_said_of_all("things", "m1", "cautions", ("no-magnet",))
     assert [e.get("cautions") for e in found.entries("things")] == ["none\nno-magnet", "none"]
+
+
+def test_in_german_the_question_holds_for_one_thing_and_for_several() -> None:
+    with speaking(Speech("de", Words.PLAIN)):
+        asked = worded(str(group_of("things").question("cautions").words), Entry("m1", {"name": "Murmeln"}))
+        things = [{"name": "Kühlschrankmagnete", "cautions": "none"}]
+        answers = answered(children=[TODDLER], things=things)
+        of_all = [p for s in SCREENS for p in problems(s, answers, TODAY)]
+        (problem,) = [p for p in of_all if p.question == "cautions"]
+    assert asked == "Kann etwas davon darin oder daran sein: Murmeln?"
+    assert "wähle „kein Magnet, an den ein Kind kommen könnte" in problem.sentence
 
 
 @pytest.mark.parametrize(

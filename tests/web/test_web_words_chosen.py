@@ -63,3 +63,28 @@ def test_what_can_be_chosen_is_said_in_german(tmp_path: Path, words: str) -> Non
 def test_every_known_name_has_a_word() -> None:
     assert {chosen_word(name) for name in ("button-cell", "heat")} == {"button cell", "something hot"}
     assert not [name for name in {*ALLERGENS, *HAZARDS} if "-" in chosen_word(name)]
+
+
+def test_plain_pages_say_what_is_on_the_form_and_the_same_of_several_skills_once(tmp_path: Path) -> None:
+    text = CASE.format(words="plain").replace("Karten, hazards: [button-cell]", "Kühlschrankmagnete")
+    again = "  points: {learner: lark, name: Zeigt, correct_when: zeigt}\n"
+    (tmp_path / "case.yaml").write_text(text + again, "utf-8")
+    with running(tmp_path) as local:
+        page = html.unescape(local.get("/check").text)
+        found = re.findall("<li>(.*?) <a", page)
+    assert "case.yaml" not in "".join(found)
+    nothing = [sentence for sentence in found if sentence.startswith("Benennt und Zeigt: ")]
+    assert [s for s in nothing if "unter diesem Namen hat niemand gesagt" in s and "'Stand: ruht" in s]
+    (magnet,) = [sentence for sentence in found if sentence.startswith("Kühlschrankmagnete: ")]
+    assert "Schreib 'Magnet' zu 'Zu beachten'" in magnet
+    assert "'Ich habe nachgesehen: enthält nichts von'" in magnet
+    assert not {w for w in ("'hazards'", "'free_of'", "'magnet'", "state: paused") if w in page}
+
+
+def test_in_the_words_of_the_trade_the_place_in_the_file_is_said(tmp_path: Path) -> None:
+    text = CASE.format(words="trade").replace("Karten, hazards: [button-cell]", "Kühlschrankmagnete")
+    (tmp_path / "case.yaml").write_text(text, "utf-8")
+    with running(tmp_path) as local:
+        page = html.unescape(local.get("/check").text)
+    assert re.search("case.yaml:[0-9]+: material_sets.cards: ", page)
+    assert "'free_of'" in page
