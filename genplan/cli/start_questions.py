@@ -71,7 +71,7 @@ class Asking:
 
     def _shown(self, question: Question, entry: Entry) -> str:
         """What holds if nothing is typed."""
-        there = self._there(question, entry) or question.otherwise(self.answers)
+        there = self._there(question, entry) or question.otherwise(self.answers, entry)
         return shown_of(question, there, dict(self._choices(question)))
 
     def _there(self, question: Question, entry: Entry) -> str:
@@ -111,7 +111,7 @@ class Asking:
                 output.show(none_of_them(typed, choices))
                 continue
             if typed.lower() in (ALL, said(ALL)) and question.kind is Kind.SOME_OF:
-                return "\n".join(dict(choices)) if question.default else ""
+                return "\n".join(dict(choices)) if question.default or question.of_entry else ""
             if meant_by(typed) in ("no", "nothing"):
                 if question.kind is Kind.SOME_OF:
                     return NOBODY

@@ -75,6 +75,8 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
         value = value_of(question, entry, answers)
     except InvalidValue:
         return entry.get(question.key)
+    if group.again and len(value) == len(question.choices(answers)):
+        return _("everybody can be at {place}", place=entry.get("name"))
     if group.key == "skills" and question.kind is Kind.SOME_OF:
         text = _tried(answers, entry, question.key)
     elif isinstance(value, tuple) and looked(answers) in value:
