@@ -212,4 +212,4 @@ def test_a_skill_that_has_its_checks_already_is_named(folder: Path) -> None:
     wish = PlannersWish(kind=WishKind.ADD, learner="lark", adult="mum", location="home", target="puts-on")
     answer = WishAnswer(wish=wish, kept=False, why=Unkept.RULES, limits=(limit,))
     assert reason_text(case, answer).startswith("'Puts it on' has its 3 probes this week, held or planned")
-    assert limit_sentence(case, limit).startswith("the target already has its 3 probes")
+    assert limit_sentence(case, limit).startswith("the target has its 3 probes")
