@@ -226,7 +226,10 @@ THINGS = Group(
             "kept_at",
             N_("Where does it stay?"),
             Kind.SOME_OF,
-            N_("Everywhere, if it goes along with the child."),
+            N_(
+                "Everywhere, if it goes along with the child: then whoever does the check is asked to bring it, if "
+                "need be to their own home."
+            ),
             of="places",
             more=True,
             told=N_("stays at {}"),

@@ -132,5 +132,12 @@ def test_what_a_child_must_not_have_is_not_chosen_before_somebody_chooses_it() -
     (eats,) = lines("skills", children=[child], things=things, skills=[{"name": "Eats", "correct": "a"}])
     assert eats.endswith("; to be tried using Fork, Muesli")
     _fork, toast, muesli, _magnets = lines("things", children=[child], things=things)
-    assert toast.endswith("holds peanut, and no more that a child must not have")
-    assert muesli == "Muesli: no tree nuts or peanut in it"
+    assert "; holds peanut, and no more that a child must not have" in toast.replace(": holds", "; holds")
+    assert muesli.startswith("Muesli: no tree nuts or peanut in it; goes along with the child")
+
+
+def test_where_a_thing_stays_is_said_since_by_it_somebody_brings_it() -> None:
+    assert lines("things", things=[{"name": "Cards"}, {"name": "Drum", "kept_at": "l1"}]) == (
+        "Cards: goes along with the child, and is brought to each check",
+        "Drum: stays at Home",
+    )
