@@ -71,7 +71,7 @@ class Asking:
 
     def _shown(self, group: Group, question: Question, entry: Entry) -> str:
         """What holds if nothing is typed; nothing where none of the ticks is no answer."""
-        there = self._there(question, entry) or question.otherwise(self.answers)
+        there = self._there(question, entry) or question.otherwise(self.answers, entry)
         if question.kind is Kind.TICKS and not there and self._is_refused(group, question, entry):
             return ""
         return shown_of(question, there, dict(self._choices(question)))
@@ -118,7 +118,7 @@ class Asking:
                 output.show(none_of_them(typed, choices))
                 continue
             if typed.lower() in (ALL, said(ALL)) and question.kind is Kind.SOME_OF:
-                return "\n".join(dict(choices)) if question.default else ""
+                return "\n".join(dict(choices)) if question.default or question.of_entry else ""
             if meant_by(typed) in ("no", "nothing"):
                 if question.kind is Kind.SOME_OF:
                     return NOBODY

@@ -94,8 +94,16 @@ class Walk(Asking):
         self._keep(self.answers.with_done(screen.key))
 
     def _once(self, group: Group, at_end: bool) -> None:
-        entry = next(iter(self.answers.entries(group.key)), None) or Entry(f"{group.letter}1")
-        self._about(group, entry, group.asked(self.answers), at_end)
+        entries = self.answers.entries(group.key) or (Entry(f"{group.letter}1"),)
+        at = len(entries) - 1 if at_end else 0
+        while at < len(entries):
+            try:
+                self._about(group, entries[at], group.asked(self.answers), at_end)
+                at, at_end = at + 1, False
+            except Back:
+                if not at:
+                    raise
+                at, at_end = at - 1, True
 
     def _several(self, group: Group, at_end: bool) -> None:
         """What is there already is gone through, then more is asked for until there is no answer."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from itertools import accumulate, product
 
 from genplan.case import Combination, Target
@@ -124,13 +125,18 @@ def planned_cells(planned: Mapping[tuple[str, Combination], tuple[Sitting, ...]]
     }
 
 
-def grid(names: Names, target: Target, rows: Sequence[MatrixRow], planned: Planned) -> Grid:
-    """Arranges the rows of one target. Every row is shown once, in the grid or under `outside`."""
+def grid(
+    names: Names, target: Target, rows: Sequence[MatrixRow], planned: Planned, now: datetime | None = None
+) -> Grid:
+    """Arranges the rows of one target. Every row is shown once, in the grid or under `outside`. What is over by `now`
+    is planned no more."""
     found = {row.combination: row for row in rows if row.target == target.id}
     adults, locations, sets = (d.values for d in target.dimensions[: len(BASE_DIMENSIONS)])
     extra = tuple(product(*(d.values for d in target.extra_dimensions)))
     columns = tuple((one, *more) for one in sets for more in extra)
-    lines = {head: _line(names, target, head, columns, found, planned) for head in product(adults, locations)}
+    lines = {
+        head: _line(names, target, head, columns, found, planned, now) for head in product(adults, locations)
+    }
     blocks = tuple(Block(names.adult(a), tuple(lines[a, place] for place in locations)) for a in adults)
     shown = {(*head, *column) for head in lines for column in columns}
     to_explain = [r for c, r in found.items() if not (c in shown and lines[c[0], c[1]].barred)]
@@ -152,10 +158,11 @@ def _line(
     columns: tuple[Combination, ...],
     rows: Mapping[Combination, MatrixRow],
     planned: Planned,
+    now: datetime | None,
 ) -> Line:
     found = [rows.get((*head, *column)) for column in columns]
     cells = tuple(
-        _cell(row, planned.get((target.id, (*head, *column))))
+        _cell(row, planned.get((target.id, (*head, *column))), now)
         for row, column in zip(found, columns, strict=True)
     )
     against = {r.obstacle for r in found if r and r.obstacle and not r.standing.tested}
@@ -167,7 +174,11 @@ def _line(
     )
 
 
-def _cell(row: MatrixRow | None, planned: tuple[tuple[Sitting, ...], ProbeKind] | None) -> Cell:
+def _cell(
+    row: MatrixRow | None,
+    planned: tuple[tuple[Sitting, ...], ProbeKind] | None,
+    now: datetime | None = None,
+) -> Cell:
     if row is None:
         return Cell(NOT_LISTED, NOT_LISTED.word)
     figures = _figures(row)
@@ -176,6 +187,10 @@ def _cell(row: MatrixRow | None, planned: tuple[tuple[Sitting, ...], ProbeKind] 
         mark = STATUS_MARKS[row.status]
         return Cell(mark, mark.word, figures + dated)
     sittings, kind = planned
+    if now is not None and all(s.end <= now for s in sittings):
+        mark = STATUS_MARKS[row.status]
+        when = _(" and ").join(moment_short(s.start) for s in sittings)
+        return Cell(mark, mark.word, (*figures, *dated, _("{when}: not written down yet", when=when)))
     was = " ".join((value_word(row.status), *figures))
     before = () if row.status == "untested" else (_("before: {was}", was=was),)
     mark = PLANNED if kind.is_probe else TO_TEACH

@@ -32,7 +32,7 @@ def messages(case: Case, plan: Plan) -> dict[str, bytes]:
 
 
 def message(case: Case, plan: Plan, adult: str, *, off: Sequence[Sitting] = ()) -> str:
-    """`off` is what was called off since people were told of it."""
+    """`off` is what was called off since people were told of it. Whoever is asked for nothing has no time to change."""
     names = Names(case)
     own = [s for s in plan.sittings if adult in s.adults]
     gone = [called_off_words(names, s, adult) for s in off if adult in s.adults]
@@ -41,8 +41,7 @@ def message(case: Case, plan: Plan, adult: str, *, off: Sequence[Sitting] = ()) 
             _("Hello {adult},", adult=names.adult(adult)),
             "",
             *(_of_called_off(gone) if gone else ()),
-            *(_lines(names, plan, adult, own) if own else (*_nothing_left(plan), "")),
-            said(LAST_OF_MESSAGES),
+            *((*_lines(names, plan, adult, own), said(LAST_OF_MESSAGES)) if own else _nothing_left(plan)),
             "",
         )
     )

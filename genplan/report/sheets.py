@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from genplan.case import Case
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import Plan, Probe, Sitting
+from genplan.report.called_off import called_off_words
 from genplan.report.day_cards import sitting_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
@@ -97,12 +98,19 @@ Probed = Collection[tuple[str, str]]
 
 
 def sheets_page(
-    case: Case, plan: Plan, names: bool = False, *, adult: str = "", probed: Probed = frozenset()
+    case: Case,
+    plan: Plan,
+    names: bool = False,
+    *,
+    adult: str = "",
+    probed: Probed = frozenset(),
+    off: Sequence[Sitting] = (),
 ) -> str:
     """All sheets of the week person by person, each person's on a new page and as many on one as it holds: what an
     observer counts is handed to the observer, and lies on no page with the sheet of the sitting. Learners are called by
     their aliases; with `names` by name, for the family alone. With `adult` only what that adult fills in. The steps
-    of a probe are left out for who has `probed` the target already."""
+    of a probe are left out for who has `probed` the target already. `off` is what was called off: there is no sheet of
+    it."""
     called = Names(case, names)
     sheets = [(s, _of_sitting(called, s, probed)) for s in plan.sittings]
     who = [adult] if adult else dict.fromkeys(a for _, of in sheets for a in of)
@@ -111,6 +119,7 @@ def sheets_page(
         "sheets.html",
         **week_words(plan.week),
         people=people,
+        off=[called_off_words(called, s) for s in off],
         sheets=sum(len(p.sheets) for p in people),
         blank=case.policy.observed_share > 0
         and any(p.kind.is_probe for s in plan.sittings if not s.observer for p in s.probes),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from genplan.case.safety import NAMED_HAZARDS
 from genplan.casefile.small_words import hazards_named, to_be_looked_at, usually_small
 from genplan.language import N_, pgettext
@@ -50,6 +52,29 @@ def several_places(answers: Answers) -> bool:
 
 def more_than_two_places(answers: Answers) -> bool:
     return len(answers.entries("places")) > 2
+
+
+def several_helpers(answers: Answers) -> bool:
+    return len(answers.entries("helpers")) > 1
+
+
+def those_its_name_tells(place: Entry, answers: Answers) -> str:
+    """Keys of those who are ticked at a place before anybody says so; nothing for all. A place called as somebody is,
+    or as what somebody works at, is theirs (Granny's flat; the kindergarten and its teacher), and who is called as the
+    whole of one place is at no other. It is only shown: each tick can be changed."""
+    helpers = answers.entries("helpers")
+    called = {h.key: _words(f"{h.get('name')} {h.get('role')}") for h in helpers}
+    theirs = [key for key, words in called.items() if words & _words(place.get("name"))]
+    if not theirs:
+        others = [words for p in answers.entries("places") if (words := _words(p.get("name")))]
+        theirs = [key for key, words in called.items() if not any(other <= words for other in others)]
+    return "" if len(theirs) == len(helpers) else "\n".join(theirs)
+
+
+def _words(name: str) -> frozenset[str]:
+    """The words of a name, those whose they are among them: Granny's, Omas."""
+    words = {word for word in re.findall(r"[^\W\d_]+", name.casefold()) if len(word) > 2}
+    return frozenset(word.removesuffix("s") for word in words)
 
 
 def some_allergies(answers: Answers) -> bool:
@@ -102,14 +127,6 @@ PLACES = Group(
             more=True,
             told=N_("open {}"),
         ),
-        Question(
-            "helpers",
-            N_("Who goes there?"),
-            Kind.SOME_OF,
-            of="helpers",
-            more=True,
-            told=N_("who goes there: {}"),
-        ),
     ),
     letter="l",
     one=N_("place"),
@@ -119,6 +136,23 @@ PLACES = Group(
     none=N_("Where can it be? At least one place is needed."),
     several=True,
     listed=True,
+)
+
+WHO = Group(
+    "places",
+    (
+        Question(
+            "helpers",
+            N_("Who can be at {name} with the child?"),
+            Kind.SOME_OF,
+            of="helpers",
+            of_entry=those_its_name_tells,
+            told=N_("who can be there: {}"),
+        ),
+    ),
+    letter="l",
+    again=True,
+    asked_if=several_helpers,
 )
 
 TRAVEL = Group(
@@ -210,7 +244,10 @@ THINGS = Group(
             "kept_at",
             N_("Where does it stay?"),
             Kind.SOME_OF,
-            N_("Everywhere, if it goes along with the child."),
+            N_(
+                "Everywhere, if it goes along with the child: then whoever does the check is asked to bring it, if "
+                "need be to their own home."
+            ),
             of="places",
             more=True,
             told=N_("stays at {}"),

@@ -25,7 +25,7 @@ from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
 from genplan.start.kept_from import seen_to_be_free
 from genplan.start.reading import value_of
-from genplan.start.screens import group_of
+from genplan.start.screens import question_of
 from genplan.start.tried import possible, tried
 
 HEAD = f"# yaml-language-server: $schema={SCHEMA_FILE}"
@@ -99,7 +99,7 @@ class _Writer:
         return {self.ids[group, e.key]: made(e) for e in self.answers.entries(group)}
 
     def _said(self, group: str, entry: Entry, question: str) -> Any:
-        return value_of(group_of(group).question(question), entry, self.answers)
+        return value_of(question_of(group, question), entry, self.answers)
 
     def _child(self, entry: Entry) -> Node:
         visits, minutes = (self._said("children", entry, q) for q in ("visits", "minutes"))

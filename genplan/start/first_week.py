@@ -16,7 +16,7 @@ from genplan.start.defaults import policy_of
 from genplan.start.hours_text import Week
 from genplan.start.kept_from import kept_from, material_set
 from genplan.start.reading import value_of
-from genplan.start.screens import group_of
+from genplan.start.screens import question_of
 from genplan.start.tried import possible, tried
 from genplan.start.visit_lengths import arriving, check_minutes
 from genplan.text.obstacles import allergens_text
@@ -157,4 +157,4 @@ def _children_of(answers: Answers, helper: Entry) -> tuple[str, ...]:
 
 
 def _said(answers: Answers, group: str, entry: Entry, question: str) -> Any:
-    return value_of(group_of(group).question(question), entry, answers)
+    return value_of(question_of(group, question), entry, answers)

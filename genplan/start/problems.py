@@ -98,7 +98,7 @@ def _folded(entry: Entry) -> str:
 def problem_of(question: Question, entry: Entry, answers: Answers, today: date, group: str) -> str:
     """What is wrong with an answer, in a sentence; nothing if nothing is."""
     text = entry.get(question.key).strip()
-    if not text and question.needed and not question.otherwise(answers):
+    if not text and question.needed and not question.otherwise(answers, entry):
         return worded(question.needed, entry)
     try:
         value = value_of(question, entry, answers)

@@ -9,7 +9,7 @@ from enum import Enum, auto
 
 from genplan.language import said
 from genplan.language.marked import Marked
-from genplan.start.answers import Answers
+from genplan.start.answers import Answers, Entry
 
 NOBODY = "-"
 """What stands where none of several was chosen."""
@@ -47,8 +47,9 @@ class Question:
     """`words` may hold {name}, of the entry that is asked about. `of` is the group whose entries can be chosen,
     `needed` what is said where an answer is missing that cannot be. `under` is a heading that begins with this
     question. One that is `more` can be left alone where `waits_if` holds. `told` is how the summary says an answer,
-    with {} in its place. `default` is a value, or made from the answers so far. Of some of several that `may_be_none`
-    none may be chosen; what is `alike` can be said of all that say nothing yet with one press."""
+    with {} in its place. `default` is a value, or made from the answers so far; `of_entry`
+    makes it of the entry, too. Of some of several that `may_be_none` none may be chosen; what is `alike` can be said of
+    all that say nothing yet with one press."""
 
     key: str
     words: Marked = Marked()
@@ -58,6 +59,7 @@ class Question:
     options: Options | Callable[[Answers], Options] = ()
     of: str = ""
     default: str | Callable[[Answers], str] = ""
+    of_entry: Callable[[Entry, Answers], str] | None = None
     needed: Marked = Marked()
     under: Marked = Marked()
     more: bool = False
@@ -74,8 +76,10 @@ class Question:
         options = self.options(answers) if callable(self.options) else self.options
         return tuple((key, said(words)) for key, words in options)
 
-    def otherwise(self, answers: Answers) -> str:
+    def otherwise(self, answers: Answers, entry: Entry | None = None) -> str:
         """What holds where nothing is answered."""
+        if self.of_entry is not None and entry is not None:
+            return self.of_entry(entry, answers)
         if self.kind is Kind.ONE_OF and not self.default and (choices := self.choices(answers)):
             return choices[0][0]
         return self.default(answers) if callable(self.default) else self.default
@@ -89,7 +93,8 @@ class Question:
 class Group:
     """Questions about one thing, or about each of several. `letter` begins the keys of its entries; `one` is what an
     entry is called, `nobody` one that has no name yet, `first` and `another` ask for its name, `none` is said where
-    there has to be one. Names of a group that is `listed` may be typed as a list, with commas between them."""
+    there has to be one. Names of a group that is `listed` may be typed as a list, with commas between them. One
+    that asks `again` has the key of another before it: of each entry that is there it asks more; none comes or goes."""
 
     key: str
     questions: tuple[Question, ...]
@@ -102,6 +107,7 @@ class Group:
     none: Marked = Marked()
     several: bool = False
     listed: bool = False
+    again: bool = False
     asked_if: Callable[[Answers], bool] = always
 
     def question(self, key: str) -> Question:

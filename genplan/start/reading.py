@@ -29,8 +29,10 @@ MONTHS_OF_A_YEAR = 12
 
 def value_of(question: Question, entry: Entry, answers: Answers) -> Any:
     """What the answer says, or else what holds without one. Raises InvalidValue."""
-    text = entry.get(question.key).strip()
-    return READERS[question.kind](question, text or question.otherwise(answers), answers)
+    text = entry.get(question.key).strip() or question.otherwise(answers, entry)
+    if question.kind is Kind.SOME_OF:
+        return _some_of(question, text, answers, entry)
+    return READERS[question.kind](question, text, answers)
 
 
 def sentence_of(problem: InvalidValue) -> str:
@@ -183,14 +185,14 @@ def _ticks(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
     return ticked
 
 
-def _some_of(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
+def _some_of(question: Question, text: str, answers: Answers, entry: Entry) -> tuple[str, ...]:
     """The keys that were chosen: all, where neither anybody nor a default says anything."""
     keys = [key for key, _words in question.choices(answers)]
     if not text:
         return tuple(keys)
     chosen = tuple(key for key in keys if key in text.split("\n"))
     if keys and not chosen and not question.may_be_none:
-        asked = worded(said(question.words), Entry(""))
+        asked = worded(said(question.words), entry)
         raise InvalidValue(_("'{question}' has no tick", question=asked), _("one of them at least"))
     return chosen
 
@@ -208,5 +210,4 @@ READERS: Mapping[Kind, Callable[[Question, str, Answers], Any]] = {
     Kind.CHOICE: _choice,
     Kind.TICKS: _ticks,
     Kind.ONE_OF: _choice,
-    Kind.SOME_OF: _some_of,
 }

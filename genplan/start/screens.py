@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from genplan.language import N_
 from genplan.start.asked_about_people import CHILDREN, HELPERS, PURPOSE
-from genplan.start.asked_about_places import PLACES, THINGS, TRAVEL, WAYS
+from genplan.start.asked_about_places import PLACES, THINGS, TRAVEL, WAYS, WHO
 from genplan.start.asked_about_skills import SKILLS
-from genplan.start.questions import Group, Screen
+from genplan.start.questions import Group, Question, Screen
 
 SCREENS = (
     Screen(
@@ -38,6 +38,14 @@ SCREENS = (
         N_("Where can it be?"),
         N_("Home first, then where the skill is to work as well: at Grandma's, in the park, at school."),
         (PLACES,),
+    ),
+    Screen(
+        "who",
+        N_("Who can be where?"),
+        N_(
+            "Take the tick away from whoever is not there. A check is planned only where somebody has a tick."
+        ),
+        (WHO,),
     ),
     Screen(
         "ways", N_("How far is it?"), N_("So that nobody is planned in two places at once."), (TRAVEL, WAYS)
@@ -72,3 +80,8 @@ def screen_of(key: str) -> Screen | None:
 
 def group_of(key: str) -> Group:
     return next(g for s in SCREENS for g in s.groups if g.key == key)
+
+
+def question_of(group: str, key: str) -> Question:
+    """Wherever it is asked: of one thing two screens may ask."""
+    return next(q for s in SCREENS for g in s.groups if g.key == group for q in g.questions if q.key == key)

@@ -69,12 +69,17 @@ def _line(group: Group, entry: Entry, answers: Answers) -> str:
 def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> str:
     """An answer in words; what was left alone is not repeated but where it decides."""
     decides = question.kind in (Kind.ONE_OF, Kind.SOME_OF, Kind.CHOICE, Kind.ZONE) or not group.several
-    if not entry.get(question.key).strip() and (question.more or not decides):
+    goes_along = question.key == "kept_at"  # it decides who is asked to bring it
+    if not entry.get(question.key).strip() and (question.more or not decides) and not goes_along:
         return ""
     try:
         value = value_of(question, entry, answers)
     except InvalidValue:
         return entry.get(question.key)
+    if goes_along and len(value) == len(question.choices(answers)):
+        return _("goes along with the child, and is brought to each check")
+    if group.again and len(value) == len(question.choices(answers)):
+        return _("everybody can be at {place}", place=entry.get("name"))
     if group.key == "skills" and question.kind is Kind.SOME_OF:
         text = _tried(answers, entry, question.key)
     elif isinstance(value, tuple) and looked(answers) in value:

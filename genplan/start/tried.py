@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from genplan.start.answers import Answers, Entry
 from genplan.start.reading import value_of
-from genplan.start.screens import group_of
+from genplan.start.screens import group_of, question_of
 
 LEARNED = {"helpers": "by", "places": "at", "things": "with"}
 
@@ -25,7 +25,7 @@ def possible(answers: Answers, skill: Entry) -> list[tuple[str, str, str]]:
     empty where none is needed. Raises InvalidValue."""
 
     def said(group: str, entry: Entry, question: str) -> tuple[str, ...]:
-        found: tuple[str, ...] = value_of(group_of(group).question(question), entry, answers)
+        found: tuple[str, ...] = value_of(question_of(group, question), entry, answers)
         return found
 
     child = answers.entry("children", value_of(group_of("skills").question("child"), skill, answers))

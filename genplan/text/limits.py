@@ -120,7 +120,7 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
         together=_together(s),
     ),
     Kind.SET_MISSING: N_("{set} is missing in those hours"),
-    Kind.TARGET_WEEK: N_("{skill} already has its {probes} {within}, and the policy allows no more"),
+    Kind.TARGET_WEEK: N_("{skill} has its {probes} {within}, held or planned, and the policy allows no more"),
     Kind.TARGET_DAY: N_(
         "on every day when it could be run {skill} already has its {probes},"
         " and the policy allows no more a day"

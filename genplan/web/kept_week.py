@@ -23,18 +23,22 @@ from genplan.web.files_listed import listed
 from genplan.web.plan_files import can_print
 from genplan.web.shelf import FileListing, known_sittings, shelf_of_kept
 from genplan.web.templating import redirect, screen
+from genplan.web.todays_work import FRIDAY
 from genplan.web.week_choice import week_choice
 from genplan.workflow.week_as_told import open_to_tell
 
 
 def first(site: AppState, request: Request) -> Response:
-    """The week to look at first: the present one if it was kept, else the next that was, else the present one."""
+    """The week to look at first: the present one if it was kept, else the next that was; before one is kept that of
+    which a plan was found, else the one that is to be planned."""
     if not site.sees_case():
         return offer_a_case(site, request)
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
     kept = [w for w in kept_weeks(site.folder) if w >= present]
-    return redirect(site, f"/week/{min(kept, default=present)}")
+    found = [w for w in (present, present.next()) if site.draft(w) is not None]
+    to_plan = present if opened.now.weekday() < FRIDAY else present.next()
+    return redirect(site, f"/week/{min(kept or found, default=to_plan)}")
 
 
 def offer_a_case(site: AppState, request: Request) -> Response:

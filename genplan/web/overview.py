@@ -50,7 +50,7 @@ def matrix(site: AppState, request: Request) -> Response:
             names.target(t.id),
             names.learner(t.learner),
             known.get(t.id),
-            drawn := grid(names, t, own.get(t.id, ()), planned),
+            drawn := grid(names, t, own.get(t.id, ()), planned, opened.now),
             glance(drawn),
         )
         for t in view.case.mastered

@@ -72,6 +72,7 @@ def shelf_of_kept(
         "plan.csv": lambda: _plan_table(told()),
     }
     drawn |= {name: partial(_one_of, timetable, name) for name in TIMETABLE}
+    known = (*known, *known_sittings(case, [t.sitting for t in kept.told if t.cancelled]))
     for adult in sorted({a for s in known for a in s.adults}):
         drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, told, adult)
         drawn[f"messages/adult-{adult}.txt"] = partial(_message, told, adult)
@@ -111,7 +112,7 @@ def _plan_table(told: ToldWeek) -> bytes:
 
 @for_files()
 def _sheets(told: ToldWeek) -> bytes:
-    return sheets_page(told.opened.case, told.plan).encode("utf-8")
+    return sheets_page(told.opened.case, told.plan, off=told.off).encode("utf-8")
 
 
 @for_files()
@@ -138,7 +139,7 @@ def _change(told: Told, there: Path) -> bytes:
     week, text = told(), there.read_bytes()
     kind, _dash, id_ = there.stem.partition("-")
     names = Names(week.opened.case)
-    own = [s for s in week.off if id_ in (s.adults if kind == "adult" else (s.learner,))]
+    own = [s for s in week.off_now if id_ in (s.adults if kind == "adult" else (s.learner,))]
     if not own:
         return text
     adult = id_ if kind == "adult" else ""

@@ -68,6 +68,8 @@ def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
         return ()
     marks = [(s, alternatives.mark(told.case, s)) for s in told.otherwise]
     return tuple(
-        Fallen(s.sitting, mark.words, mark.why, not (s.is_for_its_things or s.was_left_out))
+        Fallen(
+            s.sitting, mark.words, mark.why, not (s.is_for_its_things or s.was_left_out), s.left is not None
+        )
         for s, mark in marks
     )

@@ -20,12 +20,13 @@ from genplan.web.sitting_cards import ProbeView
 @dataclass(frozen=True)
 class Fallen:
     """A sitting that can no longer be held as people were told, in words, and why. `elsewhere`: another adult, place or
-    time may be a help."""
+    time may be a help. `in_part`: some of it can."""
 
     sitting: Sitting
     words: str
     why: str
     elsewhere: bool = True
+    in_part: bool = False
 
 
 @dataclass(frozen=True)
@@ -118,7 +119,8 @@ class ChildToday:
 @dataclass(frozen=True)
 class Today:
     """`next` are the sittings that are next of all: those that begin at the same time. `away` and `fallen` are of
-    everybody. `week` is that of the next sitting, or the running one."""
+    everybody. `week` is that of the next sitting, or the running one. `not_kept` is a week whose plan was found, which
+    nobody was told of yet."""
 
     words: str
     step: Step
@@ -128,6 +130,7 @@ class Today:
     children: tuple[ChildToday, ...]
     picture: WeekPicture | None
     week: Week
+    not_kept: Week | None = None
 
     @property
     def unwritten(self) -> int:

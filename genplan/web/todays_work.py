@@ -41,7 +41,10 @@ NOTHING_YET = N_("The week is planned, and nothing is to be written down yet.")
 def today_of(facts: Facts) -> Today:
     names, at = Names(facts.case), facts.now
     unwritten = tuple(_unwritten(facts, names))
-    ahead = sorted((s for s in facts.sittings if s.end > at), key=lambda s: (s.start, s.id))
+    off = {f.sitting.id for f in facts.fallen if not f.in_part}
+    ahead = sorted(
+        (s for s in facts.sittings if s.end > at and s.id not in off), key=lambda s: (s.start, s.id)
+    )
     first = ahead[0].start if ahead else None
     own = [s for s in facts.sittings if Week.of(s.start.date()) == facts.week]
     return Today(
@@ -56,6 +59,7 @@ def today_of(facts: Facts) -> Today:
         ),
         week_picture(names, facts.week, own, at.date(), _state(facts, unwritten)) if own else None,
         _week_of(ahead[0]) if ahead else facts.week,
+        _not_kept(facts),
     )
 
 
@@ -263,13 +267,12 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
             len(facts.fallen),
         )
         return Step(_("Plan the rest of this week"), f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
-    for one in (week, following):
-        if one in facts.drafted:
-            return Step(
-                _("Look at the plan"),
-                f"/plan/{one}",
-                _("Week {number} is planned and not kept yet.", number=one.number),
-            )
+    if found := _not_kept(facts):
+        return Step(
+            _("Look at the plan"),
+            f"/plan/{found}",
+            _("Week {number} is planned and not kept yet.", number=found.number),
+        )
     if unwritten:
         why = ngettext(
             "{n} thing of the last days is not written down yet.",
@@ -287,6 +290,10 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     if ahead:
         return Step(_("Print the sheets"), f"/week/{_week_of(ahead[0])}/files/sheets.html", why)
     return Step(_("Look at the week"), f"/week/{week}", why)
+
+
+def _not_kept(facts: Facts) -> Week | None:
+    return next((one for one in (facts.week, facts.week.next()) if one in facts.drafted), None)
 
 
 def _week_of(sitting: Sitting) -> Week:

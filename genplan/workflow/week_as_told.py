@@ -62,9 +62,17 @@ class ToldWeek:
         return Plan.of_sittings(self.week, self.told.kept, _known(self.case, self.kept))
 
     @property
-    def off(self) -> tuple[Sitting, ...]:
+    def off_now(self) -> tuple[Sitting, ...]:
         """What of that which is called off the case still knows everything of."""
         return _known(self.case, self.struck)
+
+    @property
+    def off(self) -> tuple[Sitting, ...]:
+        """The same with what was called off when the week was kept again: people were told of that, too."""
+        before = _known(self.case, [t.sitting for t in self.told.told if t.cancelled])
+        there = {_meeting(s) for s in (*self.told.sittings, *self.off_now)}
+        gone = {_meeting(s): s for s in before if _meeting(s) not in there}
+        return tuple(sorted((*self.off_now, *gone.values()), key=lambda s: (s.start, s.id)))
 
     @property
     def told(self) -> KeptWeek:
@@ -203,6 +211,11 @@ def _standing(opened: Opened, week: Week, facts: FactsToPlanBy, unread: tuple[st
     found = as_it_stands(context, sittings, strange, wishes, of_results=not unread)
     in_order = tuple(sorted(found, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult)))
     return ToldWeek(opened, week, facts, context, in_order, unread)
+
+
+def _meeting(sitting: Sitting) -> tuple[object, ...]:
+    """Who meets when: what is told and called off again, and told anew, is not called off."""
+    return sitting.learner, sitting.adults, sitting.start
 
 
 def _known(case: Case, sittings: Sequence[Sitting]) -> tuple[Sitting, ...]:

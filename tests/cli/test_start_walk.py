@@ -50,6 +50,8 @@ Park
 
 
 
+
+
 Two cups
 4
 
@@ -142,7 +144,7 @@ def done(answers: Answers, *screens: str) -> Answers:
     return answers
 
 
-ALL = ("purpose", "children", "helpers", "places", "ways", "things", "skills")
+ALL = ("purpose", "children", "helpers", "places", "who", "ways", "things", "skills")
 
 
 def test_it_goes_on_in_the_middle_of_a_person() -> None:
@@ -468,7 +470,7 @@ def test_what_was_looked_for_is_asked_anew_with_a_new_allergy_and_a_new_name(cap
     assert found.entries("things")[0].get("holds") == "-looked:egg+milk"
     assert not any("-looked" in question for question in asked)
     # the thing is done anew, under another name: Enter alone leaves the other answers
-    walked(found, "6\nagain\npizza slices\n\n\n3\n\n\n\n", asked := [])
+    walked(found, "7\nagain\npizza slices\n\n\n3\n\n\n\n", asked := [])
     (told,) = [question for question in asked if "pizza slices, or on it" in question and "egg" in question][
         :1
     ]

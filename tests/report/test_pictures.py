@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from importlib.resources import files
 
 from genplan.case import Dimension
@@ -33,6 +33,26 @@ def test_at_a_glance_every_cell_is_a_sign_and_their_numbers_are_said() -> None:
     assert sum(numbers.values()) == 54
     assert numbers["planned"] == 3
     assert [row.adult for row in found.rows] == ["Mum", "Grandad", "Class teacher"]
+
+
+def test_what_is_over_and_not_written_down_is_not_planned() -> None:
+    case = b.a_case(targets=[b.a_target()])
+    plan, target = b.a_plan(case), next(iter(case.targets.values()))
+    first, *_others = sorted(plan.sittings, key=lambda s: s.start)
+
+    def fine(now: datetime) -> tuple[int, list[str]]:
+        rows = b.the_rows(case, target, b.a_log())
+        drawn = grid(Names(case), target, rows, planned_cells(plan.planned()), now)
+        cells = [c for block in drawn.blocks for line in block.lines for c in line.cells]
+        waiting = [text for c in cells for text in c.fine if text.endswith(": not written down yet")]
+        return sum(c.word == "planned" for c in cells), waiting
+
+    planned, none = fine(first.end - timedelta(minutes=1))
+    assert none == []
+    left, waiting = fine(first.end)
+    assert left == planned - len(waiting)
+    assert waiting
+    assert all(f"{first.start:%H:%M}" in text for text in waiting)
 
 
 def test_what_a_screen_reader_alone_is_told_makes_no_page_wider_than_a_phone() -> None:

@@ -13,7 +13,9 @@ from tests.fixtures.start_answers import HOURS, TODAY, answered
 def test_a_field_without_a_choice_is_named() -> None:
     answers = answered(places=[{"name": "Home", "helpers": "-"}, {"name": "Park"}])
     (problem,) = [p for s in SCREENS for p in problems(s, answers, TODAY)]
-    assert problem.sentence == "'Who goes there?' has no tick; expected one of them at least."
+    assert (
+        problem.sentence == "'Who can be at Home with the child?' has no tick; expected one of them at least."
+    )
 
 
 def test_a_child_without_a_skill_is_told() -> None:

@@ -9,6 +9,7 @@ import pytest
 from genplan.language import Speech, speaking
 from genplan.start import time_zone
 from genplan.start.asked_about_people import PURPOSE
+from genplan.start.case_text import case_text
 from genplan.start.screens import screen_of
 from genplan.start.summary import lines_of
 from genplan.web.start.form import drawn
@@ -76,6 +77,42 @@ def test_the_zone_is_asked_openly_where_the_system_names_no_region(
     )
 
 
+FOUR = [{"name": name, "hours": HOURS} for name in ("Mum", "Dad", "Granny", "Kindergarten teacher")]
+
+
+def test_who_can_be_where_is_said_also_where_nobody_chose() -> None:
+    """A place called as somebody is theirs, and whoever is called as a place is at no other; a tick says otherwise."""
+    places = [{"name": name} for name in ("Home", "Granny's flat", "Kindergarten", "Park")]
+    assert lines("who", helpers=FOUR, places=places) == (
+        "Home: who can be there: Mum, Dad, Granny",
+        "Granny's flat: who can be there: Granny",
+        "Kindergarten: who can be there: Kindergarten teacher",
+        "Park: who can be there: Mum, Dad, Granny",
+    )
+    chosen = [places[0] | {"helpers": "h1\nh2\nh3\nh4"}, places[1] | {"helpers": "h1\nh3"}]
+    assert lines("who", helpers=FOUR, places=chosen) == (
+        "Home: everybody can be at Home",
+        "Granny's flat: who can be there: Mum, Granny",
+    )
+    with_role = [{"name": "Mum"}, {"name": "Lisa", "role": "Erzieherin, Kita"}, {"name": "Oma"}]
+    assert lines(
+        "who", helpers=with_role, places=[{"name": "Omas Wohnung"}, {"name": "Kita"}, {"name": "Park"}]
+    ) == (
+        "Omas Wohnung: who can be there: Oma",
+        "Kita: who can be there: Lisa",
+        "Park: who can be there: Mum, Oma",
+    )
+    assert lines("who", helpers=FOUR[:2], places=places[:1]) == ("Home: everybody can be at Home",)
+
+
+def test_nobody_is_planned_where_a_name_gives_no_tick() -> None:
+    places = [{"name": "Home"}, {"name": "Granny's flat"}, {"name": "Kindergarten"}]
+    text = case_text(answered(helpers=FOUR, places=places), "a")
+    teacher = text[text.index("name: Kindergarten teacher") :]
+    assert "locations: [kindergarten]" in teacher[:200]
+    assert "locations: [home]" in text[text.index("name: Mum") :][:120]
+
+
 def test_two_days_are_joined_by_and() -> None:
     child = {"name": "Lia", "hours": "mon-tue 3-5pm, thu-sat 10-12"}
     assert lines("children", children=[child]) == (
@@ -95,5 +132,12 @@ def test_what_a_child_must_not_have_is_not_chosen_before_somebody_chooses_it() -
     (eats,) = lines("skills", children=[child], things=things, skills=[{"name": "Eats", "correct": "a"}])
     assert eats.endswith("; to be tried using Fork, Muesli")
     _fork, toast, muesli, _magnets = lines("things", children=[child], things=things)
-    assert toast.endswith("holds peanut, and no more that a child must not have")
-    assert muesli == "Muesli: no tree nuts or peanut in it"
+    assert "; holds peanut, and no more that a child must not have" in toast.replace(": holds", "; holds")
+    assert muesli.startswith("Muesli: no tree nuts or peanut in it; goes along with the child")
+
+
+def test_where_a_thing_stays_is_said_since_by_it_somebody_brings_it() -> None:
+    assert lines("things", things=[{"name": "Cards"}, {"name": "Drum", "kept_at": "l1"}]) == (
+        "Cards: goes along with the child, and is brought to each check",
+        "Drum: stays at Home",
+    )

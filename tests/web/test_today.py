@@ -220,11 +220,34 @@ def test_what_fell_through_leads_to_another_place_for_it() -> None:
 
 
 def test_the_next_sitting_says_that_it_cannot_be_held() -> None:
-    found = day(fallen=(Fallen(LATER[0], "cannot happen", "beside the others it does not fit"),))
+    off = Fallen(LATER[0], "cannot happen", "beside the others it does not fit")
+    found = day(fallen=(replace(off, in_part=True),))
     assert found.next[0].fallen == "Cannot happen: beside the others it does not fit."
     assert found.next[0].instead == found.fallen[0].address
     assert "cannot happen. Beside the others it does not fit." in found.fallen[0].sentence
     assert not day().next[0].fallen
+
+
+def test_next_is_what_can_be_held() -> None:
+    """Not what fell through altogether: that stands under what can no longer be held."""
+    (first,) = LATER
+    later = replace(
+        first, id="later", start=first.start + timedelta(hours=2), end=first.end + timedelta(hours=2)
+    )
+    ahead = [first, later]
+    found = day(sittings=(*HELD, later), fallen=(Fallen(first, "can no longer be held", "Grandad is away"),))
+    assert [n.sheet.sitting for n in found.next] == ["later"]
+    assert [c.next.sheet.sitting for c in found.children if c.next] == ["later"]
+    assert all(not n.fallen for n in found.next)
+    assert len(found.fallen) == 1
+    every = tuple(Fallen(s, "can no longer be held", "all are away") for s in ahead)
+    assert day(sittings=(*HELD, later), fallen=every).next == ()
+
+
+def test_a_plan_that_is_not_kept_is_no_sitting_ahead() -> None:
+    found = day(kept=frozenset(), sittings=(), drafted=frozenset([b.WEEK]))
+    assert (found.next, found.not_kept) == ((), b.WEEK)
+    assert day().not_kept is None
 
 
 def test_what_waits_for_teaching_can_be_written_down_and_a_date_at_risk_is_said() -> None:

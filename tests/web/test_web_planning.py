@@ -6,6 +6,7 @@ import base64
 import gc
 import json
 import pickle
+import re
 import time
 import warnings
 
@@ -62,6 +63,10 @@ def local(folder):
 
 def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     page = plan(local)
+    assert local.get("/week").headers["location"] == "/week/2026-W49"
+    today = local.get("/").text
+    assert re.search('so it holds for nobody yet. <a href="[^"]*/plan/2026-W49">Look at the plan</a>', today)
+    assert "No sitting is planned ahead" not in today
     assert "Nothing was kept for this week before" in page
     assert "Search further" not in page
     assert '<a href="/why?week=2026-W49&amp;target=' in page  # from what is left out

@@ -181,6 +181,35 @@ def test_keeping_it_afterwards_cancels_the_same_event_no_lower(case: Path) -> No
     assert told_week_in_force(workflow.open_case(case, WEDNESDAY), WEEK).struck == ()
 
 
+def test_after_the_week_is_kept_again_it_is_still_said_to_be_called_off(case: Path) -> None:
+    """Also to somebody who has nothing left, and who is not asked whether a time suits."""
+    opened = workflow.open_case(case, SUNDAY)
+    week = told_week_in_force(opened, WEEK)
+    gone = [s for s in week.kept if "gran" in s.adults]
+    keep_sittings(opened, WEEK, [s for s in week.kept if s not in gone], opened.now)
+    opened = workflow.open_case(case, SUNDAY)
+    kept = read_kept(case, WEEK, opened.case)
+    assert kept
+    assert gone
+    shelf = shelf_of_kept(opened, WEEK, kept)
+    names = Names(opened.case)
+    message = shelf.read("messages/adult-gran.txt").decode()
+    assert "nothing else is asked of you" in message
+    assert "If a time does not suit" not in message
+    for visit in gone:
+        to_her, of_child = called_off_words(names, visit, "gran"), called_off_words(names, visit)
+        assert f"  - {to_her}\n" in message
+        assert f"<s><bdi>{to_her}" in shelf.read("pages/adult-gran.html").decode()
+        assert f"<s><bdi>{of_child}" in shelf.read("pages/fridge-lark.html").decode()
+        assert f"<s><bdi>{of_child}" in shelf.read("sheets.html").decode()
+    assert "Called off" not in shelf.read("pages/adult-mum.html").decode()
+    # what is told anew is not called off
+    keep_sittings(opened, WEEK, week.kept, opened.now)
+    opened = workflow.open_case(case, SUNDAY)
+    shelf = shelf_of_kept(opened, WEEK, read_kept(case, WEEK, opened.case))
+    assert "called off" not in shelf.read("messages/adult-gran.txt").decode()
+
+
 def test_a_limit_or_a_result_calls_nothing_off(case: Path) -> None:
     """That a visit no longer fits is the program's to say; that it is called off, somebody's."""
     text = (case / "case.yaml").read_text("utf-8")

@@ -111,15 +111,15 @@ def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, pro
         after=after,
         hint=f"{said(question.hint)} {said(PAINT)}" if question.kind is Kind.HOURS else said(question.hint),
         text=text or ("" if question.kind is Kind.SOME_OF else question.otherwise(answers)),
-        choices=_choices(question, text, answers),
+        choices=_choices(question, entry, answers),
         problem=problem,
         said=_said(question, text),
         is_guess=question.kind is Kind.ZONE and not text and not question.can_wait(answers),
     )
 
 
-def _choices(question: Question, text: str, answers: Answers) -> tuple[tuple[str, str, bool], ...]:
-    parts = (text := text or question.otherwise(answers)).split("\n")
+def _choices(question: Question, entry: Entry, answers: Answers) -> tuple[tuple[str, str, bool], ...]:
+    parts = (text := entry.get(question.key) or question.otherwise(answers, entry)).split("\n")
     every = question.kind is Kind.SOME_OF and not text
     return tuple((key, said(words), every or key in parts) for key, words in question.choices(answers))
 
@@ -136,6 +136,11 @@ def taken(screen: Screen, answers: Answers, typed: Typed) -> Answers:
     """The answers with all that was typed on a screen, understood or not. Entries with nothing in them are left out."""
     for group in screen.asked(answers):
         keys = [k for k in dict.fromkeys(typed.all(f"{group.key}.keys")) if KEY.fullmatch(k)]
+        if group.again:
+            for known in answers.entries(group.key):
+                if known.key in keys:
+                    answers = answers.with_entry(group.key, _taken(group, known.key, answers, typed))
+            continue
         entries = [_taken(group, key, answers, typed) for key in keys[:MOST_ENTRIES]]
         kept = [e for e in entries if not group.several or not _is_blank(group, e, answers)]
         answers = answers.with_entries(group.key, kept)
@@ -144,7 +149,9 @@ def taken(screen: Screen, answers: Answers, typed: Typed) -> Answers:
 
 def _taken(group: Group, key: str, answers: Answers, typed: Typed) -> Entry:
     before = answers.entry(group.key, key) or Entry(key)
-    texts = {q.key: _text(f"{group.key}.{key}.{q.key}", q, answers, typed) for q in group.asked(answers)}
+    texts = {
+        q.key: _text(f"{group.key}.{key}.{q.key}", q, before, answers, typed) for q in group.asked(answers)
+    }
     entry = Entry(key, {**before.texts, **texts})
     # of a new row the page's script sends first what it was called when the tick came
     called = typed.one(f"{group.key}.{key}.{CALLED}") or before.get(CALLED) or entry.get("name")
@@ -153,7 +160,7 @@ def _taken(group: Group, key: str, answers: Answers, typed: Typed) -> Entry:
     return seen.with_text(CALLED, called) if is_said or before.get(CALLED) else seen
 
 
-def _text(name: str, question: Question, answers: Answers, typed: Typed) -> str:
+def _text(name: str, question: Question, before: Entry, answers: Answers, typed: Typed) -> str:
     if question.kind not in (Kind.TICKS, Kind.SOME_OF):
         text = typed.one(name)[: 2 * LONGEST]
         # what was only left as it was shown goes on following what it comes from, such as the policy
@@ -164,7 +171,7 @@ def _text(name: str, question: Question, answers: Answers, typed: Typed) -> str:
     if question.kind is Kind.TICKS:
         return "\n".join(ticked)
     chosen = "\n".join(ticked) or NOBODY
-    return "" if chosen == (question.otherwise(answers) or "\n".join(known)) else chosen
+    return "" if chosen == (question.otherwise(answers, before) or "\n".join(known)) else chosen
 
 
 def _is_blank(group: Group, entry: Entry, answers: Answers) -> bool:
