@@ -185,10 +185,10 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
             except InvalidValue as problem:
                 filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
     for column, days in with_points.items():
-        _tell_of_points(table, filled, column, days)
+        tell_of_points(table, filled, column, days)
 
 
-def _tell_of_points(table: Table, filled: Filled, column: int, days: list[tuple[int, str, str]]) -> None:
+def tell_of_points(table: Table, filled: Filled, column: int, days: list[tuple[int, str, str]]) -> None:
     """One warning for a column, in which each day stands: which of them was meant otherwise nobody else can see."""
     (row, text, day), *others = days
     found = _("'{text}', read as {day}: with points the day stands first", text=text, day=day)
