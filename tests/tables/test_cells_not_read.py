@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from genplan.case import Case
+from genplan.case import Birth, Case
 from genplan.casefile import load
+from genplan.errors import CaseError
 from genplan.workflow import read_tables
 from genplan.workflow.tabling import Tabled
 from tests.fixtures.given_tables import SHEETS, Sheets, csv_of
@@ -62,3 +63,34 @@ def test_a_column_of_numbers_before_the_names_is_no_remark(tmp_path: Path) -> No
     children = [["#", "name", "born"], ["1", "Ada", "2020-05"], ["2", "Ben", ""]]
     read(tmp_path, {**SHEETS, "children": children})
     assert set(case_of(tmp_path).learners) == {"ada", "ben"}
+
+
+def test_a_first_name_of_two_is_told_with_the_names_to_write(tmp_path: Path) -> None:
+    adults = [["name", "role", "learners"], ["Sam Reid", "aide", "all"], ["Sam Okafor", "aide", "all"]]
+    hours = [["who", "mon"], ["Ada", "3-5pm"], ["Sam", "9-5"]]
+    with pytest.raises(CaseError) as error:
+        read(tmp_path, {**SHEETS, "adults": adults, "hours": hours})
+    told = [f for f in error.value.findings if f.file == "hours.csv"]
+    assert [(f.line, f.hint) for f in told] == [(3, "write Sam Reid or Sam Okafor")]
+
+
+def test_a_column_of_sums_is_passed_over(tmp_path: Path) -> None:
+    adults = [["name", "role", "learners", "Hours total"], ["Rosa", "aide", "all", "37"]]
+    done = read(tmp_path, {**SHEETS, "adults": adults})
+    assert ["'Hours total', which is not read" in f.found for f in done.findings if "total" in f.found] == [
+        True
+    ]
+    assert case_of(tmp_path).adults["rosa"].limits.minutes_per_week is None
+
+
+def test_a_list_is_told_as_it_is_written_in_a_cell(tmp_path: Path) -> None:
+    children = [["name", "allergies"], ["Ada", "unknown"], ["Ben", ""]]
+    with pytest.raises(CaseError) as error:
+        read(tmp_path, {**SHEETS, "children": children})
+    assert [f.expected for f in error.value.findings] == ["names, such as egg, milk"]
+
+
+def test_a_birthday_is_read_as_it_is_spoken(tmp_path: Path) -> None:
+    children = [["name", "born"], ["Ada", "3rd of May 2020"], ["Ben", "22nd June 2020"]]
+    read(tmp_path, {**SHEETS, "children": children})
+    assert [c.born for c in case_of(tmp_path).learners.values()] == [Birth(2020, 5, 3), Birth(2020, 6, 22)]
