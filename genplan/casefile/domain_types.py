@@ -41,6 +41,7 @@ SECTION_OF = {dimension: section for section, dimension in VALUES_OF.items()}
 """The section whose ids each of the first three dimensions takes, which is also a target's key for them."""
 
 
+NAMES = N_("a list of names, such as [egg, milk]")
 NAMED = (N_("learner"), N_("adult"), N_("location"), N_("material set"), N_("target"))
 
 
@@ -280,6 +281,4 @@ def words() -> FieldType:
             raise InvalidValue(shown(leaf), "", _("put a blank behind each dash") if dashed else hint)
         return leaf.text
 
-    return list_of(
-        scalar(expects, parse, ID_SCHEMA), apart=True, expects=N_("a list of names, such as [egg, milk]")
-    )
+    return list_of(scalar(expects, parse, ID_SCHEMA), apart=True, expects=NAMES)

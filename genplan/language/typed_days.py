@@ -26,6 +26,8 @@ _YEAR_FIRST = re.compile(rf"(\d{{4}}){_SIGNS}(\d{{1,2}})\s*\2\s*(\d{{1,2}})")
 _YEAR_LAST = re.compile(rf"(\d{{1,2}}){_SIGNS}(\d{{1,2}})\s*\2\s*(\d{{4}}|\d\d)")
 _NO_YEAR = re.compile(rf"(\d{{1,2}}){_SIGNS}(\d{{1,2}})\s*\2?")
 _MONTH_AND_TWO_FIGURES = re.compile(r"[^\W\d]+[\s.,/'’-]*\d\d")
+_ORDINAL = re.compile(r"(\d)(?:st|nd|rd|th)\b(?:\s+of\b)?", re.IGNORECASE)
+"""`3rd of May`; in other languages a point stands there."""
 NEAR: Mapping[int, Callable[[], str]] = {
     0: lambda: pgettext("a day, typed, several words with blanks between them", "today"),
     1: lambda: pgettext("a day, typed, several words with blanks between them", "tomorrow"),
@@ -57,7 +59,7 @@ def reads_day_first(text: str) -> bool:
 def date_of(text: str) -> date | None:
     """The day; None for a text that is no date with a year. Raises UnclearDate, and ValueError for a day that no
     calendar has."""
-    typed = text.strip()
+    typed = _ORDINAL.sub(r"\1", text.strip())
     if match := _YEAR_FIRST.fullmatch(typed):
         return date(int(match[1]), int(match[3]), int(match[4]))
     if match := _YEAR_LAST.fullmatch(typed):

@@ -16,6 +16,13 @@ from genplan.findings import nearest_word
 from genplan.language import N_, _, or_list, pgettext, said
 from genplan.language.every_language import in_every_language
 from genplan.language.typed import words_in_every_language
+from genplan.start.allergy_remarks import (
+    in_quotation_marks,
+    is_it_the_other,
+    of_one_word,
+    refuse_none_beside,
+    refuse_remark,
+)
 from genplan.start.answers import Answers, Entry
 from genplan.text.obstacles import allergens_text
 
@@ -48,6 +55,7 @@ def read_allergies(text: str) -> tuple[str, ...]:
     """`Eggs, kiwi` -> egg, kiwi; `egg allergy` -> egg. Raises InvalidValue for a word that is nearly a known one, and
     where the word for a known one stands among others: what is meant must not be guessed."""
     names = names_of_allergies(text)
+    refuse_none_beside(names)
     found = dict.fromkeys(chain.from_iterable(names.values()))
     if are_in_doubt(found):
         word = next(word for word in names if "nuts" in names[word])
@@ -99,10 +107,19 @@ def _names(typed: str) -> tuple[str, ...]:
     if both := allergens_called("-".join(others)):
         also = or_list([f"'{allergens_text((word,))}'" for word in both])
         raise InvalidValue(f"'{typed}'", "", _("Write {also}, whichever is meant.", also=also))
+    if not found.known:
+        refuse_remark(typed, _only_none(), against)
     own = "-".join(others)
     if meant := _mistyped("-".join(said)) or _near(own, found):
         raise InvalidValue(f"'{typed}'", "", _is_it(typed, meant))
     return (id_from(own, (), "allergy"),)
+
+
+@lru_cache
+def _only_none() -> frozenset[str]:
+    """Words that there is no allergy, and that do not stand before what is not to be met, as `no eggs`."""
+    none = words_in_every_language(_words_for_none) - words_in_every_language(_words_against)
+    return frozenset(filter(None, (f"{whole_id(f'- {word}')}".removesuffix("-2") for word in none)))
 
 
 def leaves_unsaid(typed: str) -> bool:
@@ -145,6 +162,15 @@ def _is_it(typed: str, meant: Sequence[str]) -> str:
         meant=or_list([f"'{allergens_text((word,))}'" for word in meant]),
         typed=typed,
     )
+
+
+def read_of_child(text: str, answers: Answers) -> tuple[str, ...]:
+    """The same, of one child among others. Raises InvalidValue where another child has it by another name."""
+    found, others = read_allergies(text), allergies_of(answers)
+    for own in set(found) - ALLERGENS - {*in_quotation_marks(text)}:
+        if other := of_one_word(own, [name for name in others if name not in ALLERGENS]):
+            raise is_it_the_other(own, other)
+    return found
 
 
 def allergies_of(answers: Answers) -> tuple[str, ...]:

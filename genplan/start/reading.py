@@ -16,7 +16,7 @@ from genplan.language.sentences import capital
 from genplan.language.typed import month_of
 from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of, number_of
-from genplan.start.allergies import read_allergies
+from genplan.start.allergies import read_of_child
 from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import NONE_OF_THESE, ON_SIZE, SEEN_TO_BE_FREE, SMALL, TOO_BIG
 from genplan.start.hours_text import read_hours
@@ -206,7 +206,7 @@ READERS: Mapping[Kind, Callable[[Question, str, Answers], Any]] = {
     Kind.ZONE: _zone,
     Kind.HOURS: lambda question, text, answers: read_hours(text),
     Kind.MARK: _mark,
-    Kind.ALLERGIES: lambda question, text, answers: read_allergies(text),
+    Kind.ALLERGIES: lambda question, text, answers: read_of_child(text, answers),
     Kind.CHOICE: _choice,
     Kind.TICKS: _ticks,
     Kind.ONE_OF: _choice,

@@ -11,8 +11,15 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.small_words import hazards_named
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
+from genplan.findings import Finding
 from genplan.language import _
 from genplan.start.allergies import denies, names_of_allergies
+from genplan.start.allergy_remarks import (
+    in_quotation_marks,
+    is_it_the_other,
+    of_one_word,
+    refuse_none_beside,
+)
 from genplan.tables.cells import Form, node_of
 from genplan.tables.filled import TAKEN_OUT, Filled
 from genplan.tables.headings import plain, words_for_having_looked, words_for_none
@@ -45,9 +52,11 @@ def allergens_in(text: str, filled: Filled, *, of_a_thing: bool, holds: bool = F
     ):
         raise InvalidValue(f"'{figures}'", _("what is not to be met, such as egg, peanut"))
     found = dict.fromkeys(each(names, partial(_called, known)))
+    refuse_none_beside({name: _called(known, name) for name in names})
     if not found:  # none so far
         return [] if of_a_thing else TAKEN_OUT
     filled.own_allergens |= dict.fromkeys(name for name in found if name not in known)
+    filled.quoted_allergens.update(in_quotation_marks(text))
     return [Leaf(name, True) for name in found]
 
 
@@ -65,6 +74,20 @@ def own_allergens(filled: Filled) -> tuple[str, ...]:
 
 
 def add_own_allergens(filled: Filled) -> None:
+    """To the case. One that is another in other words is told at each cell that names it."""
+    there = own_allergens(filled)
+    for path, node in [*filled.values.items()]:
+        if path[2:] not in OF_ALLERGENS or not isinstance(node, list):
+            continue
+        for own in (part.text for part in node if isinstance(part, Leaf)):
+            others = [n for n in (*there, *filled.own_allergens) if n != own]
+            if own not in filled.own_allergens or own in filled.quoted_allergens:
+                continue
+            if other := of_one_word(own, others):
+                place, problem = filled.marks[path], is_it_the_other(own, other)
+                filled.findings.append(
+                    Finding(place.file, place.line, place.written[0], problem.found, "", problem.hint)
+                )
     if filled.own_allergens:
         filled.values[OWN] = [
             Leaf(n, True) for n in dict.fromkeys((*own_allergens(filled), *filled.own_allergens))

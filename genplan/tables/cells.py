@@ -10,6 +10,7 @@ from enum import Enum, auto
 
 from genplan.casefile import record_types
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.domain_types import NAMES
 from genplan.casefile.patch import same
 from genplan.casefile.record_types import Key
 from genplan.casefile.tree import Leaf, Node, read_tree
@@ -57,6 +58,11 @@ def form_of(key: Key) -> Form:
     if not isinstance(key.form, record_types.Field):
         return Form.IDS if key.kind.many_ids else Form.VALUE
     return FORMS.get(key.form.widget, Form.TEXT)
+
+
+def in_a_cell(expected: str) -> str:
+    """What is expected, as it is written in a cell."""
+    return _("names, such as egg, milk") if expected == said(NAMES) else expected
 
 
 def cell_of(form: Form, node: Node) -> str:

@@ -38,8 +38,8 @@ class Filled:
     in, and of a thing in which row. `made` are ids that were made of names. `refused` are paths whose cells cannot be
     read. `new_rows` are changes that are added to the list. `results` is the sheet of them. `sheets` are the kinds of
     which rows were read. `lacking` are the sections of which there is nothing at all, and of which that was told.
-    `own_allergens` are names in cells that no list has yet; `said` is what else a
-    new case got."""
+    `own_allergens` are names in cells that no list has yet, `quoted_allergens` those in quotation marks; `said` is what
+    else a new case got."""
 
     tree: Mapping[str, Node]
     names: Names
@@ -53,6 +53,7 @@ class Filled:
     sheets: frozenset[str] = frozenset()
     lacking: set[str] = field(default_factory=set)
     own_allergens: dict[str, None] = field(default_factory=dict)
+    quoted_allergens: set[str] = field(default_factory=set)
     said: list[str] = field(default_factory=list)
 
     @property

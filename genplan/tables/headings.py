@@ -46,7 +46,10 @@ SHEETS: Mapping[str, Words] = {
         "names of sheets, apart by commas", "skills, skill, targets, target, goals, skills of children"
     ),
     "results": lambda: pgettext("names of sheets, apart by commas", "results, result"),
-    "changes": lambda: pgettext("names of sheets, apart by commas", "changes, change"),
+    "changes": lambda: pgettext(
+        "names of sheets, apart by commas",
+        "changes, change, absences, absence, absent, away, sick notes, sick leave",
+    ),
     "case": lambda: pgettext("names of sheets, apart by commas", "case, the case, settings"),
     "notes": lambda: pgettext(
         "names of sheets, apart by commas", "notes, legend, key, info, information, read me, comments"
@@ -232,6 +235,25 @@ _HEADINGS: Mapping[str, Words] = {
     ),
     "results.trials": lambda: pgettext("headings of columns, apart by commas", "of, out of, tries, attempts"),
     "results.correct": lambda: pgettext("headings of columns, apart by commas", "right, number correct"),
+    "changes.away": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "absent, who is away, ill, sick, who, name, staff, staff member, person, employee",
+    ),
+    "changes.closed": lambda: pgettext(
+        "headings of columns, apart by commas", "shut, closed room, closed place"
+    ),
+    "changes.missing": lambda: pgettext("headings of columns, apart by commas", "missing thing, lost"),
+    "changes.from": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "since, start, starts, first day, ill from, sick from, away from",
+    ),
+    "changes.to": lambda: pgettext(
+        "headings of columns, apart by commas",
+        "until, till, end, ends, last day, ill until, sick until, away until",
+    ),
+    "changes.note": lambda: pgettext(
+        "headings of columns, apart by commas", "notes, remark, remarks, comment, reason"
+    ),
     "surname": lambda: pgettext(
         "headings of columns, apart by commas", "surname, last name, family name, second name"
     ),

@@ -132,6 +132,13 @@ class Names:
         found = self.ids_meant(section, text)
         if len(found) == 1:
             return found[0]
+        names = [self.called[section][i] for i in found]
+        if found and len({*map(plain, names)}) == len(names):
+            raise InvalidValue(
+                _("'{text}', which may be {names}", text=text, names=or_list(names)),
+                _("a name that one {kind} alone has", kind=said(one_of_either(section))),
+                _("write {names}", names=or_list(names)),
+            )
         if found:
             expected = _("a name that one {kind} alone has, or an id", kind=said(one_of_either(section)))
             raise InvalidValue(

@@ -12,12 +12,14 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
 from genplan.findings import nearest
 from genplan.language import _
+from genplan.language.typed_days import reads_day_first
 from genplan.tables.cells import Form, form_of, node_of
+from genplan.tables.days import day_first
 from genplan.tables.filled import TAKEN_OUT, Filled, stands
 from genplan.tables.meaning import key_at, means_the_same
 from genplan.tables.naming import SECTIONS
 from genplan.tables.sheets import IN_CASE
-from genplan.tables.thing_rows import with_ids
+from genplan.tables.thing_rows import tell_of_points, with_ids
 from genplan.tables.understood import Table
 
 DEEPEST = 10
@@ -26,6 +28,7 @@ DEEPEST = 10
 
 def read_changes(table: Table, filled: Filled) -> None:
     columns = {c.heading: c for c in table.columns.values()}
+    with_points: dict[int, list[tuple[int, str, str]]] = {}
     for row, cells in table.rows:
         change: dict[str, Node] = {}
         filled.new_rows.append(change)
@@ -36,10 +39,17 @@ def read_changes(table: Table, filled: Filled) -> None:
             assert said.key is not None
             filled.marks[*at, heading] = table.grid.place(row, column)
             try:
+                if day := day_first(text, said.key):
+                    change[heading] = day
+                    if reads_day_first(text):
+                        with_points.setdefault(column, []).append((row, text, day.text))
+                    continue
                 change[heading] = _in_change(node_of(said.form, text), said.key, filled)
             except InvalidValue as problem:
                 filled.refuse((*at, heading), problem, table.grid, row, column)
                 change[heading] = Leaf(text, True)  # so that what else is wrong in the row is told too
+    for column, days in with_points.items():
+        tell_of_points(table, filled, column, days)
 
 
 def _in_change(node: Node, key: Key, filled: Filled) -> Node:

@@ -18,6 +18,7 @@ from genplan.tables.headings import (
     day_headed,
     headings_everywhere,
     headings_of,
+    is_a_sum,
     labels_of,
     parts_of_heading,
     plain,
@@ -27,6 +28,8 @@ from genplan.tables.headings import (
 
 REMARK = "#"
 """A row, a column or a sheet that begins with it is a remark and not read."""
+OF_SUMS = 2
+"""Words of a heading of sums, such as `Hours total`; a longer one may say of a limit what it is of."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +70,8 @@ class SheetKind:
         """Whether the column is not to be read, as it is headed, and nothing in brackets says another thing."""
         whole, *parts = (plain(heading), *map(plain, parts_of_heading(heading)))
         words = headings_everywhere("notes")
+        if len(whole.split()) == OF_SUMS and any(map(is_a_sum, whole.split())):
+            return True
         return whole in words or (bool(words.intersection(parts)) and not any(map(self._headed, parts)))
 
     def _headed(self, heading: str) -> Column | None:

@@ -15,7 +15,7 @@ from genplan.evidence.sheet_faults import of_a_date, quoted
 from genplan.language import _, and_list, or_list, said
 from genplan.language.typed_days import reads_day_first
 from genplan.tables.allergen_cells import OF_ALLERGENS, allergens_in
-from genplan.tables.cells import Form, node_of
+from genplan.tables.cells import Form, in_a_cell, node_of
 from genplan.tables.days import day_first
 from genplan.tables.filled import HYPHENS, TAKEN_OUT, Filled
 from genplan.tables.headings import is_a_sum
@@ -183,12 +183,12 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
                 if reads_day_first(text) and isinstance(node, Leaf) and node.text != text:
                     with_points.setdefault(column, []).append((row, text, node.text))
             except InvalidValue as problem:
-                filled.refuse(at, problem, table.grid, row, column, known.key.kind.expects)
+                filled.refuse(at, problem, table.grid, row, column, in_a_cell(known.key.kind.expects))
     for column, days in with_points.items():
-        _tell_of_points(table, filled, column, days)
+        tell_of_points(table, filled, column, days)
 
 
-def _tell_of_points(table: Table, filled: Filled, column: int, days: list[tuple[int, str, str]]) -> None:
+def tell_of_points(table: Table, filled: Filled, column: int, days: list[tuple[int, str, str]]) -> None:
     """One warning for a column, in which each day stands: which of them was meant otherwise nobody else can see."""
     (row, text, day), *others = days
     found = _("'{text}', read as {day}: with points the day stands first", text=text, day=day)

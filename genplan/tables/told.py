@@ -8,6 +8,7 @@ from pathlib import Path
 
 from genplan.findings import Finding
 from genplan.language import _, and_list, ngettext, or_list
+from genplan.tables.cells import in_a_cell
 from genplan.tables.filled import Filled
 from genplan.tables.naming import SHEET_OF
 
@@ -27,7 +28,8 @@ def in_cells(findings: Iterable[Finding], filled: Filled) -> Iterator[Finding]:
         if mark is None:
             yield finding
         else:
-            yield replace(finding, file=mark.file, line=mark.line, key=mark.written[0])
+            expected = in_a_cell(finding.expected)
+            yield replace(finding, file=mark.file, line=mark.line, key=mark.written[0], expected=expected)
 
 
 def once_a_column(findings: Iterable[Finding]) -> Iterator[Finding]:

@@ -28,6 +28,7 @@ from genplan.tables.sheets import (
     SheetKind,
 )
 from genplan.tables.sheets_told import read_unasked, second_sheet, sheet_of_remarks, taken_for, unknown_sheet
+from genplan.tables.unread_cells import unread_cells
 
 MOST_FAULTS = 200
 MERGED_DOWN = {
@@ -110,6 +111,10 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
     partly = any(f.severity is Severity.ERROR for f in findings)
     names_down = _names_down(grid, number, columns, MERGED_DOWN.get(kind.name, ()))
     findings += islice(_merged_cells(grid, number, names_down, columns), MOST_FAULTS)
+    if headed:
+        unread = {i for i, text in enumerate(headed[1]) if kind.is_remark(text) and not kind.column(text)}
+        read = {row for row, texts in grid.rows if not _is_remark(texts)}
+        findings += islice(unread_cells(kind, grid, number, unread, read), MOST_FAULTS)
     with_problems = {row for row, _column in grid.problems}
     rows = []
     for row, texts in grid.rows:
@@ -180,14 +185,16 @@ def _is_remark(texts: tuple[str, ...]) -> bool:
 
 
 def _headings(kind: SheetKind, grid: Grid) -> tuple[int, tuple[str, ...]] | None:
-    """The first row with two known headings, or with nothing but one; else the first with the one that says what a row
-    is of, beside others, or with two that are known or near to one: it is then told that these are not known."""
+    """The row with the most known headings, of two the first: a title such as `Children` may be one. There have to be
+    two, or nothing but one; else the first with the one that says what a row is of, beside others, or with two that are
+    known or near to one: it is then told that these are not known. A row that begins with a sign of remarks is one
+    only where its other cells are more known headings than any other row has."""
     rows = [r for r in grid.rows if any(c.strip() for c in r[1])][:MOST_TITLES]
-    for number, cells in rows:
-        filled = [c for c in cells if c.strip()]
-        known = sum(kind.column(c) is not None for c in filled)
-        if known >= FEWEST or (known and known == len(filled)):
-            return number, cells
+    if best := max(rows, key=lambda r: _known_headings(kind, r[1]), default=None):
+        known = _known_headings(kind, best[1])
+        if known >= FEWEST or (known and known == sum(bool(c.strip()) for c in best[1])):
+            return best
+    rows = [r for r in rows if not _is_remark(r[1])]
     for number, cells in rows:
         if any((column := kind.column(c)) and column.heading == kind.naming for c in cells):
             return number, cells
@@ -195,6 +202,11 @@ def _headings(kind: SheetKind, grid: Grid) -> tuple[int, tuple[str, ...]] | None
         if sum(_is_like_a_heading(kind, c) for c in cells) >= FEWEST:
             return number, cells
     return None
+
+
+def _known_headings(kind: SheetKind, cells: Sequence[str]) -> int:
+    known = {c.heading for text in cells if not text.strip().startswith(REMARK) and (c := kind.column(text))}
+    return len(known)
 
 
 def _is_like_a_heading(kind: SheetKind, text: str) -> bool:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
 from genplan.language import _, and_list, ngettext
+from genplan.text.obstacles import allergens_text
 from genplan.workflow.doubts import as_read, is_year_doubted, named, of_long_ago, still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import add_rows, not_added_again
@@ -24,6 +25,13 @@ if TYPE_CHECKING:
     from genplan.tables.filled import Filled
 
 CASE_FILE, RESULTS_FILE = "case.yaml", "results.csv"
+CAUTIONS = frozenset(
+    {
+        "allergens", "born", "mouths", "name", "small_parts", "dimensions_mm", "min_age_months", "hazards", "free_of",
+        "never",
+    }
+)  # fmt: skip
+"""Keys of children, things and skills that a caution stands in, or is judged by."""
 TABLES = (".xlsx", ".ods", ".csv")
 
 
@@ -105,7 +113,7 @@ def _of_case(
     from genplan.folders import replaced
     from genplan.tables.changed import changed_things, differences
     from genplan.tables.reading import read_tables as read
-    from genplan.workflow.cautions_lost import cautions_lost, refuse_lost
+    from genplan.workflow.cautions_lost import CautionsWouldGo, cautions_lost
 
     before = load(folder)
     tree = edit.things(folder)
@@ -120,18 +128,63 @@ def _of_case(
     if errors := errors_of(wrong):
         raise CaseError(errors)
     rows = _results(filled, Opened(folder, after, case, log, moment, ()))
-    lost = cautions_lost(before.case, case)
-    if write:
-        refuse_lost(before.case, case, lambda lost: cautions_too)
+    lost = _by_their_cells(cautions_lost(before.case, case), told, filled)
+    if write and lost and not cautions_too:
+        raise CautionsWouldGo(lost)
     added_said: tuple[str, ...] = ()
     if write:
         with replaced(folder, fresh):
             if rows and rows.rows:
                 added = add_rows(Opened(folder, after, case, log, moment, ()), rows.rows)
                 findings, added_said = (*findings, *added.findings), added.said
-    added_said = (*(_not_added(rows) if rows else ()), *added_said)
+    if write and lost:
+        findings = (*findings, _gone(lost, files))
+    added_said = (*_allergies_kept(case, filled), *(_not_added(rows) if rows else ()), *added_said)
     done = _tabled(filled, told, rows, findings, tree, said=added_said, is_new=False, written=write)
     return replace(done, cautions=lost)
+
+
+def _by_their_cells(lost: Sequence[str], told: Sequence[Difference], filled: Filled) -> tuple[str, ...]:
+    """Each caution with the cells that would take it away: those that change one of whom it is about."""
+    cells: dict[str, list[str]] = {}
+    for one in told:
+        if len(one.path) > 2 and one.path[2] in CAUTIONS and (mark := filled.marks.get(one.path)):
+            at = _("{file}, line {line}", file=mark.file, line=mark.line) if mark.line else mark.file
+            name = filled.names.called[one.path[0]].get(one.path[1], one.path[1])
+            cells.setdefault(name, []).append(f"{at}, {mark.written[0]}" if mark.written else at)
+    return tuple(
+        next(
+            (
+                f"{caution} ({and_list(list(dict.fromkeys(at)))})"
+                for name, at in cells.items()
+                if caution.startswith(f"{name}: ")
+            ),
+            caution,
+        )
+        for caution in lost
+    )
+
+
+def _gone(lost: Sequence[str], files: Sequence[Path]) -> Finding:
+    found = _("cautions that went: {cautions}", cautions="; ".join(lost))
+    hint = _("if one was still true, take the change back with 'genplan earlier'")
+    return Finding(and_list([file.name for file in files]), 0, "", found, "", hint, Severity.WARNING)
+
+
+def _allergies_kept(case: Case, filled: Filled) -> tuple[str, ...]:
+    """Of the children of whom the tables have a row: a sheet without a word of an allergy may be older than it."""
+    kept = [
+        f"{child.name} ({and_list([allergens_text((a,)) for a in sorted(child.allergens)])})"
+        for child in case.learners.values()
+        if child.allergens
+        and ("learners", child.id) in filled.marks
+        and ("learners", child.id, "allergens") not in filled.values
+    ]
+    told = _(
+        "The tables say nothing of these allergies, which stay as the case has them: {names}.",
+        names=and_list(kept),
+    )
+    return (told,) if kept else ()
 
 
 def _of_new_case(

@@ -24,7 +24,7 @@ from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 
 @pytest.mark.parametrize(
-    "typed", ["strawberry", "Strawberries, egg", "kiwi and 12", "null", "è", "yes; other"]
+    "typed", ["strawberry", "Strawberries, egg", 'kiwi and "12"', "null", "è", 'yes; "other"']
 )
 def test_an_allergy_that_is_not_known_is_one_of_the_cases_own(tmp_path: Path, typed: str) -> None:
     answers = answered(children=[{"name": "Wren", "hours": HOURS, "allergies": typed}])
@@ -141,6 +141,83 @@ def test_what_may_hold_a_known_one_is_asked_about(typed: str, asked_about: str) 
     with pytest.raises(InvalidValue) as asked:
         read_allergies(typed)
     assert asked_about in asked.value.hint
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("none (but no strawberries)", "strawberries"),
+        ("none except strawberries", "strawberries"),
+        ("none strawberries", "strawberries"),
+        ("only kiwi", "kiwi"),
+        ("none apart from kiwi", "kiwi"),
+        ("kiwi since 2025", "kiwi"),
+        ("maybe kiwi", "kiwi"),
+        ("außer Kiwi", "kiwi"),
+        ("nur Kiwi", "kiwi"),
+        ("bis auf Kiwi", "kiwi"),
+        ("keine, aber Erdbeeren", "erdbeeren"),
+        ("kein Kiwi, aber Mango", "mango"),
+        ("Kiwi seit 2024", "kiwi"),
+    ],
+)
+def test_an_exception_is_no_name_and_is_asked_about(typed: str, name: str) -> None:
+    with pytest.raises(InvalidValue) as asked:
+        read_allergies(typed)
+    assert f"Is it '{name}' that is not to be met?" in asked.value.hint
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["egg, none since 2025", "severe: peanut, EpiPen", "carries an Epi-Pen", "E120", "Ei, Notfallset"],
+)
+def test_a_remark_is_no_name(typed: str) -> None:
+    with pytest.raises(InvalidValue) as asked:
+        read_allergies(typed)
+    assert "in quotation marks" in asked.value.hint
+
+
+@pytest.mark.parametrize("typed", ["none; kiwi", "egg, nil", "Ei, keine"])
+def test_none_beside_a_name_is_asked_about(typed: str) -> None:
+    with pytest.raises(InvalidValue) as asked:
+        read_allergies(typed)
+    assert "write none and nothing else" in asked.value.hint
+
+
+@pytest.mark.parametrize(
+    ("typed", "names"),
+    [
+        ("severe kiwi allergy", ("kiwi",)),
+        ("schwer: Kiwi", ("kiwi",)),
+        ('"E120"', ("e120",)),
+        ("no kiwi", ("kiwi",)),
+    ],
+)
+def test_what_changes_nothing_about_a_name_is_left_out(typed: str, names: tuple[str, ...]) -> None:
+    assert read_allergies(typed) == names
+
+
+@pytest.mark.parametrize(
+    ("other", "typed", "asked"),
+    [
+        ("kiwi", "kiwi juice", True),
+        ("strawberry", "strawberries", True),
+        ("Erdbeere", "Erdbeeren", True),
+        ("kiwi", '"kiwi juice"', False),
+        ("kiwi", "mango", False),
+        ("kiwi", "kiwi", False),
+    ],
+)
+def test_a_name_in_which_the_one_of_another_child_stands_is_asked_about(
+    other: str, typed: str, asked: bool
+) -> None:
+    children = [
+        {"name": "Ada", "hours": HOURS, "allergies": other},
+        {"name": "Ben", "hours": HOURS, "allergies": typed},
+    ]
+    answers = answered(children=children)
+    told = [p.sentence for s in SCREENS for p in problems(s, answers, TODAY) if p.question == "allergies"]
+    assert any(f"Is it '{other.lower()}'?" in sentence for sentence in told) is asked
 
 
 def test_what_was_understood_is_said() -> None:

@@ -50,8 +50,11 @@ def test_what_an_old_sheet_would_take_is_named_and_not_written(folder: Path, cap
     told = capsys.readouterr().err
     assert all(caution in told for caution in GONE)
     assert "If the caution is to go, add --cautions-too." in told
+    assert "wheat (children.csv, line 2, column B); Dough: holds wheat (things.csv, line 2, column B)" in told
     assert (folder / "case.yaml").read_bytes() == before
     assert main([*read, "--write", "--cautions-too"]) == 0
+    gone = capsys.readouterr().err
+    assert "cautions that went: Ada: must keep away from wheat (children.csv, line 2, column B)" in gone
     case = load(folder).case
     assert case is not None
     assert case.learners["ada"].allergens == {"egg"}
@@ -62,3 +65,21 @@ def test_a_caution_more_is_written_as_anything_else(folder: Path) -> None:
     sheets: Sheets = {"children": [["name", "allergens"], ["Ada", "egg, wheat, milk"]]}
     done = workflow.read_tables(folder, [csv_of(folder.parent / "t", sheets)], NOW, write=True)
     assert (done.written, done.cautions) == (True, ())
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ([["name", "allergens"], ["Ada", ""]], True),
+        ([["name", "sittings_per_day"], ["Ada", "2"]], True),
+        ([["name", "allergens"], ["Ada", "egg, wheat"]], False),
+    ],
+)
+def test_an_allergy_of_which_the_tables_say_nothing_is_said_to_stay(
+    folder: Path, rows: list[list[str]], said: bool
+) -> None:
+    done = workflow.read_tables(folder, [csv_of(folder.parent / "t", {"children": rows})], NOW, write=False)
+    assert (
+        "The tables say nothing of these allergies, which stay as the case has them: Ada (egg and wheat)."
+        in done.said
+    ) is said

@@ -141,14 +141,51 @@ def test_all_unknown_names_of_a_cell_are_told(tmp_path: Path, cell: str) -> None
 
 @pytest.mark.parametrize(
     ("cell", "avoided"),
-    [("none so far", set()), ("nil", set()), ("keine bekannt", set()), ("noch keine", set()), ("egg, nil", {"egg"}),
-     ("Ei; bisher keine bekannt", {"egg"}), ("milk, none so far", {"milk"})],
+    [("none so far", set()), ("nil", set()), ("keine bekannt", set()), ("noch keine", set())],
 )  # fmt: skip
 def test_that_there_is_none_is_no_allergen(tmp_path: Path, cell: str, avoided: set[str]) -> None:
     children = [["name", "allergies"], ["Ada", cell], ["Ben", ""]]
     done = read(tmp_path, {**SHEETS, "children": children})
     assert case_of(tmp_path).learners["ada"].allergens == avoided
     assert not said_in(done, "one of the case's own")
+
+
+@pytest.mark.parametrize(
+    "cell",
+    ["egg, nil", "Ei; bisher keine bekannt", "milk, none so far", "none, egg", "none (but no strawberries)",
+     "only kiwi", "egg, none since 2025", "severe: peanut, EpiPen", "keine, aber Kiwi", "bis auf Kiwi"],
+)  # fmt: skip
+def test_an_exception_or_a_remark_among_allergies_is_refused_by_its_cell(tmp_path: Path, cell: str) -> None:
+    children = [["name", "allergies"], ["Ada", cell], ["Ben", ""]]
+    with pytest.raises(CaseError) as error:
+        read(tmp_path, {**SHEETS, "children": children})
+    (told,) = error.value.findings
+    assert (told.file, told.line, told.key) == ("children.csv", 2, "column B")
+    assert "rite" in told.hint
+    assert not (tmp_path / "case").exists()
+
+
+@pytest.mark.parametrize(
+    ("held", "asked"),
+    [("strawberries", True), ("strawberry jam", True), ('""strawberry jam""', False), ("mango", False)],
+)
+def test_an_own_allergen_that_holds_the_name_of_another_is_asked_about(
+    tmp_path: Path, held: str, asked: bool
+) -> None:
+    """What the child must not meet would else be planned for it, in the thing that holds it by another name."""
+    sheets: Sheets = {
+        **SHEETS,
+        "children": [["name", "allergies"], ["Ada", "strawberry"], ["Ben", ""]],
+        "things": [["name", "contains"], ["Cups", held]],
+    }
+    if not asked:
+        read(tmp_path, sheets)
+        return
+    with pytest.raises(CaseError) as error:
+        read(tmp_path, sheets)
+    told = [f for f in error.value.findings if f.file == "things.csv"]
+    assert [f.key for f in told] == ["column B"]
+    assert "Is it 'strawberry'?" in told[0].hint
 
 
 def test_a_workbook_says_the_moment_that_counts_as_now(tmp_path: Path) -> None:
