@@ -177,21 +177,30 @@ def test_the_start_asks_of_a_magnet_and_of_a_button_cell() -> None:
     )
     (told,) = _start("", "Singende Karte", things="m1\nm2")
     assert "a button cell a child could get hold of, and nothing was said of that" in told
-    assert not _start("none", "Fridge magnets", things="m1\nm2")
+    asked, told = _start("none", "Fridge magnets", things="m1\nm2")
+    assert "By its name this may be in Fridge magnets" in asked
+    assert "a magnet a child could get hold of, and nothing was said of that" in told
+    assert not _start("none\nno-magnet", "Fridge magnets", things="m1\nm2")
     assert not _start("", "Two cups", things="m1\nm2")
 
 
 def test_what_the_start_was_told_stands_in_the_case() -> None:
-    things = [{"name": "Two hats", "cautions": "none"}, {"name": "Fridge magnets", "cautions": "none"}]
+    """What a name says is answered by the answer that names it alone."""
+    things = [
+        {"name": "Two hats", "cautions": "none"},
+        {"name": "Fridge magnets", "cautions": "none"},
+        {"name": "Paper magnets", "cautions": "none\nno-magnet"},
+    ]
     text = case_text(answered(things=things), "abcdefghjkmn")
-    assert text.count("free_of") == text.count("free_of: [magnet]") == 1
+    assert [text.count(f"free_of: [{x}]") for x in ("button-cell, magnet", "button-cell")] == [2, 1]
 
 
 def test_the_start_says_what_a_balloon_can_do() -> None:
-    answers = answered(
-        things=[{"name": "Two hats", "cautions": "none"}, {"name": "Balloon", "cautions": "none"}]
-    )
+    things = [{"name": "Two hats", "cautions": "none"}, {"name": "Balloon", "cautions": "none"}]
+    skills = [{"name": "Gives", "correct": "Three", "things": "m1\nm2"}]
+    answers = answered(things=things, skills=skills)
     assert any("there is a balloon in: Balloon." in s for s in remarks(answers))
+    assert not any("balloon" in s for s in remarks(answered(things=things[:1])))
 
 
 @pytest.mark.parametrize(
