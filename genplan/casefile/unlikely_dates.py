@@ -71,7 +71,7 @@ def _mastery(target: Target, learner: Learner, today: date, notes: Diagnostics) 
     elif born and (on.year, on.month) < (born.year, born.month) <= (today.year, today.month):
         hint = _("correct one of the two")
         notes.warning(
-            path, _("mastery on {on}, before {learner} was born", on=on, learner=learner.id), "", hint
+            path, _("mastery on {on}, before {learner} was born", on=on, learner=learner.alias), "", hint
         )
 
 

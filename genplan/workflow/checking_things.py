@@ -55,7 +55,7 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
     """One warning of all things of which nobody said whether a piece could be swallowed, where a child is known to be
     at risk; a thing that is in no skill yet may be in one tomorrow. What a name says is told of the thing."""
     at_risk = [
-        learner.id
+        learner.alias
         for learner in case.learners.values()
         if learner.mouths or (learner.born and learner.born.age_months(today) < SMALL_PARTS_MONTHS)
     ]
@@ -94,7 +94,7 @@ def _by_its_name(
             "'{name}', which by its name may have pieces small enough to be swallowed: it is not planned for "
             "{learner}, who is under {months} months or puts everything into the mouth",
             name=thing.name,
-            learner=learner.id,
+            learner=learner.alias,
             months=SMALL_PARTS_MONTHS,
         )
     elif why is None and _is_possible_anywhere(case, target, thing, today):
@@ -102,7 +102,7 @@ def _by_its_name(
             "'{name}', which by its name may have pieces small enough to be swallowed, and may be planned for "
             "{learner}, who is or may be under {months} months",
             name=thing.name,
-            learner=learner.id,
+            learner=learner.alias,
             months=SMALL_PARTS_MONTHS,
         )
     else:
