@@ -132,9 +132,9 @@ def test_who_teaches_from_beside_has_the_sheet_and_is_spoken_to() -> None:
     """Mum teaches in Grandad's sitting: the sheet of it is among hers, and among nobody else's."""
     assert (BESIDE.adult, BESIDE.beside, len(BESIDE.probes)) == ("grandad", "mum", 1)
     hers, his = (text_of(sheets_page(CASE, PLAN, adult=a)) for a in ("mum", "grandad"))
-    assert BESIDE.id in hers
+    assert "15:30 to" in hers
     assert "Taught, tick" in hers
-    assert BESIDE.id not in his
+    assert "Taught, tick" not in his
     assert "You are beside Grandad: you teach 'Zips up a jacket'." in message(CASE, PLAN, "mum")
 
 
@@ -218,10 +218,12 @@ def sheet_of(case: Case, *sittings: Sitting) -> str:
 
 def test_a_sheet_has_the_short_form_of_a_teaching() -> None:
     page = sheet_of(CASE, ALONE)
-    assert "Zips up a jacket teaching Teaching 1 of 1" in page
+    assert "Zips up a jacket Teaching 1 of 1" in page
     assert "Say “ Zip it up ”" in page
     assert "How Show it once, then wait. Help at the elbow, never at the hand. Correct" in page
     assert "Trials 5 trials. This is no test" in page
+    assert "Sheet 1 of 1 Who" in page  # the id of a sitting is for programs
+    assert ALONE.id not in page
     assert "Taught, tick Trials Correct without help Correct with help A word on it Not run because" in page
     for of_a_probe in ("A probe is a test", "Met", "Observer", "After a prompt"):
         assert of_a_probe not in page
