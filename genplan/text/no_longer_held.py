@@ -69,7 +69,7 @@ _TEXTS: Mapping[AgainstKind, Callable[[Case, Against], str]] = {
     AgainstKind.OBSERVER: lambda case, a: _(
         "{adult}, who was to observe, cannot be there", adult=_adult(case, a)
     ),
-    AgainstKind.LEFT_OUT: lambda case, a: _("somebody wished that it is not to be"),
+    AgainstKind.LEFT_OUT: lambda case, a: _("it was called off"),
     AgainstKind.NOT_RUN: lambda case, a: _("it was written down that it is not run"),
     AgainstKind.NOT_NEEDED: lambda case, a: _("{adult} need not sit beside any more", adult=_adult(case, a)),
 }

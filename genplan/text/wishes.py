@@ -22,7 +22,7 @@ def wish_text(case: Case, wish: PlannersWish) -> str:
         case WishKind.HOLD:
             return _("{sitting} stays as it is", sitting=_sitting(case, wish))
         case WishKind.NOT:
-            return _("not {sitting}", sitting=_sitting(case, wish))
+            return _("call off {sitting}", sitting=_sitting(case, wish))
         case WishKind.MOVE:
             where = f", {case.called(LOCATION, wish.location)}" if wish.location else ""
             sitting, moment = _sitting(case, wish), _moment(wish.start)

@@ -33,18 +33,20 @@ from genplan.workflow.wishing import OF_A_SITTING, as_written
 
 MINE = {
     WishKind.HOLD: N_("it stays as it is"),
-    WishKind.NOT: N_("it is not to be"),
+    WishKind.NOT: N_("called off"),
     WishKind.MOVE: N_("it moves"),
 }
 
 
 @dataclass(frozen=True)
 class WishView:
-    """One wish with the word by which it is taken back; `against` says what stands in its way."""
+    """One wish with the word by which it is taken back; `against` says what stands in its way. `off`: by it a sitting
+    is called off."""
 
     words: str
     line: str
     against: str = ""
+    off: bool = False
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,7 @@ def _say(case: Case, names: Names, s: Sitting, views: dict[PlannersWish, WishVie
     start = s.start.replace(tzinfo=None)
     mine = next(
         (
-            WishView(said(MINE[w.kind]), v.line, v.against)
+            WishView(said(MINE[w.kind]), v.line, v.against, w.kind is WishKind.NOT and not v.against)
             for w, v in views.items()
             if w.kind in OF_A_SITTING and (w.at == start if w.at else w.sitting == s.id) and _is_family(w, s)
         ),

@@ -131,7 +131,7 @@ def test_what_was_wished_is_taken_back(case: Path) -> None:
     first, before = told(case)[0], planned(case)
     wish(case, NOT, sitting=first.id)
     said = workflow.take_back(case, PlannersWish(kind=NOT, sitting=first.id), SUNDAY)
-    assert said.startswith("Taken out of changes.yaml, no wish any more: not ")
+    assert said.startswith("Taken out of changes.yaml, no wish any more: call off ")
     assert planned(case) == before
     with pytest.raises(UsageError, match="Nothing like that is wished"):
         workflow.take_back(case, PlannersWish(kind=NOT, sitting=first.id), SUNDAY)
