@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -33,7 +35,13 @@ def go_back(site: AppState, request: Request, answers: Answers) -> Response:
             "The case cannot go back there, since other files need what it has now. Nothing was changed."
         )
         return _screen(site, request, (words, *sentences_of(problem)), status_of(problem))
-    return redirect(site, "/earlier", _("The case is what it was before that change."), *done.sentences)
+    again = urlencode([("again", str(week)) for week in (*done.planned, *done.maybe)])
+    return redirect(
+        site,
+        f"/earlier?{again}" if again else "/earlier",
+        _("The case is what it was before that change."),
+        *done.sentences,
+    )
 
 
 def _screen(
@@ -57,6 +65,7 @@ def _screen(
         title=_("What was changed"),
         problems=problems,
         states=states,
+        again=[params.week(named) for named in request.query_params.getlist("again")],
         would_go=would_go,
         asked=asked,
         most=MOST,

@@ -9,9 +9,12 @@ from pathlib import Path
 import pytest
 
 from genplan import workflow
-from genplan.casefile import edit
+from genplan.case import Week
+from genplan.casefile import edit, load
 from genplan.casefile.tree import Leaf
-from tests.fixtures.local_server import Local, form_fields, running
+from genplan.keeping.store import kept_bytes
+from genplan.keeping.told import KeptWeek
+from tests.fixtures.local_server import NOW, Local, form_fields, running
 from tests.fixtures.starter_case import write_starter
 
 
@@ -67,6 +70,23 @@ def test_a_thing_is_called_otherwise_and_that_is_undone(local: Local, tmp_path: 
     assert case_text(tmp_path) == before
     assert local.post("/earlier/99").status == 422
     assert local.post("/earlier/x").status == 404
+
+
+def test_after_going_back_a_link_leads_to_the_plan_that_says_whom_to_tell(
+    local: Local, tmp_path: Path
+) -> None:
+    folder = tmp_path / "case"
+    local.post("/case/adults/mum/rename", {"called": "Mama Lou"})
+    case = load(folder).case
+    assert case is not None
+    week = Week.of(NOW.date()).next()
+    (folder / "weeks" / str(week)).mkdir(parents=True)
+    kept = KeptWeek(week, NOW.replace(tzinfo=case.timezone), ())
+    (folder / "weeks" / str(week) / "told.json").write_bytes(kept_bytes(kept, case))
+    link = f'<a href="/plan/{week}">Plan week {week} again</a>'
+    assert link not in local.get("/earlier").text
+    answer = local.post("/earlier/1")
+    assert link in local.get(answer.headers["location"]).text
 
 
 def test_a_caution_goes_with_an_earlier_state_only_once_it_is_ticked(local: Local, tmp_path: Path) -> None:
