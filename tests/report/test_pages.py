@@ -317,7 +317,7 @@ def test_a_caution_of_several_places_is_told_once() -> None:
     told = [li.words for li in read(week_page(case, plan)).all("li")]
     egg = [t for t in told if "egg" in t]
     assert egg == [
-        "W. must not meet egg: check what is brought, food, creams and materials at The park; at Home."
+        "W. must not meet egg: check what is brought, food, creams and materials at The park; Home."
     ]
     assert len([t for t in told if "goes round no neck" in t]) == 1
     one = read(week_page(case, b.a_plan(case, sittings=plan.sittings[:1])))
