@@ -69,6 +69,12 @@ def each(parts: Iterable[T], read: Callable[[T], list[str]]) -> list[str]:
     return ids
 
 
+def _begins_with(name: str, first: str) -> bool:
+    """Whole words of it do: `Jude's mum` is nobody whose first name is Jude."""
+    words = name.split()
+    return any(plain(" ".join(words[:n])) == first for n in range(1, len(words)))
+
+
 @dataclass
 class Names:
     """Ids by section, each with its name, and the other way round; `groups` may stand in lists of ids. `by_first_name`
@@ -120,7 +126,8 @@ class Names:
         """Who has the first name that a text is."""
         first = plain(text)
         names = self.by_name[section].items()
-        return [i for name, ids in names if first and name.startswith(f"{first} ") for i in ids]
+        found = (i for name, ids in names if first and name.startswith(f"{first} ") for i in ids)
+        return [i for i in found if _begins_with(self.called[section][i], first)]
 
     def is_known(self, section: str, text: str) -> bool:
         return text in self.called[section] or bool(self.ids_meant(section, text))

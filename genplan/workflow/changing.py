@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -11,17 +12,27 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week, Window
 from genplan.errors import UsageError
 from genplan.language import _
+from genplan.workflow.meant_by_name import id_meant
 from genplan.workflow.opened_case import open_case, wall_clock
 
 if TYPE_CHECKING:
     from genplan.casefile.change_entries import ChangeEntry
 
+SECTIONS: Mapping[str, tuple[str, ...]] = {
+    "away": ("adults", "learners"),
+    "closed": ("locations",),
+    "missing": ("material_sets",),
+    "extra": ("adults",),
+}
+"""By what is said of them, the sections of those who may be meant."""
+
 
 @dataclass(frozen=True)
 class ChangeRequest:
-    """One dated fact as typed: `what` is away, closed, missing or extra. `start` and `end` are naive and local; without
-    a start it holds from now, without an end to the end of that day. For `extra` instead of both the hours:
-    "tue 16:00-17:00" of `week` (the week of now if left out), or "2026-12-01 16:00-17:00"."""
+    """One dated fact as typed: `what` is away, closed, missing or extra, `id` an id or a name. `start` and
+    `end` are naive and local; without a start it holds from now, without an end to the end of that day. For `extra`
+    instead of both the hours: "tue 16:00-17:00" of `week` (the week of now if left out), or "2026-12-01 16:00-17:00".
+    """
 
     what: str
     id: str
@@ -40,7 +51,7 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     from genplan.text.facts import fact_text
 
     opened = open_case(folder, now, with_results=False)
-    fact = entry_of(request, opened.now)
+    fact = entry_of(opened.case, request, opened.now)
     words = fact_text(opened.case, fact)
     with undoable(folder, words, wall_clock(opened.now)):
         file = add_change(folder, fact)
@@ -51,11 +62,12 @@ def fact_in_words(case: Case, request: ChangeRequest, now: datetime) -> str:
     """What came up, by names, without a full stop. Raises UsageError as `change`."""
     from genplan.text.facts import fact_text
 
-    return fact_text(case, entry_of(request, now))
+    return fact_text(case, entry_of(case, request, now))
 
 
-def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:
-    """The fact with its moments. Raises UsageError for one that is over or makes no sense."""
+def entry_of(case: Case, request: ChangeRequest, now: datetime) -> ChangeEntry:
+    """The fact with its moments and the id that is meant. Raises UsageError for one that is over or makes no sense, and
+    for a name that several have."""
     from genplan.casefile.change_entries import ChangeEntry
 
     local = now.replace(tzinfo=None, second=0)
@@ -69,7 +81,8 @@ def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:
                 local=local,
             )
         )
-    return ChangeEntry(what=request.what, id=request.id, start=start, end=end, note=request.note)
+    id_ = id_meant(case, SECTIONS[request.what], request.id)
+    return ChangeEntry(what=request.what, id=id_, start=start, end=end, note=request.note)
 
 
 def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:

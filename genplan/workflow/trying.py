@@ -76,7 +76,7 @@ def try_change(folder: Path, request: ChangeRequest, now: datetime | None) -> Tr
     from genplan.text.facts import fact_text
 
     before = open_case(folder, now)
-    fact = entry_of(request, before.now)
+    fact = entry_of(before.case, request, before.now)
     name, fresh = file_with(folder, fact)
     after = open_case(folder, now, instead={name: fresh})
     weeks = [

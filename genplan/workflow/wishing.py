@@ -16,6 +16,7 @@ from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _
 from genplan.language.sentences import capital
+from genplan.workflow.meant_by_name import id_meant
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
 if TYPE_CHECKING:
@@ -53,12 +54,26 @@ def try_wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished
 
 def _made_whole(opened: Opened, wanted: PlannersWish) -> tuple[PlannersWish, list[PlannersWish]]:
     """The wish with what the kept weeks say of its sitting, and what else is wished of that one."""
-    wanted = _ahead(opened, wanted)
+    wanted = _ahead(opened, _by_ids(opened.case, wanted))
     _refuse_what_the_child_is_kept_from(opened.case, wanted)
     if wanted.kind not in OF_A_SITTING:
         return wanted, []
     wanted = _as_told(opened, wanted)
     return wanted, list(_of_the_same(opened, wanted))
+
+
+def _by_ids(case: Case, wanted: PlannersWish) -> PlannersWish:
+    """The wish of those who were typed by name. Raises UsageError for a name that several have."""
+    return replace(
+        wanted,
+        learner=id_meant(case, ("learners",), wanted.learner),
+        adult=id_meant(case, ("adults",), wanted.adult),
+        location=id_meant(case, ("locations",), wanted.location),
+        values=tuple(
+            (key, id_meant(case, ("material_sets",), value) if key == MATERIAL_SET else value)
+            for key, value in wanted.values
+        ),
+    )
 
 
 def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
@@ -110,6 +125,7 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
     from genplan.casefile.earlier import undoable
 
     opened = open_case(folder, now, with_results=False)
+    wanted = _by_ids(opened.case, wanted)
     found = list({w.number: w for w in opened.case.wishes if _is_meant(w, wanted)}.values())
     if not found:
         there = "; ".join(in_words(opened.case, w) for w in as_written(opened.case.wishes)) or _("nothing")

@@ -94,3 +94,10 @@ def test_a_birthday_is_read_as_it_is_spoken(tmp_path: Path) -> None:
     children = [["name", "born"], ["Ada", "3rd of May 2020"], ["Ben", "22nd June 2020"]]
     read(tmp_path, {**SHEETS, "children": children})
     assert [c.born for c in case_of(tmp_path).learners.values()] == [Birth(2020, 5, 3), Birth(2020, 6, 22)]
+
+
+def test_a_name_that_begins_with_whose_somebody_is_has_not_that_first_name(tmp_path: Path) -> None:
+    adults = [["name", "role", "learners"], ["Sam's mum", "parent", "all"], ["Sam Okafor", "aide", "all"]]
+    hours = [["who", "mon"], ["Ada", "3-5pm"], ["Sam", "9-5"], ["Sam's mum", "15:00-17:00"]]
+    read(tmp_path, {**SHEETS, "adults": adults, "hours": hours})
+    assert case_of(tmp_path).adults["sam-okafor"].free is not None
