@@ -159,15 +159,18 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
             return redirect(
                 site, f"/week/{week}", _("It was written down already; a second tap adds nothing.")
             )
-        done = workflow.wish(site.folder, _wished(opened.case, answers), site.now)
+        wanted = _wished(opened.case, answers)
+        done = workflow.wish(site.folder, wanted, site.now)
     against = (done.unknown,) if done.unknown else ()
     if done.answer and not done.answer.kept:
         against = (
             _("As it is, a plan cannot keep it, since {reason}.", reason=reason_text(done.case, done.answer)),
         )
+    off = (_("The sitting is called off."),) if wanted.kind is WishKind.NOT and not against else ()
     return redirect(
         site,
         f"/week/{week}",
+        *off,
         f"{done.words}.",
         *against,
         _("Plan the rest of the week again, and tell people what changes."),

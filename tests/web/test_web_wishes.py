@@ -79,6 +79,7 @@ def test_one_tap_is_a_wish_and_one_takes_it_back(local, folder, first, kind):
     assert ("Called off." if kind == "not" else "You wished:") in page
     told = local.get(answer.headers["location"]).text
     assert "Wished: " in told
+    assert ("The sitting is called off." in told) == (kind == "not")
     assert "Added to" not in told  # no line of a file, in which ids stand
     again = local.post(f"{ADDRESS}/wish", form)
     assert "a second tap adds nothing" in local.get(again.headers["location"]).text
