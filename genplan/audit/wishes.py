@@ -9,6 +9,7 @@ from hashlib import sha256
 
 from genplan.audit.context import DAY, AuditContext, name
 from genplan.case.wishes_of_planners import PlannersWish
+from genplan.evidence.log import ResultKind
 from genplan.plan import Sitting, WishAnswer
 
 NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -110,7 +111,7 @@ def _written_off(matter: AuditContext) -> Iterator[Sitting]:
             for r in matter.log.of_target(p.target):
                 if r.date != s.start.date() or r.combination != p.combination or r.planned:
                     continue
-                if r.kind.value != "not run":
+                if r.kind is not ResultKind.NOT_RUN:
                     runs += 1
                 elif r.time is None or s.start.time() <= r.time <= (s.end - timedelta(minutes=1)).time():
                     this = True

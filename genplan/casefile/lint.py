@@ -7,9 +7,9 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from math import prod
 
-from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
-from genplan.case.safety import NEVER_PLANNED, allergens_met
+from genplan.case import Case, Target, TargetState, WeeklyHours
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.casefile.at_any_age import possible_at_any_age, why_things_stay
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.language import _
@@ -20,41 +20,6 @@ MOST_COMBINATIONS = 100_000
 
 MOST_COMPARED = 2_000_000
 """Combinations of all targets, each once more for every pattern that it is compared with: some seconds."""
-
-
-def possible_at_any_age(case: Case, target: Target, combination: Combination) -> bool:
-    """What holds whatever the day is. `case.possible` decides with the date and says why, in two and a half times the
-    work: too much for `MOST_COMPARED` of them."""
-    adult, location, material_set = combination[:3]
-    if not (
-        _may_be_there(case, target, adult, location) and _may_be_used(case, target, location, material_set)
-    ):
-        return False
-    return not target.never or not any(target.matches(combination, p) for p in target.never)
-
-
-def all_possible_at_any_age(case: Case, target: Target) -> list[Combination]:
-    """The combinations of the target of which that holds: what two values say of each other is asked once."""
-    adults, locations, sets = (dimension.values for dimension in target.dimensions[:3])
-    who = {(a, p) for a in adults for p in locations if _may_be_there(case, target, a, p)}
-    what = {(p, s) for p in locations for s in sets if _may_be_used(case, target, p, s)}
-    found = [c for c in target.combinations() if c[:2] in who and c[1:3] in what]
-    return (
-        [c for c in found if not any(target.matches(c, p) for p in target.never)] if target.never else found
-    )
-
-
-def _may_be_there(case: Case, target: Target, adult_id: str, location_id: str) -> bool:
-    adult = case.adults[adult_id]
-    together = adult.works_with(target.learner) and adult.is_briefed_on(target.id)
-    return together and adult.goes_to(location_id) and case.locations[location_id].takes(target.learner)
-
-
-def _may_be_used(case: Case, target: Target, location_id: str, set_id: str) -> bool:
-    material_set, learner = case.material_sets[set_id], case.learners[target.learner]
-    there = material_set.kept_at is None or location_id in material_set.kept_at
-    safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
-    return there and safe and not allergens_met(learner.allergens, material_set.holds)
 
 
 def is_small_enough(case: Case, notes: Diagnostics) -> bool:
@@ -223,6 +188,9 @@ def _something_is_possible(case: Case, notes: Diagnostics) -> None:
                 "compare who works with whom and goes where, where the sets are "
                 "kept, their allergens, hazards and ages, and 'never'"
             )
+            if staying := why_things_stay(case, target):
+                what = "; ".join(staying)
+                hint = _("{what}: take 'kept_at' out if it can be carried", what=what)
             notes.warning(("targets", target.id), found, "", hint)
 
 

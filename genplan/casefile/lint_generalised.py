@@ -7,9 +7,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from genplan.case import Case, Combination, Target
+from genplan.casefile.at_any_age import all_possible_at_any_age
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
-from genplan.casefile.lint import all_possible_at_any_age, tell
+from genplan.casefile.lint import tell
 from genplan.language import _, or_list
 from genplan.text.dimension_words import counted_values, dimension_words
 

@@ -8,8 +8,9 @@ from itertools import product
 
 from genplan.case import Case, Combination, Pattern, Target, TargetState
 from genplan.case.second_adults import can_be_taught
+from genplan.casefile.at_any_age import possible_at_any_age
 from genplan.casefile.diagnostics import Diagnostics
-from genplan.casefile.lint import possible_at_any_age, tell
+from genplan.casefile.lint import tell
 from genplan.language import _, ngettext
 
 

@@ -8,8 +8,8 @@ from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.case.second_adults import can_be_taught
+from genplan.casefile.at_any_age import possible_at_any_age
 from genplan.casefile.diagnostics import Diagnostics
-from genplan.casefile.lint import possible_at_any_age
 from genplan.casefile.lint_teaching import who_is_to_teach
 from genplan.casefile.loading import Loaded
 from genplan.evidence.effective_rows import log_until

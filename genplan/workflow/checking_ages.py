@@ -6,8 +6,8 @@ from datetime import date
 
 from genplan.case import Case, Target
 from genplan.case.possible import Possible, age_that_settles
+from genplan.casefile.at_any_age import possible_at_any_age
 from genplan.casefile.diagnostics import Diagnostics
-from genplan.casefile.lint import possible_at_any_age
 from genplan.casefile.loading import Loaded
 from genplan.findings import Finding
 from genplan.language import _

@@ -12,7 +12,7 @@ from genplan import workflow
 from genplan.case.possible import obstacle
 from genplan.casefile import load
 from genplan.casefile.allergen_words import may_be_in, named_in
-from genplan.casefile.lint import possible_at_any_age
+from genplan.casefile.at_any_age import possible_at_any_age
 from genplan.casefile.small_words import usually_small
 from genplan.start.answers import Answers, Entry
 from genplan.start.case_text import case_text

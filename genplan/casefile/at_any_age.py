@@ -1,0 +1,83 @@
+"""What is possible of a target on whatever day, and the things that only the place that they stay in stands against."""
+
+from __future__ import annotations
+
+from genplan.case import Case, Combination, Target
+from genplan.case.safety import NEVER_PLANNED, allergens_met
+from genplan.case.targets import LOCATION, MATERIAL_SET
+from genplan.language import _, or_list
+
+
+def possible_at_any_age(case: Case, target: Target, combination: Combination) -> bool:
+    """What holds whatever the day is. `case.possible` decides with the date and says why, in two and a half times the
+    work: too much for the most that are compared."""
+    adult, location, material_set = combination[:3]
+    if not (
+        _may_be_there(case, target, adult, location) and _may_be_used(case, target, location, material_set)
+    ):
+        return False
+    return not target.never or not any(target.matches(combination, p) for p in target.never)
+
+
+def all_possible_at_any_age(case: Case, target: Target) -> list[Combination]:
+    """The combinations of the target of which that holds: what two values say of each other is asked once."""
+    adults, locations, sets = (dimension.values for dimension in target.dimensions[:3])
+    who = {(a, p) for a in adults for p in locations if _may_be_there(case, target, a, p)}
+    what = {(p, s) for p in locations for s in sets if _may_be_used(case, target, p, s)}
+    found = [c for c in target.combinations() if c[:2] in who and c[1:3] in what]
+    return (
+        [c for c in found if not any(target.matches(c, p) for p in target.never)] if target.never else found
+    )
+
+
+def _may_be_there(case: Case, target: Target, adult_id: str, location_id: str) -> bool:
+    adult = case.adults[adult_id]
+    together = adult.works_with(target.learner) and adult.is_briefed_on(target.id)
+    return together and adult.goes_to(location_id) and case.locations[location_id].takes(target.learner)
+
+
+def _may_be_used(case: Case, target: Target, location_id: str, set_id: str) -> bool:
+    kept_at = case.material_sets[set_id].kept_at
+    return (kept_at is None or location_id in kept_at) and _is_safe(case, target, set_id)
+
+
+def _is_safe(case: Case, target: Target, set_id: str) -> bool:
+    material_set, learner = case.material_sets[set_id], case.learners[target.learner]
+    safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
+    return safe and not allergens_met(learner.allergens, material_set.holds)
+
+
+def why_things_stay(case: Case, target: Target) -> list[str]:
+    """Of a target of which nothing is possible a clause for each set that only where it is kept stands against."""
+    adults, locations, sets = (dimension.values for dimension in target.dimensions[:3])
+    safe = {
+        id_ for id_ in sets if case.material_sets[id_].kept_at is not None and _is_safe(case, target, id_)
+    }
+    would_be = {
+        c[2]
+        for c in target.combinations()
+        if c[2] in safe and _may_be_there(case, target, *c[:2])
+        if not any(target.matches(c, p) for p in target.never)
+    }
+    clauses = []
+    for id_ in (s for s in sets if s in would_be):
+        kept_at = sorted(case.material_sets[id_].kept_at or ())
+        tried = [p for p in kept_at if p in locations]
+        thing = case.called(MATERIAL_SET, id_)
+        places = or_list([f"'{case.called(LOCATION, p)}'" for p in kept_at])
+        if not tried:
+            clause = _(
+                "'{thing}' stays in {places}, where this skill is not tried", thing=thing, places=places
+            )
+        elif not any(case.adults[a].goes_to(p) for a in adults for p in tried):
+            clause = _(
+                "'{thing}' stays in {places}, where no adult of this skill goes", thing=thing, places=places
+            )
+        else:
+            clause = _(
+                "'{thing}' stays in {places}, where nothing of this skill is possible",
+                thing=thing,
+                places=places,
+            )
+        clauses.append(clause)
+    return clauses
