@@ -195,7 +195,7 @@ def test_several_times_are_counted_in_german_too() -> None:
     with speaking(Speech("de", Words.PLAIN)):
         text = failed_again_text(case, one)
     assert "hat 3-mal hintereinander wieder nicht geklappt, zuletzt am 25. November 2026" in text
-    assert text.endswith("Fragen Sie die Fachkraft, oder wer Sie sonst berät, ob es so weitergehen soll.")
+    assert text.endswith("Frag die Fachkraft, oder wer dich sonst berät, ob es so weitergehen soll.")
 
 
 @pytest.mark.parametrize(
