@@ -39,13 +39,14 @@ def refuse_remark(typed: str, none: Collection[str], against: Collection[str]) -
     left = name
     for word in sorted((*_words(), *none, *against), key=len, reverse=True):
         while f"-{word}-" in left:
-            left = left.replace(f"-{word}-", "-")
-    alone = " ".join(re.sub(r"\b\d+\b", "", left.replace("-", " ")).split())
-    if alone and not re.search(r"\d", alone):
+            left = left.replace(f"-{word}-", "-|-")
+    parts = [part.replace("-", " ").strip() for part in re.sub(r"(?<=-)\d+(?=-)", "|", left).split("|")]
+    alone, *others = [part for part in parts if part] or [""]
+    if alone and not others and not re.search(r"\d", alone):  # of two it cannot be told which
         hint = _(
             "Is it '{name}' that is not to be met? Then write that alone, with a comma between several. If there is "
             'no allergy, write none and nothing else. If one is called so, write it in quotation marks: "{typed}".',
-            name=alone,
+            name=" ".join(alone.split()),
             typed=typed,
         )
     else:

@@ -220,6 +220,13 @@ def test_a_name_in_which_the_one_of_another_child_stands_is_asked_about(
     assert any(f"Is it '{other.lower()}'?" in sentence for sentence in told) is asked
 
 
+def test_of_two_names_around_a_remark_none_is_offered() -> None:
+    with pytest.raises(InvalidValue) as asked:
+        read_allergies("fruit except strawberries")
+    assert asked.value.hint.startswith("Write only what is not to be met")
+    assert "fruit strawberries" not in asked.value.hint
+
+
 def test_what_was_understood_is_said() -> None:
     assert allergies_words(("egg", "kiwi")).startswith("egg; and kiwi, which this program does not know")
     assert allergies_words(("egg", "milk")) == "egg, milk"
