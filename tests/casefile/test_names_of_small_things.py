@@ -152,11 +152,11 @@ def test_each_thing_needs_an_answer_where_a_child_is_at_risk(
 @pytest.mark.parametrize(
     ("child", "thing", "told"),
     [
-        ("born: 2024-02, ", "name: Three hats", "Two boots and Three hats; lark"),
-        ("born: 2021-03, mouths: yes, ", "name: Three hats", "Two boots and Three hats; lark"),
-        ("born: 2024-02, ", "name: 'Three hats', small_parts: no", "Two boots; lark"),
-        ("born: 2024-02, ", "name: Fridge magnets", "Two boots; lark"),
-        ("born: 2024-02, ", "name: Marbles", "Two boots; lark"),  # told by itself
+        ("born: 2024-02, ", "name: Three hats", "Two boots and Three hats; L."),
+        ("born: 2021-03, mouths: yes, ", "name: Three hats", "Two boots and Three hats; L."),
+        ("born: 2024-02, ", "name: 'Three hats', small_parts: no", "Two boots; L."),
+        ("born: 2024-02, ", "name: Fridge magnets", "Two boots; L."),
+        ("born: 2024-02, ", "name: Marbles", "Two boots; L."),  # told by itself
         ("born: 2021-03, ", "name: Three hats", ""),
         ("", "name: Three hats", ""),
     ],
@@ -207,7 +207,7 @@ def test_check_warns_once_of_what_is_usually_small(tmp_path: Path, born: str, th
         f for f in workflow.check(tmp_path, SUNDAY) if "which by its name may have pieces" in f.sentence()
     ]
     assert [f.key for f in found] == ["material_sets.hats"] * told
-    assert all("'Small beads'" in f.found and "lark" in f.found for f in found)
+    assert all("'Small beads'" in f.found and "L." in f.found for f in found)
 
 
 def test_the_age_of_the_day_of_asking_decides(tmp_path: Path) -> None:
