@@ -7,10 +7,9 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from genplan.casefile.ids_from_names import id_from, whole_id
+from genplan.casefile.ids_from_names import ids_in_every_language, whole_id
 from genplan.casefile.slips import by_first_letter, slips_of
 from genplan.language import pgettext
-from genplan.language.typed import words_in_every_language
 
 WORDS: Mapping[str, Callable[[], str]] = {
     "gluten": lambda: pgettext("typed, several words with blanks between them", "gluten rye barley oats"),
@@ -232,7 +231,7 @@ def _ends_otherwise(word: str, called: str) -> bool:
 
 @lru_cache
 def _other_endings() -> tuple[str, ...]:
-    return tuple(sorted(id_from(word, (), "") for word in words_in_every_language(_endings_by_chance)))
+    return tuple(sorted(ids_in_every_language(_endings_by_chance)))
 
 
 def _endings_by_chance() -> str:
@@ -271,8 +270,7 @@ def is_another(name: str) -> bool:
 @lru_cache
 def _others() -> tuple[str, ...]:
     """The longest first: a `coconut` stands in `coconut-milk`."""
-    names = {id_from(word, (), "") for word in words_in_every_language(_other_things)}
-    return tuple(sorted(names, key=lambda name: (-len(name), name)))
+    return tuple(sorted(ids_in_every_language(_other_things), key=lambda name: (-len(name), name)))
 
 
 def _other_things() -> str:
@@ -294,7 +292,7 @@ def _other_things() -> str:
 @lru_cache
 def filling() -> frozenset[str]:
     """What stands beside the name of an allergen and changes nothing about which it is."""
-    return frozenset(id_from(word, (), "") for word in words_in_every_language(_filling_words))
+    return ids_in_every_language(_filling_words)
 
 
 def _filling_words() -> str:
@@ -339,6 +337,6 @@ def _of_several_words() -> tuple[str, ...]:
 def _allergens_by_word(table: Mapping[str, Callable[[], str]]) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = defaultdict(tuple)
     for allergen, words in table.items():
-        for name in sorted({id_from(word, (), "") for word in words_in_every_language(words)}):
+        for name in sorted(ids_in_every_language(words)):
             found[name] += (allergen,)
     return dict(found)

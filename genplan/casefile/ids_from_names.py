@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Collection
+from collections.abc import Callable, Collection
+from functools import lru_cache
 
 from genplan.casefile.scalar_types import LONGEST_ID
+from genplan.language.typed import words_in_every_language
 
 LONGEST = 30
 """Characters of an id that comes from a name; lines with several of them stay lines."""
@@ -75,6 +77,13 @@ def id_from(name: str, taken: Collection[str], otherwise: str, *, longest: int =
 def whole_id(name: str, otherwise: str = "") -> str:
     """All words of a name, however long it is: to look for a word in it, not to be an id."""
     return id_from(name, (), otherwise, longest=LONGEST + 8 * len(name))
+
+
+@lru_cache
+def ids_in_every_language(words: Callable[[], str]) -> frozenset[str]:
+    """The ids of words, which `words` says with blanks between them, of all languages together: what is typed is looked
+    for among them."""
+    return frozenset(id_from(word, (), "") for word in words_in_every_language(words))
 
 
 def _free(word: str, taken: Collection[str], *, numbered: bool) -> str:

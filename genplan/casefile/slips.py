@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
-from functools import lru_cache
 
-from genplan.casefile.ids_from_names import id_from
+from genplan.casefile.ids_from_names import ids_in_every_language
 from genplan.language import pgettext
-from genplan.language.typed import words_in_every_language
 
 LONG_ENOUGH = 6
 """Letters of a word in which a slip is looked for: among shorter ones too many are one letter apart."""
@@ -36,7 +34,7 @@ def slips_of(word: str, known: Mapping[str, Collection[str]]) -> set[str]:
     """The known words from which it is one letter away, as a letter too many, too few, another, or two the wrong way
     round. None for a word of its own."""
     near = known.get(word[:1], ())
-    if len(word) < LONG_ENOUGH - 1 or not near or word in _words_of_their_own():
+    if len(word) < LONG_ENOUGH - 1 or not near or word in ids_in_every_language(_are_words):
         return set()
     return {other for other in near if _is_slip(word, other)}
 
@@ -49,8 +47,3 @@ def _is_slip(word: str, other: str) -> bool:
     another_letter = one[1:] == two[1:] and one != two
     two_swapped = one[:2] == two[:2][::-1] and one[2:] == two[2:]
     return word != other and (letter_less_or_more or another_letter or two_swapped)
-
-
-@lru_cache
-def _words_of_their_own() -> frozenset[str]:
-    return frozenset(id_from(word, (), "") for word in words_in_every_language(_are_words))

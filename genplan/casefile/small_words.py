@@ -11,10 +11,9 @@ from operator import contains
 
 from genplan.case.safety import NEVER_PLANNED
 from genplan.casefile.allergen_words import LONG_IN_A_NAME, MOST_NAMES, ends_of
-from genplan.casefile.ids_from_names import id_from, whole_id
+from genplan.casefile.ids_from_names import ids_in_every_language, whole_id
 from genplan.casefile.slips import by_first_letter, slips_of
 from genplan.language import pgettext
-from genplan.language.typed import words_in_every_language
 
 
 def _small_words() -> str:
@@ -105,7 +104,7 @@ def to_be_looked_at(name: str) -> bool:
 def _without_others(name: str) -> str:
     """Without the words that are known to be of something else."""
     words = f"-{whole_id(name)}-"
-    for other in _ids_of(_other_things):
+    for other in ids_in_every_language(_other_things):
         words = words.replace(f"-{other}-", "--")
     return words
 
@@ -132,7 +131,7 @@ def _stands_in(known: Callable[[], str], words: Sequence[Set[str]]) -> bool:
 def _by_first_word(words: Callable[[], str]) -> Mapping[str, Collection[Sequence[str]]]:
     """The words after it, of all that begin with it."""
     found: dict[str, list[Sequence[str]]] = defaultdict(list)
-    for first, *rest in (id_.split("-") for id_ in _ids_of(words)):
+    for first, *rest in (id_.split("-") for id_ in ids_in_every_language(words)):
         found[first].append(rest)
     return found
 
@@ -141,10 +140,8 @@ def _by_first_word(words: Callable[[], str]) -> Mapping[str, Collection[Sequence
 def _to_slip_in() -> Mapping[str, Collection[str]]:
     """Without what stands in several words: `singing` is too near to signing."""
     return by_first_letter(
-        w for known in (_small_words, *_HAZARDS.values()) for w in _ids_of(known) if "-" not in w
+        w
+        for known in (_small_words, *_HAZARDS.values())
+        for w in ids_in_every_language(known)
+        if "-" not in w
     )
-
-
-@lru_cache
-def _ids_of(words: Callable[[], str]) -> frozenset[str]:
-    return frozenset(id_from(word, (), "") for word in words_in_every_language(words))

@@ -11,7 +11,7 @@ from itertools import chain
 from genplan.case.safety import ALLERGENS, IN_DOUBT, MaterialSet, allergens_met, are_in_doubt
 from genplan.casefile.allergen_words import Found, allergens_called, filling, found_in, may_be_in, named_in
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.ids_from_names import id_from, whole_id
+from genplan.casefile.ids_from_names import id_from, ids_in_every_language, whole_id
 from genplan.findings import nearest_word
 from genplan.language import N_, _, or_list, pgettext, said
 from genplan.language.every_language import in_every_language
@@ -119,14 +119,15 @@ def _names(typed: str) -> tuple[str, ...]:
 def _only_none() -> frozenset[str]:
     """Words that there is no allergy, and that do not stand before what is not to be met, as `no eggs`."""
     none = words_in_every_language(_words_for_none) - words_in_every_language(_words_against)
-    return frozenset(filter(None, (f"{whole_id(f'- {word}')}".removesuffix("-2") for word in none)))
+    return frozenset(whole_id(word).removesuffix("-2") for word in none)  # `none` is no id
 
 
 def leaves_unsaid(typed: str) -> bool:
     """`unknown`, `see file`, `vegan`, `?`: not which allergens are meant, or whether any are."""
-    words = {id_from(word, (), "") for word in words_in_every_language(_words_unsaid)}
     name = f"-{whole_id(typed)}-"
-    return not re.search(r"[^\W_]", typed) or any(f"-{word}-" in name for word in words)
+    return not re.search(r"[^\W_]", typed) or any(
+        f"-{word}-" in name for word in ids_in_every_language(_words_unsaid)
+    )
 
 
 def denies(typed: str) -> bool:
@@ -136,8 +137,7 @@ def denies(typed: str) -> bool:
 
 @lru_cache
 def _against() -> frozenset[str]:
-    against = {id_from(word, (), "") for word in words_in_every_language(_words_against)}
-    return frozenset(against | words_in_every_language(_words_for_none))
+    return ids_in_every_language(_words_against) | words_in_every_language(_words_for_none)
 
 
 def _mistyped(name: str) -> tuple[str, ...]:

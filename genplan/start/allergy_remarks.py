@@ -4,13 +4,11 @@ case's own that was called so would keep nothing away, since no thing is said to
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Collection, Iterator, Mapping, Sequence, Set
 
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.ids_from_names import id_from, whole_id
+from genplan.casefile.ids_from_names import id_from, ids_in_every_language, whole_id
 from genplan.language import _, pgettext
-from genplan.language.typed import words_in_every_language
 
 LONG_STEM = 4
 """Letters that two names have to share, so that they may be one word in two forms."""
@@ -30,19 +28,20 @@ def _remarks() -> str:
     )
 
 
-def refuse_remark(typed: str, none: Collection[str], against: Collection[str]) -> None:
+def refuse_remark(typed: str, none: Set[str], against: Set[str]) -> None:
     """Raises InvalidValue for a name that nothing is called by; `none` are words that say that there is no allergy,
     `against` those that may stand before what is not to be met."""
     name = f"-{whole_id(typed)}-"
-    if not any(f"-{word}-" in name for word in (*_words(), *none)) and not re.search(r"\d", name):
+    others = ids_in_every_language(_remarks) | none
+    if not any(f"-{word}-" in name for word in others) and not re.search(r"\d", name):
         return
     left = name
-    for word in sorted((*_words(), *none, *against), key=len, reverse=True):
+    for word in sorted(others | against, key=len, reverse=True):
         while f"-{word}-" in left:
             left = left.replace(f"-{word}-", "-|-")
     parts = [part.replace("-", " ").strip() for part in re.sub(r"(?<=-)\d+(?=-)", "|", left).split("|")]
-    alone, *others = [part for part in parts if part] or [""]
-    if alone and not others and not re.search(r"\d", alone):  # of two it cannot be told which
+    alone, *more = [part for part in parts if part] or [""]
+    if alone and not more and not re.search(r"\d", alone):  # of two it cannot be told which
         hint = _(
             "Is it '{name}' that is not to be met? Then write that alone, with a comma between several. If there is "
             'no allergy, write none and nothing else. If one is called so, write it in quotation marks: "{typed}".',
@@ -106,8 +105,3 @@ def _stem(word: str) -> str:
         for end in FORMS
         if word.endswith(end) and (not end or len(word) - len(end) >= LONG_STEM)
     )
-
-
-@lru_cache
-def _words() -> frozenset[str]:
-    return frozenset(id_from(word, (), "") for word in words_in_every_language(_remarks))

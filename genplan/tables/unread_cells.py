@@ -5,15 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
-from functools import lru_cache
 
 from genplan.casefile.allergen_words import named_in
-from genplan.casefile.ids_from_names import whole_id
+from genplan.casefile.ids_from_names import ids_in_every_language, whole_id
 from genplan.casefile.small_words import hazards_named
 from genplan.evidence.sheet_faults import quoted
 from genplan.findings import Finding, Severity
 from genplan.language import _, pgettext
-from genplan.language.typed import words_in_every_language
 from genplan.tables.grids import Grid
 from genplan.tables.sheets import CHILDREN, THINGS, SheetKind
 
@@ -50,12 +48,7 @@ def _what_it_says(kind: SheetKind, text: str) -> tuple[str, str] | None:
 
 
 def _has(words: Callable[[], str], text: str) -> bool:
-    return not _ids(words).isdisjoint(re.split("-", whole_id(text)))
-
-
-@lru_cache
-def _ids(words: Callable[[], str]) -> frozenset[str]:
-    return frozenset(whole_id(word) for word in words_in_every_language(words))
+    return not ids_in_every_language(words).isdisjoint(re.split("-", whole_id(text)))
 
 
 def _of_allergies() -> str:
