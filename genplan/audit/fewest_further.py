@@ -31,16 +31,12 @@ def fewest_that_show(columns: Mapping[Combination, frozenset[Shown]]) -> int | N
     """The fewest combinations that together show all that these show; None where there is too much to try. What they
     show are bits of a number, since thousands of such sets are cut with each other."""
     everything = sorted(frozenset[Shown]().union(*columns.values()))
-    bit, of_dimensions = (
-        {shown: 1 << at for at, shown in enumerate(everything)},
-        defaultdict[object, int](int),
-    )
+    bit = {shown: 1 << at for at, shown in enumerate(everything)}
+    of_dimensions = defaultdict[object, int](int)
     for shown in everything:
         of_dimensions[tuple(at for at, _ in shown)] |= bit[shown]
-    shows, kinds = (
-        {sum(bit[one] for one in shown) for shown in columns.values()},
-        list(of_dimensions.values()),
-    )
+    shows = {sum(bit[one] for one in shown) for shown in columns.values()}
+    kinds = list(of_dimensions.values())
     tries, whole = [TRIED_AT_MOST], (1 << len(everything)) - 1
     for size in range(_needed(whole, kinds), len(everything) + 1):
         found = _is_shown_by(size, whole, shows, kinds, tries)

@@ -69,23 +69,20 @@ def unwished(matter: AuditContext, learner: str, adult: str) -> bytearray:
         told = _family(matter, answer.wish.sitting, matter.kept)
         if answer.wish in _came(matter)[0]:
             continue
-        first = NAMES.index(named[1]) * DAY
-        others = [
-            (int(matter.minute(s.start)), int(matter.minute(s.end)))
-            for s in told
-            if not _is_meant(matter, answer.wish, s)
-        ]
-        for minute in range(first, first + DAY):
-            if not any(start <= minute < end for start, end in others):
-                free[minute] = 0
+        others = [s for s in told if not _is_meant(matter, answer.wish, s)]
+        _close(matter, free, NAMES.index(named[1]), others)
     for off in _written_off(matter):
         if (off.adult, off.learner) == (adult, learner):
-            first = int(matter.minute(off.start)) // DAY * DAY
-            others = [(int(matter.minute(s.start)), int(matter.minute(s.end))) for s in _beside(matter, off)]
-            for minute in range(first, first + DAY):
-                if not any(start <= minute < end for start, end in others):
-                    free[minute] = 0
+            _close(matter, free, int(matter.minute(off.start)) // DAY, _beside(matter, off))
     return free
+
+
+def _close(matter: AuditContext, free: bytearray, day: int, others: list[Sitting]) -> None:
+    """0 for each minute of the day of the week in which none of the others is."""
+    spans = [(int(matter.minute(s.start)), int(matter.minute(s.end))) for s in others]
+    for minute in range(day * DAY, (day + 1) * DAY):
+        if not any(start <= minute < end for start, end in spans):
+            free[minute] = 0
 
 
 def what_was_written_off_is_not_held(matter: AuditContext) -> Iterator[str]:

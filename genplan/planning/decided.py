@@ -255,13 +255,8 @@ class WishesOfWeek:
     def _gone(self, wish: PlannersWish, gone: Sitting | None) -> Gone:
         """The day of the sitting, but for what else the learner was told of it with that adult."""
         named = self._named(wish)
-        midnight = named.weekday * MINUTES_PER_DAY
-        others = [
-            (self.week.minute_of(s.start), self.week.minute_of(s.end))
-            for s in self._family(named)
-            if s is not gone
-        ]
-        day = subtract(merge([(midnight, midnight + MINUTES_PER_DAY)]), others)
+        others = [s for s in self._family(named) if s is not gone]
+        day = day_without(self.week, named.weekday, others)
         began = gone.start if gone else wish.at
         return Gone(
             (self._learner(named), named.adult),
@@ -315,6 +310,13 @@ class WishesOfWeek:
 
     def _nearest(self, wish: PlannersWish) -> str:
         return nearest(wish.sitting, [s.id for s in self.told if s.id != wish.sitting])
+
+
+def day_without(week: Week, weekday: int, others: Iterable[Sitting]) -> Windows:
+    """The minutes of a day of the week but for those of the others."""
+    midnight = weekday * MINUTES_PER_DAY
+    taken = [(week.minute_of(s.start), week.minute_of(s.end)) for s in others]
+    return subtract(merge([(midnight, midnight + MINUTES_PER_DAY)]), taken)
 
 
 def joined(gone: Iterable[tuple[tuple[str, str], Windows]]) -> dict[tuple[str, str], Windows]:

@@ -10,8 +10,7 @@ from functools import cache, cached_property
 
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
-from genplan.case.week import MINUTES_PER_DAY
-from genplan.case.windows import Windows, merge, subtract
+from genplan.case.windows import Windows
 from genplan.evidence.effective_rows import effective_probes
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
@@ -21,7 +20,7 @@ from genplan.plan import Sitting, ToldLately, WeeksBefore
 from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.catching_up import with_catching_up
-from genplan.planning.decided import Decided, WishesOfWeek, joined
+from genplan.planning.decided import Decided, WishesOfWeek, day_without, joined
 from genplan.planning.looking_back import weeks_before
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
@@ -164,14 +163,9 @@ def week_context_of(
 def _day_without(week: Week, off: Sitting, kept: Iterable[Sitting]) -> tuple[tuple[str, str], Windows]:
     """Whom a sitting that was written off brings together, and its day but for what else they were told of it: as if
     somebody wished it gone."""
-    whom, day = (off.learner, off.adult), week.minute_of(off.start) // MINUTES_PER_DAY
-    midnight, minute = day * MINUTES_PER_DAY, week.minute_of
-    others = [
-        (minute(s.start), minute(s.end))
-        for s in kept
-        if s != off and (s.learner, s.adult) == whom and minute(s.start) // MINUTES_PER_DAY == day
-    ]
-    return whom, subtract(merge([(midnight, midnight + MINUTES_PER_DAY)]), others)
+    whom, day = (off.learner, off.adult), off.start.date()
+    others = [s for s in kept if s != off and (s.learner, s.adult, s.start.date()) == (*whom, day)]
+    return whom, day_without(week, day.weekday(), others)
 
 
 def _can_be_said(case: Case, week: Week, sitting: Sitting) -> bool:

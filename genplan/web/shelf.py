@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, partial
 from pathlib import Path
+from typing import Protocol
 
 from starlette.exceptions import HTTPException
 
@@ -14,7 +15,7 @@ from genplan.case import Case, Week
 from genplan.keeping.store import folder_of
 from genplan.keeping.told import KeptWeek
 from genplan.language import _, for_files
-from genplan.plan import Sitting
+from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.called_off import called_off_words
@@ -74,10 +75,10 @@ def shelf_of_kept(
     drawn |= {name: partial(_one_of, timetable, name) for name in TIMETABLE}
     known = (*known, *known_sittings(case, [t.sitting for t in kept.told if t.cancelled]))
     for adult in sorted({a for s in known for a in s.adults}):
-        drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, told, adult)
-        drawn[f"messages/adult-{adult}.txt"] = partial(_message, told, adult)
+        drawn[f"pages/adult-{adult}.html"] = partial(_drawn, adult_page, told, adult)
+        drawn[f"messages/adult-{adult}.txt"] = partial(_drawn, message, told, adult)
     for learner in sorted({s.learner for s in known}):
-        drawn[f"pages/fridge-{learner}.html"] = partial(_fridge_page, told, learner)
+        drawn[f"pages/fridge-{learner}.html"] = partial(_drawn, fridge_page, told, learner)
     for name in names_in(folder):
         if name.startswith("calendars/"):
             drawn[name] = partial(_renewed, calendars, folder / name, name)
@@ -115,22 +116,16 @@ def _sheets(told: ToldWeek) -> bytes:
     return sheets_page(told.opened.case, told.plan, off=told.off).encode("utf-8")
 
 
-@for_files()
-def _adult_page(told: Told, adult: str) -> bytes:
-    week = told()
-    return adult_page(week.opened.case, week.plan, adult, off=week.off).encode("utf-8")
+class OfSomebody(Protocol):
+    """Draws what one adult or one learner gets of a week."""
+
+    def __call__(self, case: Case, plan: Plan, whose: str, /, *, off: Sequence[Sitting]) -> str: ...
 
 
 @for_files()
-def _message(told: Told, adult: str) -> bytes:
+def _drawn(draw: OfSomebody, told: Told, whose: str) -> bytes:
     week = told()
-    return message(week.opened.case, week.plan, adult, off=week.off).encode("utf-8")
-
-
-@for_files()
-def _fridge_page(told: Told, learner: str) -> bytes:
-    week = told()
-    return fridge_page(week.opened.case, week.plan, learner, off=week.off).encode("utf-8")
+    return draw(week.opened.case, week.plan, whose, off=week.off).encode("utf-8")
 
 
 @for_files()

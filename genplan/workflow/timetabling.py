@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Absence, Case, Week
+from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding
 from genplan.language import _, for_files, ngettext
@@ -55,7 +54,8 @@ def timetable(
 
 def _view(folder: Path, now: datetime | None, week: Week | None, source: Path | None) -> TimetableView:
     from genplan.case.dated_facts import in_week
-    from genplan.keeping.store import read_kept
+    from genplan.keeping.store import kept_weeks
+    from genplan.planning.hours_used import hours_used
     from genplan.workflow.week_as_told import first_told, open_to_tell, told_week_in_force
 
     if source is not None:
@@ -67,12 +67,12 @@ def _view(folder: Path, now: datetime | None, week: Week | None, source: Path | 
             case,
             plan.week,
             plan.sittings,
-            _hours_used(case, plan.week, plan.sittings, busy),
+            hours_used(case, plan.week, busy, plan.sittings),
             opened.findings,
         )
     opened, unread = open_to_tell(folder, now)
     week = week or first_told(opened)
-    if read_kept(opened.folder, week, opened.case) is None:
+    if week not in kept_weeks(opened.folder):
         raise UsageError(
             _(
                 "The week {week} was not kept, so nobody was told of it. 'genplan keep' keeps it; --from names a plan"
@@ -91,23 +91,16 @@ def _view(folder: Path, now: datetime | None, week: Week | None, source: Path | 
         told.case,
         week,
         sittings,
-        _hours_used(told.case, week, sittings, told.facts.busy),
+        hours_used(told.case, week, told.facts.busy, sittings),
         opened.findings,
         (*((off,) if told.struck else ()), *told.unread),
     )
 
 
-def _hours_used(
-    case: Case, week: Week, sittings: Sequence[Sitting], busy: Mapping[str, tuple[Absence, ...]]
-) -> tuple[HoursUsed, ...]:
-    from genplan.planning.hours_used import hours_used
-
-    return hours_used(case, week, busy, sittings)
-
-
 @for_files()
 def timetable_of(told: ToldWeek) -> dict[str, bytes]:
     """The page and its tables of what is to be in a told week, by file name, as a plan writes them."""
+    from genplan.planning.hours_used import hours_used
     from genplan.report.timetable import timetable_files
 
     sittings = told.plan.sittings
@@ -115,6 +108,6 @@ def timetable_of(told: ToldWeek) -> dict[str, bytes]:
         told.case,
         told.week,
         sittings,
-        _hours_used(told.case, told.week, sittings, told.facts.busy),
+        hours_used(told.case, told.week, told.facts.busy, sittings),
         told.off,
     )
