@@ -19,6 +19,8 @@ from genplan.text.obstacles import HAZARDS, allergens_text
 
 Renamings = Sequence[tuple[str, str, str]]
 """Section, id and id after, in order."""
+Whose = tuple[str, str]
+"""Section and id, before the change."""
 MayGo = Callable[[Sequence[str]], bool]
 """Whether whoever makes the change has said of each of these cautions that it is to go."""
 
@@ -60,16 +62,24 @@ def cautions_lost(
     """What to say of each caution of a child, a thing or a skill that both have, and that is another one after. Where
     one of the two cannot be read, that is said. `typed`: somebody writes it now, so what was open before, and has an
     answer after, was looked at; in what is older it may have been found to be wrong since."""
+    return tuple(
+        dict.fromkeys(caution for _whose, caution in cautions_of_things(before, after, renamed, typed=typed))
+    )
+
+
+def cautions_of_things(
+    before: Case | None, after: Case | None, renamed: Renamings = (), *, typed: bool = False
+) -> tuple[tuple[Whose, str], ...]:
+    """The same, each with the child, thing or skill whose it is; of a case that cannot be read nobody's."""
     if before is None or after is None:
-        return (
-            _(
-                "The case cannot be read as it is, so nobody can say whether an allergy or another caution goes."
-            ),
+        unread = _(
+            "The case cannot be read as it is, so nobody can say whether an allergy or another caution goes."
         )
+        return ((("", ""), unread),)
     return tuple(dict.fromkeys(_lost(before, after, renamed, typed)))
 
 
-def _lost(before: Case, after: Case, renamed: Renamings, typed: bool) -> Iterator[str]:
+def _lost(before: Case, after: Case, renamed: Renamings, typed: bool) -> Iterator[tuple[Whose, str]]:
     def then(section: str, id_: str) -> str:
         for of, now, was in renamed:
             id_ = was if (of, now) == (section, id_) else id_
@@ -80,15 +90,16 @@ def _lost(before: Case, after: Case, renamed: Renamings, typed: bool) -> Iterato
 
     for learner in before.learners.values():
         if child := after.learners.get(then("learners", learner.id)):
-            yield from _of_learner(learner, child)
+            yield from ((("learners", learner.id), caution) for caution in _of_learner(learner, child))
     for thing in before.material_sets.values():
         if was := after.material_sets.get(then("material_sets", thing.id)):
-            yield from _of_thing(thing, was, typed)
-            yield from _of_another_name(thing, was)
+            found = (*_of_thing(thing, was, typed), *_of_another_name(thing, was))
+            yield from ((("material_sets", thing.id), caution) for caution in found)
     for target in before.targets.values():
         there = after.targets.get(then("targets", target.id))
         if there and not all(_is_ruled_out(pattern_then(pattern), target, there) for pattern in target.never):
-            yield _("{name}: what is never to be tried", name=target.name or target.id)
+            never = _("{name}: what is never to be tried", name=target.name or target.id)
+            yield ("targets", target.id), never
 
 
 def _is_ruled_out(pattern: Pattern, before: Target, after: Target) -> bool:

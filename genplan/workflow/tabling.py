@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from genplan.evidence.filled_sheet import FilledSheet
     from genplan.tables.changed import Difference
     from genplan.tables.filled import Filled
+    from genplan.workflow.cautions_lost import Whose
 
 CASE_FILE, RESULTS_FILE = "case.yaml", "results.csv"
 CAUTIONS = frozenset(
@@ -113,7 +115,7 @@ def _of_case(
     from genplan.folders import replaced
     from genplan.tables.changed import changed_things, differences
     from genplan.tables.reading import read_tables as read
-    from genplan.workflow.cautions_lost import CautionsWouldGo, cautions_lost
+    from genplan.workflow.cautions_lost import CautionsWouldGo, cautions_of_things
 
     before = load(folder)
     tree = edit.things(folder)
@@ -128,7 +130,7 @@ def _of_case(
     if errors := errors_of(wrong):
         raise CaseError(errors)
     rows = _results(filled, Opened(folder, after, case, log, moment, ()))
-    lost = _by_their_cells(cautions_lost(before.case, case), told, filled)
+    lost = _by_their_cells(cautions_of_things(before.case, case), told, filled)
     if write and lost and not cautions_too:
         raise CautionsWouldGo(lost)
     added_said: tuple[str, ...] = ()
@@ -144,24 +146,19 @@ def _of_case(
     return replace(done, cautions=lost)
 
 
-def _by_their_cells(lost: Sequence[str], told: Sequence[Difference], filled: Filled) -> tuple[str, ...]:
+def _by_their_cells(
+    lost: Iterable[tuple[Whose, str]], told: Sequence[Difference], filled: Filled
+) -> tuple[str, ...]:
     """Each caution with the cells that would take it away: those that change one of whom it is about."""
-    cells: dict[str, list[str]] = {}
+    cells: dict[tuple[str, ...], dict[str, None]] = defaultdict(dict)
     for one in told:
         if len(one.path) > 2 and one.path[2] in CAUTIONS and (mark := filled.marks.get(one.path)):
             at = _("{file}, line {line}", file=mark.file, line=mark.line) if mark.line else mark.file
-            name = filled.names.called[one.path[0]].get(one.path[1], one.path[1])
-            cells.setdefault(name, []).append(f"{at}, {mark.written[0]}" if mark.written else at)
+            cells[one.path[:2]][f"{at}, {mark.written[0]}" if mark.written else at] = None
     return tuple(
-        next(
-            (
-                f"{caution} ({and_list(list(dict.fromkeys(at)))})"
-                for name, at in cells.items()
-                if caution.startswith(f"{name}: ")
-            ),
-            caution,
+        dict.fromkeys(
+            f"{said} ({and_list(list(cells[whose]))})" if whose in cells else said for whose, said in lost
         )
-        for caution in lost
     )
 
 
