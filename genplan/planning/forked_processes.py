@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import sys
 import threading
+import time
 from contextlib import suppress
 from importlib import import_module
 from multiprocessing import active_children
@@ -19,6 +20,8 @@ from pathlib import Path
 
 FORK, FORKS_OF_A_SERVER = "fork", "forkserver"
 LOADED = "genplan.planning.solver.loaded"
+A_MOMENT, MOMENTS = 0.01, 100
+"""Seconds, and how often."""
 LIKE_ITS_NAME = "listener-12345678"
 """As long as the name under which the server listens, in a folder that only this user can look into."""
 
@@ -63,3 +66,19 @@ def end_server(context: BaseContext) -> None:
         from multiprocessing import forkserver
 
         forkserver._forkserver._stop()  # type: ignore[attr-defined]
+
+
+def let_a_broken_server_end(context: BaseContext) -> None:
+    """After a process could not be started: a server that was killed, or never came to life, takes a moment to end, and
+    until then whoever asks next would be sent to it. One that lives on is left alone."""
+    if context.get_start_method() != FORKS_OF_A_SERVER:
+        return
+    from multiprocessing import forkserver
+
+    server: int | None = forkserver._forkserver._forkserver_pid  # type: ignore[attr-defined]
+    with suppress(ChildProcessError):
+        for _ in range(MOMENTS if server is not None else 0):
+            # looked at and not taken away: Python itself asks how it ended before it starts another
+            if os.waitid(os.P_PID, server or 0, os.WEXITED | os.WNOHANG | os.WNOWAIT):
+                return
+            time.sleep(A_MOMENT)

@@ -18,7 +18,7 @@ from genplan.errors import SolverError, reason_of
 from genplan.fence import deaf_to_interrupts
 from genplan.language import _
 from genplan.planning import interruption
-from genplan.planning.forked_processes import end_server, method, prepare
+from genplan.planning.forked_processes import end_server, let_a_broken_server_end, method, prepare
 from genplan.planning.progress import Say, no_progress
 from genplan.planning.progress_channel import listening, speak_through
 
@@ -188,7 +188,11 @@ class _Pool(ProcessPoolExecutor):
         with deaf_to_interrupts(), _starting():
             if not self._begun:
                 self._prepare()
-            future = super().submit(fn, *args, **kwargs)
+            try:
+                future = super().submit(fn, *args, **kwargs)
+            except (OSError, EOFError):
+                let_a_broken_server_end(self.context)
+                raise
         if not self._begun:
             self._begun = True
             self._ear.listen()

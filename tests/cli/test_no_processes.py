@@ -40,11 +40,14 @@ def children_run(program: str) -> Iterator[None]:
         multiprocessing.set_executable(before)
 
 
-@pytest.fixture(params=["no-such-program", "not-executable"])
+@pytest.fixture(params=["no-such-program", "not-executable", "ends-in-a-moment"])
 def program(request: pytest.FixtureRequest, another_thread: None, tmp_path: Path) -> str:
     path = tmp_path / str(request.param)
     if request.param == "not-executable":
         path.write_text("", "utf-8")
+    if request.param == "ends-in-a-moment":
+        path.write_text("#!/bin/sh\nsleep 0.05\n", "utf-8")
+        path.chmod(0o755)
     return str(path)
 
 
