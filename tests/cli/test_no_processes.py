@@ -119,6 +119,7 @@ def test_a_file_number_that_is_taken_again_while_a_process_starts_is_the_same_se
     assert not out.exists()
 
 
+@pytest.mark.parametrize("program", ["no-such-program", "not-executable"], indirect=True)
 def test_a_reader_of_files_that_cannot_start_is_a_sentence(
     program: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
