@@ -11,6 +11,7 @@ from genplan.cli.as_typed import command_of
 from genplan.cli.warnings_shown import warn, warn_of_case
 from genplan.errors import UsageError
 from genplan.language import _, said
+from genplan.language.dates import date_words
 
 
 def history(words: Namespace) -> int:
@@ -114,12 +115,14 @@ def chance(words: Namespace) -> int:
 
 
 def record_otherwise(words: Namespace) -> int | None:
-    """`record` with --ask, --from or --corrects; None if none of them was typed."""
-    ways = [
-        word
-        for word, value in (("--ask", words.ask), ("--from", words.sheet), ("--corrects", words.corrects))
-        if value is not None and value is not False
-    ]
+    """`record` with --ask, --from, --corrects or --fell-through; None if none of them was typed."""
+    typed = {
+        "--ask": words.ask,
+        "--from": words.sheet,
+        "--corrects": words.corrects,
+        "--fell-through": words.fell_through,
+    }
+    ways = [word for word, value in typed.items() if value is not None and value is not False]
     if not ways:
         return None
     if len(ways) > 1:
@@ -127,7 +130,8 @@ def record_otherwise(words: Namespace) -> int | None:
             _("{option} and {other} do not go together: choose one.", option=ways[0], other=ways[1])
         )
     _refuse_beside(words, ways[0])
-    return {"--ask": _ask, "--from": _sheet, "--corrects": _correct}[ways[0]](words)
+    how = {"--ask": _ask, "--from": _sheet, "--corrects": _correct, "--fell-through": _fell_through}
+    return how[ways[0]](words)
 
 
 _WHAT = ("target", "adult", "location", "material_set", "extra", "time")
@@ -138,6 +142,8 @@ _COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "not
 def _refuse_beside(words: Namespace, way: str) -> None:
     """What says what was run comes from the questions or the sheet; beside --corrects it names the row."""
     barred = () if way == "--corrects" else (*_WHAT, *_COUNTS)
+    if way == "--fell-through":
+        barred = tuple(name for name in barred if name != "note")
     typed = [name for name in barred if getattr(words, name) not in (None, "", [])]
     if typed:
         word = "--with" if typed[0] == "extra" else f"--{typed[0].replace('_', '-')}"
@@ -179,6 +185,45 @@ def _sheet(words: Namespace) -> int:
         output.show(sentence)
     output.show(rows_added(len(added.results)))
     return 0
+
+
+def _fell_through(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.cli.added_rows import sure
+
+    named = words.fell_through or _the_one_of_a_day(words)
+    are_sure = partial(sure, ahead=False, long_ago=False)
+    outcome = workflow.fell_through(words.folder, named, words.note, words.now, are_sure)
+    warn(outcome.findings)
+    output.show(outcome.sentence)
+    return 0
+
+
+def _the_one_of_a_day(words: Namespace) -> str:
+    """The id of the only sitting of a day of which something is left to write down."""
+    from genplan import workflow
+
+    opened = workflow.open_case(words.folder, words.now)
+    day = words.date or opened.now.date()
+    left = [s for s in workflow.sittings_told(opened, day) if s.left]
+    if len(left) == 1:
+        return left[0].id
+    if not left:
+        raise UsageError(
+            _(
+                "No sitting of {day} is left to be written down: no week that was kept has one, or all of it is "
+                "written down already. Nothing was added.",
+                day=date_words(day),
+            )
+        )
+    listed = "\n".join(f"  {s.id}  {workflow.sitting_words(opened, s)}" for s in left)
+    raise UsageError(
+        _(
+            "Which sitting of {day} fell through? Nothing was added: name one of these behind --fell-through.",
+            day=date_words(day),
+        )
+        + f"\n{listed}"
+    )
 
 
 def _correct(words: Namespace) -> int:

@@ -89,6 +89,16 @@ def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
         help=_("take a filled sheet: CSV, or a spreadsheet file"),
     )
     parser.add_argument(
+        "--fell-through",
+        metavar="SITTING",
+        nargs="?",
+        const="",
+        help=_(
+            "a whole sitting of the kept week was not run: a row 'not run' for each thing that was planned in it, with "
+            "--note as the reason. SITTING is its id; without one it is the one sitting of --date (default: today)"
+        ),
+    )
+    parser.add_argument(
         "--ahead",
         action="store_true",
         help=_(

@@ -186,6 +186,7 @@ genplan record CASE --target ID --adult ID --location ID
                       [the other options below]
        genplan record CASE --ask [--plan OUT] [--date DAY]
        genplan record CASE --from FILE
+       genplan record CASE --fell-through [SITTING] [--date DAY] [--note WHY]
        genplan record CASE --corrects LINE --target ID --date DAY --correct N""",
     N_("""\
 Adds what was run as one row at the end of results.csv in the case folder.
@@ -207,7 +208,9 @@ What is still ahead is asked about, too, and elsewhere not added at all unless
 year was typed wrongly, unless --long-ago says so.
 
 A child who says no, walks away or is distressed has not failed: record it as
---kind not-run with the reason in --note, not as wrong answers.
+--kind not-run with the reason in --note, not as wrong answers. If nothing of
+a sitting was run (ill, tired, nobody came), --fell-through says so of all of
+it at once. What is still ahead is called off before: genplan change --not.
 """),
     N_("""\
 examples:
@@ -219,6 +222,7 @@ examples:
       --kind not-run --note "He said no"
   genplan record my-case --ask --plan my-week
   genplan record my-case --from filled.csv
+  genplan record my-case --fell-through --date 2026-12-01 --note ill
   genplan record my-case --corrects 12 --target coat-on \\
       --date 2026-12-01 --correct 3
 

@@ -87,6 +87,7 @@ def show(site: AppState, request: Request) -> Response:
         **params.turning(week),
         plan_words=params.plan_words(week, today),
         days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),
+        whole=sitting_cards.whole_sittings(opened.log, choice.sittings, opened.now),
         choice=choice,
         picture=None if choice.by or not known else week_picture(names, week, known, today),
         **wishes.about(opened, week, known, told),

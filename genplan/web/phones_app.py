@@ -8,7 +8,7 @@ from starlette.responses import HTMLResponse, Response
 from starlette.types import ASGIApp
 
 from genplan.language import N_, said
-from genplan.web import after_a_form, history, record, today
+from genplan.web import after_a_form, fell_through, history, record, today
 from genplan.web.app import build_app
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown
@@ -24,10 +24,16 @@ PAGES: dict[str, Shown] = {
     "/record": record.day,
     "/record/choose": record.choose,
     "/record/row": record.row,
+    "/record/fell-through": fell_through.show,
     ROW: history.row,
     after_a_form.PLACE: after_a_form.show,
 }
-CHANGES: dict[str, Changing] = {"/record/add": record.add, ROW: history.correct}
+CHANGES: dict[str, Changing] = {
+    "/record/add": record.add,
+    "/record/fell-through": fell_through.add,
+    "/record/held-after-all": fell_through.take_back,
+    ROW: history.correct,
+}
 GATE = "phone-gate.html"
 TAKEN_BACK = N_(
     "This phone was taken back on the computer, so it is not let in any more, and nothing was written down just now. "

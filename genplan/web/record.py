@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 from urllib.parse import urlencode
@@ -25,7 +25,7 @@ from genplan.report.sheets import NO_HOW
 from genplan.report.value_words import value_word
 from genplan.text.cautions import assent_caution
 from genplan.text.short_checks import short_text
-from genplan.web import doubts_ticked, params, reasons, sitting_cards
+from genplan.web import doubts_ticked, fell_through, params, reasons, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
@@ -70,7 +70,7 @@ def day(
     whose = [case.targets[p.target].learner for p in found.probes]
     chosen = request.query_params.get("learner", "")
     wanted = [p for p, i in zip(found.probes, whose, strict=True) if chosen not in whose or i == chosen]
-    rows = [_tile(found.opened, names, p) for p in wanted]
+    visits = _visits(found, wanted)
     return screen(
         site,
         request,
@@ -81,7 +81,7 @@ def day(
         ticks=ticks,
         day=found.day.isoformat(),
         words=long_date(found.day),
-        rows=rows,
+        visits=visits,
         learners=[(i, names.learner(i), whose.count(i)) for i in dict.fromkeys(whose)],
         chosen=chosen,
         planned=found.source is not None,
@@ -99,6 +99,17 @@ def _days_unwritten(found: workflow.Proposed) -> list[tuple[str, str, int]]:
     days = [since + timedelta(n) for n in range((today - since).days + 1)]
     counts = workflow.begun_and_unwritten(opened, [d for d in days if d != found.day])
     return [(d.isoformat(), day_words(d), number) for d, number in counts.items()]
+
+
+def _visits(found: workflow.Proposed, wanted: Sequence[PlannedProbe]) -> list[dict[str, Any]]:
+    """What is left of each sitting, with the way to say that all of it fell through."""
+    opened, names = found.opened, Names(found.opened.case)
+    visits = []
+    for sitting in workflow.sittings_told(opened, found.day):
+        if rows := [_tile(opened, names, p) for p in wanted if p.sitting == sitting.id]:
+            words = workflow.sitting_words(opened, sitting)
+            visits.append({"rows": rows, "whole": fell_through.way_to(opened, sitting), "words": words})
+    return visits
 
 
 def _tile(opened: Opened, names: Names, planned: PlannedProbe) -> dict[str, Any]:
@@ -211,6 +222,9 @@ def _form(
         on=on,
         at=given.one("time"),
         given=given,
+        sitting=fell_through.way_from_a_row(opened, target, combination, on, given.one("time"))
+        if whole
+        else None,
         rows=given.one("rows") or len(opened.log.all_of_target(target.id)),
         stop=assent_caution(learner.alias),
         refused=request.method == "POST",

@@ -84,6 +84,31 @@ def fields_of_combination(target: Target, combination: Combination, kind: Result
     return {"target": target.id, "kind": kind.value} | {f"with-{name}": value for name, value in values}
 
 
+def of_the_whole(sitting: str, planned: int, left: int, off: bool = False) -> tuple[str, str]:
+    """The address of the form that says of a sitting which has begun that it fell through, or that it was held after
+    all, with the words that lead there; empty where each thing speaks for itself."""
+    if left:
+        words = (
+            _("The whole sitting fell through") if left == planned else _("What is left of it was not run")
+        )
+    elif off:
+        words = _("Was it held after all?")
+    else:
+        return "", ""
+    return f"/record/fell-through?{urlencode({'sitting': sitting})}", words
+
+
+def whole_sittings(log: Log, sittings: Sequence[Sitting], now: datetime) -> dict[str, tuple[str, str]]:
+    """The same of each sitting that has begun, by its id."""
+    found = {}
+    for s in sittings:
+        rows = [row_of(log, sittings, s, p) for p in s.probes]
+        off = all(row and row.kind is ResultKind.NOT_RUN for row in rows)
+        if s.start <= now and (whole := of_the_whole(s.id, len(rows), rows.count(None), off))[0]:
+            found[s.id] = whole
+    return found
+
+
 def _done(target: Target, row: Result | None) -> str:
     """What a row says, in a few words; nothing if there is none."""
     if row is None:

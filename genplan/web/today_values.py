@@ -71,12 +71,14 @@ class NextSitting:
 
 @dataclass(frozen=True)
 class Unwritten:
-    """A probe or a teaching that has begun and of which no row speaks."""
+    """A probe or a teaching that has begun and of which no row speaks. `whole` leads to the form that says of its
+    sitting that it fell through, with the words for it."""
 
     when: str
     learner: str
     who: str
     probe: ProbeView
+    whole: tuple[str, str]
 
 
 @dataclass(frozen=True)

@@ -110,6 +110,7 @@ def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]
     today = facts.now.date()
     since = workflow.asked_since(today)
     begun = [s for s in facts.sittings if s.start <= facts.now and s.start.date() >= since]
+    whole = sitting_cards.whole_sittings(facts.log, begun, facts.now)
     for sitting in sorted(begun, key=lambda s: (s.start, s.id)):
         day = sitting.start.date()
         word = {0: _("Today"), 1: _("Yesterday")}.get((today - day).days) or day_words(day)
@@ -118,7 +119,12 @@ def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]
             if not view.done:
                 who = f"{names.adult(sitting.adult)}, {names.location(sitting.location)}"
                 when = f"{word}, {clock(sitting.start)}"
-                yield sitting, Unwritten(when, names.learner(sitting.learner), who, view)
+                yield (
+                    sitting,
+                    Unwritten(
+                        when, names.learner(sitting.learner), who, view, whole.get(sitting.id, ("", ""))
+                    ),
+                )
 
 
 def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Callable[[Sitting], str]:

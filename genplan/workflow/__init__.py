@@ -31,6 +31,13 @@ if TYPE_CHECKING:
     from genplan.workflow.editing import put_thing as put_thing
     from genplan.workflow.explaining import WhyView as WhyView
     from genplan.workflow.explaining import why as why
+    from genplan.workflow.falling_through import PlannedSitting as PlannedSitting
+    from genplan.workflow.falling_through import fell_through as fell_through
+    from genplan.workflow.falling_through import held_after_all as held_after_all
+    from genplan.workflow.falling_through import sitting_of as sitting_of
+    from genplan.workflow.falling_through import sitting_told as sitting_told
+    from genplan.workflow.falling_through import sitting_words as sitting_words
+    from genplan.workflow.falling_through import sittings_told as sittings_told
     from genplan.workflow.forecasting import ForecastView as ForecastView
     from genplan.workflow.forecasting import forecast as forecast
     from genplan.workflow.going_back import earlier_states as earlier_states
@@ -131,6 +138,7 @@ _VERBS = {
     "doubts": "Doubts NotAdded to_ask",
     "editing": "put_thing",
     "explaining": "WhyView why",
+    "falling_through": "PlannedSitting fell_through held_after_all sitting_of sitting_told sitting_words sittings_told",
     "forecasting": "ForecastView forecast",
     "going_back": "earlier_states go_back",
     "keeping": "Kept keep keep_sittings replan",

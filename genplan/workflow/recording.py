@@ -107,7 +107,7 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
     named = f"{_('Written down')}: {target.name}, {values}: {counted}."
-    told = (*added.said, *_whose_reasons(opened, added.results), *_what_it_means(opened, result))
+    told = (*added.said, *whose_reasons(opened, added.results), *_what_it_means(opened, result))
     return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)))
 
 
@@ -170,7 +170,7 @@ def _what_it_means(opened: Opened, added: Result) -> tuple[str, ...]:
     return (text,) if text else ()
 
 
-def _whose_reasons(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
+def whose_reasons(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
     """Of what was not run: whether the reason counts as the child's, each said once."""
     from genplan.text.not_run_rows import not_run_row_text
 
@@ -240,7 +240,7 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
     if not sheet.rows:
         return Added((), tuple(skipped), sheet.warnings)
     added = add_rows(opened, sheet.rows, sure, places=sheet.places)
-    told = (*added.said, *_whose_reasons(opened, added.results))
+    told = (*added.said, *whose_reasons(opened, added.results))
     return replace(added, skipped=tuple(skipped), findings=(*sheet.warnings, *added.findings), said=told)
 
 
