@@ -141,9 +141,8 @@ _COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "not
 
 def _refuse_beside(words: Namespace, way: str) -> None:
     """What says what was run comes from the questions or the sheet; beside --corrects it names the row."""
-    barred = () if way == "--corrects" else (*_WHAT, *_COUNTS)
-    if way == "--fell-through":
-        barred = tuple(name for name in barred if name != "note")
+    beside = {"--corrects": (*_WHAT, *_COUNTS), "--fell-through": ("note",)}.get(way, ())
+    barred = [name for name in (*_WHAT, *_COUNTS) if name not in beside]
     typed = [name for name in barred if getattr(words, name) not in (None, "", [])]
     if typed:
         word = "--with" if typed[0] == "extra" else f"--{typed[0].replace('_', '-')}"
