@@ -22,7 +22,8 @@ def history(words: Namespace) -> int:
     chosen = {name: value for name, value in chosen.items() if value is not None} | dict(words.extra)
     view = workflow.history_of(words.folder, words.target, chosen, words.now)
     warn_of_case(words.folder, view.findings)
-    output.show_lines(history_lines(view.case, view.target, view.entries, view.taken_back, view.unread))
+    told = history_lines(view.case, view.target, view.entries, view.taken_back, view.unread, view.on)
+    output.show_lines(told)
     return 0
 
 

@@ -153,7 +153,8 @@ class TriedDate:
     - `learner`, `target`, `place`: whose, and its place in the list `first` of the target
     - `by`: the date
     - `to_teach`: how many combinations wait for teaching before they are probed again
-    - `retests`: how many are to be probed again, and `retest_from`: the first day on which one may be"""
+    - `retests`: how many are to be probed again, and `retest_from`: the first day on which one may be
+    - `held_back`: how many are of a thing from which the learner is kept, and neither taught nor probed"""
 
     learner: str
     target: str
@@ -162,6 +163,7 @@ class TriedDate:
     to_teach: int
     retests: int
     retest_from: date | None
+    held_back: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)

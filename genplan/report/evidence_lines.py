@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 
 from genplan.case import Case, PassMark, Target
 from genplan.coverage.review import Happened, Review, TargetReview
@@ -31,6 +32,7 @@ from genplan.report.observed_words import AGREEMENT_STANDARD, agreement_sentence
 from genplan.report.sittings_words import sittings_of_all, sittings_sentences
 from genplan.report.value_words import value_word
 from genplan.text.cautions import standing_cautions
+from genplan.text.held_back import held_back_text
 from genplan.text.matrix_rows import waiting_text
 from genplan.text.tuple_words import counted_tuples
 
@@ -58,8 +60,10 @@ def history_lines(
     entries: Sequence[Entry],
     taken_back: Sequence[Result] = (),
     unread: Sequence[Row] = (),
+    on: date | None = None,
 ) -> Iterator[str]:
-    """A block for each combination, a line for each of its rows in order of time; at the end what was taken back."""
+    """A block for each combination, a line for each of its rows in order of time; at the end what was taken back. On
+    the day `on` a combination may be held back."""
     names = Names(case)
     yield f"{clean(target.id)}: {names.learner(target.learner)}, {names.target(target.id)}"
     if not (entries or taken_back or unread):
@@ -68,6 +72,8 @@ def history_lines(
         yield ""
         yield f"  {names.combination(target, combination)}"
         yield from (f"    {_entry(case, target, e)}" for e in entries if e.result.combination == combination)
+        if on and (held := held_back_text(case, target, combination, on)):
+            yield f"    {clean(held)}"
     if taken_back:
         yield ""
         yield _("  Taken back, and counts for nothing:")

@@ -126,9 +126,7 @@ def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
     """A lapse where it was taught, before all else; the criterion of mastery, where it is met; what was taught and not
     met again."""
     yield from (clean(mastery_text(names.case, one)) for one in found.seen)
-    yield from (
-        clean(failed_again_text(names.case, one, one.combination in found.held_back)) for one in found.again
-    )
+    yield from (clean(failed_again_text(names.case, one, found.span.last)) for one in found.again)
 
 
 def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:

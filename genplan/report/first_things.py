@@ -42,7 +42,7 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
         for one in found.again:
             yield FirstThing(
                 _("Not met again"),
-                clean(failed_again_text(names.case, one, one.combination in found.held_back)),
+                clean(failed_again_text(names.case, one, found.span.last)),
                 place,
             )
     for place, found in numbered:

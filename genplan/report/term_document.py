@@ -49,6 +49,7 @@ def term_json(case: Case, term: Term, now: datetime) -> bytes:
                     **_outside(case, t.target, t.place),
                     "to_teach": t.to_teach,
                     "retests": t.retests,
+                    "held_back": t.held_back,
                     "retest_from": t.retest_from.isoformat() if t.retest_from else None,
                     "words": tried_sentence(Names(case), t),
                 }

@@ -222,6 +222,15 @@ def tried_sentence(names: Names, tried: TriedDate) -> str:
                 date=long_date(tried.retest_from),
             )
         )
+    if tried.held_back:
+        parts.append(
+            ngettext(
+                "{n} combination is held back for now, neither taught nor probed: its thing is kept from the learner.",
+                "{n} combinations are held back for now, neither taught nor probed: their things are kept from the"
+                " learner.",
+                tried.held_back,
+            )
+        )
     return " ".join(parts)
 
 

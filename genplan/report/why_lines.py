@@ -62,7 +62,7 @@ def why_lines(
     if beyond := list(_notes_of(case, plan, learners, target, NoteKind.UNPLANNED)):
         yield from _section(_("What is lacking, and no plan holds"), _listed(beyond, width))
     if again:
-        told_again = [clean(failed_again_text(case, one)) for one in again]
+        told_again = [clean(failed_again_text(case, one, plan.week.monday)) for one in again]
         yield from _section(said(TAUGHT_AND_NOT_MET), _listed(told_again, width))
     if impossible := nothing_possible(case, learners, plan.week.monday, target):
         yield from _section(_("What is not possible at all"), _listed(map(clean, impossible), width))

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from genplan.case import Case
 from genplan.evidence.failed_again import FailedAgain
 from genplan.language import _, ngettext
 from genplan.language.dates import date_words
+from genplan.text.held_back import held_back_text
 from genplan.text.target_names import target_named
 from genplan.text.tuple_words import combination_words
 
 
-def failed_again_text(case: Case, found: FailedAgain, is_held_back: bool = False) -> str:
-    """What was run and what follows. The program prescribes nothing: the next probe comes as after any failure."""
+def failed_again_text(case: Case, found: FailedAgain, on: date | None = None) -> str:
+    """What was run and what follows, as of the day `on`; without one it is known not to be held back. The program
+    prescribes nothing: the next probe comes as after any failure."""
     target = case.targets[found.target]
     what = ngettext(
         "{skill} was taught, and was not met again on {day} ({where}: {correct} of {trials}).",
@@ -24,13 +28,13 @@ def failed_again_text(case: Case, found: FailedAgain, is_held_back: bool = False
         correct=found.correct,
         trials=found.trials,
     )
-    return f"{what} {what_follows(found, is_held_back)}"
+    return f"{what} {what_follows(case, found, on)}"
 
 
-def what_follows(found: FailedAgain, is_held_back: bool = False) -> str:
+def what_follows(case: Case, found: FailedAgain, on: date | None) -> str:
     """What the program does with it, and whom to ask."""
-    if is_held_back:
-        then = _("It is held back for now, not to be practised.")
+    if on and (held := held_back_text(case, case.targets[found.target], found.combination, on)):
+        then = held
     elif found.taught_since:
         then = _("It was taught once more, so it is probed again.")
     else:

@@ -152,7 +152,7 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
             c.sentence(LEARNERS_AT_MOST)
             for c in (causes(names, why.left_out) if len(view.learners) > 1 else ())[:CAUSES_AT_MOST]
         ],
-        "again": [clean(failed_again_text(case, one)) for one in view.again],
+        "again": [clean(failed_again_text(case, one, plan.week.monday)) for one in view.again],
         "impossible": [*map(clean, nothing_possible(case, view.learners, plan.week.monday, view.target))],
         "gains": [one.best for one in best],
         "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],

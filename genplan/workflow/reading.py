@@ -47,6 +47,8 @@ class HistoryView:
     findings: tuple[Finding, ...]
     taken_back: tuple[Result, ...] = ()
     unread: tuple[Row, ...] = ()
+    on: date | None = None
+    """The day as of which it is told."""
 
 
 @dataclass(frozen=True)
@@ -137,7 +139,14 @@ def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: dat
     cells = {"target": target.id, **chosen}.items()
     unread = tuple(row for row in opened.log.unread if cells <= row.cells.items())
     return HistoryView(
-        opened.case, target, history(target, opened.log, chosen), values, opened.findings, away, unread
+        opened.case,
+        target,
+        history(target, opened.log, chosen),
+        values,
+        opened.findings,
+        away,
+        unread,
+        opened.now.date(),
     )
 
 

@@ -155,8 +155,8 @@ def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
 
     if not any(r.kind.tells_of_lessons for r in added):
         return ()
-    log = Log.of((*opened.log.results, *added))
-    said = [(r.line, text) for r in added if (text := teaching_row_text(opened.case, log, r))]
+    log, on = Log.of((*opened.log.results, *added)), opened.now.date()
+    said = [(r.line, text) for r in added if (text := teaching_row_text(opened.case, log, r, on))]
     return tuple(
         text if len(added) == 1 else _("Line {line}: {text}", line=line, text=text) for line, text in said
     )
@@ -166,7 +166,8 @@ def _what_it_means(opened: Opened, added: Result) -> tuple[str, ...]:
     from genplan.evidence.log import Log
     from genplan.text.probe_rows import probe_row_text
 
-    text = probe_row_text(opened.case, Log.of((*opened.log.results, added)), added)
+    log = Log.of((*opened.log.results, added))
+    text = probe_row_text(opened.case, log, added, opened.now.date())
     return (text,) if text else ()
 
 

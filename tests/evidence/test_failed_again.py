@@ -12,14 +12,16 @@ from genplan.case.targets import Teach
 from genplan.coverage.asked import AskedKind
 from genplan.coverage.review import review
 from genplan.evidence.failed_again import FailedAgain, failed_again
+from genplan.evidence.history import history
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import Speech, Words, speaking
 from genplan.report.asked_words import asked_by_person
-from genplan.report.evidence_lines import progress_lines
+from genplan.report.evidence_lines import history_lines, progress_lines
 from genplan.report.first_things import first_things
 from genplan.report.names_and_words import Names
 from genplan.text.failed_again import failed_again_text
 from genplan.text.probe_rows import probe_row_text
+from genplan.text.teaching_rows import teaching_row_text
 from tests.fixtures.builders import a_case, a_target
 from tests.fixtures.evidence_case import target
 
@@ -226,6 +228,32 @@ def test_what_was_just_written_down_says_what_it_means(
     case = a_case(targets=[ZIPS])
     row = replace(ROWS[2], kind=ResultKind(kind), correct=correct)
     with speaking(Speech("en", Words.PLAIN)):
-        text = probe_row_text(case, Log.of((*rows, row)), row)
+        text = probe_row_text(case, Log.of((*rows, row)), row, DAYS[2])
     assert text.startswith(says)
     assert bool(text) == bool(says)
+
+
+KEPT_AWAY = (
+    "It is held back for now, neither taught nor probed: 'Jackets' holds a magnet that a child can get at."
+)
+
+
+def test_no_probe_is_promised_of_what_a_caution_holds_back() -> None:
+    """Whatever is written down of it: a test, one that was not met again, a lesson."""
+    case = a_case(targets=[ZIPS])
+    thing = case.material_sets[ZIPS.value(WHERE, "material_set")]
+    held = replace(thing, name="Jackets", hazards=frozenset({"magnet"}))
+    case = replace(case, material_sets={**case.material_sets, thing.id: held})
+    lesson = replace(ROWS[2], kind=ResultKind.TEACHING, trials=None, correct=None, line=9)
+    first, again = replace(ROWS[2], correct=2), replace(ROWS[2], correct=2, line=8)
+    for said in (
+        probe_row_text(case, Log.of((first,)), first, DAYS[2]),
+        probe_row_text(case, Log.of((*ROWS[:2], again)), again, DAYS[2]),
+        teaching_row_text(case, Log.of((first, lesson)), lesson, DAYS[2]),
+        "\n".join(history_lines(case, ZIPS, history(ZIPS, Log.of(ROWS)), on=DAYS[2])),
+    ):
+        assert KEPT_AWAY in said
+        assert "probed again" not in said
+        assert "due from" not in said
+    (one,) = failed_again(ZIPS, Log.of((*ROWS[:2], again))).values()
+    assert KEPT_AWAY in failed_again_text(case, one, DAYS[2])

@@ -9,7 +9,8 @@ from datetime import date
 
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
-from genplan.case.possible import obstacle, possible_combinations
+from genplan.case.possible import kept_from, obstacle, possible_combinations
+from genplan.case.targets import MATERIAL_SET
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import standings
 from genplan.plan import ProbeKind
@@ -97,8 +98,11 @@ def _tried(facts: TermFacts, first: date) -> Iterator[TriedDate]:
         for place, wish in enumerate(target.first):
             if wish.by is None or not first <= wish.by <= facts.weeks[-1].sunday:
                 continue
-            again = [s for c, s in found.items() if s.comes_again and target.matches(c, wish.pattern)]
-            if again:
+            owed = {c: s for c, s in found.items() if s.comes_again and target.matches(c, wish.pattern)}
+            monday = facts.weeks[0].monday
+            kept = [c for c in owed if kept_from(facts.case, target, target.value(c, MATERIAL_SET), monday)]
+            again = [s for c, s in owed.items() if c not in kept]
+            if owed:
                 yield TriedDate(
                     learner=target.learner,
                     target=target.id,
@@ -107,6 +111,7 @@ def _tried(facts: TermFacts, first: date) -> Iterator[TriedDate]:
                     to_teach=sum(s.waits_for_teaching for s in again),
                     retests=sum(s.retest_due for s in again),
                     retest_from=min((s.retest_from for s in again if s.retest_from), default=None),
+                    held_back=len(kept),
                 )
 
 
