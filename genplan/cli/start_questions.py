@@ -74,7 +74,7 @@ class Asking:
         there = self._there(question, entry) or question.otherwise(self.answers, entry)
         if question.kind is Kind.TICKS and not there and self._is_refused(group, question, entry):
             return ""
-        return shown_of(question, there, dict(self._choices(question)))
+        return shown_of(question, there, dict(self._choices(question, entry)))
 
     def _is_refused(self, group: Group, question: Question, entry: Entry) -> bool:
         """Whether it is no answer to leave it open."""
@@ -86,13 +86,13 @@ class Asking:
         text = entry.get(question.key)
         if question.kind is not Kind.TICKS:
             return text
-        return "\n".join(part for part in text.split("\n") if part in dict(self._choices(question)))
+        return "\n".join(part for part in text.split("\n") if part in dict(self._choices(question, entry)))
 
-    def _choices(self, question: Question) -> Options:
-        return question.choices(self.answers) if question.kind in PICKED else ()
+    def _choices(self, question: Question, entry: Entry) -> Options:
+        return question.choices(self.answers, entry) if question.kind in PICKED else ()
 
     def _typed(self, group: Group, question: Question, entry: Entry) -> str:
-        choices = self._choices(question)
+        choices = self._choices(question, entry)
         asked = prompt(worded(question.words, entry), choices, self._shown(group, question, entry))
         while typed := self._reply(asked, about(question, self.screen)):
             no_answer = word_of(typed) in ("yes", "no", "nothing")

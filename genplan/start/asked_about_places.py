@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from genplan.case.safety import NAMED_HAZARDS
 from genplan.casefile.small_words import hazards_named, to_be_looked_at, usually_small
@@ -37,6 +38,12 @@ OF_ITS_NAME = (TOO_BIG, *(answer for answer, _words in SEEN_TO_BE_FREE.values())
 """Answers that hold for one thing alone, under the name that it had when somebody looked."""
 ON_SIZE = frozenset({SMALL, "magnet", "button-cell", NONE_OF_THESE, TOO_BIG})
 """Answers after which nobody has to be asked whether a piece could be swallowed."""
+_ALL_CAUTIONS = (
+    *CAUTIONS,
+    (TOO_BIG, BIG_WHATEVER_ITS_NAME),
+    BALLOON,
+    *(SEEN_TO_BE_FREE[h] for h in NAMED_HAZARDS),
+)
 HAZARDS = (
     BALLOON,
     ("cord", N_("a long cord")),
@@ -82,12 +89,25 @@ def some_allergies(answers: Answers) -> bool:
 
 
 def caution_options(answers: Answers) -> Options:
-    """Some of them only where a thing is called as what is usually small, or as what holds a magnet or the like."""
-    names = [thing.get("name") for thing in answers.entries("things")]
-    by_name = [(TOO_BIG, BIG_WHATEVER_ITS_NAME)] if any(map(usually_small, names)) else []
-    said = frozenset[str]().union(*map(hazards_named, names))
-    has = [BALLOON] if BALLOON[0] in said else []
-    return (*CAUTIONS, *by_name, *has, *(SEEN_TO_BE_FREE[h] for h in NAMED_HAZARDS if h in said))
+    """All that may be chosen of some thing."""
+    return _cautions_of(answers.entries("things"))
+
+
+def cautions_of_one(thing: Entry, answers: Answers) -> Options:
+    """Some of them only where the thing is called as what is usually small, or as what holds a magnet or the like; or
+    where they were chosen of it, so that they can be taken back."""
+    chosen = {*thing.get("cautions").split("\n")}
+    named = dict(_cautions_of([thing]))
+    return tuple((key, words) for key, words in _ALL_CAUTIONS if key in named or key in chosen)
+
+
+def _cautions_of(things: Sequence[Entry]) -> Options:
+    names = [thing.get("name") for thing in things]
+    named = frozenset[str]().union(*map(hazards_named, names))
+    offered = {key for key, _words in CAUTIONS} | {SEEN_TO_BE_FREE[h][0] for h in NAMED_HAZARDS if h in named}
+    offered |= {TOO_BIG} if any(map(usually_small, names)) else set()
+    offered |= {BALLOON[0]} & named
+    return tuple((key, words) for key, words in _ALL_CAUTIONS if key in offered)
 
 
 def allergy_options(answers: Answers) -> Options:
@@ -220,6 +240,7 @@ THINGS = Group(
                 "mouth. What has a magnet or a button cell in reach is planned for no child."
             ),
             options=caution_options,
+            options_of=cautions_of_one,
             alike=True,
         ),
         Question(

@@ -47,9 +47,9 @@ class Question:
     """`words` may hold {name}, of the entry that is asked about. `of` is the group whose entries can be chosen,
     `needed` what is said where an answer is missing that cannot be. `under` is a heading that begins with this
     question. One that is `more` can be left alone where `waits_if` holds. `told` is how the summary says an answer,
-    with {} in its place. `default` is a value, or made from the answers so far; `of_entry`
-    makes it of the entry, too. Of some of several that `may_be_none` none may be chosen; what is `alike` can be said of
-    all that say nothing yet with one press."""
+    with {} in its place. `default` is a value, or made from the answers so far; `of_entry` makes it of the entry, too,
+    as `options_of` makes those of the `options` that are offered of it. Of some of several that `may_be_none` none may
+    be chosen; what is `alike` can be said of all that say nothing yet with one press."""
 
     key: str
     words: Marked = Marked()
@@ -57,6 +57,7 @@ class Question:
     hint: Marked = Marked()
     _: KW_ONLY
     options: Options | Callable[[Answers], Options] = ()
+    options_of: Callable[[Entry, Answers], Options] | None = None
     of: str = ""
     default: str | Callable[[Answers], str] = ""
     of_entry: Callable[[Entry, Answers], str] | None = None
@@ -70,10 +71,14 @@ class Question:
     asked_if: Callable[[Answers], bool] = always
     waits_if: Callable[[Answers], bool] = always
 
-    def choices(self, answers: Answers) -> Options:
+    def choices(self, answers: Answers, entry: Entry | None = None) -> Options:
+        """Of an entry those that are offered of it, else all that may be an answer."""
         if self.of:
             return tuple((e.key, e.get("name")) for e in answers.entries(self.of))
-        options = self.options(answers) if callable(self.options) else self.options
+        if self.options_of is not None and entry is not None:
+            options = self.options_of(entry, answers)
+        else:
+            options = self.options(answers) if callable(self.options) else self.options
         return tuple((key, said(words)) for key, words in options)
 
     def otherwise(self, answers: Answers, entry: Entry | None = None) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from genplan.start.case_text import case_text
 from genplan.start.problems import problems
 from genplan.start.reading import worded
 from genplan.start.screens import SCREENS, group_of
+from genplan.web.start.form import NEW
 from tests.fixtures.local_server import NOW, Local, running
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 from tests.web.test_web_start import beside, sent, typed
@@ -126,3 +128,25 @@ def test_what_was_looked_for_under_one_name_is_asked_about_under_another(
     assert refused.status == 422
     assert "That somebody looked for it, and found none, was said of picture cards" in page
     assert "nobody said" not in page
+
+
+def offered(page: str, thing: str) -> list[str]:
+    """The values of the ticks of a thing, as its row shows them."""
+    _, _, behind = page.partition(f'<fieldset id="things.{thing}.cautions"')
+    return re.findall(r'value="([^"]+)"', behind.partition("<button")[0].partition("</fieldset>")[0])
+
+
+def test_what_holds_whatever_it_is_called_is_offered_where_the_name_says_otherwise(local: Local) -> None:
+    first = ["small", "magnet", "button-cell", "none"]
+    page = sent(local, "/start/things", rows(*["none"] * 5)).text
+    wanted = [["too-big"], ["no-magnet"], ["no-button-cell"], ["balloon", "no-balloon"], []]
+    assert [offered(page, f"m{n}") for n in range(1, 6)] == [[*first, *more] for more in wanted]
+    assert offered(page, NEW) == first
+
+
+def test_what_was_chosen_of_a_thing_can_be_taken_back() -> None:
+    """Though its name says nothing of it, as after an answer of before."""
+    question = group_of("things").question("cautions")
+    cup = Entry("m1", {"name": "Cup", "cautions": "none\nno-magnet"})
+    choices = question.choices(answered(things=[{"name": "Cup"}]), cup)
+    assert [key for key, _words in choices] == ["small", "magnet", "button-cell", "none", "no-magnet"]

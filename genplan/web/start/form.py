@@ -121,7 +121,7 @@ def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, pro
 def _choices(question: Question, entry: Entry, answers: Answers) -> tuple[tuple[str, str, bool], ...]:
     parts = (text := entry.get(question.key) or question.otherwise(answers, entry)).split("\n")
     every = question.kind is Kind.SOME_OF and not text
-    return tuple((key, said(words), every or key in parts) for key, words in question.choices(answers))
+    return tuple((key, said(words), every or key in parts) for key, words in question.choices(answers, entry))
 
 
 def _said(question: Question, text: str) -> str:
