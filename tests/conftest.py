@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import shutil
 import sys
 from collections.abc import Generator, Iterator
 from functools import cache, partial
+from itertools import count
 from multiprocessing import forkserver, get_context
 from pathlib import Path
 from threading import Event, Thread
@@ -75,6 +77,19 @@ def pytest_collection_finish() -> None:
     gc.enable()
     gc.collect()
     gc.freeze()
+
+
+_FOLDERS = count()
+
+
+@pytest.fixture
+def tmp_path(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """As pytest's, which looks through the folders of all tests before for the next free number: of thousands of tests
+    that takes longer than some of them."""
+    name = re.sub(r"\W", "_", request.node.name)[:30]
+    folder = tmp_path_factory.getbasetemp() / f"{name}-{next(_FOLDERS)}"
+    folder.mkdir(mode=0o700)
+    return folder
 
 
 @pytest.fixture(scope="session")
