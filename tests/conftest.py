@@ -16,13 +16,22 @@ from threading import Event, Thread
 
 import pytest
 
+from genplan.fence import run_fenced
 from genplan.language import LANGUAGES, Speech
 from tests.fixtures import nightly as by_night
 from tests.fixtures.browser import close_browser
 from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
-from tests.fixtures.warm import CAN_FORK, RunProgram, WarmSearch, WarmServer, run_cold, solver_forks
+from tests.fixtures.warm import (
+    CAN_FORK,
+    READERS,
+    RunProgram,
+    WarmSearch,
+    WarmServer,
+    run_cold,
+    solver_forks,
+)
 from tests.fixtures.warm_server import not_waiting
 
 
@@ -165,6 +174,29 @@ def warm(nightly: bool) -> Iterator[WarmServer | None]:
     server = WarmServer()
     yield server if CAN_FORK and not nightly else None
     server.close()
+
+
+FENCED = ("genplan.casefile.apart", "genplan.evidence.spreadsheet", "genplan.evidence.workbook")
+"""Who asks for a reader behind the fence."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _warm_readers(nightly: bool) -> Iterator[None]:
+    server = WarmServer(*READERS)
+    with pytest.MonkeyPatch.context() as patch:
+        for module in FENCED if CAN_FORK and not nightly else ():
+            patch.setattr(f"{module}.run_fenced", server.run_fenced)
+        yield
+    server.close()
+
+
+@pytest.fixture(scope="module")
+def cold_readers() -> Iterator[None]:
+    """Readers behind the fence start in all tests of a module as the program starts them."""
+    with pytest.MonkeyPatch.context() as patch:
+        for module in FENCED:
+            patch.setattr(f"{module}.run_fenced", run_fenced)
+        yield
 
 
 @pytest.fixture(scope="session")
