@@ -4,23 +4,34 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import shutil
 import sys
 from collections.abc import Generator, Iterator
 from functools import cache, partial
+from itertools import count
 from multiprocessing import forkserver, get_context
 from pathlib import Path
 from threading import Event, Thread
 
 import pytest
 
+from genplan.fence import run_fenced
 from genplan.language import LANGUAGES, Speech
 from tests.fixtures import nightly as by_night
 from tests.fixtures.browser import close_browser
 from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
-from tests.fixtures.warm import CAN_FORK, RunProgram, WarmSearch, WarmServer, run_cold, solver_forks
+from tests.fixtures.warm import (
+    CAN_FORK,
+    READERS,
+    RunProgram,
+    WarmSearch,
+    WarmServer,
+    run_cold,
+    solver_forks,
+)
 from tests.fixtures.warm_server import not_waiting
 
 
@@ -75,6 +86,19 @@ def pytest_collection_finish() -> None:
     gc.enable()
     gc.collect()
     gc.freeze()
+
+
+_FOLDERS = count()
+
+
+@pytest.fixture
+def tmp_path(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """As pytest's, which looks through the folders of all tests before for the next free number: of thousands of tests
+    that takes longer than some of them."""
+    name = re.sub(r"\W", "_", request.node.name)[:30]
+    folder = tmp_path_factory.getbasetemp() / f"{name}-{next(_FOLDERS)}"
+    folder.mkdir(mode=0o700)
+    return folder
 
 
 @pytest.fixture(scope="session")
@@ -150,6 +174,29 @@ def warm(nightly: bool) -> Iterator[WarmServer | None]:
     server = WarmServer()
     yield server if CAN_FORK and not nightly else None
     server.close()
+
+
+FENCED = ("genplan.casefile.apart", "genplan.evidence.spreadsheet", "genplan.evidence.workbook")
+"""Who asks for a reader behind the fence."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _warm_readers(nightly: bool) -> Iterator[None]:
+    server = WarmServer(*READERS)
+    with pytest.MonkeyPatch.context() as patch:
+        for module in FENCED if CAN_FORK and not nightly else ():
+            patch.setattr(f"{module}.run_fenced", server.run_fenced)
+        yield
+    server.close()
+
+
+@pytest.fixture(scope="module")
+def cold_readers() -> Iterator[None]:
+    """Readers behind the fence start in all tests of a module as the program starts them."""
+    with pytest.MonkeyPatch.context() as patch:
+        for module in FENCED:
+            patch.setattr(f"{module}.run_fenced", run_fenced)
+        yield
 
 
 @pytest.fixture(scope="session")

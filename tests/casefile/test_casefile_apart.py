@@ -13,6 +13,8 @@ from genplan.case import Case, Week
 from genplan.casefile import apart, load
 from genplan.casefile.busy_times import Busy, busy_times
 
+pytestmark = pytest.mark.usefixtures("cold_readers")
+
 DUBLIN = ZoneInfo("Europe/Dublin")
 W49 = Week(2026, 49)
 HEAD, TAIL = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//t//\r\n", "END:VCALENDAR\r\n"

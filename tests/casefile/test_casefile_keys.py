@@ -120,12 +120,16 @@ INSIDE = {
 """Keys of a target's values that the user's own dimensions name, and those that stand beside them."""
 
 
+def with_calendars(folder: Path) -> Path:
+    (folder / "busy").mkdir()
+    for name in ("grandad", "other"):
+        (folder / "busy" / f"{name}.ics").write_text("BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n")
+    return folder
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    (tmp_path / "busy").mkdir()
-    for name in ("grandad", "other"):
-        (tmp_path / "busy" / f"{name}.ics").write_text("BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n")
-    return tmp_path
+    return with_calendars(tmp_path)
 
 
 def the_tree() -> Any:
@@ -157,6 +161,14 @@ def built(folder: Path, tree: Any) -> Case | None:
     return load(folder).case
 
 
+@pytest.fixture(scope="module")
+def as_it_is(tmp_path_factory: pytest.TempPathFactory) -> Case:
+    """The case of the tree with nothing changed."""
+    case = built(with_calendars(tmp_path_factory.mktemp("as it is")), the_tree())
+    assert case is not None
+    return case
+
+
 def others(key: Key) -> tuple[str, ...]:
     held = [values for start, values in OTHERS.items() if key.kind.expects.startswith(start)]
     assert held, f"no other value for {key.kind.expects}"
@@ -164,9 +176,7 @@ def others(key: Key) -> tuple[str, ...]:
 
 
 @pytest.mark.parametrize(("thing", "name"), LEAVES)
-def test_another_value_of_a_key_is_another_case(folder: Path, thing: str, name: str) -> None:
-    before = built(folder, the_tree())
-    assert before is not None
+def test_another_value_of_a_key_is_another_case(folder: Path, as_it_is: Case, thing: str, name: str) -> None:
     for value in others(KNOWN[thing][name]):
         tree = the_tree()
         if (thing, name) == ("a target", "learner"):
@@ -175,7 +185,7 @@ def test_another_value_of_a_key_is_another_case(folder: Path, thing: str, name: 
             place(tree, thing, name)["target"] = node_of("waves")
         place(tree, thing, name)[name] = node_of(value)
         after = built(folder, tree)
-        if after is not None and after != before:
+        if after is not None and after != as_it_is:
             return
     pytest.fail(f"'{name}' of {thing} never reaches the case")
 

@@ -16,6 +16,7 @@ from genplan.language import Speech, speaking
 from genplan.workflow import check, put_thing, rename
 from genplan.workflow.sharing import share_copy
 from genplan.workflow.writing_tables import write_tables
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 
 NOW = datetime(2026, 11, 29, 12, 0)
@@ -46,7 +47,7 @@ def test_a_file_that_did_not_change_is_parsed_once(grown: list[str]) -> None:
     assert grown == ["case.yaml", "case.yaml"]
 
 
-@pytest.mark.parametrize("example", ["family", "caseload", "school-transfer"])
+@pytest.mark.parametrize("example", by_day_the_first(["family", "caseload", "school-transfer"]))
 def test_nobody_changes_in_place_what_all_share(
     example: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

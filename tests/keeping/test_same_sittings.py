@@ -14,6 +14,7 @@ from genplan.keeping.revision import revise
 from genplan.keeping.same_sittings import cheapest_pairs, pairs
 from genplan.keeping.told import Told
 from genplan.plan import Sitting
+from tests.fixtures.nightly import by_day_the_first
 from tests.keeping.test_revision import GREETS, MONDAY, SUNDAY, ZIPS, kept, sitting
 
 ADULTS, PLACES, PROBES = ("grandad", "mum"), ("park", "home"), ((ZIPS,), (GREETS,), (ZIPS, GREETS))
@@ -88,7 +89,7 @@ def of(adult: str, sittings: list[Sitting]) -> list[Sitting]:
     return [s for s in sittings if s.adult == adult]
 
 
-@pytest.mark.parametrize("seed", range(150))
+@pytest.mark.parametrize("seed", by_day_the_first(range(150), 50))
 def test_no_other_pairing_of_a_small_week_has_less_to_tell(seed: int) -> None:
     random = Random(seed)
     before = drawn(random)
@@ -109,7 +110,7 @@ def test_no_other_pairing_of_a_small_week_has_less_to_tell(seed: int) -> None:
     assert pairs(told, plan, now, ()) == found
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", by_day_the_first(range(60), 20))
 def test_pairs_are_the_cheapest_of_all(seed: int) -> None:
     random = Random(seed)
     rows, columns = random.randint(1, 5), random.randint(1, 5)

@@ -113,7 +113,7 @@ def pairs(target: Target, combination: Combination) -> set[tuple[str, str]]:
     return set(zip(target.dimension_names, combination, strict=True))
 
 
-@pytest.mark.parametrize("block", range(12))
+@pytest.mark.parametrize("block", by_day_the_first(range(12), 4))
 def test_no_other_set_of_combinations_is_better(block: int) -> None:
     asked = 0
     for seed in range(30 * block, 30 * block + 30):
@@ -128,7 +128,7 @@ def test_no_other_set_of_combinations_is_better(block: int) -> None:
     assert asked >= 4
 
 
-@pytest.mark.parametrize("seed", range(120))
+@pytest.mark.parametrize("seed", by_day_the_first(range(120), 40))
 def test_every_failure_is_taught_or_answered_or_said_to_be_beyond(seed: int) -> None:
     """Nothing waits in silence: what is neither taught, nor held by what is taught or due for a retest, is named."""
     case, target, count = drawn(5000 + seed)
@@ -148,7 +148,7 @@ def test_every_failure_is_taught_or_answered_or_said_to_be_beyond(seed: int) -> 
     assert all(can_be_taught(case, target, c) for c in found.combinations)
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", by_day_the_first(range(60), 20))
 def test_teaching_and_retests_come_to_an_end(seed: int) -> None:
     """Round after round all that is owed is taught and what is due is probed, of which half is met. In no round does
     something wait for which nothing is taught or probed, and at the end only what nobody may teach is left."""
@@ -170,7 +170,7 @@ def test_teaching_and_retests_come_to_an_end(seed: int) -> None:
         pytest.fail("teaching did not come to an end")
 
 
-@pytest.mark.parametrize("seed", by_day_the_first(range(60), 20))
+@pytest.mark.parametrize("seed", by_day_the_first(range(60), 10))
 def test_what_was_begun_is_brought_to_its_end(seed: int) -> None:
     """Round after round some of what is owed is taught and some of what is due is probed, with results by dice. Nothing
     that had some of its teachings is dropped while all that was chosen with it is still as few as can be; and nothing

@@ -41,11 +41,11 @@ def test_what_the_planner_can_hold_has_nothing_against_it(
     assert min(seen[True], seen[False]) >= (10 if nightly else 2), seen
 
 
-def test_as_much_as_fits_beside_what_comes_before_is_still_held() -> None:
+def test_as_much_as_fits_beside_what_comes_before_is_still_held(nightly: bool) -> None:
     """With stricter limits than the week was told by what is left breaks none, and nothing that was left out for the
     sake of other sittings fits; a sitting falls through only where not one of its probes does."""
     seen: Counter[str] = Counter()
-    for seed, drawn in product(range(40), (wild_week, taught_week)):
+    for seed, drawn in product(seeds(40, nightly, by_day=3), (wild_week, taught_week)):
         given = drawn(seed)
         little = {
             i: replace(x, limits=replace(x.limits, probes_per_day=1)) for i, x in given.case.learners.items()
@@ -75,7 +75,7 @@ def test_nobody_sits_beside_without_being_needed(nightly: bool) -> None:
     """Since the week was told everybody may teach everything, has worked with everybody, and nobody is to observe: who
     sat beside is there no more, and is named; all else is as it was."""
     seen = 0
-    for seed, drawn in product(range(120 if nightly else 40), (wild_week, taught_week)):
+    for seed, drawn in product(seeds(120, nightly), (wild_week, taught_week)):
         given = drawn(seed)
         case = given.case
         policy = replace(case.policy, accompany_new_adults=False, observed_share=0)
