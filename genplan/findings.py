@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from enum import StrEnum
+from operator import attrgetter
 
 from genplan.language import N_, _
 
@@ -46,17 +47,18 @@ class Finding:
 
 
 MOST_LINES_NAMED = 5
+_but_for_its_line = attrgetter("file", "key", "found", "expected", "hint", "severity")
 
 
 def told_once(findings: Iterable[Finding], most: int = 1000) -> tuple[Finding, ...]:
     """The same fault on many lines is one finding, at the first, that names the others. Of more different ones than
     `most` the rest are counted."""
-    lines: dict[Finding, list[int]] = {}
+    alike: dict[object, list[Finding]] = {}
     for finding in findings:
-        lines.setdefault(replace(finding, line=0), []).append(finding.line)
+        alike.setdefault(_but_for_its_line(finding), []).append(finding)
     told = [
-        replace(finding, line=first, found=finding.found + _also_on(others))
-        for finding, (first, *others) in lines.items()
+        replace(first, found=first.found + _also_on([f.line for f in others]))
+        for first, *others in alike.values()
     ]
     rest = told[most:]
     if not rest:

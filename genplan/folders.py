@@ -17,7 +17,6 @@ from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from genplan.errors import FileError, reason_of
 from genplan.files import lock_of, make_folders, remove_empty, replace_file, write_new
@@ -130,6 +129,8 @@ def add_files(folder: Path, files: Mapping[str, bytes]) -> None:
 def zipped(files: Mapping[str, bytes]) -> bytes:
     """The files in one ZIP, the same for the same files: without the moment at which it was made."""
     held = io.BytesIO()
+    from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+
     with ZipFile(held, "w") as packed:
         for name in sorted(files):
             packed.writestr(ZipInfo(name), files[name], ZIP_DEFLATED)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Set
 from dataclasses import dataclass
 from functools import lru_cache
 
-from genplan.casefile.ids_from_names import ids_in_every_language, whole_id
+from genplan.casefile.ids_from_names import MOST_NAMES, ids_in_every_language, whole_id
 from genplan.casefile.slips import by_first_letter, slips_of
 from genplan.language import pgettext
 
@@ -123,8 +123,6 @@ LONG_COMPOUND = 5
 LONG_IN_A_NAME = 4
 """Letters of a word at the beginning or the end of a longer one in the name of a thing, which may be of any kind. Of a
 shorter one at an end, as the `ei` in `Osterei`, it is asked whether it is meant."""
-MOST_NAMES = 4096
-"""Names of which it is known what they say: a page asks of all things of a case with each change of one."""
 ENDINGS = ("", "e", "n", "en")
 """What a German compound drops from its first word: `Muschelallergie`."""
 
@@ -211,17 +209,18 @@ def may_be_in(name: str) -> tuple[str, ...]:
     return tuple(a for a in found if a not in named)
 
 
-def _at_its_ends(ends: set[str], table: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
+def _at_its_ends(ends: Set[str], table: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
     """The allergens of the names among these, in the order of the table; most words have none."""
     if not ends.isdisjoint(table):
         yield from (a for called, allergens in table.items() if called in ends for a in allergens)
 
 
-def ends_of(word: str, at_its_beginning: int, at_its_end: int) -> set[str]:
+@lru_cache(MOST_NAMES)
+def ends_of(word: str, at_its_beginning: int, at_its_end: int) -> frozenset[str]:
     """The word, and what it begins and ends with, each of so many letters at least: looked up, since there are some
     hundred names, and each load of a case asks of each thing in it."""
     beginnings = (word[:n] for n in range(at_its_beginning, len(word)))
-    return {word, *beginnings, *(word[-n:] for n in range(at_its_end, len(word)))}
+    return frozenset((word, *beginnings, *(word[-n:] for n in range(at_its_end, len(word)))))
 
 
 def _ends_otherwise(word: str, called: str) -> bool:
@@ -247,6 +246,9 @@ def _words_of(name: str) -> tuple[str, ...]:
     for other in _others() if _begins_another(words) else ():
         words = words.replace(f"-{other}-", "--")
         words = words.replace(other, "") if len(other) > LONG_COMPOUND else words
+    apart = tuple(filter(None, words.split("-")))
+    if _first_of_several().isdisjoint(apart):
+        return apart
     for dish in _of_several_words():
         words = words.replace(f"-{dish}-", f"-{dish.replace('-', '')}-")
     return tuple(filter(None, words.split("-")))
@@ -332,6 +334,11 @@ def _dishes() -> dict[str, tuple[str, ...]]:
 @lru_cache
 def _of_several_words() -> tuple[str, ...]:
     return tuple(dish for dish in _dishes() if "-" in dish)
+
+
+@lru_cache
+def _first_of_several() -> frozenset[str]:
+    return frozenset(dish.partition("-")[0] for dish in _of_several_words())
 
 
 def _allergens_by_word(table: Mapping[str, Callable[[], str]]) -> dict[str, tuple[str, ...]]:

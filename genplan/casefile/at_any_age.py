@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from genplan.case import Case, Combination, Target
+from genplan.case.possible import is_ruled_out, is_to_be_had, may_be_there
 from genplan.case.safety import NEVER_PLANNED, allergens_met
 from genplan.case.targets import LOCATION, MATERIAL_SET
 from genplan.language import _, or_list
@@ -12,33 +13,21 @@ def possible_at_any_age(case: Case, target: Target, combination: Combination) ->
     """What holds whatever the day is. `case.possible` decides with the date and says why, in two and a half times the
     work: too much for the most that are compared."""
     adult, location, material_set = combination[:3]
-    if not (
-        _may_be_there(case, target, adult, location) and _may_be_used(case, target, location, material_set)
-    ):
-        return False
-    return not target.never or not any(target.matches(combination, p) for p in target.never)
+    there = may_be_there(case, target, adult, location) and _may_be_used(case, target, location, material_set)
+    return there and not is_ruled_out(target, combination)
 
 
 def all_possible_at_any_age(case: Case, target: Target) -> list[Combination]:
     """The combinations of the target of which that holds: what two values say of each other is asked once."""
     adults, locations, sets = (dimension.values for dimension in target.dimensions[:3])
-    who = {(a, p) for a in adults for p in locations if _may_be_there(case, target, a, p)}
+    who = {(a, p) for a in adults for p in locations if may_be_there(case, target, a, p)}
     what = {(p, s) for p in locations for s in sets if _may_be_used(case, target, p, s)}
     found = [c for c in target.combinations() if c[:2] in who and c[1:3] in what]
-    return (
-        [c for c in found if not any(target.matches(c, p) for p in target.never)] if target.never else found
-    )
-
-
-def _may_be_there(case: Case, target: Target, adult_id: str, location_id: str) -> bool:
-    adult = case.adults[adult_id]
-    together = adult.works_with(target.learner) and adult.is_briefed_on(target.id)
-    return together and adult.goes_to(location_id) and case.locations[location_id].takes(target.learner)
+    return [c for c in found if not is_ruled_out(target, c)] if target.never else found
 
 
 def _may_be_used(case: Case, target: Target, location_id: str, set_id: str) -> bool:
-    kept_at = case.material_sets[set_id].kept_at
-    return (kept_at is None or location_id in kept_at) and _is_safe(case, target, set_id)
+    return is_to_be_had(case, location_id, set_id) and _is_safe(case, target, set_id)
 
 
 def _is_safe(case: Case, target: Target, set_id: str) -> bool:
@@ -56,8 +45,7 @@ def why_things_stay(case: Case, target: Target) -> list[str]:
     would_be = {
         c[2]
         for c in target.combinations()
-        if c[2] in safe and _may_be_there(case, target, *c[:2])
-        if not any(target.matches(c, p) for p in target.never)
+        if c[2] in safe and may_be_there(case, target, *c[:2]) and not is_ruled_out(target, c)
     }
     clauses = []
     for id_ in (s for s in sets if s in would_be):

@@ -203,9 +203,10 @@ def _merge(merged: dict[str, Node], tree: Tree, notes: Diagnostics) -> None:
         else:
             _twice((key,), tree, notes)
             refused.add((key,))
-    for path, mark in tree.marks.items():
-        if path[:1] not in refused and path[:2] not in refused:
-            notes.marks.setdefault(path, mark)
+    told = tree.marks
+    if refused:
+        told = {path: m for path, m in told.items() if refused.isdisjoint((path[:1], path[:2]))}
+    notes.marks = {**notes.marks, **told, **notes.marks}
 
 
 def _is_empty(node: Node) -> bool:

@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
-from genplan.casefile.edit import locked
 from genplan.casefile.loading import Loaded, load
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import read_tree
@@ -45,6 +44,8 @@ class NoPlaceForALine(FileError):
 def write_case_id(folder: Path, case_id: str) -> str:
     """Writes an id below the line of `format`, and gives it back: or the one that another run has written meanwhile.
     Raises FileError with the case as it was."""
+    from genplan.casefile.edit import locked
+
     with locked(folder):
         loaded = load(folder)
         if loaded.case is None:

@@ -61,6 +61,9 @@ _LETTERS = str.maketrans(
 """Letters that do not fall apart into a plain one and a mark. Cyrillic and Greek as they are commonly written in Latin
 letters, no standard."""
 _APOSTROPHES = re.compile("['’‘`´]")
+_OTHERS = re.compile("[^a-z0-9]+")
+MOST_NAMES = 4096
+"""Names of which it is known what they say: a page asks of all things of a case with each change of one."""
 
 
 def id_from(name: str, taken: Collection[str], otherwise: str, *, longest: int = LONGEST) -> str:
@@ -68,12 +71,13 @@ def id_from(name: str, taken: Collection[str], otherwise: str, *, longest: int =
     letters = unicodedata.normalize("NFC", name).lower().translate(_LETTERS)
     apart = unicodedata.normalize("NFKD", _APOSTROPHES.sub("", letters)).translate(_LETTERS)
     plain = apart.encode("ascii", "ignore").decode()
-    word = re.sub("[^a-z0-9]+", "-", plain).strip("-")
+    word = _OTHERS.sub("-", plain).strip("-")
     if len(word) > longest:
         word = word[: longest + 1].rpartition("-")[0] or word[:longest]
     return _free(word or otherwise, taken, numbered=not word)
 
 
+@lru_cache(MOST_NAMES)
 def whole_id(name: str, otherwise: str = "") -> str:
     """All words of a name, however long it is: to look for a word in it, not to be an id."""
     return id_from(name, (), otherwise, longest=LONGEST + 8 * len(name))

@@ -9,6 +9,7 @@ from typing import Any
 
 from genplan.case import Case
 from genplan.casefile.build import build_case
+from genplan.casefile.cycles import no_search_for_cycles
 from genplan.casefile.diagnostics import (
     Diagnostics,
     InvalidValue,
@@ -69,7 +70,8 @@ def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded
     to read in place of some files, by name: how the case would be after an edit."""
     notes = Diagnostics(str(folder))
     try:
-        return _judged_once(folder, read_folder(folder, notes, instead or {}), notes)
+        with no_search_for_cycles():
+            return _judged_once(folder, read_folder(folder, notes, instead or {}), notes)
     except TooMany:
         notes.tell_the_rest()
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))

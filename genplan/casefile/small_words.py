@@ -10,8 +10,8 @@ from functools import lru_cache
 from operator import contains
 
 from genplan.case.safety import NEVER_PLANNED
-from genplan.casefile.allergen_words import LONG_IN_A_NAME, MOST_NAMES, ends_of
-from genplan.casefile.ids_from_names import ids_in_every_language, whole_id
+from genplan.casefile.allergen_words import LONG_IN_A_NAME, ends_of
+from genplan.casefile.ids_from_names import MOST_NAMES, ids_in_every_language, whole_id
 from genplan.casefile.slips import by_first_letter, slips_of
 from genplan.language import pgettext
 
@@ -102,17 +102,24 @@ def to_be_looked_at(name: str) -> bool:
 
 
 def _without_others(name: str) -> str:
-    """Without the words that are known to be of something else."""
-    words = f"-{whole_id(name)}-"
+    """Without the words that are known to be of something else; most names hold none that such a thing begins with."""
+    words = whole_id(name)
+    if _by_first_word(_other_things).keys().isdisjoint(words.split("-")):
+        return words
+    words = f"-{words}-"
     for other in ids_in_every_language(_other_things):
         words = words.replace(f"-{other}-", "--")
     return words
 
 
 def _words_of(name: str) -> list[Set[str]]:
-    """What each word of a name may be: itself, what it begins and ends with, and what it is a slip of."""
-    apart = (word for word in name.split("-") if word)
-    return [ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME) | slips_of(word, _to_slip_in()) for word in apart]
+    return [_may_be(word) for word in name.split("-") if word]
+
+
+@lru_cache(MOST_NAMES)
+def _may_be(word: str) -> Set[str]:
+    """Itself, what it begins and ends with, and what it is a slip of."""
+    return ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME) | slips_of(word, _to_slip_in())
 
 
 def _stands_in(known: Callable[[], str], words: Sequence[Set[str]]) -> bool:

@@ -146,6 +146,8 @@ class _Grower:
 
     def _node(self, event: yaml.Event, path: Path) -> Node | None:
         """None for what was refused."""
+        if isinstance(event, yaml.ScalarEvent) and event.anchor is event.tag is None and len(path) <= DEEPEST:
+            return Leaf(event.value, not event.style)  # as most are
         if len(path) > DEEPEST:
             hint = _("look for a bracket or a dash too many")
             self._note(
@@ -154,8 +156,6 @@ class _Grower:
             raise _Stop
         if isinstance(event, yaml.AliasEvent):
             return self._referred(event, path)
-        if isinstance(event, yaml.ScalarEvent) and event.anchor is event.tag is None:
-            return Leaf(event.value, not event.style)  # as most are
         odd, before = self._refuse_extras(event, path), self.tree.size
         node: Node
         if isinstance(event, yaml.ScalarEvent):
@@ -196,7 +196,7 @@ class _Grower:
     def _again_at(self, event: yaml.Event, node: Node, at: Path, path: Path) -> Node:
         """A copy of what stands at one path for another. Each part counts, which bounds a reference to references."""
         if at in self.tree.marks:
-            self._place(path, self.tree.marks[at], event)
+            self._mark(event, path, self.tree.marks[at])
         if len(path) > DEEPEST:
             hint = _("look at what refers to what")
             self._note(
@@ -216,8 +216,7 @@ class _Grower:
         while not isinstance(event := self.next(), yaml.SequenceEndEvent):
             at = (*path, str(len(items) + 1))
             self._mark(event, at)
-            item = self._node(event, at)
-            if item is not None:
+            if (item := self._node(event, at)) is not None:
                 items.append(item)
         return items
 
@@ -234,18 +233,15 @@ class _Grower:
                     hint,
                 )
                 raise _Stop
-            self._refuse_extras(event, path, is_key=True)
-            key = event.value
-            if _is_odd(key):
+            if not event.anchor is event.tag is None:
+                self._refuse_extras(event, path, is_key=True)
+            if _is_odd(key := event.value):
                 self._odd_key(event, path)
-                continue
-            at = (*path, key)
-            if key in entries:
-                self._again(event, at)
+            elif key in entries:
+                self._again(event, (*path, key))
             else:
-                self._mark(event, at)
-                value = self._node(self.next(), at)
-                if value is not None:
+                self._mark(event, at := (*path, key))
+                if (value := self._node(self.next(), at)) is not None:
                     entries[key] = value
         return self._joined(event, entries, path) if JOINS in entries else entries
 
@@ -306,13 +302,12 @@ class _Grower:
             self._note(event, path, _("a tag ({named})", named=named), _("plain values"), hint)
         return bool(anchor or tag)
 
-    def _mark(self, event: yaml.Event, path: Path) -> None:
-        self._place(path, SourceLocation(self.file, _line(event)), event)
-
-    def _place(self, path: Path, mark: SourceLocation, event: yaml.Event) -> None:
-        self.tree.marks[path] = mark
-        self.tree.size += 1
-        if self.tree.size > self.most:
+    def _mark(self, event: yaml.Event, path: Path, mark: SourceLocation | None = None) -> None:
+        """The place of a path: where it is written, or where else its `mark` says."""
+        tree = self.tree
+        tree.marks[path] = mark or SourceLocation(self.file, _line(event))
+        tree.size += 1
+        if tree.size > self.most:
             found = _("more than {most} keys and values in the files of the case", most=MOST_NODES)
             self._note(event, (), found, _("a case of a caseload at most"), _("is it the right file?"))
             raise _Stop

@@ -3,7 +3,7 @@ what was taught counts as shown: so a value that was only taught may be asked fo
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -14,6 +14,7 @@ from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.lint import tell
 from genplan.casefile.loading import Loaded
 from genplan.coverage.criterion import (
+    Criterion,
     Value,
     criterion_from,
     criterion_of,
@@ -55,8 +56,10 @@ def unplanned(
     target, criterion = count.target, criterion_of(count)
     if target.state is not TargetState.MASTERED or not criterion.is_set or criterion.is_met:
         return ()
-    ahead = {*_planned_some_day(case, count, log, on), *held}
     counting = may_come_to_count(target, possible_some_day(count), count.standings)
+    if not target.generalised_with and _plans_bring_enough(criterion, count, counting):
+        return ()
+    ahead = {*_planned_some_day(case, count, log, on), *held}
     now = frozenset(count.possible_combinations)
     beside = [c for c in counting if c not in ahead and c in now]
     found = []
@@ -84,15 +87,40 @@ def unplanned(
     return tuple(found)
 
 
+def _plans_bring_enough(criterion: Criterion, count: Tally, counting: Collection[Combination]) -> bool:
+    """Whether what comes again and what is open is enough for each dimension, as nearly always: maintenance is not
+    asked, and only of values that are not there yet whether one of their combinations is planned."""
+    may_be_planned = _comes_again_or_is_open(count)
+    for part in criterion.parts:
+        at, reached = count.target.dimension_names.index(part.dimension), set(part.met)
+        for combination in counting:
+            if len(reached) >= part.wanted:
+                break
+            if combination[at] not in reached and may_be_planned(combination):
+                reached.add(combination[at])
+        if len(reached) < part.wanted:
+            return False
+    return True
+
+
+def _comes_again_or_is_open(count: Tally) -> Callable[[Combination], bool]:
+    shows_more = shows_more_than(count.target, count.shown)
+
+    def may_be_planned(combination: Combination) -> bool:
+        standing = count.standing(combination)
+        return standing.comes_again or (not standing.tested and shows_more(combination))
+
+    return may_be_planned
+
+
 def _planned_some_day(case: Case, count: Tally, log: Log, on: date) -> Iterator[Combination]:
     """What some plan may still hold a probe of: what comes again, what shows an open tuple, what maintenance may
     repeat. The same as `planning.needs` makes choices of, this week or later."""
     target, some_day = count.target, possible_some_day(count)
-    shows_more, now = shows_more_than(target, count.shown), frozenset(count.possible_combinations)
+    may_be_planned, now = _comes_again_or_is_open(count), frozenset(count.possible_combinations)
     met_before = False
     for combination in some_day:
-        standing = count.standing(combination)
-        if standing.comes_again or (not standing.tested and shows_more(combination)):
+        if may_be_planned(combination):
             met_before |= combination in now
             yield combination
     states = {c.state for c in maintenance_checks(target, log, on, case.policy)}

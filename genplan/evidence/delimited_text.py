@@ -10,7 +10,8 @@ import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, compress, islice
+from itertools import accumulate, compress, count, islice
+from typing import Protocol
 
 from genplan.casefile.invisible_characters import same_form
 from genplan.casefile.plaintext import other_format
@@ -36,8 +37,16 @@ FREE_WORDS = ("note", "observer", "not_run_because")
 DELIMITERS = (",", ";", "\t")
 FIRST_LINES = 10
 """Among which the headings of a table are."""
+MOST_OF_A_LINE = csv.field_size_limit()
+"""Characters of a line of which no cell can be longer than the csv module takes."""
 BLOCK = 2048
 """Rows that are turned into columns at once: enough that the turning costs little, few enough to hold."""
+
+
+class _Reader(Iterator[list[str]], Protocol):
+    """What the csv module calls a reader."""
+
+    line_num: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,24 +169,48 @@ def _faultless(
             return None
         starts: list[int] = []
         read = [(_Column(name), list[str]()) for name in header]
-        after = reader.line_num
-        while True:
-            block = list(islice(reader, BLOCK))
-            if not block:
-                return Sheet(header, delimiter, header, starts, tuple(said for _, said in read))
-            numbers: Iterable[int] = range(after + 1, reader.line_num + 1)
-            if reader.line_num - after > len(block):  # a cell over several lines
-                numbers = accumulate(map(_lines_of_row, block[:-1]), initial=after + 1)
-            after = reader.line_num
-            filled = [bool(cells) and bool(cells[0].strip() or any(map(str.strip, cells))) for cells in block]
-            starts.extend(compress(numbers, filled))
-            block = list(compress(block, filled))
-            if set(map(len, block)) - {len(header)}:
-                return None
-            for (column, said), cells_of_it in zip(read, zip(*block, strict=True), strict=False):
-                said.extend(column.said(cells_of_it))
+        if any('"' in line for line in lines):
+            blocks = _blocks(reader, len(header))
+        else:
+            blocks = _blocks_without_quotes(lines, reader.line_num, delimiter, len(header))
+        for numbers, block in blocks:
+            starts.extend(numbers)
+            for (column, said), cells in zip(read, block, strict=False):
+                said.extend(column.said(cells))
+        return Sheet(header, delimiter, header, starts, tuple(said for _, said in read))
     except (csv.Error, StopIteration):
         return None
+
+
+_Block = tuple[Iterable[int], Sequence[Sequence[str]]]
+"""The lines of some thousand rows, without empty ones, and what they say, column by column."""
+
+
+def _blocks(reader: _Reader, width: int) -> Iterator[_Block]:
+    """Raises csv.Error for a row that is not so wide."""
+    after = reader.line_num
+    while block := list(islice(reader, BLOCK)):
+        numbers: Iterable[int] = range(after + 1, reader.line_num + 1)
+        if reader.line_num - after > len(block):  # a cell over several lines
+            numbers = accumulate(map(_lines_of_row, block[:-1]), initial=after + 1)
+        after = reader.line_num
+        filled = [bool(cells) and bool(cells[0].strip() or any(map(str.strip, cells))) for cells in block]
+        block = list(compress(block, filled))
+        if set(map(len, block)) - {width}:
+            raise csv.Error
+        yield compress(numbers, filled), list(zip(*block, strict=True))
+
+
+def _blocks_without_quotes(lines: Sequence[str], after: int, delimiter: str, width: int) -> Iterator[_Block]:
+    """The same in half the time, where a line is a row and each of its separators parts two cells."""
+    for first in range(after, len(lines), BLOCK):
+        block = [line.rstrip("\r\n") for line in lines[first : first + BLOCK]]
+        filled = [bool(line.replace(delimiter, "").strip()) for line in block]
+        block = list(compress(block, filled))
+        if any(line.count(delimiter) != width - 1 or len(line) > MOST_OF_A_LINE for line in block):
+            raise csv.Error
+        cells = delimiter.join(block).split(delimiter) if block else []
+        yield compress(count(first + 1), filled), [cells[at::width] for at in range(width)]
 
 
 def _lines_of_row(cells: Sequence[str]) -> int:

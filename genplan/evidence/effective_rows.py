@@ -13,6 +13,7 @@ from genplan.evidence.log import Log, Result, lessons_replaced
 Probe = tuple[str, tuple[str, ...], date, object]
 
 
+_where_and_when = attrgetter("combination", "date", "time")
 _one_probe = attrgetter("target", "combination", "date", "time", "kind.is_test")
 """The same, and what a row does not correct although it speaks of it: a baseline probe is none of the tests."""
 
@@ -30,12 +31,11 @@ def corrected_by(results: Iterable[Result]) -> dict[int, int]:
 
 def _tests_corrected(rows: Iterable[Result]) -> dict[int, int]:
     probes = [r for r in rows if r.kind.is_probe]
-    spoken_of = list(map(_one_probe, probes))
-    if len(set(spoken_of)) == len(probes):  # as nearly always
+    if len(set(map(_where_and_when, probes))) == len(probes):  # as nearly always of one target
         return {}
     lines: dict[object, list[int]] = defaultdict(list)
-    for one, result in zip(spoken_of, probes, strict=True):
-        lines[one].append(result.line)
+    for result in probes:
+        lines[_one_probe(result)].append(result.line)
     several = [(of_one, max(of_one)) for of_one in lines.values() if len(of_one) > 1]
     return {line: last for of_one, last in several for line in of_one if line != last}
 

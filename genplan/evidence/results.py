@@ -5,10 +5,9 @@ A row that cannot be read is an error with its line, never dropped in silence.
 
 from __future__ import annotations
 
-import gc
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Collection, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import cached_property
@@ -18,6 +17,7 @@ from pathlib import Path
 
 from genplan.case import Case, Combination, Target
 from genplan.case.targets import BASE_DIMENSIONS
+from genplan.casefile.cycles import no_search_for_cycles
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.invisible_characters import alike
 from genplan.casefile.near_ids import ids_called, which_of
@@ -100,7 +100,7 @@ def parse_results(
     data: bytes, case: Case, now: datetime | None = None
 ) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     """The same for the bytes of a file, with its form."""
-    with _no_search_for_cycles():
+    with no_search_for_cycles():
         sheet, log, found = _read_once(data, case)
         found = [*found, *rows_ahead(FILE_NAME, case, log.results, now)]
     return sheet, log, tuple(sorted(found, key=lambda f: (f.line, f.severity, f.key)))
@@ -123,19 +123,6 @@ def _read_once(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:
             ]  # what was asked of its targets is known; only that of a target that changed is asked anew
         last = _last = data, case, speech(), (sheet, log, found)
     return last[3]
-
-
-@contextmanager
-def _no_search_for_cycles() -> Iterator[None]:
-    """Rows point at no other rows. To look again and again among some hundred thousand of them for what points at
-    itself takes a third of the time."""
-    searched = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if searched:
-            gc.enable()
 
 
 def _parsed(data: bytes, case: Case) -> tuple[Sheet, Log, list[Finding]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import StrEnum
@@ -100,7 +100,9 @@ def _standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     from genplan.evidence.only_failed import taught_elsewhere  # which starts from the standings found here
 
     corrected, teaching = corrected_of(target, log), ResultKind.TEACHING
-    rows = [row for row in log.of_target(target.id) if row.line not in corrected]
+    rows: Sequence[Result] = log.of_target(target.id)
+    if corrected:
+        rows = [row for row in rows if row.line not in corrected]
     taught = {row.combination for row in rows if row.kind is teaching}
     history: dict[Combination, list[Result]] = defaultdict(list)
     for row in rows:

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from genplan.case import Combination, Target
 from genplan.evidence.effective_rows import corrected_of
-from genplan.evidence.exact_tests import Table2x2, exact_test
 from genplan.evidence.log import Log, ResultKind
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 Outcomes = tuple[tuple[Combination, bool], ...]
 """Combination and whether it was met, of each probe in order of time."""
@@ -80,6 +82,8 @@ def first_of_each(outcomes: Outcomes) -> Outcomes:
 def taught_and_others(targets: Iterable[Target], log: Log) -> TaughtAndOthers:
     """Of one target or several together; the test is within each target, so that a hard one does not speak for what was
     not taught of it. It takes the probes as independent."""
+    from genplan.evidence.exact_tests import Table2x2, exact_test
+
     pairs = [outcomes_by_teaching(t, log) for t in targets]
     fields = [(_counted(taught), _counted(others)) for taught, others in pairs]
     tables = [Table2x2(o.met, o.not_met, t.met, t.not_met) for t, o in fields]

@@ -67,6 +67,8 @@ class AppState:
     lock: threading.Lock = field(default_factory=threading.Lock)
     warned: tuple[object, list[Finding]] | None = None
     """The warnings of the case that were looked for last, with what they were found in."""
+    ahead: threading.Thread | None = None
+    """Reads what the first screen is made of, from the start on."""
     had_case: bool = False
     """Whether the folder was seen with a case in it, from the beginning on."""
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)

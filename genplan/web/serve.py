@@ -53,6 +53,7 @@ def serve(
         from genplan.web.connections import Server
         from genplan.web.gate import write_entrance
         from genplan.web.phones_server import checked, phones_let_in, told_of_phones
+        from genplan.web.reading_ahead import read_ahead
         from genplan.web.scratch import clear_left_behind
     except ImportError as missing:
         raise UsageError(f"{said(NEEDS)} ({missing.name})") from None
@@ -70,6 +71,7 @@ def serve(
     try:
         _end_in_order(server)
         site.get_ready()
+        read_ahead(site)
         tell(
             _(
                 "The page is open to this machine alone, at {address}",

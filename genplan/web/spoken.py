@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
@@ -69,6 +70,8 @@ class Spoken:
             await self.app(scope, receive, send)
             return
         headers = Headers(scope=scope)
+        if (ahead := self.site.ahead) and ahead.is_alive():
+            await run_in_threadpool(ahead.join)
         try:
             both = speeches(self.site, headers)
         except FileError as problem:

@@ -7,7 +7,7 @@ import secrets
 from functools import lru_cache
 from pathlib import Path
 
-from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, Template
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
@@ -75,7 +75,11 @@ def screen(site: AppState, request: Request, template: str, status: int = 200, *
 
 def drawn(template: str, **context: object) -> str:
     """A template whose addresses stay as they are."""
-    return _environment().get_template(template).render(context)
+    return drawn_by(template).render(context)
+
+
+def drawn_by(template: str) -> Template:
+    return _environment().get_template(template)
 
 
 def _everywhere(site: AppState, request: Request, notes: tuple[str, ...]) -> dict[str, object]:

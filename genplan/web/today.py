@@ -19,6 +19,7 @@ from genplan.web.today_values import Facts, Fallen
 from genplan.web.todays_work import today_of
 from genplan.workflow.reading import progress_of
 
+SCREEN = "today-screen.html"
 OPEN_AT_MOST = 3
 """With more children each is folded, and opened by its link."""
 
@@ -26,12 +27,12 @@ OPEN_AT_MOST = 3
 def show(site: AppState, request: Request) -> Response:
     if not site.sees_case():
         return offer_a_case(site, request)
-    facts = _facts(site)
+    facts = facts_of(site)
     today = today_of(facts)
     return screen(
         site,
         request,
-        "today-screen.html" if site.reachable is None else "today-on-phone.html",
+        SCREEN if site.reachable is None else "today-on-phone.html",
         title=_("Today"),
         today=today,
         several=len(today.children) > 1,
@@ -39,7 +40,7 @@ def show(site: AppState, request: Request) -> Response:
     )
 
 
-def _facts(site: AppState) -> Facts:
+def facts_of(site: AppState) -> Facts:
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
     kept = frozenset(kept_weeks(site.folder))
