@@ -189,9 +189,12 @@ def test_every_line_on_a_case_of_ones_own(
         "GENPLAN_CALDAV_USER": "team",
         "GENPLAN_CALDAV_PASSWORD": SECRET,
     }
+    opened: list[list[str]] = []
     for words in of(OWN):
         if words[1] == "open":
-            open_and_close(words, folder)
+            if nightly or words not in opened:  # a page that nobody looks at writes nothing
+                open_and_close(words, folder)
+            opened.append(words)
             continue
         if words[1:3] == ["tables", "read"]:
             as_several_files(folder / "people.xlsx", words[3:-1])

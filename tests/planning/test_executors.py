@@ -40,7 +40,7 @@ from tests.fixtures.small_case import SUNDAY, small_case
 def caseload() -> tuple[Case, Log]:
     """Three learners who share two of the adults."""
     case = random_case(5, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2, oddity=0.2)
-    limited = replace(case, policy=replace(case.policy, solver=SolverLimits(work_per_stage=2.0)))
+    limited = replace(case, policy=replace(case.policy, solver=SolverLimits(work_per_stage=0.3)))
     return limited, random_log(case, 5)
 
 

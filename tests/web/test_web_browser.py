@@ -22,6 +22,7 @@ from tests.fixtures.browser import (
     need_browser,
     overflows,
 )
+from tests.fixtures.light_case import work_less
 from tests.fixtures.local_server import running
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
@@ -52,6 +53,7 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         page.get_by_role("button", name="Make an example").tap()
         page.get_by_role("heading", name="Adults").wait_for()
         screen.checked("the case")
+        work_less(tmp_path / "case", 0.1)
         page.get_by_role("link", name="Mum").tap()
         page.get_by_role("heading", name="Adult: Mum").wait_for()
         page.get_by_label("Saturday").fill("10:00-12:30")

@@ -17,6 +17,7 @@ from genplan.case import Week
 from genplan.web import long_jobs
 from genplan.web.app_state import case_digest
 from genplan.workflow.watching import Draft
+from tests.fixtures.light_case import work_less
 from tests.fixtures.local_server import NOW, running
 from tests.fixtures.small_case import silent
 from tests.fixtures.start_answers import answered
@@ -38,6 +39,7 @@ pytestmark = pytest.mark.usefixtures("warm_searches")
 @pytest.fixture
 def folder(tmp_path):
     write_starter(tmp_path / "case")
+    work_less(tmp_path / "case", 0.5)
     return tmp_path / "case"
 
 

@@ -14,6 +14,7 @@ from genplan.case import Week
 from genplan.web import long_jobs
 from genplan.web.app_state import case_digest
 from tests.fixtures.browser import PHONE, Screen, browser, need_browser
+from tests.fixtures.light_case import work_less
 from tests.fixtures.local_server import NOW, form_fields, running
 from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import failing, replace_search, waiting, while_running
@@ -55,6 +56,7 @@ def asked(tmp_path_factory):
     """A folder, what was in it before, what was said on the way, the answer about a target, the screen of it."""
     folder = tmp_path_factory.mktemp("asked") / "case"
     write_starter(folder)
+    work_less(folder, 0.1)
     (folder / "results.csv").write_text(FAILED, "utf-8")
     before = files_of(folder)
     with running(folder) as local:
