@@ -1,4 +1,5 @@
-"""In which language the command line speaks: as `--language` asks, else as the case says, else English."""
+"""In which language and words the command line speaks: in the language that `--language` asks for, else as the case
+says, else English; in the case's words, and plainly where there is none: whoever begins may be of any trade or none."""
 
 from __future__ import annotations
 
@@ -9,7 +10,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from genplan.errors import GenplanError
-from genplan.language import LANGUAGES, Speech
+from genplan.language import LANGUAGES, Speech, Words
 
 OPTION = "--language"
 
@@ -19,28 +20,30 @@ def asked_for(typed: Sequence[str]) -> Speech:
     the language writes them. A language that is not known is told of by whoever reads them."""
     values = [word.partition("=")[2] for word in typed if word.startswith(f"{OPTION}=")]
     values += [after for word, after in pairwise(typed) if word == OPTION]
-    return Speech(next((v for v in values if v in LANGUAGES), "") or _of_a_case_among(typed))
+    found = _of_a_case_among(typed)
+    return Speech(next((v for v in values if v in LANGUAGES), found.language), found.words)
 
 
-def _of_a_case_among(typed: Sequence[str]) -> str:
-    """The language of the case whose folder was typed. Which word names it is known only once they are read; what
-    stands in the way of reading its files is told then."""
+def _of_a_case_among(typed: Sequence[str]) -> Speech:
+    """As the case says whose folder was typed. Which word names it is known only once they are read; what stands in the
+    way of reading its files is told then."""
     for word in typed:
         with suppress(GenplanError, OSError, ValueError):
             if not Path(word).is_dir():
                 continue
-            from genplan.casefile.speech import speech_of
+            from genplan.casefile.speech import is_begun, speech_of
 
-            if (found := speech_of(Path(word)).language) != LANGUAGES[0]:
-                return found
-    return LANGUAGES[0]
+            if is_begun(Path(word)):
+                return speech_of(Path(word))
+    return Speech(words=Words.PLAIN)
 
 
 def as_the_case_says(words: Namespace) -> Speech:
     """Once it is known which case is meant, if any."""
     folder = getattr(words, "folder", None)
     if not isinstance(folder, Path):
-        return Speech(words.language or LANGUAGES[0])
-    from genplan.casefile.speech import speech_of
+        return Speech(words.language or LANGUAGES[0], Words.PLAIN)
+    from genplan.casefile.speech import is_begun, speech_of
 
-    return speech_of(folder, words.language)
+    found = speech_of(folder, words.language)
+    return found if is_begun(folder) else Speech(found.language, Words.PLAIN)

@@ -12,7 +12,7 @@ from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
 from genplan.report.names_and_words import Names, day_words, hours, kind_words, meeting_words
 from genplan.report.plain_characters import ended
-from genplan.report.told_week_lines import mark_of, why_words
+from genplan.report.told_week_lines import is_called_off, mark_of, why_words
 from genplan.text.objectives import waited_words
 from genplan.text.tuple_words import common_words, new_tuples_text
 
@@ -101,8 +101,11 @@ def alternative_lines(
     if begun:
         yield _("It has begun, or is over; this is for the case that it was not run.")
     elif against:
-        sign, words = mark_of(left)
-        yield _("{sign} It {words}: {why}.", sign=sign, words=words, why=why_words(case, against))
+        sign, words = mark_of(left, against)
+        if is_called_off(against):
+            yield f"{sign} {capital(why_words(case, against))}."
+        else:
+            yield _("{sign} It {words}: {why}.", sign=sign, words=words, why=why_words(case, against))
     yield ""
     yield _("Who could stand in on that day") if stand_in else _("On the same day")
     yield from _offers(names, asked, same_day, 1, told=told, day=False)

@@ -11,7 +11,7 @@ from genplan.evidence.log import Log
 from genplan.keeping.past_of_week import without_not_run
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import Probe, Sitting
-from genplan.planning.still_held import Against
+from genplan.planning.still_held import OF_THE_SITTING, Against, AgainstKind
 from genplan.report.names_and_words import (
     Names,
     amount_words,
@@ -27,11 +27,24 @@ from genplan.text.no_longer_held import against_text
 NOT_HELD, IN_PART = "✗", "±"
 """The signs of a sitting that can no longer be held, and of one that can be held without some of it."""
 CAN_NOT, PARTLY = N_("can no longer be held"), N_("can be held, but not as people were told")
+CALLED_OFF = N_("called off")
 
 
-def mark_of(left: object | None) -> tuple[str, str]:
+def is_called_off(against: Iterable[Against]) -> bool:
+    """Somebody said that it is not to be: nothing stands in its way."""
+    return any(a.kind in OF_THE_SITTING for a in against)
+
+
+def mark_of(left: object | None, against: Sequence[Against]) -> tuple[str, str]:
     """The sign and the words of a sitting that is otherwise than people were told; `left` is what of it can be held."""
+    if is_called_off(against):
+        return NOT_HELD, said(CALLED_OFF)
     return (NOT_HELD, said(CAN_NOT)) if left is None else (IN_PART, said(PARTLY))
+
+
+def why_more(case: Case, against: Iterable[Against]) -> str:
+    """What is to be said behind the words of the mark: that it was called off says all."""
+    return why_words(case, (a for a in against if a.kind is not AgainstKind.LEFT_OUT))
 
 
 def why_words(case: Case, against: Iterable[Against]) -> str:
@@ -99,8 +112,11 @@ def told_week_lines(
 
 def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:
     """How many can no longer be held as people were told, in a sentence."""
-    gone = sum(one[2] is None for one in otherwise)
-    partly = len(otherwise) - gone
+    off = sum(is_called_off(one[3]) for one in otherwise)
+    gone = sum(one[2] is None for one in otherwise) - off
+    partly = len(otherwise) - gone - off
+    if off:
+        yield f"{NOT_HELD} {off_words(off)}"
     if gone:
         lost = ngettext("{n} sitting can no longer be held.", "{n} sittings can no longer be held.", gone)
         yield f"{NOT_HELD} {lost}"
@@ -113,6 +129,10 @@ def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:
         yield f"{IN_PART} {some}"
 
 
+def off_words(number: int) -> str:
+    return ngettext("{n} sitting is called off.", "{n} sittings are called off.", number)
+
+
 def _sitting(
     names: Names,
     sitting: Sitting,
@@ -121,7 +141,7 @@ def _sitting(
     against: tuple[Against, ...],
     now: datetime,
 ) -> Iterator[str]:
-    sign, words = mark_of(left) if against else (" ", "")
+    sign, words = mark_of(left, against) if against else (" ", "")
     tail = begun_words(sitting, now) if begun else f"  {words.upper()}" if against else ""
     yield f"{sign} {meeting_words(names, sitting)}{tail}"
     yield f"      {sitting.id}"

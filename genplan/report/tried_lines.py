@@ -41,7 +41,7 @@ def tried_lines(
         week=week,
     )
     for sitting, left, against, place in fallen:
-        sign, words = mark_of(left)
+        sign, words = mark_of(left, against)
         yield f"  {sign} {day_words(sitting.start.date())}, {meeting_words(names, sitting)}"
         yield f"      {capital(words)}: {why_words(case, against)}."
         if place is not None:

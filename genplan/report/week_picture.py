@@ -18,9 +18,20 @@ SHADES = 4
 
 
 @dataclass(frozen=True)
+class State:
+    """A sign with a word, or nothing to say; `is_struck`: it is not held, and is struck out beside that word."""
+
+    words: str = ""
+    is_struck: bool = False
+
+
+NOTHING = State()
+
+
+@dataclass(frozen=True)
 class Block:
-    """One sitting. `skills` says what it is of; `shade` is the adult's and `edge` the place's, from 1. `state` is a
-    sign with a word, or empty."""
+    """One sitting. `skills` says what it is of; `shade` is the adult's and `edge` the place's, from 1. `state` is
+    what became of it, or is known to."""
 
     id: str
     hours: str
@@ -30,7 +41,7 @@ class Block:
     skills: str
     shade: int
     edge: int
-    state: str
+    state: State
 
 
 @dataclass(frozen=True)
@@ -64,7 +75,7 @@ def week_picture(
     week: Week,
     sittings: Sequence[Sitting],
     today: date | None = None,
-    state: Callable[[Sitting], str] = lambda sitting: "",
+    state: Callable[[Sitting], State] = lambda sitting: NOTHING,
 ) -> WeekPicture:
     """The days of the week that hold a sitting, and those on which the case plans at all."""
     days = days_of_week(names.case, week, sittings)

@@ -15,7 +15,7 @@ from genplan.errors import GenplanError, UsageError
 from genplan.language import _, said
 from genplan.report.alternative_lines import NO_PLACE, gain_words, held_lines, to_be_told, where_words
 from genplan.report.names_and_words import Names, day_words, meeting_words
-from genplan.report.told_week_lines import mark_of, why_words
+from genplan.report.told_week_lines import is_called_off, mark_of, why_more
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of
@@ -40,12 +40,13 @@ class Marked:
     """What of a kept week can no longer be held.
 
     - `marks`: by the id of a sitting
-    - `gone`, `partly`: how many cannot be held at all, or in part
+    - `off`, `gone`, `partly`: how many are called off, cannot be held at all, or in part
     - `asked`: for these sittings another place can be looked for
     - `stand_ins`: of these an adult alone is lacking
     - `problems`: why nothing of it can be told"""
 
     marks: Mapping[str, Mark]
+    off: int
     gone: int
     partly: int
     asked: frozenset[str]
@@ -68,9 +69,10 @@ def as_it_stands(
 def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
     """What of a kept week can no longer be held."""
     if told is None:
-        return Marked({}, 0, 0, frozenset(), problems=problems)
+        return Marked({}, 0, 0, 0, frozenset(), problems=problems)
     marks = {s.sitting.id: mark(told.case, s) for s in told.otherwise}
-    gone = sum(s.fell_through for s in told.otherwise)
+    off = sum(is_called_off(s.against) for s in told.otherwise)
+    gone = sum(s.fell_through for s in told.otherwise) - off
     asked = (
         s.sitting
         for s in told.sittings
@@ -82,11 +84,11 @@ def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
     stand_ins = frozenset(s.sitting.id for s in told.otherwise if s.lacks_an_adult)
     # no other place is found without the results
     ids = frozenset[str]() if told.unread else frozenset(s.id for s in asked)
-    return Marked(marks, gone, len(marks) - gone, ids, stand_ins, problems)
+    return Marked(marks, off, gone, len(marks) - gone - off, ids, stand_ins, problems)
 
 
 def mark(case: Case, told: ToldSitting) -> Mark:
-    return Mark(*mark_of(told.left), why_words(case, told.against))
+    return Mark(*mark_of(told.left, told.against), why_more(case, told.against))
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from genplan.language import LANGUAGES, N_, Speech, said, speaking, speech
+from genplan.language import LANGUAGES, N_, Speech, Words, said, speaking, speech
 from genplan.web.app_state import AppState
 from genplan.web.guard import ENTER, Door, Refused, fault, refusal
 from genplan.web.keys import fits
@@ -81,7 +81,7 @@ def build_gate(
 
 
 def _front(template: str, language: str) -> str:
-    with speaking(Speech(language)):
+    with speaking(Speech(language, Words.PLAIN)):
         return drawn(template, problem="", way="")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -11,11 +11,12 @@ from genplan import workflow
 from genplan.case import Case, Week
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.language import _
+from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
 from genplan.report.people_told import bringer
-from genplan.report.told_week_lines import told_amount
+from genplan.report.told_week_lines import mark_of, told_amount
 from genplan.report.week_changes import FOLDER as CHANGES
-from genplan.report.week_picture import week_picture
+from genplan.report.week_picture import State, week_picture
 from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
@@ -89,7 +90,9 @@ def show(site: AppState, request: Request) -> Response:
         days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),
         whole=sitting_cards.whole_sittings(opened.log, choice.sittings, opened.now),
         choice=choice,
-        picture=None if choice.by or not known else week_picture(names, week, known, today),
+        picture=None
+        if choice.by or not known
+        else week_picture(names, week, known, today, state=_state(told)),
         **wishes.about(opened, week, known, told),
         amount=told_amount(
             case, opened.log, opened.now, known_sittings(case, told.counted) if told else known
@@ -104,6 +107,22 @@ def show(site: AppState, request: Request) -> Response:
         messages=_messages(case, shelf) if kept and not over else (),
         pdf=can_print(),
     )
+
+
+def _state(told: workflow.ToldWeek | None) -> Callable[[Sitting], State]:
+    """What the picture says of a sitting that is not held as people were told."""
+    known = {s.sitting.id: s for s in told.sittings} if told else {}
+
+    def state(sitting: Sitting) -> State:
+        one = known.get(sitting.id)
+        if one is None or not (one.is_otherwise or one.because):
+            return State()
+        if one.begun and one.is_written_off:
+            return State(_("✗ not held"), is_struck=True)
+        sign, words = mark_of(one.left, one.against or one.because)
+        return State(f"{sign} {words}", is_struck=one.left is None)
+
+    return state
 
 
 def _changes(case: Case, shelf: FileListing) -> tuple[tuple[str, str], ...]:

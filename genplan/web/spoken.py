@@ -44,8 +44,8 @@ def _weight(text: str) -> float:
 
 
 def speech_of_request(language: str | None, headers: Headers) -> Speech:
-    """As the guard has it, who knows no case."""
-    return Speech(language or asked_by(headers.get("accept-language", "")) or LANGUAGES[0])
+    """As the guard has it, who knows no case: plainly."""
+    return Speech(language or asked_by(headers.get("accept-language", "")) or LANGUAGES[0], Words.PLAIN)
 
 
 def speeches(site: AppState, headers: Headers) -> tuple[Speech, Speech]:

@@ -19,8 +19,8 @@ from genplan.web.sitting_cards import ProbeView
 
 @dataclass(frozen=True)
 class Fallen:
-    """A sitting that can no longer be held as people were told, in words, and why. `elsewhere`: another adult, place or
-    time may be a help. `in_part`: some of it can."""
+    """A sitting that can no longer be held as people were told, in words, and why where they do not say it.
+    `elsewhere`: another adult, place or time may be a help. `in_part`: some of it can."""
 
     sitting: Sitting
     words: str

@@ -27,7 +27,8 @@ from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import clock, in_order
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
-from genplan.report.week_picture import week_picture
+from genplan.report.told_week_lines import IN_PART, NOT_HELD
+from genplan.report.week_picture import State, week_picture
 from genplan.web import sitting_cards
 from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
 
@@ -91,7 +92,7 @@ def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
         sheet_of(names, sitting),
         clean(place.address),
         mind_what_is_brought(names, sitting),
-        f"{capital(fallen.words)}: {fallen.why}." if fallen else "",
+        f"{': '.join(filter(None, (capital(fallen.words), fallen.why)))}." if fallen else "",
         _instead(sitting) if fallen and fallen.elsewhere else "",
     )
 
@@ -127,20 +128,20 @@ def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]
                 )
 
 
-def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Callable[[Sitting], str]:
+def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Callable[[Sitting], State]:
     """What the picture says of a sitting of this week beside who, where and what."""
-    fallen, asked = {f.sitting.id: f.words for f in facts.fallen}, {s.id for s, _ in unwritten}
+    fallen, asked = {f.sitting.id: f for f in facts.fallen}, {s.id for s, _ in unwritten}
 
-    def state(sitting: Sitting) -> str:
-        if sitting.id in fallen:
-            return f"✗ {fallen[sitting.id]}"
+    def state(sitting: Sitting) -> State:
+        if one := fallen.get(sitting.id):
+            return State(f"{IN_PART if one.in_part else NOT_HELD} {one.words}", not one.in_part)
         if sitting.start > facts.now:
-            return ""
+            return State()
         if sitting.id in asked:
-            return _("… not written down")
+            return State(_("… not written down"))
         rows = [sitting_cards.row_of(facts.log, facts.sittings, sitting, p) for p in sitting.probes]
         held = any(row and row.kind is not ResultKind.NOT_RUN for row in rows)
-        return _("✓ written down") if held else _("✗ not held")
+        return State(_("✓ written down")) if held else State(_("✗ not held"), is_struck=True)
 
     return state
 
@@ -154,7 +155,7 @@ def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
         learner=names.learner(s.learner),
         adult=names.adult(s.adult),
     )
-    sentence = f"{who}: {fallen.words}. {capital(fallen.why)}."
+    sentence = f"{who}: {fallen.words}." + (f" {capital(fallen.why)}." if fallen.why else "")
     return Wanted(sentence, _instead(s), _("Find another place")) if fallen.elsewhere else Wanted(sentence)
 
 

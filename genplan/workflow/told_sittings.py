@@ -51,6 +51,13 @@ class ToldSitting:
         return any(a.kind in OF_THE_SITTING for a in (*self.against, *self.because))
 
     @property
+    def is_written_off(self) -> bool:
+        """Rows say that nothing of it was run."""
+        from genplan.planning.still_held import AgainstKind
+
+        return any(a.kind is AgainstKind.NOT_RUN for a in self.because)
+
+    @property
     def fell_through(self) -> bool:
         """It can no longer be held at all."""
         return not self.begun and self.left is None

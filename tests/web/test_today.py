@@ -10,6 +10,7 @@ from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.standing import standings
 from genplan.plan import ProbeKind, Sitting
+from genplan.report.week_picture import State
 from genplan.web.params import plan_words
 from genplan.web.sitting_cards import days
 from genplan.web.today_values import Facts, Fallen, Today
@@ -307,14 +308,14 @@ def test_the_picture_holds_every_sitting_of_the_week_once_and_says_how_it_stands
     assert picture is not None
     blocks = {x.id: x for d in picture.days for c in d.cells for x in c.blocks}
     assert sorted(blocks) == sorted(s.id for s in HELD)
-    assert blocks[FIRST.id].state == "… not written down"
-    assert blocks[LATER[0].id].state == "✗ can no longer be held"
+    assert blocks[FIRST.id].state.words == "… not written down"
+    assert blocks[LATER[0].id].state.words == "✗ can no longer be held"
     assert [d.today for d in picture.days] == [d == WEDNESDAY.date() for d in b.WEEK.days]
     assert picture.hours == tuple(sorted({s.start.hour for s in HELD}))
 
 
 def test_the_picture_says_of_a_sitting_that_nothing_of_it_was_held() -> None:
-    def state(log: Log) -> str:
+    def state(log: Log) -> State:
         picture = day(log=log).picture
         assert picture is not None
         return next(x.state for d in picture.days for c in d.cells for x in c.blocks if x.id == FIRST.id)
@@ -323,11 +324,11 @@ def test_the_picture_says_of_a_sitting_that_nothing_of_it_was_held() -> None:
     held = written(FIRST, *every)
     before = len(held.results) - len(every)
     not_held = [replace(r, kind=ResultKind.NOT_RUN, trials=None, correct=None) for r in held.results[before:]]
-    assert state(held) == "✓ written down"
-    assert state(Log.of((*held.results[:before], *not_held))) == "✗ not held"
+    assert state(held).words == "✓ written down"
+    assert state(Log.of((*held.results[:before], *not_held))).words == "✗ not held"
     # one that was held makes it a sitting that was
     extra = replace(held.results[-1], line=99)
-    assert state(Log.of((*held.results[:before], *not_held[:-1], extra))) == "✓ written down"
+    assert state(Log.of((*held.results[:before], *not_held[:-1], extra))).words == "✓ written down"
 
 
 def test_each_child_has_the_own_part_and_a_line() -> None:

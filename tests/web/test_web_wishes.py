@@ -215,3 +215,21 @@ def test_a_skill_that_has_its_checks_already_is_named(folder: Path) -> None:
     answer = WishAnswer(wish=wish, kept=False, why=Unkept.RULES, limits=(limit,))
     assert reason_text(case, answer).startswith("'Puts it on' has its 3 probes this week, held or planned")
     assert limit_sentence(case, limit).startswith("the target has its 3 probes")
+
+
+def test_what_is_called_off_is_counted_and_struck_out_as_that(local, folder, first):
+    """At the head of the week, on the card and in the picture: nothing stands in its way, somebody said so."""
+    wish = next(f for f in forms(local.get(ADDRESS).text, f"{ADDRESS}/wish") if f["kind"] == "not")
+    local.post(f"{ADDRESS}/wish", wish)
+    for address in (ADDRESS, "/"):
+        local.site.now = SUNDAY if address == ADDRESS else SUNDAY.replace(month=11, day=30, hour=8)
+        page = local.get(address).text
+        tiles = re.findall(r'<p class="pblock[^"]* off">.*?</p>', page, re.S)
+        (tile,) = tiles
+        assert "✗ called off</span>" in tile
+        if address == ADDRESS:
+            assert "<strong>1 sitting is called off.</strong>" in page
+            assert "can no longer be held" not in page
+            assert "<strong>Called off</strong>." in page
+        else:
+            assert "called off." in page
