@@ -193,17 +193,18 @@ def _proven_steps(v: Variables, goals: Sequence[Goal], terms: Sequence[Term]) ->
     return [max(0, t.steps(round(v.problem.proven[g.name] * g.scale))) for g, t in known]
 
 
-def _settle(search: _Search, goals: Sequence[Goal], found: Found) -> None:
+def _settle(search: _Search, objectives: Sequence[Objective], found: Found) -> None:
     """From now on no answer is worse in these than this one."""
-    for goal in goals:
-        term = search.terms[goal.name]
-        term.no_worse(search.v.model, term.value_in(found.values))
+    for objective in objectives:
+        term = search.terms[objective.name]
+        settle = term.stays if objective.status is StageStatus.OPTIMAL else term.no_worse
+        settle(search.v.model, term.value_in(found.values))
 
 
 def _as_proven(search: _Search, goal: Goal) -> Objective:
     """A goal that the start has reached, settled without a search."""
     value = search.v.problem.proven[goal.name]
-    search.terms[goal.name].no_worse(search.v.model, round(value * goal.scale))
+    search.terms[goal.name].stays(search.v.model, round(value * goal.scale))
     return Objective(name=goal.name, sense=goal.sense, value=value, bound=value, status=StageStatus.OPTIMAL)
 
 
@@ -214,12 +215,12 @@ def _solve_block(search: _Search, block: Sequence[Goal], before: Found | None, *
     solved = _solve(search, block, share, before, at_best=at_best)
     first = next((i for i, o in enumerate(solved.objectives) if o.status is not StageStatus.OPTIMAL), None)
     if first is None or len(block) == 1 or block[first].effort <= share or search.budget.is_over:
-        _settle(search, block, solved.found)
+        _settle(search, solved.objectives, solved.found)
         return solved
-    _settle(search, block[:first], solved.found)
+    _settle(search, solved.objectives[:first], solved.found)
     alone = block[first]
     again = _solve(search, [alone], alone.effort, solved.found, at_best=at_best and not first)
-    _settle(search, [alone], again.found)
+    _settle(search, again.objectives, again.found)
     return _Solved(again.found, solved.objectives[:first] + again.objectives, solved.work + again.work)
 
 
@@ -237,8 +238,10 @@ def _solve(
     minimise(v.model, own)
     search.say(StageProgress(goals[0].name, own[0].most))
     first, spent = None, 0.0
-    if before and goals[0].searched_in is Block.COMFORT:
-        first = solve_model(with_probes_as_found(v, before), work, search.budget)
+    # measured: cuts say little of comfort, and took a quarter of the CPU of its search
+    comfort = goals[0].searched_in is Block.COMFORT
+    if before and comfort:
+        first = solve_model(with_probes_as_found(v, before), work, search.budget, cuts=False)
         hint_all(v.model, first)
         spent = first.work
 
@@ -250,7 +253,12 @@ def _solve(
         found, least, spent = first, 0, 0.0
     else:
         found = solve_model(
-            v.model, work, search.budget, hear, lambda m: nothing_chosen(m, but=_further_probes(search.terms))
+            v.model,
+            work,
+            search.budget,
+            hear,
+            lambda m: nothing_chosen(m, but=_further_probes(search.terms)),
+            cuts=not comfort,
         )
         hint_all(v.model, found)
         least = whole_bound(found.bound, most=False) + offset_of(own)
