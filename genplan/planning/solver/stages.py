@@ -193,18 +193,17 @@ def _proven_steps(v: Variables, goals: Sequence[Goal], terms: Sequence[Term]) ->
     return [max(0, t.steps(round(v.problem.proven[g.name] * g.scale))) for g, t in known]
 
 
-def _settle(search: _Search, objectives: Sequence[Objective], found: Found) -> None:
+def _settle(search: _Search, goals: Sequence[Goal], found: Found) -> None:
     """From now on no answer is worse in these than this one."""
-    for objective in objectives:
-        term = search.terms[objective.name]
-        settle = term.stays if objective.status is StageStatus.OPTIMAL else term.no_worse
-        settle(search.v.model, term.value_in(found.values))
+    for goal in goals:
+        term = search.terms[goal.name]
+        term.no_worse(search.v.model, term.value_in(found.values))
 
 
 def _as_proven(search: _Search, goal: Goal) -> Objective:
     """A goal that the start has reached, settled without a search."""
     value = search.v.problem.proven[goal.name]
-    search.terms[goal.name].stays(search.v.model, round(value * goal.scale))
+    search.terms[goal.name].no_worse(search.v.model, round(value * goal.scale))
     return Objective(name=goal.name, sense=goal.sense, value=value, bound=value, status=StageStatus.OPTIMAL)
 
 
@@ -215,12 +214,12 @@ def _solve_block(search: _Search, block: Sequence[Goal], before: Found | None, *
     solved = _solve(search, block, share, before, at_best=at_best)
     first = next((i for i, o in enumerate(solved.objectives) if o.status is not StageStatus.OPTIMAL), None)
     if first is None or len(block) == 1 or block[first].effort <= share or search.budget.is_over:
-        _settle(search, solved.objectives, solved.found)
+        _settle(search, block, solved.found)
         return solved
-    _settle(search, solved.objectives[:first], solved.found)
+    _settle(search, block[:first], solved.found)
     alone = block[first]
     again = _solve(search, [alone], alone.effort, solved.found, at_best=at_best and not first)
-    _settle(search, again.objectives, again.found)
+    _settle(search, [alone], again.found)
     return _Solved(again.found, solved.objectives[:first] + again.objectives, solved.work + again.work)
 
 

@@ -57,11 +57,6 @@ class Term:
         """From now on no answer of the model is worse than this in the objective."""
         self._lies(model, *((value, self.high) if self.most else (self.low, value)))
 
-    def stays(self, model: cp_model.CpModel, value: int) -> None:
-        """From now on every answer of the model has this value. What is proven to be the best can be said so: that none
-        is better the relaxation does not know."""
-        self._lies(model, value, value)
-
     def no_better(self, model: cp_model.CpModel, value: int) -> None:
         """No answer is better than this: the search need not look for one."""
         self._lies(model, *((self.low, value) if self.most else (value, self.high)))
