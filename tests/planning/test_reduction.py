@@ -73,9 +73,9 @@ def asked_of_solver(job: SolveJob, monkeypatch: pytest.MonkeyPatch) -> Asked:
     """The outcome, and every model that the solver was given on the way, to the letter."""
     models: list[str] = []
 
-    def hearing(model: search.cp_model.CpModel, *more: object) -> search.Found:
+    def hearing(model: search.cp_model.CpModel, *more: object, cuts: bool = True) -> search.Found:
         models.append(str(model.proto))
-        return search.search(model, *more)  # type: ignore[arg-type]
+        return search.search(model, *more, cuts=cuts)  # type: ignore[arg-type]
 
     for module in (stages, daily_capacity):
         monkeypatch.setattr(module, "solve_model" if module is stages else "search", hearing)

@@ -77,13 +77,18 @@ def search(
     budget: Budget = ENDLESS,
     hear: Callable[[float, float], None] | None = None,
     hint: Callable[[cp_model.CpModel], None] | None = None,
+    *,
+    cuts: bool = True,
 ) -> Found:
     """The best answer within the limits. There always is one: the model's hints, or those that `hint` gives it, in
     which nothing is chosen. Where the solver has none when a limit strikes, or says that there is none, it is given by
-    these, with a bound that needs no search. `hear` is told value and bound of each better answer.
+    these, with a bound that needs no search. `hear` is told value and bound of each better answer. Without `cuts` the
+    solver adds none of its own to the relaxation.
 
     Raises SolverError where they do not hold either: that is a fault of the program."""
     solver = new_solver(work, budget)
+    if not cuts:
+        solver.parameters.cut_level = 0
     with _stopping(solver, budget):
         status = solver.solve(model, _Hearing(hear) if hear else None)
     worked = solver.response_proto.deterministic_time
