@@ -476,6 +476,41 @@ def test_rather_somebody_else_on_a_day(case: Path) -> None:
     assert kept
 
 
+def test_rather_with_somebody_who_is_away_is_told_at_once(
+    case: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A day alone is said: any hour of it would do. With somebody else the search decides, and nothing is said."""
+    first = told(case)[0]
+    day, adult = first.start.date(), first.adult
+    now, here = ("--now", f"{SUNDAY:%Y-%m-%dT%H:%M}"), ("--rather", adult, "--learner", first.learner)
+    asked = ["change", str(case), *here, "--from", f"{day:%A}", *now]
+    assert main([*asked, "--try"]) == 0
+    assert "Whether it is kept only a plan tells." in capsys.readouterr().out
+    assert main(["change", str(case), "--away", adult, "--from", day.isoformat(), *now]) == 0
+    capsys.readouterr()
+    assert main([*asked, "--try"]) == 0
+    assert "not kept, since Gran is not free then." in capsys.readouterr().out
+    assert main(asked) == 0
+    said = capsys.readouterr().out
+    assert "As it is, the plan cannot keep it." in said
+    assert f'from: "{day} 00:00", to: "{day} 24:00"' in (case / "changes.yaml").read_text("utf-8")
+    (answer,) = planned(case).wishes
+    assert not answer.kept
+    assert [limit.kind for limit in answer.limits] == [Kind.ADULT_THEN]
+
+
+def test_rather_on_a_day_that_the_file_gives_without_an_hour(case: Path) -> None:
+    first = told(case)[0]
+    day = first.start.date()
+    line = f"changes:\n  - {{rather: {first.adult}, learner: {first.learner}, from: {day}}}\n"
+    (case / "changes.yaml").write_text(line, "utf-8")
+    (wished,) = workflow.open_case(case, SUNDAY).case.wishes
+    assert (wished.start, wished.end) == (
+        datetime.combine(day, datetime.min.time()),
+        datetime.combine(day + timedelta(days=1), datetime.min.time()),
+    )
+
+
 def test_nothing_is_wished_of_what_has_begun_or_of_nobodys_sitting(case: Path) -> None:
     first = told(case)[0]
     with pytest.raises(UsageError, match="has begun"):
