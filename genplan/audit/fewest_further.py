@@ -64,6 +64,8 @@ def _is_shown_by(most: int, left: int, shows: set[int], kinds: Sequence[int], tr
         those = [some for some in of_it if some & one]
         if not able or len(those) < len(able):
             able = those
+            if len(able) == 1:
+                break
     able.sort(key=lambda some: (-some.bit_count(), some))
     return any(_is_shown_by(most - 1, left & ~some, of_it, kinds, tries) for some in able)
 
