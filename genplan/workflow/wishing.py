@@ -272,13 +272,15 @@ def week_of(wanted: PlannersWish) -> Week | None:
 
 def answer_to(opened: Opened, wanted: PlannersWish) -> WishAnswer | None:
     """What becomes of a wish beside the others, by the rules alone; None where a search decides, or the week is
-    over."""
-    week = week_of(wanted)
-    if week is None or week.sunday < opened.now.date():
+    over. Of one that holds in every week what this week has broken of it already."""
+    named = week_of(wanted)
+    week = named or Week.of(opened.now.date())
+    if week.sunday < opened.now.date():
         return None
     if wanted.kind is WishKind.RATHER:
         return _without_a_way(opened, week, wanted)
-    return next((a for a in answers_in(opened, week) if a.wish == wanted), None)
+    found = next((a for a in answers_in(opened, week) if a.wish == wanted), None)
+    return found if named or (found and found.broken_on) else None
 
 
 def _without_a_way(opened: Opened, week: Week, wanted: PlannersWish) -> WishAnswer | None:

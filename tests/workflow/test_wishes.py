@@ -20,6 +20,7 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.people_told import told_lines
+from genplan.report.said_anew import answer_of
 from genplan.report.terminal import week_summary
 from genplan.rules.limits import Kind
 from genplan.workflow.wishing import answers_in
@@ -423,9 +424,17 @@ def test_what_has_begun_together_already_is_kept_apart_on_the_other_days(tmp_pat
 
     begun = str(first.start.date())
     assert days_with_both(planned(folder)) > {begun}
-    wish(folder, APART, evening, two=("other", "puts-on"))
+    answer = wish(folder, APART, evening, two=("other", "puts-on")).answer
     plan = workflow.replan(folder, WEEK, evening, None, False, silent)[0].plan
     assert plan.wishes[0].kept
+    assert answer == plan.wishes[0]
+    assert answer.broken_on == (first.start.date(),)
+    told_so = ": kept on the days that are left; on Monday it was broken already."
+    case = workflow.open_case(folder, evening).case
+    document = plan_document(case, plan)["wishes"][0]
+    assert document["sentence"].endswith(told_so)
+    assert document["broken_on"] == [begun]
+    assert answer_of(document, case) == answer
     assert days_with_both(plan) == {begun}
     # of the one day on which both have begun nothing is left to keep
     workflow.take_back(folder, PlannersWish(kind=APART, two=("other", "puts-on")), evening)
