@@ -48,17 +48,24 @@ def fewest_that_show(columns: Mapping[Combination, frozenset[Shown]]) -> int | N
 
 
 def _is_shown_by(most: int, left: int, shows: set[int], kinds: Sequence[int], tries: list[int]) -> bool:
-    """Whether so many of these show all that is left. What fewest of them show has to be shown by one of those."""
+    """Whether so many of these show all that is left: not where the largest of them together are too few. What fewest
+    of them show has to be shown by one of those."""
     if not left:
         return True
     tries[0] -= 1
     if tries[0] <= 0 or _needed(left, kinds) > most:
         return False
     of_it, able = {some & left for some in shows}, list[int]()
+    if sum(sorted((some.bit_count() for some in of_it), reverse=True)[:most]) < left.bit_count():
+        return False
+    if most == 1:
+        return True
     for one in _bits(left):
         those = [some for some in of_it if some & one]
         if not able or len(those) < len(able):
             able = those
+            if len(able) == 1:
+                break
     able.sort(key=lambda some: (-some.bit_count(), some))
     return any(_is_shown_by(most - 1, left & ~some, of_it, kinds, tries) for some in able)
 

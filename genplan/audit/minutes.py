@@ -70,6 +70,13 @@ class Free:
         return both(bytes(free), self.ahead)
 
     def adult(self, id_: str, location: str) -> bytes:
+        """An adult goes to a place with several learners."""
+        asked = (id_, location)
+        if asked not in self._known:
+            self._known[asked] = self._adult(id_, location)
+        return self._known[asked]
+
+    def _adult(self, id_: str, location: str) -> bytes:
         free = minutes_of_adult(self.matter, self.matter.case.adults[id_])
         leave_the_way(self.matter, free, self.matter.busy.get(id_, ()), location)
         self._keep_ways(free, [s for s in self.fixed if id_ in s.adults], location)

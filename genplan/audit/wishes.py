@@ -97,8 +97,16 @@ def what_was_written_off_is_not_held(matter: AuditContext) -> Iterator[str]:
                 yield f"{name(s)}: {off.id} of that day was written down as not run."
 
 
-def _written_off(matter: AuditContext) -> Iterator[Sitting]:
-    """Told sittings ahead of which rows say that none of it is run."""
+def _written_off(matter: AuditContext) -> tuple[Sitting, ...]:
+    """Told sittings ahead of which rows say that none of it is run: it is asked of each pair of people."""
+    key = "written off"
+    if key not in matter.found:
+        matter.found[key] = tuple(_find_written_off(matter))
+    found: tuple[Sitting, ...] = matter.found[key]
+    return found
+
+
+def _find_written_off(matter: AuditContext) -> Iterator[Sitting]:
     for s in matter.kept:
         if s.start < matter.plan.now:
             continue

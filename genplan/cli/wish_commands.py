@@ -157,6 +157,8 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
             output.show(
                 _("As it is, the plan cannot keep it. {why}", why=answer_text(done.case, done.answer))
             )
+        elif done.answer and done.answer.broken_on:
+            output.show(answer_text(done.case, done.answer))
     output.show(
         _(
             "For a week that people were told of, next: {command}",

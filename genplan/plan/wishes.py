@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
@@ -33,7 +34,8 @@ class WishAnswer:
     - `limits`: the rules that stand in the way
     - `against`: the kept wishes beside each of which it cannot be kept
     - `nearest`: a hint at the sitting that may be meant, where there is none of the id
-    - `proven`: no week that keeps all that are kept keeps this one too, and none keeps more"""
+    - `proven`: no week that keeps all that are kept keeps this one too, and none keeps more
+    - `broken_on`: of a kept wish that two things are apart, the days on which they have begun together already"""
 
     wish: PlannersWish
     kept: bool
@@ -43,3 +45,4 @@ class WishAnswer:
     against: tuple[PlannersWish, ...] = ()
     nearest: str = ""
     proven: bool = True
+    broken_on: tuple[date, ...] = ()

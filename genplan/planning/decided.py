@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 
 from genplan.case import Case, Week
@@ -182,6 +182,13 @@ class WishesOfWeek:
         still = tuple(n for n in days if not self._by_hand.began_together(Apart(first, second, (n,))))
         return Apart(first, second, still or days)
 
+    def _broken_on(self, claim: Claim) -> tuple[date, ...]:
+        """The days of a wish on which what is to be apart has begun together already."""
+        if claim.apart is None:
+            return ()
+        covered = ((n, day) for n, day in enumerate(self.week.days) if claim.wish.covers(day))
+        return tuple(day for n, day in covered if n not in claim.apart.days)
+
     def _thing(self, text: str) -> Thing:
         named = sitting_id(text)
         if named is None:
@@ -294,7 +301,7 @@ class WishesOfWeek:
     ) -> WishAnswer:
         wish = claim.wish
         if claim in chosen:
-            return WishAnswer(wish=wish, kept=True, sitting=claim.told)
+            return WishAnswer(wish=wish, kept=True, sitting=claim.told, broken_on=self._broken_on(claim))
         if claim not in able:
             near = self._nearest(wish) if claim.why is Unkept.UNKNOWN else ""
             return WishAnswer(wish=wish, kept=False, why=claim.why, limits=claim.limits, nearest=near)

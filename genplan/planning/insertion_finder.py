@@ -27,6 +27,47 @@ Alike = tuple[object, ...]
 
 
 @dataclass(frozen=True)
+class _Stretch:
+    """Where a way would be: the planned seat that grows, or None; what it would be with some probe of that kind and
+    length; the limits in it whatever else is planned; and where to find what others there are whatever is run."""
+
+    old: PlacedSitting | None
+    new: PlacedSitting
+    first: Sequence[Limit]
+    others: Callable[[PlacedSitting, PlacedSitting | None], frozenset[Limit]]
+
+    @cached_property
+    def limits(self) -> frozenset[Limit]:
+        return self.others(self.new, self.old).union(self.first)
+
+    def with_probe(self, choice: Choice) -> PlacedSitting:
+        """The seat, with the choice as what is run last."""
+        new, probe = self.new, PlacedProbe(choice.target, choice.combination, choice.kind)
+        probes = (*new.probes[:-1], probe)
+        return PlacedSitting(
+            new.learner, new.adult, new.location, new.start, new.end, probes, new.beside, new.beside_as
+        )
+
+
+class _Remembered:
+    """What was found stays, and no more is looked for than somebody asks for."""
+
+    def __init__(self, found: Iterator[_Stretch]) -> None:
+        self._more, self._known = found, list[_Stretch]()
+
+    def __iter__(self) -> Iterator[_Stretch]:
+        at = 0
+        while True:
+            if at == len(self._known):
+                one = next(self._more, None)
+                if one is None:
+                    return
+                self._known.append(one)
+            yield self._known[at]
+            at += 1
+
+
+@dataclass(frozen=True)
 class InsertionFinder:
     """Ways beside all seats of the week; `free` are everybody's hours before anything was planned, `known` the openings
     of the learners that are asked for, where somebody worked them out before."""
@@ -62,7 +103,7 @@ class InsertionFinder:
 
     def of(self, choice: Choice) -> Iterator[frozenset[Limit]]:
         """For each way of running the choice the limits in it; none at all where people and place never meet."""
-        return (limits for _, _, limits in self.each(choice))
+        return (limits for _, limits in self._with_limits(choice))
 
     def alike(self, choice: Choice) -> Alike:
         """Of a combination the people, the place and the set count, and all of it where somebody may have to sit
@@ -75,38 +116,81 @@ class InsertionFinder:
 
     def each(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, frozenset[Limit]]]:
         """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""
-        for old, new, first in self._ways(choice):
-            shared = self._remembered(new, old)
-            own = (*first, *self._of_what_is_run(choice.target, new, old))
-            yield old, new, shared.union(own) if own else shared
+        for stretch, limits in self._with_limits(choice):
+            yield stretch.old, stretch.with_probe(choice), limits
+
+    def _with_limits(self, choice: Choice) -> Iterator[tuple[_Stretch, frozenset[Limit]]]:
+        """Of sittings of its own that differ in their hour alone, what depends on the target and on the set is often
+        the same all day: then it is found once for each day."""
+        by_day: dict[int, frozenset[Limit] | None] = {}
+        for stretch in self._stretches(choice):
+            own, day = None, stretch.new.day
+            if stretch.old is None:
+                if day not in by_day:
+                    all_day = self._is_the_same_all_day(choice, day)
+                    new = stretch.with_probe(choice)
+                    by_day[day] = self._of_target(choice.target, new, None) if all_day else None
+                own = by_day[day]
+            if own is None:
+                own = frozenset(self._of_what_is_run(choice.target, stretch.with_probe(choice), stretch.old))
+            yield stretch, stretch.limits | own if own else stretch.limits
+
+    def _is_the_same_all_day(self, choice: Choice, day: int) -> bool:
+        """Whether the hour of a sitting of its own is nothing to the target, the set or a second adult."""
+        target = self.case.targets[choice.target]
+        adult, name = (target.value(choice.combination, n) for n in (ADULT, MATERIAL_SET))
+        return (
+            choice.kind.is_probe
+            and (choice.target, day) not in self._taught
+            and name not in self.free.missing
+            and not self._seated.on(day, "set", name)
+            and not self.free.needs_companion(adult, target.learner)
+        )
 
     def clear(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting]]:
         """The ways in which nothing stands; of the others no more is looked for than one limit."""
-        for old, new, first in self._ways(choice):
-            if not first and next(self._in_the_way(choice.target, new, old), None) is None:
-                yield old, new
+        for stretch in self._stretches(choice):
+            if not stretch.first:
+                new = stretch.with_probe(choice)
+                if next(self._in_the_way(choice.target, new, stretch.old), None) is None:
+                    yield stretch.old, new
 
-    def _ways(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, Sequence[Limit]]]:
-        """Each way, and the limits in it whatever else is planned."""
-        target, policy = self.case.targets[choice.target], self.case.policy
+    def _stretches(self, choice: Choice) -> Iterator[_Stretch]:
+        """Where each way of the choice would be, and the limits there whatever is run: as soon as somebody asks for it,
+        and of all choices of a learner with one adult at one place it is found once."""
+        target = self.case.targets[choice.target]
         adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
-        probe = PlacedProbe(choice.target, choice.combination, choice.kind)
         takes = minutes_of(target, choice.kind)
-        for opening in self._meetings(target.learner).get((adult, location), ()):
-            early = Kind.RETEST_TOO_SOON if choice.kind is ProbeKind.RETEST else Kind.TOO_SOON
+        key = (target.learner, adult, location, choice.kind, takes, choice.first_day)
+        known = self._found_before.get(key)
+        if known is None:
+            found = self._find_stretches(choice, target.learner, adult, location, takes)
+            known = self._found_before[key] = _Remembered(found)
+        return iter(known)
+
+    @cached_property
+    def _found_before(self) -> dict[tuple[object, ...], _Remembered]:
+        return {}
+
+    def _find_stretches(
+        self, choice: Choice, learner: str, adult: str, location: str, takes: int
+    ) -> Iterator[_Stretch]:
+        policy, probe = self.case.policy, PlacedProbe(choice.target, choice.combination, choice.kind)
+        early = Kind.RETEST_TOO_SOON if choice.kind is ProbeKind.RETEST else Kind.TOO_SOON
+        minutes = policy.settle_minutes + takes
+        for opening in self._meetings(learner).get((adult, location), ()):
             soon = [Limit(early, figure=choice.first_day)] if opening.day < choice.first_day else []
-            for seat in self._seated.by_learner.get(target.learner, ()):
+            for seat in self._seated.by_learner.get(learner, ()):
                 if (seat.adult, seat.location) == (adult, location) and (
                     opening.start <= seat.start and seat.end <= opening.end
                 ):
                     longer = replace(seat, end=seat.end + takes, probes=(*seat.probes, probe))
                     late = [Limit(Kind.END_OF_HOURS)] if longer.end > opening.end else []
                     late += [Limit(Kind.DECIDED)] if seat in self.free.decided else []
-                    yield seat, longer, soon + late
-            minutes = policy.settle_minutes + takes
+                    yield _Stretch(seat, longer, soon + late, self._remembered)
             for start in starts_in(opening, minutes, policy.start_every_minutes):
-                own = PlacedSitting(target.learner, adult, location, start, start + minutes, (probe,))
-                yield None, own, soon
+                own = PlacedSitting(learner, adult, location, start, start + minutes, (probe,))
+                yield _Stretch(None, own, soon, self._remembered)
 
     def in_the_way(self, seat: PlacedSitting) -> Iterator[Limit]:
         """What keeps a seat with all that is in it from being held beside the others."""
@@ -155,7 +239,7 @@ class InsertionFinder:
         probes = tuple([p.is_probe for p in seat.probes if p.target == target])
         run, taught = self.free.recorded, self.free.recorded_teachings
         return self._once(
-            ("target", target, seat.day, probes, old),
+            ("target", target, seat.day, probes, id(old)),
             lambda: target_amounts(
                 self.case, target, seat, self._own(seat, old), run.get(target, ()), taught.get(target, ())
             ),
@@ -165,7 +249,7 @@ class InsertionFinder:
         """The same of a learner."""
         kinds = tuple(p.kind for p in seat.probes)
         return self._once(
-            ("learner", seat.learner, seat.day, seat.minutes, kinds, old),
+            ("learner", seat.learner, seat.day, seat.minutes, kinds, id(old)),
             lambda: learner_amounts(self.case, seat, self._own(seat, old)),
         )
 
@@ -173,10 +257,11 @@ class InsertionFinder:
         """The same of an adult."""
         hers = self._seated.by_adult.get(seat.adult, ())
         return self._once(
-            ("adult", seat.adult, seat.day, seat.minutes, old),
+            ("adult", seat.adult, seat.day, seat.minutes, id(old)),
             lambda: adult_amounts(self.case, seat.adult, seat, _without(hers, old)),
         )
 
+    # a seat that is replaced is one of `seats`, which live as long as this: by its `id` it is found in a moment
     def _once(self, key: tuple[object, ...], find: Callable[[], Iterable[Limit]]) -> frozenset[Limit]:
         found = self._known.get(key)
         if found is None:
@@ -191,7 +276,7 @@ class InsertionFinder:
         """What is told of people and place does not depend on the target nor on the set: of all choices of a learner
         with one adult at one place it is found once."""
         kinds = tuple(p.kind for p in seat.probes)
-        key = (seat.learner, seat.adult, seat.location, seat.start, seat.end, kinds, old)
+        key = (seat.learner, seat.adult, seat.location, seat.start, seat.end, kinds, id(old))
         return self._once(key, lambda: self._of_people_and_place(seat, old))
 
     def _of_people_and_place(self, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
@@ -286,4 +371,4 @@ class InsertionFinder:
 
 
 def _without(seats: Sequence[PlacedSitting], old: PlacedSitting | None) -> Sequence[PlacedSitting]:
-    return seats if old is None else [s for s in seats if s != old]
+    return seats if old is None else [s for s in seats if s is not old and s != old]

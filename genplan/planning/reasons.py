@@ -100,9 +100,11 @@ def left_out(
     seats = owed.seats
     ways = InsertionFinder(owed.case, owed.free, seats)
     before_new = InsertionFinder(owed.case, owed.free, owed.before_new)
-    found: list[LeftOut] = []
+    found, tested = list[LeftOut](), defaultdict[str, set[Combination]](set)
+    for probe in (p for s in seats for p in s.probes if p.is_test):
+        tested[probe.target].add(probe.combination)
     for need in owed.needs:
-        planned = {p.combination for s in seats for p in s.probes if p.target == need.id and p.is_test}
+        planned = tested[need.id]
         found += _maintenance(owed, before_new, need, budget)
         found += _retests(owed, before_new, need, planned, budget)
         found += _waiting(owed, need) if need.is_probed else ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
@@ -55,6 +56,9 @@ def _fell_through(
     what it would show is left out."""
     fell = sorted((on, n.id, c) for n in needs for c, on in n.fell_through)
     by_target = {n.id: n for n in needs}
+    omitted_of = defaultdict[str, list[LeftOut]](list)
+    for item in omitted:
+        omitted_of[item.target].append(item)
     for on, target, combination in fell:
         held = [
             s
@@ -62,7 +66,7 @@ def _fell_through(
             if not s.begun and (target, combination) in {(p.target, p.combination) for p in s.probes}
         ]
         days = tuple(sorted({(s.start.date() - week.monday).days for s in held}))
-        why = None if days else _why_left_out(by_target[target], combination, omitted)
+        why = None if days else _why_left_out(by_target[target], combination, omitted_of[target])
         kind = NoteKind.FELL_THROUGH
         yield Note(kind=kind, target=target, combination=combination, on=on, days=days, limit=why)
     for need in needs:
@@ -73,11 +77,11 @@ def _fell_through(
 
 
 def _why_left_out(need: TargetNeed, combination: Combination, omitted: Iterable[LeftOut]) -> Limit | None:
-    """The reason of the first thing left out that the combination holds, of a kind that it may be run for; None: there
-    is none. Of a maintenance or baseline probe that is left out any combination would hold it."""
+    """The reason of the first thing left out of the target that the combination holds, of a kind that it may be run
+    for; None: there is none. Of a maintenance or baseline probe that is left out any combination would hold it."""
     held = set(zip(need.target.dimension_names, combination, strict=True))
     kinds = {c.kind for c in need.choices if c.combination == combination}
-    own = (x for x in omitted if x.target == need.id and x.kind in kinds and held.issuperset(x.values))
+    own = (x for x in omitted if x.kind in kinds and held.issuperset(x.values))
     return next((x.limit for x in own), None)
 
 

@@ -40,9 +40,15 @@ def _answer(
     rather = decided.wanted[wish]
     if held := next((id_ for seat, id_ in sorted(seats.items()) if is_held(rather, [seat])), ""):
         return replace(answer, kept=True, sitting=held)
-    if limit := _in_every_way(ground, rather):
-        return replace(answer, why=Unkept.RULES, limits=(limit,))
-    return replace(answer, why=Unkept.NOT_FOUND, proven=proven)
+    return without_a_way(ground, answer) or replace(answer, why=Unkept.NOT_FOUND, proven=proven)
+
+
+def without_a_way(ground: WeekContext, answer: WishAnswer) -> WishAnswer | None:
+    """What is told of a sitting that somebody would rather have and no plan can give as things are; None: that one
+    might, or that what stays as it is gives it."""
+    if answer.kept or not (limit := _in_every_way(ground, ground.decided.wanted[answer.wish])):
+        return None
+    return replace(answer, why=Unkept.RULES, limits=(limit,))
 
 
 def _in_every_way(ground: WeekContext, rather: Rather) -> Limit | None:

@@ -72,5 +72,9 @@ def told_sentence(called: Sequence[str], least: float | None, before: str) -> st
     if len(called) <= least:
         fewest = _("With {before} it cannot be fewer.", before=before)
     else:
-        fewest = _("With {before} it cannot be fewer than {least}.", least=number_words(least), before=before)
+        fewest = _(
+            "No week that tells fewer was found; with {before} it is {least} at the least, whatever the week.",
+            least=number_words(least),
+            before=before,
+        )
     return f"{people} {fewest}"

@@ -141,16 +141,40 @@ def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[Pe
                 i,
                 names.learner(i),
                 tuple(
-                    _with_cautions(
-                        names, d, _line(names, d, _("with {adult}", adult=names.adult(d.sitting.adult)))
-                    )
-                    for d in differences
-                    if d.sitting.learner == i
+                    _with_cautions(names, d, _line_of_learner(names, d))
+                    for d in _with_stand_ins([d for d in differences if d.sitting.learner == i])
                 ),
             )
             for i in learners
         ),
     )
+
+
+def _with_stand_ins(own: Sequence[Difference]) -> Iterator[Difference]:
+    """The differences of one learner. That one adult is not there and another is at that time is one thing to a family;
+    each of the two is told by itself."""
+    dropped = {d.before.start: d.before for d in own if d.before and not d.after}
+    stands_in = {d.after.start for d in own if d.after and not d.before} & dropped.keys()
+    for d in own:
+        if d.sitting.start not in stands_in or (d.before and d.after):
+            yield d
+        elif d.after:
+            yield replace(d, before=dropped[d.after.start])
+
+
+def _line_of_learner(names: Names, difference: Difference) -> str:
+    before, after = difference.before, difference.after
+    if before is None or after is None or before.adult == after.adult:
+        return _line(names, difference, _("with {adult}", adult=names.adult(difference.sitting.adult)))
+    instead = _(
+        "{adult} in place of {other}: {when} at {location}",
+        adult=names.adult(after.adult),
+        other=names.adult(before.adult),
+        when=_when(after),
+        location=names.location(after.location),
+    )
+    parts = [instead, *_before(names, before, after)]
+    return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 
 def change_texts(

@@ -75,11 +75,14 @@ def answer_text(case: Case, answer: WishAnswer) -> str:
     """The wish, and whether it is kept or what stands in the way: one sentence."""
     wish = wish_text(case, answer.wish)
     said = capital(wish)
-    return (
-        _("{said}: kept.", said=said)
-        if answer.kept
-        else _("{said}: not kept, since {reason}.", said=said, reason=reason_text(case, answer))
-    )
+    if not answer.kept:
+        return _("{said}: not kept, since {reason}.", said=said, reason=reason_text(case, answer))
+    if answer.broken_on:
+        days = and_list([day_name(day.weekday()) for day in answer.broken_on])
+        return _(
+            "{said}: kept on the days that are left; on {days} it was broken already.", said=said, days=days
+        )
+    return _("{said}: kept.", said=said)
 
 
 def reason_text(case: Case, answer: WishAnswer) -> str:

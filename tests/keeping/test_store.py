@@ -155,6 +155,29 @@ def test_a_person_reads_what_is_otherwise_and_how_it_was(after: Sitting, words: 
     assert changes_summary(CASE, differences(told, (after,), NOW)).splitlines()[1] == f"  - {words}"
 
 
+def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_part() -> None:
+    told, other = revise((), (greeting(),), NOW, settled=True), ("grandad", *GREETS[1:])
+    instead = sitting(
+        "2026-w49-3", "grandad", "home", at(5, "09:30"), 30, (replace(GREET, combination=other),)
+    )
+    text = changes_summary(CASE, differences(told, (instead,), NOW))
+    assert text == (
+        "Grandad\n"
+        "  - New: Saturday 5 December, 09:30 to 10:00, with W. at Home: 1 probe"
+        " (Greets, on being greeted)."
+        " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
+        " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.\n"
+        "\n"
+        "Mum; Zoë, 🦊\n"
+        "  - Cancelled: Saturday 5 December, 09:30 to 09:55, with W. at Home.\n"
+        "\n"
+        "W.\n"
+        "  - Grandad in place of Mum; Zoë, 🦊: Saturday 5 December, 09:30 to 10:00 at Home. Before: until 09:55.\n"
+    )
+    later = replace(instead, start=at(5, "11:00"), end=at(5, "11:25"))
+    assert "in place of" not in changes_summary(CASE, differences(told, (later,), NOW))
+
+
 def test_another_order_is_told_as_such() -> None:
     told = revise((), (mums(GREET, MUMS),), NOW, settled=True)
     text = changes_summary(CASE, differences(told, (mums(MUMS, GREET),), NOW))

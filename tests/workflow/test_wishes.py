@@ -20,6 +20,7 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.people_told import told_lines
+from genplan.report.said_anew import answer_of
 from genplan.report.terminal import week_summary
 from genplan.rules.limits import Kind
 from genplan.workflow.wishing import answers_in
@@ -423,9 +424,17 @@ def test_what_has_begun_together_already_is_kept_apart_on_the_other_days(tmp_pat
 
     begun = str(first.start.date())
     assert days_with_both(planned(folder)) > {begun}
-    wish(folder, APART, evening, two=("other", "puts-on"))
+    answer = wish(folder, APART, evening, two=("other", "puts-on")).answer
     plan = workflow.replan(folder, WEEK, evening, None, False, silent)[0].plan
     assert plan.wishes[0].kept
+    assert answer == plan.wishes[0]
+    assert answer.broken_on == (first.start.date(),)
+    told_so = ": kept on the days that are left; on Monday it was broken already."
+    case = workflow.open_case(folder, evening).case
+    document = plan_document(case, plan)["wishes"][0]
+    assert document["sentence"].endswith(told_so)
+    assert document["broken_on"] == [begun]
+    assert answer_of(document, case) == answer
     assert days_with_both(plan) == {begun}
     # of the one day on which both have begun nothing is left to keep
     workflow.take_back(folder, PlannersWish(kind=APART, two=("other", "puts-on")), evening)
@@ -474,6 +483,41 @@ def test_rather_somebody_else_on_a_day(case: Path) -> None:
             kept += answer.kept
             workflow.take_back(case, asked, SUNDAY)
     assert kept
+
+
+def test_rather_with_somebody_who_is_away_is_told_at_once(
+    case: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A day alone is said: any hour of it would do. With somebody else the search decides, and nothing is said."""
+    first = told(case)[0]
+    day, adult = first.start.date(), first.adult
+    now, here = ("--now", f"{SUNDAY:%Y-%m-%dT%H:%M}"), ("--rather", adult, "--learner", first.learner)
+    asked = ["change", str(case), *here, "--from", f"{day:%A}", *now]
+    assert main([*asked, "--try"]) == 0
+    assert "Whether it is kept only a plan tells." in capsys.readouterr().out
+    assert main(["change", str(case), "--away", adult, "--from", day.isoformat(), *now]) == 0
+    capsys.readouterr()
+    assert main([*asked, "--try"]) == 0
+    assert "not kept, since Gran is not free then." in capsys.readouterr().out
+    assert main(asked) == 0
+    said = capsys.readouterr().out
+    assert "As it is, the plan cannot keep it." in said
+    assert f'from: "{day} 00:00", to: "{day} 24:00"' in (case / "changes.yaml").read_text("utf-8")
+    (answer,) = planned(case).wishes
+    assert not answer.kept
+    assert [limit.kind for limit in answer.limits] == [Kind.ADULT_THEN]
+
+
+def test_rather_on_a_day_that_the_file_gives_without_an_hour(case: Path) -> None:
+    first = told(case)[0]
+    day = first.start.date()
+    line = f"changes:\n  - {{rather: {first.adult}, learner: {first.learner}, from: {day}}}\n"
+    (case / "changes.yaml").write_text(line, "utf-8")
+    (wished,) = workflow.open_case(case, SUNDAY).case.wishes
+    assert (wished.start, wished.end) == (
+        datetime.combine(day, datetime.min.time()),
+        datetime.combine(day + timedelta(days=1), datetime.min.time()),
+    )
 
 
 def test_nothing_is_wished_of_what_has_begun_or_of_nobodys_sitting(case: Path) -> None:
