@@ -36,6 +36,16 @@ class Ended:
     written: bytes
     code: int | None
 
+    @property
+    def is_out_of_work(self) -> bool:
+        """Whether the system ended it at the limit of its work."""
+        return os.name == "posix" and self.code == -signal.SIGXCPU
+
+    @property
+    def was_killed(self) -> bool:
+        """Whether something else did: the system, where memory is short, or somebody."""
+        return os.name == "posix" and self.code == -signal.SIGKILL
+
 
 def run_fenced(module: str, *words: str, given: bytes, seconds: float) -> Ended:
     """Runs a module of ours as a child with `given` on its standard input, for so many seconds by the clock.

@@ -46,33 +46,44 @@ def read_apart(
     answers: dict[Asked, Answer] = {}
     left = list(dict.fromkeys(asked))
     while left:
-        lines, why = _run(folder, left, zone, week, until)
+        lines, refused = _run(folder, left, zone, week, until)
         for one, line in zip(left, lines, strict=False):
             answers[one] = _answer(json.loads(line))
         left = left[len(lines) :]
         if left:
-            answers[left[0]] = Answer(
-                refused=CalendarRefused(why, _("a calendar that can be read in seconds"), said(HINT))
-            )
+            answers[left[0]] = Answer(refused=refused)
             left = left[1:]
     return answers
 
 
 def _run(
     folder: Path, asked: Sequence[Asked], zone: ZoneInfo, week: Week, until: Week
-) -> tuple[list[str], str]:
-    """The whole lines that a child wrote, and in words how it ended."""
+) -> tuple[list[str], CalendarRefused]:
+    """The whole lines that a child wrote, and what is to be told of the file after them, if there is one."""
     ended = run_fenced(
         "genplan.casefile.busy_child",
         *(zone.key, str(week), str(until), str(folder)),
         given=json.dumps([(name, asdict(reading)) for name, reading in asked]).encode(),
         seconds=fence.WALL_SECONDS * len(asked),
     )
-    why = _("a calendar that breaks the reader")
-    if ended.code is None or ended.code < 0:
+    return list(_whole_lines(ended.written)), _why(ended)
+
+
+def _why(ended: fence.Ended) -> CalendarRefused:
+    expected = _("a calendar that can be read in seconds")
+    if ended.code is None or ended.is_out_of_work:
         most = fence.WALL_SECONDS if ended.code is None else fence.CPU_SECONDS
-        why = _("repetitions or events that take more than {most} seconds to work out", most=most)
-    return list(_whole_lines(ended.written)), why
+        found = _("repetitions or events that take more than {most} seconds to work out", most=most)
+    elif ended.was_killed:
+        found = _("nothing, since the process that read it was killed by something other than this program")
+        hint = _(
+            "try again; systems kill processes where memory is short: close what is not needed, or export a shorter "
+            "span of time"
+        )
+        return CalendarRefused(found, expected, hint)
+    else:
+        found = _("a calendar that breaks the reader")
+    return CalendarRefused(found, expected, said(HINT))
 
 
 def _whole_lines(written: bytes) -> Iterator[str]:

@@ -11,7 +11,7 @@ from genplan.casefile.at_any_age import all_possible_at_any_age
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.lint import tell
-from genplan.language import _, or_list
+from genplan.language import _, and_list, or_list
 from genplan.text.dimension_words import counted_values, dimension_words
 
 
@@ -57,7 +57,7 @@ def _too_few(
             continue
         key = SECTION_OF.get(name, name)
         is_own = ("targets", target.id, "generalised_when", key) in notes.marks
-        fewer = _fewer(target, most) if not is_own else f"{key}: {most[name]}"
+        fewer = _("write '{text}' there", text=f"{key}: {most[name]}") if is_own else _fewer(target, most)
         values = counted_values(wanted, name)
         if wanted > len(dimension.values):
             found = _(
@@ -65,7 +65,7 @@ def _too_few(
                 values=values,
                 there=len(dimension.values),
             )
-            hint = _("add {values}, or write '{fewer}' there", values=dimension_words(name), fewer=fewer)
+            hint = _("add {values}, or {fewer}", values=dimension_words(name), fewer=fewer)
         elif not possible:  # it is told that none is
             continue
         elif wanted > len(held):
@@ -77,7 +77,7 @@ def _too_few(
                 without=or_list([f"'{value}'" for value in dimension.values if value not in held]),
             )
             hint = _(
-                "write '{fewer}' there; or see who works with whom, is briefed and goes where, where sets are kept, "
+                "{fewer}; or see who works with whom, is briefed and goes where, where sets are kept, "
                 "their allergens and hazards, and 'never'",
                 fewer=fewer,
             )
@@ -91,8 +91,8 @@ def _too_few(
             hint = _("'taught' names all combinations that are possible: take 'untaught' out")
             if untaught:
                 hint = _(
-                    "'taught' names all combinations of the others: write '{fewer}' there, or take 'untaught' out",
-                    fewer=f"{key}: {len(untaught)}",
+                    "'taught' names all combinations of the others: write '{text}' there, or take 'untaught' out",
+                    text=f"{key}: {len(untaught)}",
                 )
         yield _Short(target, name, found, hint, is_own)
 
@@ -106,7 +106,10 @@ def _fewer(target: Target, most: Mapping[str, int]) -> str:
     """All counts of a target that has them from the policy, lowered to what there is: its own stand in the place of
     all of the policy's."""
     counts = {SECTION_OF.get(n, n): min(count, most[n]) for n, count in target.generalised_when.items()}
-    return f"generalised_when: {{{', '.join(f'{key}: {count}' for key, count in counts.items())}}}"
+    return _(
+        "write 'generalised_when' there, with {counts} under it",
+        counts=and_list([f"'{key}: {count}'" for key, count in counts.items()]),
+    )
 
 
 def _what_goes_together_can_be_met(

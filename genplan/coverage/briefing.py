@@ -7,7 +7,7 @@ from datetime import date
 
 from genplan.case import Case, Target
 from genplan.case.targets import ADULT
-from genplan.coverage.tally import tally
+from genplan.coverage.tally import Tally, tally
 from genplan.evidence.log import Log
 
 
@@ -20,14 +20,17 @@ class BriefingWanted:
     tuples: int
 
 
-def briefings_wanted(case: Case, target: Target, log: Log, on: date) -> tuple[BriefingWanted, ...]:
+def briefings_wanted(
+    case: Case, target: Target, log: Log, on: date, count: Tally | None = None
+) -> tuple[BriefingWanted, ...]:
     """For each adult whom the target varies and who is not briefed on it, counted by tallying again as if
-    that adult alone were. The most first; those for whom nothing would open are left out."""
+    that adult alone were. The most first; those for whom nothing would open are left out. `count` is the tally as it
+    is, where it is known."""
     adults = next(d.values for d in target.dimensions if d.name == ADULT)
     unbriefed = [a for a in adults if not case.adults[a].is_briefed_on(target.id)]
     if not unbriefed:
         return ()
-    now = tally(case, target, log, on).open
+    now = (count or tally(case, target, log, on)).open
     found = []
     for adult in unbriefed:
         then = tally(briefed(case, adult, target.id), target, log, on).open

@@ -157,7 +157,7 @@ class TargetReview:
 
     @cached_property
     def briefings(self) -> tuple[BriefingWanted, ...]:
-        return briefings_wanted(self.span.case, self.target, self.span.known, self.span.last)
+        return briefings_wanted(self.span.case, self.target, self.span.known, self.span.last, self.tally)
 
     @cached_property
     def criterion_met(self) -> CriterionMet | None:

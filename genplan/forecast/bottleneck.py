@@ -10,7 +10,7 @@ way in most weeks is told.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, cached_property
@@ -19,7 +19,7 @@ from genplan.case import Case, Combination, Target, Week
 from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.coverage.briefing import briefed
-from genplan.coverage.criterion import Criterion, criterion_from, criterion_of
+from genplan.coverage.criterion import Criterion, CriterionPart, criterion_from, criterion_of
 from genplan.coverage.tally import fewest_at_least, tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.forecast.baseline import Baseline, BaselineWeek
@@ -72,7 +72,8 @@ class BottleneckAnalysis:
             retests = self._retests()
             if retests:
                 return self.items_held_up(retests, self._end(generalised))
-            return self._not_planned(self._criterion_at_the_end())
+            criterion = self._criterion_at_the_end()
+            return self._never_together(criterion) or self._not_planned(criterion)
         return self.items_held_up(self._last_tuples(covered), self._end(covered))
 
     def wish_held_up(self, wanted: frozenset[Tuple], by: date) -> HeldUp:
@@ -89,15 +90,15 @@ class BottleneckAnalysis:
 
     def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
         """What stood in the way of the items in the weeks before the one of index `end`."""
+        return self._held_up(lambda n: (limit for item in items for limit in self._in_the_way(n, item)), end)
+
+    def _held_up(self, in_the_way_in: Callable[[int], Iterable[Limit]], end: int) -> HeldUp:
+        """The same of what stood in the way in the week of each index."""
         held: dict[tuple[Kind, str], dict[Limit, list[tuple[Week, Limit]]]] = defaultdict(
             lambda: defaultdict(list)
         )
         for index in range(end):
-            found = {
-                (limit.kind, limit.subject): limit
-                for item in items
-                for limit in self._in_the_way(index, item)
-            }
+            found = {(limit.kind, limit.subject): limit for limit in in_the_way_in(index)}
             for about, limit in found.items():
                 held[about][_of_any_week(limit)].append((self.line.weeks[index].week, limit))
         if not held:
@@ -250,6 +251,24 @@ class BottleneckAnalysis:
     def _own_probes(self, weeks: int) -> int:
         seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.real_probes)
         return sum(p.target == self.target.id for p in seated)
+
+    def _never_together(self, criterion: Criterion) -> HeldUp | None:
+        """Why what the criterion lacks could not be run in any of the weeks, not even beside the plan; None where it
+        could, or where it asks for values by name alone."""
+        finders = [InsertionFinder(w.case, w.free, w.seats) for w in self.line.weeks]
+        never = next(filter(None, (self._never_run(part, finders) for part in criterion.parts)), ())
+        why = [reason_for(finder, self.target, never) for finder in finders if never]
+        return self._held_up(lambda index: why[index : index + 1], len(why)) if never else None
+
+    def _never_run(self, part: CriterionPart, finders: Sequence[InsertionFinder]) -> tuple[Choice, ...]:
+        """Probes of the values that the part lacks and that no week has a way for, if the others are too few."""
+        at = self.target.dimension_names.index(part.dimension)
+        possible = self.line.before[self.target.id].possible_combinations
+        lacking = [Choice(self.target.id, c, ProbeKind.NEW) for c in possible if c[at] not in part.met]
+        reached = {c.combination[at] for c in lacking if any(any(True for _ in f.of(c)) for f in finders)}
+        if len(reached) >= part.missing:
+            return ()
+        return tuple(c for c in lacking if c.combination[at] not in reached)
 
     def _not_planned(self, criterion: Criterion) -> HeldUp:
         lacking = tuple(Values(p.missing, p.dimension) for p in criterion.parts if p.missing)

@@ -212,6 +212,8 @@ class Term:
     - `over`: wishes whose date lies before the first of the weeks, or before now, and of which something is open
     - `later`: the same of those whose date lies after the last: nothing is said of them
     - `tried`: wishes whose date lies in the weeks, and of which something was tried and not met
+    - `still_taught`: target and place of each wish with a date of a skill that is still being taught: nothing of it can
+      be counted yet
     - `repeatable`: False if the clock ended the search"""
 
     weeks: tuple[Week, ...]
@@ -225,6 +227,7 @@ class Term:
     over: tuple[tuple[str, int], ...] = ()
     later: tuple[tuple[str, int], ...] = ()
     tried: tuple[TriedDate, ...] = ()
+    still_taught: tuple[tuple[str, int], ...] = ()
     repeatable: bool = True
 
     @property

@@ -179,11 +179,12 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
         yield every, _("nothing of it is possible as the case stands: {why}.", why=clean(why))
     else:
         yield every, " ".join(milestone_sentences(forecast, found.coverage))
-    done = found.coverage.done and (found.generalised is None or found.generalised.done)
+    ends = [found.coverage, *([found.generalised] if found.generalised else [])]
+    done = all(end.done for end in ends)
     if (not done or found.out_of_reach) and not why:
         yield (
             said(HELD_UP),
-            held_up_sentence(case, target, found.held_up, reached=found.coverage.line is not None),
+            held_up_sentence(case, target, found.held_up, reached=all(end.line is not None for end in ends)),
         )
     yield _("So far"), rate_sentence(found)
 

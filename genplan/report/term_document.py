@@ -43,6 +43,7 @@ def term_json(case: Case, term: Term, now: datetime) -> bytes:
             "loads": [_load(x) for x in term.loads],
             "over": [_outside(case, *place) for place in term.over],
             "later": [_outside(case, *place) for place in term.later],
+            "still_taught": [_outside(case, *place) for place in term.still_taught],
             "not_met": [
                 {
                     "learner": t.learner,

@@ -184,13 +184,20 @@ def assumption_sentences(case: Case) -> Iterator[str]:
 
 
 def outside_sentences(names: Names, term: Term) -> Iterator[str]:
-    """Dates that lie before the weeks or after them, and what of those in them was not met."""
+    """Dates that lie before the weeks or after them, what of those in them was not met, and those of skills that are
+    still being taught."""
     for place in term.over:
         yield _("Before these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
     for tried in term.tried:
         yield tried_sentence(names, tried)
     for place in term.later:
         yield _("After these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
+    for place in term.still_taught:
+        yield _(
+            "Still being taught, so it cannot be counted yet: {date} What a date needs is known once the skill is"
+            " 'state: mastered'.",
+            date=_wanted(names, *place),
+        )
 
 
 def free_sentence() -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -96,11 +97,23 @@ def test_what_is_too_big_or_too_fine_is_refused_and_the_others_are_read(
     assert found.absences["bad"] == ()
 
 
+KILLED = "nothing, since the process that read it was killed by something other than this program"
+
+
 @pytest.mark.parametrize(
-    ("program", "seconds"), [("import time; time.sleep(60)", 6), ("import os; os._exit(3)", 60)]
+    ("program", "seconds", "told"),
+    [
+        ("import time; time.sleep(60)", 6, "that take more than 6 seconds to work out"),
+        ("import os; os._exit(3)", 60, "breaks the reader"),
+        ("import os; os.kill(os.getpid(), 11)", 60, "breaks the reader"),
+        ("import os; os.kill(os.getpid(), 24)", 60, "that take more than 10 seconds to work out"),
+        ("import os; os.kill(os.getpid(), 9)", 60, KILLED),
+    ],
+    ids=["never ends", "ends", "breaks", "is out of work", "is killed"],
 )
+@pytest.mark.skipif(sys.platform != "linux", reason="signals by their numbers there")
 def test_a_reader_that_never_ends_or_dies_is_ended_and_the_next_file_is_read(
-    tmp_path: Path, program: str, seconds: int, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, program: str, seconds: int, told: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The child is made to misbehave at one file by its name, as a fault of the library would. It has the time to
     start on a busy machine."""
@@ -123,8 +136,9 @@ def test_a_reader_that_never_ends_or_dies_is_ended_and_the_next_file_is_read(
     found = read(tmp_path / "case", calendar(GOOD))
     (error,) = found.findings
     assert error.file == "busy/bad.ics"
-    assert "seconds to work out" in error.found or "breaks the reader" in error.found
-    assert error.hint == apart.HINT
+    assert told in error.found
+    assert (error.hint == apart.HINT) is (told != KILLED)
+    assert ("memory is short" in error.hint) is (told == KILLED)
 
 
 @pytest.mark.skipif(

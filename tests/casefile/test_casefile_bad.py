@@ -211,9 +211,9 @@ def test_whoever_asks_for_too_much_reads_what_to_write(tmp_path: Path) -> None:
     )
     own = changed("trials: 5", "generalised_when: {adults: 1, locations: 2}")
     told = [f.hint for text in (policy, own) for f in loaded(tmp_path, text).findings]
-    assert [hint.partition("'")[2].partition("'")[0] for hint in told] == [
-        "generalised_when: {adults: 1, locations: 1}",
-        "locations: 1",
+    assert [hint.partition(";")[0] for hint in told] == [
+        "write 'generalised_when' there, with 'adults: 1' and 'locations: 1' under it",
+        "write 'locations: 1' there",
     ]
     mended = policy + "    generalised_when: {adults: 1, locations: 1}\n"
     assert loaded(tmp_path, mended).findings == loaded(tmp_path, own.replace("ns: 2", "ns: 1")).findings == ()

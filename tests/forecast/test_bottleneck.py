@@ -8,7 +8,7 @@ from itertools import product
 
 import pytest
 
-from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, Window, Wish
+from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, WeeklyHours, Window, Wish
 from genplan.case.people import Birth
 from genplan.evidence.log import Log
 from genplan.forecast import BottleneckKind, Forecast, HeldUp, TargetForecast
@@ -280,6 +280,22 @@ def test_what_was_only_taught_and_the_criterion_wants_met() -> None:
     assert (found.coverage.line, found.generalised.line) == (0, None)
     assert found.held_up.by is BottleneckKind.NOT_PLANNED
     assert "1 material set" in told(case, found.held_up)
+
+
+def test_what_was_only_taught_where_it_is_never_open() -> None:
+    # two places, each once: both are taught, so nothing is probed as new; the second is never open
+    case = product_case((1, 2, 1), cover="each-value", generalised_when={"location": 2})
+    target = case.targets["skill"]
+    names, combinations = target.dimension_names, target.combinations()
+    case = with_target(case, taught=tuple(dict(zip(names, c, strict=True)) for c in combinations))
+    closed = combinations[1][1]
+    place = replace(case.locations[closed], open=WeeklyHours.never())
+    never = replace(case, locations={**case.locations, closed: place})
+    for one, by in ((case, BottleneckKind.NOT_PLANNED), (never, BottleneckKind.HOURS)):
+        assert only(look_ahead(one, weeks=3, rate=1.0)).held_up.by is by
+    found = only(look_ahead(never, weeks=3, rate=1.0)).held_up
+    assert (found.weeks, found.of) == (3, 3)
+    assert f"{closed} is not open in those weeks" in told(never, found)
 
 
 def test_a_wish_that_does_not_hold_is_held_up_by_something_of_its_own() -> None:

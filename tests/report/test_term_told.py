@@ -8,7 +8,7 @@ from datetime import datetime, time, timedelta
 
 import pytest
 
-from genplan.case import Absence, AdultLimits, Case, Wish
+from genplan.case import Absence, AdultLimits, Case, TargetState, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
@@ -53,6 +53,24 @@ def test_how_many_hold_and_what_is_proven_of_the_others() -> None:
     assert "The week 2026-W49 has begun: of it only what is still ahead is counted." in said(
         CASE, TERM, begun=True
     )
+
+
+@pytest.mark.parametrize(
+    "taught", [["ida-skill"], ["ida-skill", "jon-skill", "kai-skill"]], ids=["one", "all"]
+)
+def test_a_date_of_a_skill_that_is_still_being_taught_is_said(taught: list[str]) -> None:
+    case = therapist_case()
+    begun = {i: replace(case.targets[i], state=TargetState.TEACHING) for i in taught}
+    case = replace(case, targets={**case.targets, **begun})
+    term = the_term(case)
+    assert {d.target for d in term.dates}.isdisjoint(taught)
+    lines = [line for line in said(case, term).splitlines() if "Still being taught" in line]
+    assert ["Ida" in lines[0], len(lines)] == [True, len(taught)]
+    assert "by Sunday 20 December 2026" in lines[0]
+    assert "known once the skill is 'state: mastered'" in lines[0]
+    document = json.loads(term_json(case, term, NOW))
+    assert [one["target"] for one in document["still_taught"]] == taught
+    assert "Still being taught" in term_page(case, term, NOW, begun=False)
 
 
 def test_a_bound_that_is_not_reached_is_told_as_no_more_than_that() -> None:

@@ -35,6 +35,7 @@ def term_of(facts: TermFacts, workers: Workers) -> Term:
             over=dates.over,
             later=dates.later,
             tried=dates.tried,
+            still_taught=dates.still_taught,
         )
     found = searched(facts, dates.wanted, workers)
     problem, answer = found.problem, found.answer
@@ -51,6 +52,7 @@ def term_of(facts: TermFacts, workers: Workers) -> Term:
         over=dates.over,
         later=dates.later,
         tried=dates.tried,
+        still_taught=dates.still_taught,
         repeatable=found.repeatable,
     )
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from genplan.case import Case, Combination, Week
+from genplan.case import Case, Combination, TargetState, Week
 from genplan.case.dated_facts import in_week
 from genplan.case.possible import kept_from, obstacle, possible_combinations
 from genplan.case.targets import MATERIAL_SET
@@ -57,12 +57,13 @@ class TermFacts:
 @dataclass(frozen=True, kw_only=True)
 class Dates:
     """The dated wishes of a case: those in the term, and, as target and place, those before it and after it; `tried`
-    are those in it of which something was not met."""
+    are those in it of which something was not met, `still_taught` all of skills that are not mastered yet."""
 
     wanted: tuple[Wanted, ...]
     over: tuple[tuple[str, int], ...]
     later: tuple[tuple[str, int], ...]
     tried: tuple[TriedDate, ...] = ()
+    still_taught: tuple[tuple[str, int], ...] = ()
 
 
 def dates_of(facts: TermFacts) -> Dates:
@@ -87,7 +88,15 @@ def dates_of(facts: TermFacts) -> Dates:
         over=tuple(sorted(over)),
         later=tuple(sorted(later)),
         tried=tuple(_tried(facts, first)),
+        still_taught=tuple(_still_taught(facts.case)),
     )
+
+
+def _still_taught(case: Case) -> Iterator[tuple[str, int]]:
+    """Target and place of each date that cannot be counted before the skill is mastered."""
+    for id_, target in sorted(case.targets.items()):
+        if target.state is TargetState.TEACHING:
+            yield from ((id_, place) for place, wish in enumerate(target.first) if wish.by is not None)
 
 
 def _tried(facts: TermFacts, first: date) -> Iterator[TriedDate]:
