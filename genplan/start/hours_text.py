@@ -113,8 +113,7 @@ def _joined(parts: Iterable[_Part]) -> Iterator[tuple[Time, Time] | list[int] | 
             case [Time() as time, *_]:
                 raise _one_end(time, days)
             case [[first], "to", [last], *rest]:
-                days = _run(first, last)
-                yield days
+                rest = [_run(first, last), *rest]
             case [list() as days, "to", Time() as start, "to", *rest]:  # mon - 3pm to 5pm
                 yield days
                 rest = [start, "to", *rest]
