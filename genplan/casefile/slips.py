@@ -9,7 +9,11 @@ from genplan.casefile.ids_from_names import ids_in_every_language
 from genplan.language import pgettext
 
 LONG_ENOUGH = 6
-"""Letters of a word in which a slip is looked for: among shorter ones too many are one letter apart."""
+"""Letters of a word in which any slip is looked for: among shorter ones too many are one letter apart."""
+SHORT = 4
+"""Letters of one in which only two letters the wrong way round and a letter typed twice are looked for."""
+BESIDE = 4
+"""Letters that stand beside a word in a longer one in which a slip in it is looked for: `Kühlschrankmagnte`."""
 
 
 def _are_words() -> str:
@@ -18,25 +22,45 @@ def _are_words() -> str:
         "raising grave graves grades graces graphs counter earning earnings ballot ballots linen rosie pears pallet "
         "pallets pompous magnate magneto linden mantel burton cheery peddle peddles shrews barely bailey barney "
         "sulfate cashed pawns candles "
-        "manuel countess peasant peasants",
+        "manuel countess peasant peasants carb carbs lines",
     )
 
 
 def by_first_letter(words: Iterable[str]) -> Mapping[str, Collection[str]]:
     """The words that are long enough, as `slips_of` looks them up: hardly anybody is wrong in the first letter."""
     found: dict[str, list[str]] = defaultdict(list)
-    for word in sorted({w for w in words if len(w) >= LONG_ENOUGH}):
+    for word in sorted({w for w in words if len(w) >= SHORT}):
         found[word[0]].append(word)
     return dict(found)
 
 
 def slips_of(word: str, known: Mapping[str, Collection[str]]) -> set[str]:
     """The known words from which it is one letter away, as a letter too many, too few, another, or two the wrong way
-    round. None for a word of its own."""
-    near = known.get(word[:1], ())
-    if len(word) < LONG_ENOUGH - 1 or not near or word in ids_in_every_language(_are_words):
+    round; of a long word also those from which its end is. None for a word of its own."""
+    own = ids_in_every_language(_are_words)
+    if len(word) < SHORT or word in own:
         return set()
-    return {other for other in near if _is_slip(word, other)}
+    found = {other for other in known.get(word[:1], ()) if _is_near(word, other)}
+    for at in range(BESIDE, len(word) - LONG_ENOUGH + 2):
+        if (near := known.get(word[at], ())) and (end := word[at:]) not in own:
+            # not another letter: `entsperren` would be beads, and `distribution` a button
+            found |= {
+                other
+                for other in near
+                if len(other) >= LONG_ENOUGH
+                and _is_slip(end, other)
+                and (len(end) != len(other) or sorted(end) == sorted(other))
+            }
+    return found
+
+
+def _is_near(word: str, other: str) -> bool:
+    if len(other) >= LONG_ENOUGH:
+        return len(word) >= LONG_ENOUGH - 1 and _is_slip(word, other)
+    if len(word) > len(other):
+        return any(word == other[:n] + other[n - 1 :] for n in range(1, len(other) + 1))
+    pairs = range(1, len(other) - 1)
+    return word != other and any(word == other[:n] + other[n + 1] + other[n] + other[n + 2 :] for n in pairs)
 
 
 def _is_slip(word: str, other: str) -> bool:

@@ -9,19 +9,21 @@ from genplan.case import Window
 from genplan.case.week import DAYS
 from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.time_texts import window_text
+from genplan.casefile.time_texts import time_text, window_text
 from genplan.casefile.weekly_hours import key_of, runs
-from genplan.language import _
+from genplan.language import _, said
 from genplan.language.dates import day_name, day_name_short, in_english
 from genplan.language.typed import day_of, meant_by
-from genplan.start.hours_clauses import Clauses, such_as
+from genplan.start.hours_clauses import HOURS_EXAMPLE, Clauses, such_as
 from genplan.start.hours_stretch import stretch
 from genplan.start.hours_times import EARLIEST as EARLIEST
-from genplan.start.hours_times import FILLING, Time, tokens_of, with_times
+from genplan.start.hours_times import FILLING, NOON, Time, tokens_of, with_times
 
 Week = tuple[Windows, ...]
 """Seven days, Monday first."""
 
+ABOUT = 3 * 60
+"""Minutes from one end to the other of hours that only show how to write them."""
 _GROUPS = {"daily": range(7), "weekdays": range(5), "weekend": range(5, 7)}
 _SHORTENED = re.compile(r"(?<=[^\W\d])\.(?=\s*[-–—‑−])")
 """The full stop of `Mo.-Fr.`, which ends nothing."""
@@ -103,19 +105,22 @@ def _take_word(clauses: Clauses, word: str) -> None:
 def _joined(parts: Iterable[_Part]) -> Iterator[tuple[Time, Time] | list[int] | str]:
     """With the two times of a stretch together, and two days with 'to' between them a run of days."""
     left = list(parts)
+    days: list[int] = []
     while left:
         match left:
             case [Time() as start, "to", Time() as end, *rest]:
                 yield start, end
             case [Time() as time, *_]:
-                raise InvalidValue(
-                    _("'{time}' alone", time=time.typed), "", _("Say from when to when, such as 3-5pm.")
-                )
+                raise _one_end(time, days)
             case [[first], "to", [last], *rest]:
-                yield _run(first, last)
-            case [list() as days, "to", Time() as time, *rest]:  # mon - 3pm to 5pm
+                rest = [_run(first, last), *rest]
+            case [list() as days, "to", Time() as start, "to", *rest]:  # mon - 3pm to 5pm
                 yield days
-                rest = [time, *rest]
+                rest = [start, "to", *rest]
+            case [list() as days, "to", Time() as time, *_]:
+                raise _one_end(time, days, is_last=True)
+            case [list() as days, *rest]:
+                yield days
             case ["to", *_]:
                 raise InvalidValue(
                     _("'to' or '-' between other things than two days or times"), "", such_as()
@@ -123,6 +128,27 @@ def _joined(parts: Iterable[_Part]) -> Iterator[tuple[Time, Time] | list[int] | 
             case [list() | str() as part, *rest]:
                 yield part
         left = rest
+
+
+def _one_end(time: Time, days: list[int], *, is_last: bool = False) -> InvalidValue:
+    """Of `thu from 4pm`, `thu until 12`, `thu 4pm` nobody has said the other end, and nothing here may make it up: what
+    to write is shown with an end that is somebody's to choose."""
+    minute = time.minute + (NOON if time.is_plain and time.minute < EARLIEST else 0)
+    start = max(minute - ABOUT, 0) if is_last else minute
+    end = minute if is_last else min(start + ABOUT, 2 * NOON)
+    run = _days_text(days[0], days[-1]) if days and days == [*range(days[0], days[-1] + 1)] else ""
+    example = f"{run} {time_text(start)}-{time_text(end)}".strip() if start < end else said(HOURS_EXAMPLE)
+    if is_last:
+        return InvalidValue(
+            _("'{time}' as the end alone", time=time.typed),
+            "",
+            _("From when on is it? Write both, such as {example}.", example=example),
+        )
+    return InvalidValue(
+        _("'{time}' alone", time=time.typed),
+        "",
+        _("From when to when is it? Write both, such as {example}.", example=example),
+    )
 
 
 def _run(first: int, last: int) -> list[int]:
@@ -155,6 +181,12 @@ def _part(kind: str, word: str) -> _Part:
         return meant
     if (day := day_of(word)) is not None:
         return [day]
+    if meant in ("past", "before"):  # `before noon`, `after 4pm`
+        raise InvalidValue(
+            f"'{word}'",
+            "",
+            _("From when to when is it? Write both, such as {example}.", example="16:00-19:00"),
+        )
     raise InvalidValue(
         f"'{word}'", "", _("Days are written mon, tue or Tuesday. {example}", example=such_as())
     )

@@ -70,7 +70,12 @@ def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
     marks = [(s, alternatives.mark(told.case, s)) for s in told.otherwise]
     return tuple(
         Fallen(
-            s.sitting, mark.words, mark.why, not (s.is_for_its_things or s.was_left_out), s.left is not None
+            s.sitting,
+            mark.words,
+            mark.why,
+            not (s.is_for_its_things or s.was_left_out),
+            s.left is not None,
+            s.was_left_out,
         )
         for s, mark in marks
     )

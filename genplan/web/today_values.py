@@ -27,6 +27,8 @@ class Fallen:
     why: str
     elsewhere: bool = True
     in_part: bool = False
+    off: bool = False
+    """Somebody called it off."""
 
 
 @dataclass(frozen=True)
@@ -132,6 +134,8 @@ class Today:
     children: tuple[ChildToday, ...]
     picture: WeekPicture | None
     week: Week
+    about_fallen: str = ""
+    """The heading of what is not held as people were told."""
     not_kept: Week | None = None
 
     @property

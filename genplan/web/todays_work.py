@@ -27,7 +27,7 @@ from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import clock, in_order
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
-from genplan.report.told_week_lines import IN_PART, NOT_HELD
+from genplan.report.told_week_lines import CALLED_OFF, IN_PART, NOT_HELD, off_words
 from genplan.report.week_picture import State, week_picture
 from genplan.web import sitting_cards
 from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
@@ -60,8 +60,17 @@ def today_of(facts: Facts) -> Today:
         ),
         week_picture(names, facts.week, own, at.date(), _state(facts, unwritten)) if own else None,
         _week_of(ahead[0]) if ahead else facts.week,
+        _about(facts.fallen),
         _not_kept(facts),
     )
+
+
+def _about(fallen: Sequence[Fallen]) -> str:
+    if all(f.off for f in fallen):
+        return capital(said(CALLED_OFF))
+    if any(f.off for f in fallen):
+        return _("Called off, or can no longer be held")
+    return _("Can no longer be held")
 
 
 def _child(
@@ -268,11 +277,13 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     if not facts.case.planned:
         return Step(_("Put in a target"), "/case/targets/new", _("There is no target to check yet."))
     if facts.fallen:
+        off = sum(f.off for f in facts.fallen)
         why = ngettext(
             "{n} sitting can no longer be held as people were told.",
             "{n} sittings can no longer be held as people were told.",
-            len(facts.fallen),
+            len(facts.fallen) - off,
         )
+        why = " ".join([*([off_words(off)] if off else []), *([why] if len(facts.fallen) > off else [])])
         return Step(_("Plan the rest of this week"), f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
     if found := _not_kept(facts):
         return Step(

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.language import Speech, Words, speaking
 from genplan.start.hours_text import hours_text, read_hours
 
 
@@ -156,7 +157,7 @@ def test_hours_are_read_as_they_are_meant_and_written_so_that_they_are_read_the_
         ("mon-fri 3-5pm except wed 10-12", "'10-12' behind 'except Wednesday'", "Whose hours"),
         ("mon-tue 3-5pm, except wed", "'except Wednesday', which is none of the days before it", "Such as"),
         ("mon-fri 3-5pm except", "'except' without a day", "Such as"),
-        ("mon 3pm", "'3pm' alone", "from when to when"),
+        ("mon 3pm", "'3pm' alone", "From when to when"),
         ("mon 25-26", "'25', which no clock shows", "3pm or 15:00"),
         ("mon 13pm-2pm", "'13pm', which no clock shows", "3pm or 15:00"),
         ("payday 3-5pm", "'payday'", "Days are written"),
@@ -218,3 +219,27 @@ def test_clauses_of_days_and_hours_in_any_order_read_as_written(drawn: tuple[str
     text, said = drawn
     meant = read_hours(", ".join(f"{DAYS[day]} {hours}" for day, hours in said.items()))
     assert read_hours(text) == meant, text
+
+
+@pytest.mark.parametrize(
+    ("language", "typed", "found", "write"),
+    [
+        ("de", "Do ab 16 Uhr", "'16' allein", "Do 16:00-19:00"),
+        ("de", "Mo 9-12, Do ab 15.30", "'15.30' allein", "Do 15:30-18:30"),
+        ("de", "Mo-Fr bis 12 Uhr", "'12' als Ende allein", "Mo-Fr 09:00-12:00"),
+        ("en", "thu from 4pm on", "'4pm' alone", "thu 16:00-19:00"),
+        ("en", "thu until noon", "'noon' as the end alone", "thu 09:00-12:00"),
+        ("en", "thu after 4pm", "'after'", "16:00-19:00"),
+        ("en", "sat from 11pm", "'11pm' alone", "sat 23:00-24:00"),
+        ("en", "sat until 1am", "'1am' as the end alone", "sat 00:00-01:00"),
+    ],
+)
+def test_of_one_end_alone_no_other_is_made_up_and_what_to_write_is_shown(
+    language: str, typed: str, found: str, write: str
+) -> None:
+    with speaking(Speech(language, Words.PLAIN)):
+        with pytest.raises(InvalidValue) as refused:
+            read_hours(typed)
+        assert refused.value.found == found
+        assert refused.value.hint.endswith(f" {write}.")
+        assert read_hours(write if " " in write else f"Do {write}")  # what is shown can be typed

@@ -232,4 +232,6 @@ def test_what_is_called_off_is_counted_and_struck_out_as_that(local, folder, fir
             assert "can no longer be held" not in page
             assert "<strong>Called off</strong>." in page
         else:
-            assert "called off." in page
+            assert "1 sitting is called off.</span>" in page
+            assert "<h2>Called off</h2>" in page
+            assert "can no longer be held" not in page
