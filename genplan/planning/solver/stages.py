@@ -237,10 +237,11 @@ def _solve(
     minimise(v.model, own)
     search.say(StageProgress(goals[0].name, own[0].most))
     first, spent = None, 0.0
-    # measured: cuts say little of comfort, and took a quarter of the CPU of its search
     comfort = goals[0].searched_in is Block.COMFORT
+    # measured: cuts say little of comfort, and took a quarter of the CPU of its search; not of what is left to others
+    cuts = not comfort or goals[0].name is ObjectiveName.LEFT_TO_OTHERS
     if before and comfort:
-        first = solve_model(with_probes_as_found(v, before), work, search.budget, cuts=False)
+        first = solve_model(with_probes_as_found(v, before), work, search.budget, cuts=cuts)
         hint_all(v.model, first)
         spent = first.work
 
@@ -257,7 +258,7 @@ def _solve(
             search.budget,
             hear,
             lambda m: nothing_chosen(m, but=_further_probes(search.terms)),
-            cuts=not comfort,
+            cuts=cuts,
         )
         hint_all(v.model, found)
         least = whole_bound(found.bound, most=False) + offset_of(own)
