@@ -15,6 +15,7 @@ from pathlib import Path
 from threading import Event, Thread
 
 import pytest
+from hypothesis import settings
 
 from genplan.fence import run_fenced
 from genplan.language import LANGUAGES, Speech
@@ -45,6 +46,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     by_night.NIGHT = bool(config.getoption("nightly"))
+    # a busy machine is no fault; by day the same examples in each run, by night new ones
+    settings.register_profile("genplan", derandomize=not by_night.NIGHT, database=None)
+    settings.load_profile("genplan")
     # what one test has found must not answer another; those of the store have a folder of their own
     os.environ["GENPLAN_STORE"] = "off"
     # where nothing compiled may be kept, each of the hundreds of processes would compile all of the program anew

@@ -103,7 +103,7 @@ VALUES = st.one_of(
 )
 
 
-@settings(max_examples=tries(150, by_day=50), deadline=None)
+@settings(max_examples=tries(150, by_day=50))
 @given(st.data())
 def test_any_change_is_read_back_and_other_remarks_stay(data):
     """A value at any place of the examples, in whatever style it is written there, becomes any other."""

@@ -217,7 +217,7 @@ SIGNS = st.lists(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(SIGNS, st.booleans(), st.integers(0, 3))
 def test_the_criterion_beside_plain_loops(
     told: list[tuple[str, str, str, str]], untaught: bool, wanted: int

@@ -115,7 +115,7 @@ SOME = st.lists(
 )
 
 
-@settings(max_examples=tries(400, 20), deadline=None)
+@settings(max_examples=tries(400, 20))
 @given(
     rows=SOME,
     cover=st.sampled_from(tuple(STRENGTHS)),

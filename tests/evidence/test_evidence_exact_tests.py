@@ -86,7 +86,7 @@ cells = st.integers(0, 12)
 tables = st.builds(Table2x2, cells, cells, cells, cells)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(tables)
 def test_one_stratum_is_fishers_test(table: Table2x2) -> None:
     rows = [[table.met, table.not_met], [table.met_without, table.not_met_without]]
@@ -113,7 +113,7 @@ def brute_force(strata: list[Table2x2]) -> tuple[Fraction, Fraction]:
 small = st.builds(Table2x2, *[st.integers(0, 2)] * 4)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(small, min_size=1, max_size=3))
 def test_strata_against_brute_force(strata: list[Table2x2]) -> None:
     found = exact_test(strata)

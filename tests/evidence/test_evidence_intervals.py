@@ -49,7 +49,7 @@ def test_published_intervals(
 counts = st.integers(1, 400).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(counts, st.sampled_from([0.8, 0.9, 0.95, 0.99]))
 def test_the_same_as_scipy(count: tuple[int, int], confidence: float) -> None:
     x, n = count
@@ -63,7 +63,7 @@ def test_the_same_as_scipy(count: tuple[int, int], confidence: float) -> None:
         assert (found.low, found.high) == pytest.approx((told.low, told.high), abs=1e-8)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(counts)
 def test_an_interval_holds_what_was_seen_and_mirrors(count: tuple[int, int]) -> None:
     x, n = count

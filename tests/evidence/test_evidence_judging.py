@@ -118,7 +118,7 @@ def test_a_place_with_20_of_100_instead_of_85_is_nearly_always_found() -> None:
             assert (told.found >= 50, told.wolf <= 3) == (True, True), kind
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(st.tuples(st.sampled_from("+-"), st.sampled_from("+-")), min_size=1, max_size=8),
     st.integers(0, 9),
@@ -333,7 +333,7 @@ def test_a_lapse_brings_the_next_check_nearer_if_the_policy_says_so() -> None:
 runs = st.lists(st.tuples(st.integers(0, 70), st.integers(0, 5)), max_size=6)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(runs, st.integers(0, 9), st.integers(0, 20), st.integers(0, 80))
 def test_the_auditor_counts_the_same_dates(
     told: list[tuple[int, int]], tolerance: int, nearer: int, by: int

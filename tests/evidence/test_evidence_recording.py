@@ -257,7 +257,7 @@ TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=["Cc"]) | st.sam
     st.sampled_from([",", ";", "\t"]),
     st.sampled_from(["\n", "\r\n"]),
 )
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_note_is_read_back(tmp_path: Path, notes: list[str], delimiter: str, end: str) -> None:
     (tmp_path / "results.csv").write_bytes((HEADER.replace(",", delimiter) + end).encode())
     results, _ = append_results(tmp_path, CASE, [{**NEW, "note": note} for note in notes])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import product
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
@@ -38,7 +38,6 @@ def _model(domains, rows) -> tuple[cp_model.CpModel, list[Term]]:
     return model, terms
 
 
-@settings(deadline=None)
 @given(DOMAINS, ROWS, st.integers(-4, 6))
 def test_of_answers_that_a_constraint_leaves_the_smaller_ranges_order_all(domains, rows, most) -> None:
     answers = [a for a in _answers(domains) if sum(a) <= most]
@@ -66,7 +65,6 @@ def _total(terms, values) -> int:
     return sum(n * w for n, w in zip(steps, weights(terms), strict=True))
 
 
-@settings(deadline=None)
 @given(DOMAINS, ROWS)
 def test_the_sum_orders_all_answers_as_the_objectives_do_one_after_the_other(domains, rows) -> None:
     _, terms = _model(domains, rows)
@@ -78,7 +76,6 @@ def test_the_sum_orders_all_answers_as_the_objectives_do_one_after_the_other(dom
     assert sorted(answers, key=lambda v: _total(terms, v)) == sorted(answers, key=one_after_the_other)
 
 
-@settings(deadline=None)
 @given(DOMAINS, ROWS)
 def test_steps_and_sums_are_read_back(domains, rows) -> None:
     _, terms = _model(domains, rows)
@@ -89,7 +86,6 @@ def test_steps_and_sums_are_read_back(domains, rows) -> None:
         assert digits(terms, _total(terms, values)) == steps
 
 
-@settings(deadline=None)
 @given(DOMAINS, ROWS)
 def test_the_solvers_best_is_the_best_of_all(domains, rows) -> None:
     model, terms = _model(domains, rows)
@@ -101,7 +97,6 @@ def test_the_solvers_best_is_the_best_of_all(domains, rows) -> None:
     assert round(solver.objective_value) + offset_of(terms) == least
 
 
-@settings(deadline=None)
 @given(DOMAINS, ROWS, st.integers(0, 500))
 def test_a_bound_of_the_sum_bounds_each_objective_given_those_before(domains, rows, less) -> None:
     """Whatever is proven of the sum: no answer that equals this one in all objectives before has fewer steps."""

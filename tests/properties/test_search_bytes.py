@@ -39,7 +39,7 @@ def executors() -> Iterator[list[Executor]]:
         yield [Inline(), two, three]
 
 
-@settings(max_examples=TRIES, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=TRIES, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(rng=st.randoms(use_true_random=False), in_parts=st.booleans(), teaching=st.booleans())
 def test_processes_decide_nothing_and_values_are_those_of_the_rows(
     executors: list[Executor], rng: Random, in_parts: bool, teaching: bool

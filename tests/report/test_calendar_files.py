@@ -203,7 +203,7 @@ def test_no_text_of_a_user_breaks_out_of_its_field(text: str, read: str) -> None
     assert f"1. {read} (new)" in event.description.value.splitlines()
 
 
-@settings(deadline=None, max_examples=tries(40, by_day=15))
+@settings(max_examples=tries(40, by_day=15))
 @given(st.text(), st.text())
 @example("C:\\New", "\\N")
 def test_any_text_is_one_line_of_one_event(name: str, alias: str) -> None:
@@ -378,7 +378,6 @@ def test_the_week_is_named() -> None:
     assert property_of(data, "NAME") == [f"Week {WEEK}"]
 
 
-@settings(deadline=None)
 @given(st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=400))
 def test_a_component_is_written_as_the_library_writes_it(text: str) -> None:
     """Lines of any length, characters of several octets, and what is escaped at the end of a line among them."""

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import genplan
@@ -116,14 +116,12 @@ def test_numbers_are_never_defused() -> None:
     assert csv_bytes(Table.of(["a"], [[-1]])) == b"a\n-1\n"
 
 
-@settings(deadline=None)
 @given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1))
 def test_every_text_comes_back_whole_but_for_a_carriage_return(text: str) -> None:
     expected = escape_formula(text).replace("\r", " ")
     assert rows(csv_bytes(Table.of(["a", "b"], [[text, "end"]])))[1] == [expected, "end"]
 
 
-@settings(deadline=None)
 @given(st.lists(st.tuples(st.text(st.characters(exclude_categories=["Cs"])), st.none() | st.integers(0, 9))))
 def test_a_frame_of_a_table_is_written_with_the_same_bytes(cells: list[tuple[str, int | None]]) -> None:
     plain = [(escape_formula(text).replace("\r", " "), number) for text, number in cells]

@@ -116,7 +116,7 @@ def test_a_kept_week_with_busy_times_is_planned_again_as_it_is(tmp_path: Path) -
 ODD = st.text(st.characters(exclude_categories=("C", "Z")), min_size=1, max_size=6)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(words=st.lists(ODD, min_size=12, max_size=12), seed=st.integers(0, 50))
 def test_no_word_of_the_case_is_in_a_copy(
     tmp_path_factory: pytest.TempPathFactory, words: list[str], seed: int

@@ -213,7 +213,7 @@ def clauses(draw: st.DrawFn) -> tuple[str, dict[int, str]]:
     return text, said
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(clauses())
 def test_clauses_of_days_and_hours_in_any_order_read_as_written(drawn: tuple[str, dict[int, str]]) -> None:
     text, said = drawn

@@ -128,7 +128,7 @@ NODES = {
 }
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(list(Form)).flatmap(lambda f: st.tuples(st.just(f), NODES[f])))
 def test_no_value_is_lost_in_a_cell(drawn: tuple[Form, Node]) -> None:
     form, node = drawn

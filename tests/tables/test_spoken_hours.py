@@ -130,7 +130,7 @@ QUARTERS = st.integers(0, 95).flatmap(lambda a: st.integers(a + 1, 96).map(lambd
 WEEKS = st.dictionaries(st.integers(0, 6), st.lists(QUARTERS, min_size=1, max_size=3).map(merge))
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 @given(WEEKS)
 def test_hours_that_are_written_are_read_as_they_were(days: dict[int, tuple[Window, ...]]) -> None:
     said = "; ".join(f"{day} {hours}" for day, hours in written_days(days).items())
