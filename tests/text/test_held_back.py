@@ -8,9 +8,14 @@ import pytest
 
 from genplan.case import Case
 from genplan.case.targets import MATERIAL_SET
+from genplan.coverage.review import review
+from genplan.evidence.log import Log
 from genplan.planning.explanation import Why
 from genplan.planning.what_if import Gains
+from genplan.report.criterion_words import criterion_sentences
+from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
+from genplan.report.skill_bars import skill_bars
 from genplan.report.terminal import week_summary
 from genplan.report.why_lines import why_lines
 from genplan.text.held_back import things_held_back
@@ -57,3 +62,17 @@ def test_the_week_names_it_in_the_terminal_and_on_the_page() -> None:
     assert "holds a magnet that a child can get at" in page
     assert "Nothing that was owed is left out" not in page
     assert "Nothing that was owed is left out" in week_page(b.a_case(), plan)
+
+
+def test_it_is_counted_apart_from_what_is_still_to_be_tried() -> None:
+    case, thing = with_a_magnet(b.a_case())
+    target = next(iter(case.targets.values()))
+    things = len(target.dimensions[2].values)
+    target = replace(target, generalised_when={MATERIAL_SET: things})
+    case = replace(case, targets={target.id: target})
+    (found,) = review(case, "wren", Log.of(()), DAY, DAY).targets
+    text = " ".join(criterion_sentences(Names(case), found.criterion))
+    assert f", {things - 1} not tried (" in text
+    assert f", 1 not possible for now ({thing}). {things} missing." in text
+    (bar,) = skill_bars(Names(case), (found,))
+    assert bar.asked[0].words == f"0 of {things} material sets (no more than {things - 1} possible)"
