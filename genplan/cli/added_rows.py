@@ -31,7 +31,7 @@ def sure(doubts: Doubts, *, ahead: bool, long_ago: bool) -> bool:
                 )
             )
         if not doubts.ahead:
-            for sentence in (*doubts.fewer, *doubts.long_ago):
+            for sentence in (*doubts.held_back, *doubts.fewer, *doubts.long_ago):
                 output.tell(sentence)
             return True
         raise UsageError(

@@ -21,12 +21,13 @@ from genplan.language import _, ngettext, said
 from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting
 from genplan.report.compared_lines import cost_sentences
 from genplan.report.document import left_out_of
-from genplan.report.names_and_words import Names, amount_words
+from genplan.report.names_and_words import Names, amount_words, clean
 from genplan.report.people_told import comes_before, further_sentence, told_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import observed_anew, wishes_anew
 from genplan.report.week_changes import NAMED, changes_of_people
+from genplan.text.held_back import things_held_back
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.progress import shown_text
@@ -199,9 +200,9 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "told": told_sentence([p.whom for p in people], _least(document), before) if people else "",
         "further": further_sentence((x.limit for x in left), f"'{_('Search further')}'."),
         "left_out": [
-            (names.learner(i), groups)
+            (names.learner(i), groups, held)
             for i in in_order(case.learners)
-            if (groups := reason_groups(names, left, i))
+            if any((groups := reason_groups(names, left, i), held := _held_back(case, week, i)))
         ],
         "notes": notes_with_ways(case, document),
         "wishes": wishes_anew(case, document),
@@ -212,6 +213,10 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "together": [w for w in draft.task.weeks if w != week],
         "pdf": can_print(),
     }
+
+
+def _held_back(case: Case, week: Week, learner: str) -> list[str]:
+    return [*map(clean, things_held_back(case, (learner,), week.monday))]
 
 
 def _cost(

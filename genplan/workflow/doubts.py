@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
+from genplan.case.possible import kept_from
+from genplan.case.targets import MATERIAL_SET
 from genplan.errors import UsageError
 from genplan.language import _, ngettext
 from genplan.language.dates import date_words
@@ -21,12 +23,13 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those by
-    which something was not run that is `not_over`, on those of probes with `fewer` trials than they have, of days
-    `long_ago`, on those that would count in the place of others (`replaced`), and on those that may be there, with a
-    time or without (`again`)."""
+    which something was not run that is `not_over`, on those with a thing that is `held_back` by a caution, on those of
+    probes with `fewer` trials than they have, of days `long_ago`, on those that would count in the place of others
+    (`replaced`), and on those that may be there, with a time or without (`again`)."""
 
     ahead: tuple[str, ...] = ()
     not_over: tuple[str, ...] = ()
+    held_back: tuple[str, ...] = ()
     fewer: tuple[str, ...] = ()
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
@@ -45,7 +48,7 @@ class Doubts:
 
     @property
     def _all(self) -> tuple[tuple[str, ...], ...]:
-        return self.ahead, self.not_over, self.fewer, self.long_ago, self.replaced, self.again
+        return self.ahead, self.not_over, self.held_back, self.fewer, self.long_ago, self.replaced, self.again
 
 
 FEW = 3
@@ -86,6 +89,7 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
     return Doubts(
         still_ahead(opened, read, say),
         not_over_yet(opened, read, say),
+        held_back(opened, read),
         fewer_trials(opened, read),
         of_long_ago(opened, read, places, after),
         _in_the_place_of(opened.case, log, read),
@@ -225,6 +229,25 @@ def not_over_yet(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str,
             rows=say(ahead[0]),
         ),
     )
+
+
+def held_back(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
+    """Of a thing from which the child is kept: it may be another that was meant, or a caution that is wrong."""
+    from genplan.evidence.log import ResultKind
+    from genplan.text.obstacles import obstacle_text
+
+    found: dict[str, None] = {}
+    for row in (r for r in rows if r.kind is not ResultKind.NOT_RUN):
+        target = opened.case.targets[row.target]
+        why = kept_from(opened.case, target, target.value(row.combination, MATERIAL_SET), row.date)
+        if why:
+            sentence = _(
+                "It is held back by a caution: {why}. Was it really this thing? Keep it away from the child, and write "
+                "this down only if it was run.",
+                why=obstacle_text(opened.case, why),
+            )
+            found[sentence] = None
+    return tuple(found)
 
 
 def _in_the_place_of(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:

@@ -141,3 +141,12 @@ def test_where_a_thing_stays_is_said_since_by_it_somebody_brings_it() -> None:
         "Cards: goes along with the child, and is brought to each check",
         "Drum: stays at Home",
     )
+
+
+def test_a_thing_that_is_kept_from_the_child_is_not_promised_to_each_check() -> None:
+    things = [{"name": "Fridge magnets", "cautions": "magnet"}, {"name": "Two cups", "cautions": "none"}]
+    magnets, cups = lines("things", things=things)
+    assert "is not planned for Wren: " in magnets
+    assert "brought to each check" not in magnets
+    assert "brought to each check" in cups
+    assert "not planned" not in cups
