@@ -89,7 +89,9 @@ def alternatives(
     search = _Search(OneMoreSitting(context.caseload, tuple(others), old.learner), old)
     best: dict[tuple[str, str, int], tuple[tuple[object, ...], PlacedSitting]] = {}
     for seat, worth in search.seats(days):
-        if (not same_place_too and _place(seat) == _place(old)) or (after is not None and seat.start <= after):
+        if (not same_place_too and _place(seat) == _place(old)) or (
+            after is not None and seat.start <= after
+        ):
             continue
         key = search.order(seat, worth)
         there = best.get((seat.adult, seat.location, seat.day))

@@ -138,8 +138,6 @@ def _offers(
         yield f"  {number}. {where_words(names, sitting, day=day)}"
         yield from (f"       {line}" for line in held_lines(names, sitting))
         yield f"     {gain_words(names.case, asked.learner, alternative)}."
-        yield from (
-            f"     {line}" for line in ask_words(names, asked.learner, alternative, sitting.location)
-        )
+        yield from (f"     {line}" for line in ask_words(names, asked.learner, alternative, sitting.location))
         if told:
             yield f"     {to_be_told(names, alternative.adults, [asked.learner])}"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from genplan.case import Case
-    from genplan.planning.alternatives import Asking, AskFirst
+    from genplan.planning.alternatives import AskFirst, Asking
     from genplan.rules.placed_sittings import PlacedSitting
     from genplan.workflow.told_sittings import ToldSitting
     from genplan.workflow.week_as_told import ToldWeek
