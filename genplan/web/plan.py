@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 from starlette.requests import Request
@@ -26,7 +27,7 @@ from genplan.report.people_told import comes_before, further_sentence, told_sent
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import observed_anew, wishes_anew
-from genplan.report.week_changes import NAMED, changes_of_people
+from genplan.report.week_changes import AGAIN, NAMED, changes_of_people
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.progress import shown_text
@@ -160,7 +161,14 @@ def keep(site: AppState, request: Request, answers: Answers) -> Response:
         site.drop(week)
         if current:  # the weeks planned after it were planned on it
             draft.case_digest = case_digest(site.folder)
-    return redirect(site, f"/week/{week}", _kept_words(kept, week), *([said(NAMED)] if kept.named else []))
+    return redirect(site, f"/week/{week}", _kept_words(kept, week), *_remarks(kept))
+
+
+def _remarks(kept: workflow.Kept) -> Iterator[str]:
+    if kept.again:
+        yield said(AGAIN)
+    if kept.named:
+        yield said(NAMED)
 
 
 def _kept_words(kept: workflow.Kept, week: Week) -> str:
