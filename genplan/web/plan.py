@@ -178,9 +178,9 @@ def _kept_words(kept: workflow.Kept, week: Week) -> str:
             week=week.number,
         )
     return ngettext(
-        "Week {week} is kept; {n} change to tell. Its calendars are at the foot of this page.",
-        "Week {week} is kept; {n} changes to tell. Its calendars are at the foot of this page.",
-        len(kept.differences),
+        "Week {week} is kept; {n} person has to be told of changes. Its calendars are at the foot of this page.",
+        "Week {week} is kept; {n} people have to be told of changes. Its calendars are at the foot of this page.",
+        len(changes_of_people(kept.case, kept.differences)),
         week=week.number,
     )
 

@@ -265,7 +265,7 @@ def test_a_text_of_what_changes_says_the_last_state_alone(local, folder):
     day = f"{added.start:%A} {added.start.day} December"
     there = local.get("/week/2026-W49/files/changes/adult-mum.txt").text
     assert f"- New: {day}" in there
-    workflow.change(folder, ChangeRequest("not", added.id), WEDNESDAY)
+    workflow.change(folder, ChangeRequest("away", "mum", end=datetime(2026, 12, 5)), WEDNESDAY)
     text = local.get("/week/2026-W49/files/changes/adult-mum.txt").text
     assert f"- Cancelled: {day}" in text
     assert f"New: {day}" not in text
