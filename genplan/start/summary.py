@@ -98,7 +98,7 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
     if goes_along and len(value) == len(question.choices(answers)):
         return _("goes along with the child, and is brought to each check")
     if group.again and len(value) == len(question.choices(answers)):
-        return _("everybody can be at {place}", place=entry.get("name"))
+        return _("everybody can be there")
     if group.key == "skills" and question.kind is Kind.SOME_OF:
         text = _tried(answers, entry, question.key)
     elif isinstance(value, tuple) and looked(answers) in value:

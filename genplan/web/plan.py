@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 from starlette.requests import Request
@@ -26,7 +27,7 @@ from genplan.report.people_told import comes_before, further_sentence, told_sent
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import observed_anew, wishes_anew
-from genplan.report.week_changes import NAMED, changes_of_people
+from genplan.report.week_changes import AGAIN, NAMED, changes_of_people
 from genplan.text.held_back import things_held_back
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
@@ -161,7 +162,14 @@ def keep(site: AppState, request: Request, answers: Answers) -> Response:
         site.drop(week)
         if current:  # the weeks planned after it were planned on it
             draft.case_digest = case_digest(site.folder)
-    return redirect(site, f"/week/{week}", _kept_words(kept, week), *([said(NAMED)] if kept.named else []))
+    return redirect(site, f"/week/{week}", _kept_words(kept, week), *_remarks(kept))
+
+
+def _remarks(kept: workflow.Kept) -> Iterator[str]:
+    if kept.again:
+        yield said(AGAIN)
+    if kept.named:
+        yield said(NAMED)
 
 
 def _kept_words(kept: workflow.Kept, week: Week) -> str:
@@ -171,9 +179,9 @@ def _kept_words(kept: workflow.Kept, week: Week) -> str:
             week=week.number,
         )
     return ngettext(
-        "Week {week} is kept; {n} change to tell. Its calendars are at the foot of this page.",
-        "Week {week} is kept; {n} changes to tell. Its calendars are at the foot of this page.",
-        len(kept.differences),
+        "Week {week} is kept; {n} person has to be told of changes. Its calendars are at the foot of this page.",
+        "Week {week} is kept; {n} people have to be told of changes. Its calendars are at the foot of this page.",
+        len(changes_of_people(kept.case, kept.differences)),
         week=week.number,
     )
 

@@ -91,7 +91,7 @@ def test_who_can_be_where_is_said_also_where_nobody_chose() -> None:
     )
     chosen = [places[0] | {"helpers": "h1\nh2\nh3\nh4"}, places[1] | {"helpers": "h1\nh3"}]
     assert lines("who", helpers=FOUR, places=chosen) == (
-        "Home: everybody can be at Home",
+        "Home: everybody can be there",
         "Granny's flat: who can be there: Mum, Granny",
     )
     with_role = [{"name": "Mum"}, {"name": "Lisa", "role": "Erzieherin, Kita"}, {"name": "Oma"}]
@@ -102,7 +102,7 @@ def test_who_can_be_where_is_said_also_where_nobody_chose() -> None:
         "Kita: who can be there: Lisa",
         "Park: who can be there: Mum, Oma",
     )
-    assert lines("who", helpers=FOUR[:2], places=places[:1]) == ("Home: everybody can be at Home",)
+    assert lines("who", helpers=FOUR[:2], places=places[:1]) == ("Home: everybody can be there",)
 
 
 def test_nobody_is_planned_where_a_name_gives_no_tick() -> None:
