@@ -13,6 +13,7 @@ from genplan.case.targets import MATERIAL_SET
 from genplan.errors import UsageError
 from genplan.language import _, ngettext
 from genplan.language.dates import date_words
+from genplan.workflow.doubts_of_people import unlikely
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
@@ -25,7 +26,8 @@ class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those by
     which something was not run that is `not_over`, on those with a thing that is `held_back` by a caution, on those of
     probes with `fewer` trials than they have, of days `long_ago`, on those that would count in the place of others
-    (`replaced`), and on those that may be there, with a time or without (`again`)."""
+    (`replaced`), on those that may be there, with a time or without (`again`), and on people who were away or not
+    planned, or refused (`unlikely`)."""
 
     ahead: tuple[str, ...] = ()
     not_over: tuple[str, ...] = ()
@@ -34,6 +36,9 @@ class Doubts:
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
+    unlikely: tuple[str, ...] = ()
+    told: str = ""
+    """Of what is not over: the id of the sitting of the kept week that it is of, if it is one."""
     is_year_doubted: bool = False
     """Whether all that is of long ago would be of these weeks in another year."""
 
@@ -48,7 +53,16 @@ class Doubts:
 
     @property
     def _all(self) -> tuple[tuple[str, ...], ...]:
-        return self.ahead, self.not_over, self.held_back, self.fewer, self.long_ago, self.replaced, self.again
+        return (
+            self.ahead,
+            self.not_over,
+            self.held_back,
+            self.fewer,
+            self.long_ago,
+            self.replaced,
+            self.again,
+            self.unlikely,
+        )
 
 
 FEW = 3
@@ -94,6 +108,8 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
         of_long_ago(opened, read, places, after),
         _in_the_place_of(opened.case, log, read),
         _there_but_for_the_time(opened.case, log, read),
+        unlikely(opened, read),
+        _sitting_not_over(opened, read),
         is_year_doubted(opened, log, read),
     )
 
@@ -210,13 +226,7 @@ def still_ahead(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, 
 def not_over_yet(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, ...]:
     """That something will not be run may be known before; it may as well be a slip of the day. Without a time, today is
     not asked about."""
-    from genplan.evidence.log import ResultKind
-
-    ahead = [
-        row
-        for row in rows
-        if row.kind is ResultKind.NOT_RUN and datetime.combine(row.date, row.time or time()) > opened.wall
-    ]
+    ahead = _not_run_ahead(opened, rows)
     if not ahead:
         return ()
     return (
@@ -248,6 +258,25 @@ def held_back(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
             )
             found[sentence] = None
     return tuple(found)
+
+
+def _not_run_ahead(opened: Opened, rows: Sequence[Result]) -> list[Result]:
+    from genplan.evidence.log import ResultKind
+
+    return [
+        row
+        for row in rows
+        if row.kind is ResultKind.NOT_RUN and datetime.combine(row.date, row.time or time()) > opened.wall
+    ]
+
+
+def _sitting_not_over(opened: Opened, rows: Sequence[Result]) -> str:
+    from genplan.workflow.falling_through import sitting_of
+
+    ahead = _not_run_ahead(opened, rows)
+    told = {sitting_of(opened, r.target, r.combination, r.date, r.time) for r in ahead[:FEW]}
+    only = told.pop() if len(told) == 1 else None
+    return only.id if only else ""
 
 
 def _in_the_place_of(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
