@@ -13,7 +13,7 @@ from genplan.plan import LeftOut, NoteKind, Plan
 from genplan.planning.explanation import Why
 from genplan.planning.what_if import Gains
 from genplan.report.folded_lines import folded
-from genplan.report.help_lines import helps, tried_sentence
+from genplan.report.help_lines import anyway_sentence, helps, tried_sentence
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.reasons import ReasonGroup, causes, reason_groups, reason_read, what_read
 from genplan.text.failed_again import failed_again_text
@@ -152,6 +152,8 @@ def _groups(groups: tuple[ReasonGroup, ...], width: int | None, nothing: str) ->
 
 
 def _gains(names: Names, gains: Gains, width: int | None, *, whole: bool) -> Iterator[str]:
+    if anyway := anyway_sentence(names, gains.anyway):
+        yield from _folded(f"- {anyway}", width, "  ")
     found = helps(names, gains)
     shown = found if whole else found[:HELPS_AT_MOST]
     for one in shown:

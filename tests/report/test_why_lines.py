@@ -39,7 +39,7 @@ HOURS, LIMIT = RelaxationKind.ADULT_HOURS, RelaxationKind.ADULT_LIMIT
 
 def gain(easing: Easing, piece: Window | None = None, *learners: str, **more: int) -> Gain:
     figures = tuple(more.get(name.replace(" ", "_"), 0) for name in GAINED)
-    return Gain(easing, piece, figures, learners or ("wren",))
+    return Gain(easing=easing, piece=piece, more=figures, learners=learners or ("wren",))
 
 
 def half_hour(day: int, start: int = NINE) -> Window:
