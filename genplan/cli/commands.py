@@ -145,7 +145,7 @@ def record(words: Namespace) -> int:
         location=words.location,
         material_set=words.material_set,
         extra=each_once(words.extra),
-        kind=words.kind.replace("-", " "),
+        kind=(words.kind or "probe").replace("-", " "),
         date=words.date,
         time=words.time,
         trials=words.trials,

@@ -135,7 +135,7 @@ def record_otherwise(words: Namespace) -> int | None:
     return how[ways[0]](words)
 
 
-_WHAT = ("target", "adult", "location", "material_set", "extra", "time")
+_WHAT = ("target", "adult", "location", "material_set", "extra", "time", "kind")
 _SEEN = ("marks", "observer_marks", "steps_kept")
 _COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "note", *_SEEN)
 
@@ -159,6 +159,8 @@ def _refuse_beside(words: Namespace, way: str) -> None:
                     way=way,
                 )
             )
+    if words.fell_through and words.date is not None:
+        raise UsageError(_("--date does not go with the id of a sitting, which says its day: leave one out."))
     if way == "--from" and words.date is not None:
         raise UsageError(_("--date does not go with {way}: that is where it comes from.", way=way))
 

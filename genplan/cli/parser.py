@@ -221,7 +221,6 @@ def _record(listed: Any) -> None:
     parser.add_argument(
         "--kind",
         choices=KINDS,
-        default="probe",
         type=argument_types.kind,
         help=_("what was run; default: probe, or maintenance if the kept plan says so"),
     )

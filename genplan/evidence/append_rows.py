@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -25,6 +25,10 @@ EMPTY = " \n"
 """A line that says nothing; the blank keeps the CR of the line before from making one ending of the two."""
 
 
+Meanwhile = Callable[[Log, Sequence[Result]], None]
+"""Looks at the rows that are there, and at those that are to be added."""
+
+
 def two_of_a_day(old: Result) -> str:
     """What to do if a row and the one that speaks of the same probe or teaching are two of them after all."""
     if old.kind.is_probe:
@@ -39,11 +43,13 @@ def append_results(
     now: datetime | None = None,
     *,
     corrects: bool = False,
+    meanwhile: Meanwhile | None = None,
 ) -> tuple[tuple[Result, ...], tuple[Finding, ...]]:
     """Appends rows, given as text by column name, all of them or none; a column left out is an empty cell.
 
     Returns the rows that count as they are read back and the warnings about all: where one counts in the place of
-    another, too, but for rows that are meant as a correction (`corrects`). Raises CaseError if a row, or the file
+    another, too, but for rows that are meant as a correction (`corrects`). `meanwhile` is asked once nobody else can
+    change the file, and raises what it will. Raises CaseError if a row, or the file
     that is there, has errors, and FileError if the file cannot be written; the file is then as it was."""
     _refuse_unknown_columns(case, rows)
     path = (folder / FILE_NAME).resolve()
@@ -63,6 +69,8 @@ def append_results(
             lines = _without_what_is_apart(kept.lines, sheet, _bearing_on(targets, log, findings))
             to_read = kept.bom + "".join((*lines, *new)).encode("utf-8")
         results, warnings = _read_back(to_read, case, _starts(len(kept.lines), new), now)
+        if meanwhile:
+            meanwhile(log, results)
         lost = rewrite(path, data)
     replacing = () if corrects else _which_counts(case, log, results)
     return results, (*warnings, *replacing, *rights_lost(path, lost))

@@ -14,7 +14,7 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import CaseError, unreadable
 from genplan.evidence.delimited_text import Row, read_sheet
-from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.moments import clock_of, day_of
 from genplan.evidence.results import columns_of
 from genplan.evidence.sheet_faults import MOST_FAULTS, quoted, too_many
@@ -48,6 +48,12 @@ class PlannedProbe:
     start: datetime
     trials: int
     observer: str = ""
+
+    def is_told_by(self, row: Result) -> bool:
+        """Whether rows of this kind tell what becomes of it: a lesson tells nothing of a probe, nor a probe of one."""
+        if self.kind is ResultKind.TEACHING:
+            return row.kind.tells_of_lessons
+        return row.kind is not ResultKind.TEACHING
 
 
 def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
@@ -91,6 +97,30 @@ def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[P
             else not log.speaks_of(p.target, p.combination, day)
         )
     )
+
+
+def told_by(probes: Iterable[PlannedProbe], log: Log, day: date) -> dict[PlannedProbe, tuple[Result, ...]]:
+    """The rows that tell what became of each that is planned for a day, every row of one alone: those with its time,
+    else the next of the day that tells of no other, as `Log.tells_of_lessons` has it. What is left over without a time
+    is of the last one."""
+    found: dict[PlannedProbe, list[Result]] = {}
+    same: dict[tuple[str, Combination], list[PlannedProbe]] = defaultdict(list)
+    for p in sorted((p for p in probes if p.start.date() == day), key=lambda p: p.start):
+        found[p] = []
+        same[p.target, p.combination].append(p)
+    for (target, combination), planned in same.items():
+        rest: list[Result] = []
+        for row in log.all_of_target(target):
+            if row.date == day and row.combination == combination:
+                at = next((p for p in planned if p.start.time() == row.time and p.is_told_by(row)), None)
+                (found[at] if at else rest).append(row)
+        for p in planned:
+            if not found[p] and (own := [row for row in rest if p.is_told_by(row)]):
+                rest.remove(own[0])
+                found[p].append(own[0])
+        last = planned[-1]
+        found[last] += [row for row in rest if row.time is None and last.is_told_by(row)]
+    return {p: tuple(rows) for p, rows in found.items()}
 
 
 def moment_of(text: str, case: Case) -> datetime | None:

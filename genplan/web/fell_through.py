@@ -61,7 +61,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
                 reasons.note_with(answers),
                 site.now,
                 lambda doubts: doubts_ticked.all_of(doubts.each, answers),
-                int(left) if left.isdecimal() else None,
+                left,
             )
     except workflow.NotAdded as error:
         return _form(site, request, answers, status=409, ticks=doubts_ticked.asked(error.doubts, answers))
@@ -112,6 +112,7 @@ def _form(
         words=workflow.sitting_words(opened, sitting),
         things=things,
         left=len(sitting.left),
+        what_is_left=sitting.what_is_left,
         off=bool(sitting.off),
         ahead=sitting.start > opened.now,
         week=week,

@@ -18,7 +18,7 @@ from genplan.case.possible import kept_from
 from genplan.case.targets import MATERIAL_SET
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.effective_rows import corrected_by
-from genplan.evidence.log import ResultKind
+from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.evidence.taken_back import last_taken_back
 from genplan.language import N_, _, said
@@ -154,11 +154,15 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
             if not fresh:
                 words = _("It was added already; a second tap adds nothing.")
                 return redirect(site, f"/record?day={answers.one('date')}", words)
-            meanwhile = _came_meanwhile(opened, entry, answers.one("rows"))
-            if meanwhile and not doubts_ticked.all_of((said(MEANWHILE),), answers):
-                raise workflow.NotAdded((said(MEANWHILE),))
+
+            def ask(log: Log, _new: object = ()) -> None:
+                meanwhile = _came_meanwhile(opened.case, log, entry, answers.one("rows"))
+                if meanwhile and not doubts_ticked.all_of((said(MEANWHILE),), answers):
+                    raise workflow.NotAdded((said(MEANWHILE),))
+
+            ask(opened.log)  # before what else is asked, and again where nothing more can come
             outcome = workflow.record(
-                site.folder, entry, site.now, lambda doubts: doubts_ticked.all_of(doubts.each, answers)
+                site.folder, entry, site.now, lambda doubts: doubts_ticked.all_of(doubts.each, answers), ask
             )
     except workflow.NotAdded as error:
         ticks = doubts_ticked.asked(error.doubts, answers)
@@ -320,10 +324,10 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     )
 
 
-def _came_meanwhile(opened: Opened, entry: workflow.RecordRequest, known: str) -> bool:
+def _came_meanwhile(case: Case, log: Log, entry: workflow.RecordRequest, known: str) -> bool:
     """Whether a row of the day and combination that were typed came since the form was opened, when its target had so
     many rows: new ones stand at the end."""
-    target = opened.case.targets[entry.target]
+    target = case.targets[entry.target]
     values = {
         "adult": entry.adult,
         "location": entry.location,
@@ -331,8 +335,9 @@ def _came_meanwhile(opened: Opened, entry: workflow.RecordRequest, known: str) -
         **entry.extra,
     }
     combination = tuple(values[n] for n in target.dimension_names)
-    rows = sorted(opened.log.all_of_target(target.id), key=lambda r: r.line)
-    since = rows[int(known) if known.isdecimal() else 0 :]
+    rows = sorted(log.all_of_target(target.id), key=lambda r: r.line)
+    told = known.isascii() and known.isdecimal() and len(known) < 8
+    since = rows[int(known) if told else 0 :]
     return any((r.date, r.combination) == (entry.date, combination) for r in since)
 
 

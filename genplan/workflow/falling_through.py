@@ -3,8 +3,10 @@ it and is not written down yet; and taken back at once, where it was held after 
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -41,14 +43,23 @@ class PlannedSitting:
     def start(self) -> datetime:
         return self.probes[0].start
 
+    @property
+    def what_is_left(self) -> str:
+        """One word for all that is left; another one where one thing of it is another."""
+        return what_is_left(self.left)
+
+
+def what_is_left(probes: Sequence[PlannedProbe]) -> str:
+    things = sorted("\0".join((p.target, *p.combination)) for p in probes)
+    return sha256("\n".join(things).encode()).hexdigest()[:20]
+
 
 def sittings_told(opened: Opened, day: date) -> tuple[PlannedSitting, ...]:
     """Those that the kept week has on a day, in order. Raises as `read_planned`."""
-    from genplan.evidence.planned_probes import not_recorded, read_planned
+    from genplan.evidence.planned_probes import not_recorded, told_by
 
-    file = kept_plan(opened, Week.of(day))
-    planned = read_planned(file, opened.case) if file.is_file() else ()
-    unwritten = set(not_recorded(planned, opened.log, day))
+    planned = _planned(opened, day)
+    unwritten, rows = set(not_recorded(planned, opened.log, day)), told_by(planned, opened.log, day)
     by_id: dict[str, list[PlannedProbe]] = {}
     for p in planned:
         if p.start.date() == day:
@@ -58,26 +69,30 @@ def sittings_told(opened: Opened, day: date) -> tuple[PlannedSitting, ...]:
             i,
             tuple(probes),
             tuple(p for p in probes if p in unwritten),
-            _rows_off(opened.log, probes) if not unwritten.intersection(probes) else (),
+            _rows_off(probes, rows) if not unwritten.intersection(probes) else (),
         )
         for i, probes in by_id.items()
     )
     return tuple(sorted(found, key=lambda s: (s.start, s.id)))
 
 
-def _rows_off(log: Log, probes: list[PlannedProbe]) -> tuple[Result, ...]:
+def _planned(opened: Opened, day: date) -> tuple[PlannedProbe, ...]:
+    from genplan.evidence.planned_probes import read_planned
+
+    file = kept_plan(opened, Week.of(day))
+    return read_planned(file, opened.case) if file.is_file() else ()
+
+
+def _rows_off(
+    probes: Sequence[PlannedProbe], rows: Mapping[PlannedProbe, Sequence[Result]]
+) -> tuple[Result, ...]:
     """The rows of all of these, or none where one of them was run."""
     from genplan.evidence.log import ResultKind
 
-    wanted = {(p.target, p.combination) for p in probes}
-    day, at = probes[0].start.date(), probes[0].start.time()
-    rows = [
-        r
-        for r in log.results
-        if r.date == day and r.time in (at, None) and (r.target, r.combination) in wanted
-    ]
-    whole = {(r.target, r.combination) for r in rows} == wanted
-    return tuple(rows) if whole and all(r.kind is ResultKind.NOT_RUN for r in rows) else ()
+    if not all(rows[p] for p in probes):
+        return ()
+    own = tuple(row for p in probes for row in rows[p])
+    return own if all(row.kind is ResultKind.NOT_RUN for row in own) else ()
 
 
 def sitting_told(opened: Opened, named: str) -> PlannedSitting:
@@ -123,24 +138,32 @@ def fell_through(
     note: str,
     now: datetime | None,
     sure: Sure = unasked,
-    left: int | None = None,
+    left: str | None = None,
 ) -> RecordOutcome:
     """Writes down as not run what is left of a sitting, all of it or nothing. `note` is why, empty where nobody said;
-    `left`: of so many things whoever says it knows. Raises UsageError where nothing is left, or less than that;
-    else as `add_rows`."""
+    `left`: what was left of it, in its one word, as whoever says it saw it. Raises UsageError where nothing is left, or
+    something else than that; else as `add_rows`."""
     from genplan.evidence.log import ResultKind
+    from genplan.evidence.planned_probes import not_recorded
 
     opened = open_case(folder, now)
     told = sitting_told(opened, sitting)
     if not told.left:
         raise UsageError(_("All of this sitting is written down already. Nothing was added."))
-    if left is not None and left != len(told.left):
-        raise UsageError(
-            _(
-                "Something of this sitting was written down meanwhile. Nothing was added: look at what is left of it, "
-                "and send it once more if all of that was not run."
+    seen = told.what_is_left if left is None else left
+    day, planned = told.start.date(), _planned(opened, told.start.date())
+
+    def refuse_another(log: Log, _rows: object = ()) -> None:
+        unwritten = set(not_recorded(planned, log, day))
+        if seen != what_is_left([p for p in told.probes if p in unwritten]):
+            raise UsageError(
+                _(
+                    "Something of this sitting was written down or planned otherwise meanwhile. Nothing was added: "
+                    "look at what is left of it, and send it once more if all of that was not run."
+                )
             )
-        )
+
+    refuse_another(opened.log)
     case = opened.case
     rows = [
         {
@@ -153,7 +176,7 @@ def fell_through(
         }
         for p in told.left
     ]
-    added = add_rows(opened, rows, sure)
+    added = add_rows(opened, rows, sure, meanwhile=refuse_another)
     number = len(added.results)
     whole = number == len(told.probes)
     what = (
@@ -180,13 +203,15 @@ def held_after_all(folder: Path, sitting: str, now: datetime | None) -> RecordOu
     """Takes back the rows by which a whole sitting was not run, all of them or none: it is to be written down again.
     Raises UsageError where that is not what they say."""
     from genplan.evidence.change_rows import change_rows
+    from genplan.evidence.planned_probes import told_by
     from genplan.evidence.taken_back import TAKEN_BACK, with_reason
 
     opened = open_case(folder, now)
     told = sitting_told(opened, sitting)
+    day, planned = told.start.date(), _planned(opened, told.start.date())
 
     def wanted(log: Log, _sheet: object) -> dict[int, dict[str, str]]:
-        rows = _rows_off(log, list(told.probes))
+        rows = _rows_off(told.probes, told_by(planned, log, day))
         if not rows:
             raise UsageError(
                 _("It is not written down that all of this sitting was not run. Nothing was changed.")

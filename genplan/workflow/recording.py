@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
@@ -19,8 +20,9 @@ from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan
 
 if TYPE_CHECKING:
+    from genplan.evidence.append_rows import Meanwhile
     from genplan.evidence.filled_sheet import FilledSheet
-    from genplan.evidence.log import Result
+    from genplan.evidence.log import Log, Result
     from genplan.evidence.planned_probes import PlannedProbe
 
 TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
@@ -90,13 +92,19 @@ class Proposed:
     source: Path | None
 
 
-def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure = unasked) -> RecordOutcome:
-    """Adds one result to results.csv, or raises and leaves the file as it was."""
+def record(
+    folder: Path,
+    entry: RecordRequest,
+    now: datetime | None,
+    sure: Sure = unasked,
+    meanwhile: Meanwhile | None = None,
+) -> RecordOutcome:
+    """Adds one result to results.csv, or raises and leaves the file as it was. `meanwhile` as `add_rows` has it."""
     from genplan.text.short_checks import short_text
     from genplan.text.tuple_words import combination_words
 
     opened = open_case(folder, now)
-    added = add_rows(opened, [_row_of(entry, opened)], sure)
+    added = add_rows(opened, [_row_of(entry, opened)], sure, meanwhile=meanwhile)
     (result,) = added.results
     target = opened.case.targets[result.target]
     counted = (
@@ -125,18 +133,27 @@ def add_rows(
     sure: Sure = unasked,
     corrects: bool = False,
     places: Sequence[str] = (),
+    meanwhile: Meanwhile | None = None,
 ) -> Added:
     """Every way to write down ends here. `places`: the file and line from which each of the rows was read. Raises
     NotAdded if the rows would count in the place of others and that is not wanted; `corrects`: it is what they are
-    for."""
+    for. `meanwhile` refuses what came since they were wanted, once nothing more can come, and is asked before a row
+    that came since and says the same is refused."""
     from genplan.evidence.append_rows import append_results
+
+    def refuse(log: Log, new: Sequence[Result]) -> None:
+        if meanwhile:
+            meanwhile(log, new)
+        _refuse_the_same(opened, log, new)
 
     meant = as_planned(opened, rows)
     if not corrects:
         doubts = to_ask(opened, meant.rows, places)
         if doubts.sentences and not sure(doubts):
             raise NotAdded(doubts.each)
-    results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
+    results, warnings = append_results(
+        opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects, meanwhile=refuse
+    )
     away = len(meant.rows) - len(results)
     as_it_is = ngettext(
         "{n} row that was taken back is added as it is, and counts for nothing.",
@@ -154,6 +171,27 @@ def add_rows(
             *by_their_names(opened, results),
         ),
     )
+
+
+def _refuse_the_same(opened: Opened, log: Log, new: Sequence[Result]) -> None:
+    """Two who send one form at once, or one who sends it from two pages: what says the same and was not there when the
+    results were looked at is not written down once more."""
+    from genplan.evidence.row_identity import in_names, said_by
+
+    wanted = {said_by(row): row for row in new}
+    targets = {row.target for row in new}
+
+    def there(rows: Log) -> Counter[tuple[object, ...]]:
+        return Counter(s for t in targets for r in rows.all_of_target(t) if (s := said_by(r)) in wanted)
+
+    for said_twice in there(log) - there(opened.log):
+        raise UsageError(
+            _(
+                "The same was written down a moment ago: {row}. Nothing was added. If it was run twice that day, give "
+                "each of the two its time.",
+                row=in_names(opened.case, wanted[said_twice]),
+            )
+        )
 
 
 def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager
 from datetime import datetime
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
 from genplan import workflow
 from genplan.cli import main
+from genplan.evidence import append_rows
 from genplan.evidence.log import ResultKind
 from genplan.keeping.store import read_kept
 from genplan.plan import Sitting
 from genplan.workflow import RecordRequest
+from genplan.workflow.planned_kinds import kept_plan
 from tests.fixtures.local_server import Local, running
 from tests.fixtures.phones import at_home
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
@@ -148,9 +153,74 @@ def test_what_came_meanwhile_refuses_it_and_keeps_what_was_typed(
     write_one(case, visit)
     answer = local.post("/record/fell-through", fields)
     assert answer.status == 422
-    assert "Something of this sitting was written down meanwhile." in answer.text
+    assert "Something of this sitting was written down or planned otherwise meanwhile." in answer.text
     assert "the bus was late</textarea>" in answer.text
     assert '<option value="no time" selected>' in answer.text
+    assert len(rows(case)) == 1
+
+
+@pytest.mark.parametrize("left", ["", "-1", "2", "\u00b2", "\u0662", "9" * 5000])
+def test_a_form_that_does_not_say_what_is_left_adds_nothing(
+    local: Local, visit: Sitting, case: Path, left: str
+) -> None:
+    answer = local.post("/record/fell-through", local.form(way_to(visit)) | {"left": left})
+    assert answer.status == 422
+    assert "Something of this sitting was written down or planned otherwise meanwhile." in answer.text
+    assert rows(case) == []
+
+
+def test_another_thing_planned_in_its_place_was_not_shown(local: Local, visit: Sitting, case: Path) -> None:
+    fields = local.form(way_to(visit))
+    plan = kept_plan(workflow.open_case(case, NIGHT), WEEK)
+    one = visit.probes[0]
+    other = "boots" if one.combination[2] == "hats" else "hats"
+    lines = plan.read_text("utf-8").splitlines(keepends=True)
+    mine = [n for n, line in enumerate(lines) if visit.id in line and f",{one.target}," in line]
+    for n in mine:
+        lines[n] = lines[n].replace(f",{one.combination[2]},", f",{other},")
+    plan.write_text("".join(lines), "utf-8")
+    answer = local.post("/record/fell-through", fields)
+    assert len(mine) == 1
+    assert answer.status == 422
+    assert "planned otherwise meanwhile" in answer.text
+    assert rows(case) == []
+    assert local.post("/record/fell-through", local.form(way_to(visit))).status == 303
+    assert other in rows(case)[0]
+
+
+def at_once(local: Local, address: str, forms: list[dict[str, str]]) -> list[int]:
+    """Each sent from a page of its own; none writes before all have looked at the results."""
+    with ThreadPoolExecutor(len(forms)) as sending:
+        return [a.status for a in sending.map(lambda form: local.post(address, form), forms)]
+
+
+@pytest.fixture
+def all_have_looked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody takes the lock before four have come to it."""
+    gate, lock = Barrier(4, timeout=10), append_rows.results_locked
+
+    def locked(folder: Path) -> AbstractContextManager[None]:
+        gate.wait()
+        return lock(folder)
+
+    monkeypatch.setattr(append_rows, "results_locked", locked)
+
+
+@pytest.mark.usefixtures("all_have_looked")
+def test_four_pages_at_once_write_it_once(local: Local, visit: Sitting, case: Path) -> None:
+    forms = [local.form(way_to(visit)) | {"why": "ill"} for _ in range(4)]
+    assert sorted(at_once(local, "/record/fell-through", forms)) == [303, 422, 422, 422]
+    assert rows(case) == expected(visit, "ill")
+
+
+@pytest.mark.usefixtures("all_have_looked")
+def test_four_pages_at_once_write_one_row_once(local: Local, visit: Sitting, case: Path) -> None:
+    one, day = visit.probes[0], visit.start.date()
+    values = zip(("adult", "location", "material_set"), one.combination, strict=True)
+    way = f"/record/row?target={one.target}&date={day}&time={visit.start:%H:%M}"
+    way += "".join(f"&with-{n}={v}" for n, v in values)
+    forms = [local.form(way) | {"correct": "5", "trials": "5"} for _ in range(4)]
+    assert sorted(at_once(local, "/record/add", forms)) == [303, 409, 409, 409]
     assert len(rows(case)) == 1
 
 
@@ -206,3 +276,14 @@ def test_one_command_says_it(case: Path, visit: Sitting, capsys: pytest.CaptureF
     assert main(["record", str(case), "--fell-through", visit.id, "--correct", "3", *CLI_NIGHT]) == 2
     assert "--correct does not go with --fell-through" in capsys.readouterr().err
     assert len(rows(case)) == 2
+
+
+def test_one_command_says_it_of_nothing_else(
+    case: Path, visits: tuple[Sitting, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    whole = ["record", str(case), "--fell-through", visits[0].id, *CLI_NIGHT]
+    assert main([*whole, "--date", str(visits[-1].start.date())]) == 2
+    assert "--date does not go with the id of a sitting" in capsys.readouterr().err
+    assert main([*whole, "--kind", "probe"]) == 2
+    assert "--kind does not go with --fell-through" in capsys.readouterr().err
+    assert rows(case) == []
