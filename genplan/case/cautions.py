@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from genplan.case.model import Case
 from genplan.case.people import Learner
+from genplan.case.possible import is_kept_from_small_parts
 from genplan.case.safety import (
     NEVER_PLANNED,
     SMALL_PARTS_MONTHS,
@@ -24,6 +25,7 @@ from genplan.case.safety import (
 
 class CautionKind(StrEnum):
     AVOID = "allergens to avoid"
+    NOTHING_SMALL = "nothing small nearby"
     ALLERGEN = "allergen in a set"
     MOUTH = "small part, no mouth"
     CONFIRM_SIZE = "size to confirm"
@@ -59,6 +61,8 @@ def cautions_for(
     if avoided := avoided_allergens(learner.allergens):
         held = tuple(sorted(avoided))
         found.append(Caution(kind=CautionKind.AVOID, learner=learner.id, location=location_id, found=held))
+    if is_kept_from_small_parts(learner, on):
+        found.append(Caution(kind=CautionKind.NOTHING_SMALL, learner=learner.id))
     for set_id in sorted(set(material_set_ids)):
         found += _of_set(learner, case.material_sets[set_id], on)
     supervision = Caution(kind=CautionKind.SUPERVISION, learner=learner.id, location=location_id)

@@ -105,14 +105,15 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
 
 
 def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
-    """The child's allergens, where anything is brought, what is known to be a small part, a balloon, a magnet or a
-    button cell, and of a child who is known to be too young for small parts what nobody said anything of; else
-    nothing."""
+    """The child's allergens and that anything may go into the mouth, where anything is brought; what is known to be a
+    small part, a balloon, a magnet or a button cell, and of a child who is known to be too young for small parts what
+    nobody said anything of; else nothing."""
     case, called = names.case, names.learner(sitting.learner)
     found = [
         c
         for c in sitting_cautions(case, sitting)
         if c.kind in SMALL_PARTS
+        or (c.kind is CautionKind.NOTHING_SMALL and names.sets_of(sitting))
         or (c.kind is CautionKind.SIZE_UNKNOWN and not c.age_unknown)
         or (c.kind is CautionKind.HAZARD and not CHOKING.isdisjoint(c.found))
     ]

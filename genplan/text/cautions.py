@@ -86,6 +86,10 @@ _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
         found=allergens_text(c.found),
         at=at,
     ),
+    CautionKind.NOTHING_SMALL: lambda c, called, name, at: _(
+        "{called} may put anything into the mouth: no other small things, magnets or button cells nearby.",
+        called=called,
+    ),
     CautionKind.ALLERGEN: lambda c, called, name, at: _(
         "{name} holds {found}: do not use it with {called}.",
         name=name,

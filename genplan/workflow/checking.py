@@ -16,6 +16,7 @@ from genplan.workflow.checking_things import (
     about_names_of_things,
     about_things_kept_away,
     about_unanswered_things,
+    about_unasked_allergens,
 )
 from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local
 from genplan.workflow.wishing import about_wishes
@@ -45,6 +46,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     about_case = (*about_case, *about_things_kept_away(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *about_names_of_things(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *about_unanswered_things(loaded, loaded.case, moment.date()))
+    about_case = (*about_case, *about_unasked_allergens(loaded, loaded.case))
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))

@@ -13,13 +13,14 @@ from genplan.case.possible import (
     kept_from,
     possible_combinations,
 )
-from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS
+from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
 from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
+from genplan.casefile.lint_allergens import may_hold
 from genplan.casefile.loading import Loaded
 from genplan.findings import Finding
-from genplan.language import _, and_list, said
-from genplan.text.obstacles import HAZARDS, obstacle_text
+from genplan.language import _, and_list, or_list, said
+from genplan.text.obstacles import HAZARDS, allergens_text, obstacle_text
 
 
 def about_things_kept_away(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
@@ -80,6 +81,37 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
     )
     hint = _("look at each, and add 'small_parts: yes' or 'small_parts: no' to it")
     notes.warning(("material_sets", open_[0].id), found, "", hint)
+    return tuple(notes.findings)
+
+
+def about_unasked_allergens(loaded: Loaded, case: Case) -> tuple[Finding, ...]:
+    """A warning for each child of the things of its skills of which nobody said whether they hold what it must not
+    have, where somebody has said so of another of them: there it was asked of each thing. What a name says is told of
+    the thing."""
+    notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
+    for learner in case.learners.values():
+        varied = (d for t in case.targets_of(learner.id) for d in t.dimensions if d.name == MATERIAL_SET)
+        things = [case.material_sets[id_] for id_ in dict.fromkeys(v for d in varied for v in d.values)]
+        asked = learner.allergens & frozenset[str]().union(*(thing.free_of for thing in things))
+        open_ = [
+            thing
+            for thing in things
+            if not thing.holds_nothing
+            and not thing.by_name
+            and not may_hold(thing) & asked
+            and not allergens_met(learner.allergens, thing.holds)
+            and thing.left_unsaid(asked)
+        ]
+        if open_:
+            found = _(
+                "nobody said whether there is any {allergens} in: {things}; it may be planned for {learner} all the "
+                "same",
+                allergens=or_list([allergens_text((a,)) for a in sorted(asked)]),
+                things=and_list([thing.name for thing in open_]),
+                learner=learner.alias,
+            )
+            hint = _("look at each, and add what it holds to 'allergens', and what it does not to 'free_of'")
+            notes.warning(("material_sets", open_[0].id), found, "", hint)
     return tuple(notes.findings)
 
 

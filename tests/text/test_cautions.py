@@ -200,3 +200,26 @@ def test_of_two_sets_of_one_name_it_is_said_which() -> None:
     )
     learner = replace(b.a_case().learners["wren"], born=FIVE)
     assert "'Cars (s2)': a cord" in cautions(learner, beads, cord)
+
+
+@pytest.mark.parametrize(
+    ("born", "mouths", "said"),
+    [(FIVE, True, True), (None, True, True), (TWO, False, True), (FIVE, False, False), (None, False, False)],
+)
+def test_helpers_are_told_that_nothing_small_is_to_be_nearby(
+    born: Birth | None, mouths: bool, said: bool
+) -> None:
+    """Once, of a child who mouths or is known to be so young, whatever is used: on the page of each and in the
+    calendar."""
+    learner = b.a_learner(born=born, mouths=mouths)
+    words = "W. may put anything into the mouth: no other small things, magnets or button cells nearby."
+    assert cautions(learner, MaterialSet(id="s", name="Cards", small_parts=False)).count(words) == said
+    case = b.a_case([learner])
+    plan = b.a_plan(case)
+    assert (words in html.unescape(adult_page(case, plan, plan.sittings[0].adult))) is said
+    sent = "".join(text.replace("\r\n ", "") for text in map(_as_text, calendar_files(case, plan).values()))
+    assert (words.partition(":")[0] in sent) is said
+
+
+def _as_text(data: str | bytes) -> str:
+    return data if isinstance(data, str) else data.decode("utf-8")
