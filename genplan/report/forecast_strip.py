@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from genplan.forecast import Forecast, Milestone, TargetForecast
 from genplan.forecast.values import LATE, MIDDLE
 from genplan.language import _
+from genplan.language.sentences import capital
 from genplan.report.forecast_words import nothing_to_try
-from genplan.report.names_and_words import Names, day_short, tuple_word
+from genplan.report.names_and_words import Names, clean, day_short, tuple_word
+from genplan.text.held_up import held_up_text
 
 
 @dataclass(frozen=True)
@@ -27,12 +29,19 @@ class Strip:
     if_met: str
     half: str
     most: str
+    never: str = ""
+    """Why it can never be reached as the case stands; empty where it can."""
 
 
 def strips(names: Names, forecast: Forecast, target: TargetForecast) -> Iterator[Strip]:
-    """Of a target: its criterion, where it can be reached, and its coverage."""
+    """Of a target: its criterion, or why it cannot be reached, and its coverage."""
     if target.generalised is not None:
         yield _strip(_("Generalised"), forecast, target.generalised)
+    elif target.out_of_reach:
+        why = held_up_text(names.case, names.case.targets[target.target], target.held_up)
+        why = why or _("out of reach as the case stands.")
+        count = len(forecast.weeks)
+        yield Strip(_("Generalised"), False, count, None, None, count, "", "", "", capital(clean(why)))
     if nothing_to_try(names.case, forecast, target):
         return
     word = tuple_word(names.case.targets[target.target])

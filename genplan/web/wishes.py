@@ -77,7 +77,7 @@ def about(
     targets = tuple((t.id, names.target(t.id)) for t in case.planned)
     return {
         "say": {s.id: _say(case, names, s, _about(s, views, came)) for s in ahead},
-        "wishes": tuple(views.values()),
+        "wishes": tuple(v for w, v in views.items() if not _is_over(w, opened.now.replace(tzinfo=None))),
         "things": (*targets, *meetings),
         "own": {
             "adult": [(i, names.adult(i)) for i in case.adults],
@@ -86,6 +86,14 @@ def about(
         },
         "ahead_days": tuple((d.isoformat(), day_short(d)) for d in week.days if d >= opened.now.date()),
     }
+
+
+def _is_over(wish: PlannersWish, now: datetime) -> bool:
+    """Whether all that it is about is past, so that no plan can keep it any more."""
+    moments = [m for m in (wish.at, wish.start, wish.end) if m is not None]
+    if not moments:
+        moments = [datetime.combine(s.week.days[s.weekday], time.max) for s in wish.sittings]
+    return bool(moments) and max(moments) < now
 
 
 def _what(case: Case, names: Names, target: Target, week: Week) -> tuple[str, list[tuple[str, str]]]:

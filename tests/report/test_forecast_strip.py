@@ -70,3 +70,24 @@ def test_where_a_strip_begins_and_ends(milestone, box, words) -> None:
 def test_the_criterion_comes_first_where_there_is_one() -> None:
     reached = Milestone(False, 0, (0.9, 0.9, 0.9, 0.9))
     assert [s.label for s in drawn(reached, reached)] == ["Generalised", "Every pair tried"]
+
+
+def test_a_criterion_that_cannot_be_reached_stands_in_the_table_with_its_reason() -> None:
+    """The row says why, and has no dates."""
+    target = TargetForecast(
+        learner="wren",
+        target="zips-jacket",
+        rate=Rate(0, 0),
+        drawn=(0.1, 0.9),
+        coverage=Milestone(False, 1, (0.1, 0.5, 0.9, 1.0)),
+        generalised=None,
+        out_of_reach=True,
+        wishes=(),
+        held_up=HeldUp(by=BottleneckKind.NOT_PLANNED),
+    )
+    assumed = Assumptions(teaching_weeks=2, courses=300, seed=1, told_before=False)
+    forecast = Forecast(now=b.NOW, weeks=tuple(WEEKS), targets=(target,), assumptions=assumed)
+    never, tried = strips(Names(b.a_case()), forecast, target)
+    assert (never.label, never.if_met, never.half, never.most) == ("Generalised", "", "", "")
+    assert never.never[0].isupper()
+    assert tried.never == ""

@@ -235,3 +235,22 @@ def test_what_is_called_off_is_counted_and_struck_out_as_that(local, folder, fir
             assert "1 sitting is called off.</span>" in page
             assert "<h2>Called off</h2>" in page
             assert "can no longer be held" not in page
+    # nothing of it is asked about once more
+    page = local.get(ADDRESS).text
+    cards = page.split("<article ")[1:]
+    (card,) = (one for one in cards if "<strong>Called off</strong>." in one)
+    assert "Will it not be run?" not in card
+    assert sum("Will it not be run?" in one for one in cards) == len(cards) - 1
+
+
+def test_a_wish_of_what_is_past_stands_on_the_week_no_more(local, folder, first) -> None:
+    (form,) = [
+        f
+        for f in forms(local.get(ADDRESS).text, f"{ADDRESS}/wish")
+        if (f["kind"], f.get("sitting")) == ("hold", first.id)
+    ]
+    local.post(f"{ADDRESS}/wish", form)
+    local.site.now = first.start.replace(tzinfo=None, hour=7)
+    assert "What you wish of this week" in local.get(ADDRESS).text
+    local.site.now = first.start.replace(tzinfo=None, hour=21)
+    assert "What you wish of this week" not in local.get(ADDRESS).text
