@@ -25,7 +25,13 @@ if TYPE_CHECKING:
     from genplan.evidence.planned_probes import PlannedProbe
 
 TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
-CALLED = {"adult": "adults", "observer": "adults", "location": "locations", "material_set": "material_sets"}
+CALLED = {
+    "target": "targets",
+    "adult": "adults",
+    "observer": "adults",
+    "location": "locations",
+    "material_set": "material_sets",
+}
 """What may be typed by name, with the section of the case that it is in."""
 COUNTS = ("correct", "prompted", "observer_correct")
 PROBES = ("probe", "maintenance", "baseline")
@@ -250,7 +256,7 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS, filled_by_marks
 
-    target = opened.case.targets.get(entry.target)
+    target = opened.case.targets.get(id_meant(opened.case, ("targets",), entry.target))
     trials = entry.trials
     seen = {name: given for name in (*MARKS, "steps_kept") if (given := getattr(entry, name))}
     signs = seen.keys() & set(MARKS)

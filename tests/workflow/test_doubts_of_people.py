@@ -99,7 +99,7 @@ def test_how_to_keep_a_child_free_who_is_ill_on_a_day_ahead_is_said(
 
 
 def test_people_places_and_things_may_be_typed_by_name(folder: Path) -> None:
-    by_name = {"adult": "Celeste", "location": "classroom"}
+    by_name = {"target": "Puts on an apron", "adult": "Celeste", "location": "classroom"}
     workflow.record(
         folder, RecordRequest(**{**APRON, **by_name, "trials": 2, "correct": 2}), MONDAY, lambda _: True
     )  # type: ignore[arg-type]
