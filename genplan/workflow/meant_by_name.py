@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from genplan.case import Adult, Case, Learner, Location, MaterialSet
+from genplan.case import Adult, Case, Learner, Location, MaterialSet, Target
 from genplan.errors import UsageError
 from genplan.language import _, or_list
 
@@ -14,11 +14,12 @@ def id_meant(case: Case, sections: Sequence[str], typed: str) -> str:
     told elsewhere. Raises UsageError for a name that several have: it says who they are."""
     from genplan.tables.naming import Names
 
-    things: dict[str, Mapping[str, Adult | Learner | Location | MaterialSet]] = {
+    things: dict[str, Mapping[str, Adult | Learner | Location | MaterialSet | Target]] = {
         "adults": case.adults,
         "learners": case.learners,
         "locations": case.locations,
         "material_sets": case.material_sets,
+        "targets": case.targets,
     }
     if any(typed in things[s] for s in sections):
         return typed

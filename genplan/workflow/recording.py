@@ -15,6 +15,7 @@ from genplan.errors import FileError, UsageError
 from genplan.findings import Finding
 from genplan.language import _, and_list, ngettext, said
 from genplan.workflow.doubts import NotAdded, Sure, to_ask, unasked
+from genplan.workflow.meant_by_name import id_meant
 from genplan.workflow.names_of_things import by_their_names
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan
@@ -26,6 +27,14 @@ if TYPE_CHECKING:
     from genplan.evidence.planned_probes import PlannedProbe
 
 TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
+CALLED = {
+    "target": "targets",
+    "adult": "adults",
+    "observer": "adults",
+    "location": "locations",
+    "material_set": "material_sets",
+}
+"""What may be typed by name, with the section of the case that it is in."""
 COUNTS = ("correct", "prompted", "observer_correct")
 PROBES = ("probe", "maintenance", "baseline")
 MOST_LINES = 12
@@ -285,7 +294,7 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import MARKS, filled_by_marks
 
-    target = opened.case.targets.get(entry.target)
+    target = opened.case.targets.get(id_meant(opened.case, ("targets",), entry.target))
     trials = entry.trials
     seen = {name: given for name in (*MARKS, "steps_kept") if (given := getattr(entry, name))}
     signs = seen.keys() & set(MARKS)
@@ -302,6 +311,7 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
         **{name: getattr(entry, name) or "" for name in TEXTS},
         **entry.extra,
     }
+    cells |= {name: id_meant(opened.case, (of,), cells[name]) for name, of in CALLED.items() if cells[name]}
     numbers = {"trials": trials, **{name: getattr(entry, name) for name in COUNTS}}
     cells |= {name: "" if n is None else str(n) for name, n in numbers.items()}
     cells |= seen

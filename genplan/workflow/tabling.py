@@ -130,7 +130,9 @@ def _of_case(
     if errors := errors_of(wrong):
         raise CaseError(errors)
     rows = _results(filled, Opened(folder, after, case, log, moment, ()))
-    lost = _by_their_cells(cautions_of_things(before.case, case), told, filled)
+    if before.case is None:
+        _refuse_unread(before, told)
+    lost = _by_their_cells(cautions_of_things(before.case, case), told, filled) if before.case else ()
     if write and lost and not cautions_too:
         raise CautionsWouldGo(lost)
     added_said: tuple[str, ...] = ()
@@ -144,6 +146,24 @@ def _of_case(
     added_said = (*_allergies_kept(case, filled), *(_not_added(rows) if rows else ()), *added_said)
     done = _tabled(filled, told, rows, findings, tree, said=added_said, is_new=False, written=write)
     return replace(done, cautions=lost)
+
+
+def _refuse_unread(before: Loaded, told: Sequence[Difference]) -> None:
+    """Of a case that cannot be read the tables may mend what is wrong, and not write over what a caution stands in:
+    nobody could say whether one goes. Raises UsageError."""
+    over = [
+        ".".join(d.path) for d in told if d.before is not None and (len(d.path) < 3 or d.path[2] in CAUTIONS)
+    ]
+    if over:
+        raise UsageError(
+            _(
+                "{error} So the case cannot be read as it is, and nobody can say whether a caution goes with what the "
+                "tables change: {keys}. Nothing was changed. Mend the case first, or empty these cells, and read the "
+                "tables again.",
+                error=errors_of(before.findings)[0],
+                keys=and_list(over),
+            )
+        )
 
 
 def _by_their_cells(

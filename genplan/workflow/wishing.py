@@ -72,6 +72,7 @@ def _by_ids(case: Case, wanted: PlannersWish) -> PlannersWish:
         learner=id_meant(case, ("learners",), wanted.learner),
         adult=id_meant(case, ("adults",), wanted.adult),
         location=id_meant(case, ("locations",), wanted.location),
+        target=id_meant(case, ("targets",), wanted.target),
         values=tuple(
             (key, id_meant(case, ("material_sets",), value) if key == MATERIAL_SET else value)
             for key, value in wanted.values

@@ -413,3 +413,14 @@ def test_what_may_be_a_known_allergen_is_asked_by_its_cell(folder: Path) -> None
 def test_who_writes_that_a_thing_holds_none_has_looked(folder: Path, cell: str, asked: bool) -> None:
     done = read(folder, {"things": [["id", "name", "Contains"], ["cups", "Pancakes", cell]]})
     assert bool([f for f in done.findings if "may hold 'egg'" in f.found]) is asked
+
+
+def test_tables_mend_a_case_that_names_a_place_which_they_bring(folder: Path) -> None:
+    broken = CASE.replace("like: pours}", "like: pours, locations: [room-1, garden]}")
+    assert broken != CASE
+    (folder / "case.yaml").write_text(broken, "utf-8")
+    assert load(folder).case is None
+    with pytest.raises(UsageError, match=r"garden.* Mend the case first, or empty these cells"):
+        read(folder, {"places": [["name"], ["Garden"]], "children": [["name", "allergens"], ["Ada", "milk"]]})
+    done = read(folder, {"places": [["name"], ["Garden"]]})
+    assert (done.written, set(case_of(folder).locations)) == (True, {"room-1", "garden"})

@@ -96,3 +96,11 @@ def test_how_to_keep_a_child_free_who_is_ill_on_a_day_ahead_is_said(
     command = told.strip().splitlines()[-1].split()
     assert command == f"genplan change {folder} --away amira --from 2026-12-01 --to 2026-12-01".split()
     assert main([*command[1:], "--now", "2026-11-30T16:00"]) == 0
+
+
+def test_people_places_and_things_may_be_typed_by_name(folder: Path) -> None:
+    by_name = {"target": "Puts on an apron", "adult": "Celeste", "location": "classroom"}
+    workflow.record(
+        folder, RecordRequest(**{**APRON, **by_name, "trials": 2, "correct": 2}), MONDAY, lambda _: True
+    )  # type: ignore[arg-type]
+    assert ",celeste,classroom,paint-apron," in (folder / "results.csv").read_text("utf-8").splitlines()[-1]
