@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from genplan.language import _, and_list_of
+from genplan.language import _, and_list_of, ngettext
 from genplan.plan.term import NoWay, Promise, Shortage, Term, TermDate, Unit, Whose
 from genplan.report.names_and_words import Names
 from genplan.text.week_words import week_named
@@ -32,7 +32,7 @@ def in_the_way_sentences(names: Names, term: Term, found: TermDate) -> Iterator[
         shown = [names.pattern(dict(t), joined=_(" and ")) for t, r in found.no_way.items() if r is why]
         if shown:
             more = len(shown) - WAYS_NAMED
-            rest = [_("{n} more", n=more)] if more > 0 else []
+            rest = [ngettext("{n} more", "{n} more", more)] if more > 0 else []
             yield no_way_sentence(names, found, why, "; ".join([*shown[:WAYS_NAMED], *rest]))
     for short in found.short:
         yield shortage_sentence(names, term, short)
