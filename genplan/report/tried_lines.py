@@ -83,7 +83,7 @@ def loss_sentence(
         )
     else:
         more = _(
-            "what is offered would win back {back}, but none of it unless {others} are told too",
+            "what is offered would win back {back}, and {others} would be told too; without that it would win back nothing",
             back=back,
             others=told_words(names, others, ()),
         )
