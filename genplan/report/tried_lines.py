@@ -83,7 +83,8 @@ def loss_sentence(
         )
     else:
         more = _(
-            "what is offered would win back {back}, and {others} would be told too; without that it would win back nothing",
+            "what is offered would win back {back}, and {others} would be told too; without that it would win back"
+            " nothing",
             back=back,
             others=told_words(names, others, ()),
         )
