@@ -87,6 +87,10 @@ class KeptWeek:
         """What people hold to be planned, in order of time."""
         return tuple(t.sitting for t in self.told if not t.cancelled)
 
+    def called_off(self, sitting: str) -> Told | None:
+        """The sitting of this id, where people were told that it is not held."""
+        return next((t for t in self.told if t.cancelled and t.sitting.id == sitting), None)
+
 
 def still_expected(told: Iterable[Told], now: datetime) -> Iterator[Told]:
     """What calendars are given at a moment: without what was called off and no calendar can expect any more."""

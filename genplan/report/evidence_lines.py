@@ -43,7 +43,7 @@ HAPPENED_WORDS: dict[Happened, str] = {
     Happened.MET: N_("Met"),
     Happened.BROKE: N_("No longer met"),
     Happened.NOT_MET: N_("Not met"),
-    Happened.TAUGHT: N_("Taught again, or for the first time"),
+    Happened.TAUGHT: N_("Taught"),
     Happened.MAINTAINED: N_("Maintained"),
     Happened.LAPSED: N_("Lapsed: a maintenance probe was not met"),
     Happened.NOT_RUN: N_("Not run"),

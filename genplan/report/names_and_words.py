@@ -126,9 +126,9 @@ class Names:
         """All values by name, in the order of the dimensions."""
         return self.pattern(dict(zip(target.dimension_names, combination, strict=True)))
 
-    def pattern(self, pattern: Pattern) -> str:
+    def pattern(self, pattern: Pattern, joined: str = ", ") -> str:
         """The values by name, as the case has them in order."""
-        return ", ".join(self.value(name, value) for name, value in pattern.items())
+        return joined.join(self.value(name, value) for name, value in pattern.items())
 
     def extras(self, target: Target, combination: Combination) -> tuple[tuple[str, str], ...]:
         """The extra dimensions and their values."""

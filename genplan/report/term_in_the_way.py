@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from genplan.language import _, and_list_of
+from genplan.language import _, and_list_of, ngettext
 from genplan.plan.term import NoWay, Promise, Shortage, Term, TermDate, Unit, Whose
 from genplan.report.names_and_words import Names
 from genplan.text.week_words import week_named
 
 WEEKS_NAMED = 4
+WAYS_NAMED = 3
 
 
 def in_the_way_sentences(names: Names, term: Term, found: TermDate) -> Iterator[str]:
@@ -27,8 +28,12 @@ def in_the_way_sentences(names: Names, term: Term, found: TermDate) -> Iterator[
     elif found.promise is Promise.UNKNOWN:
         yield _("The search ended before it was known whether there is room for it.")
     for why in NoWay:
-        if shown := [names.pattern(dict(t)) for t, reason in found.no_way.items() if reason is why]:
-            yield no_way_sentence(names, found, why, and_list_of(shown, 3))
+        # each is a list by itself, so commas between them would make one long list of all
+        shown = [names.pattern(dict(t), joined=_(" and ")) for t, r in found.no_way.items() if r is why]
+        if shown:
+            more = len(shown) - WAYS_NAMED
+            rest = [ngettext("{n} more", "{n} more", more)] if more > 0 else []
+            yield no_way_sentence(names, found, why, "; ".join([*shown[:WAYS_NAMED], *rest]))
     for short in found.short:
         yield shortage_sentence(names, term, short)
 

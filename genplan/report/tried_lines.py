@@ -63,7 +63,7 @@ def loss_sentence(
     with_nobody_else: Mapping[str, int],
     others: Sequence[str],
 ) -> str:
-    """What would be lost, and what of it these places would win back. `with_nobody_else`: by those alone for which
+    """What would be lost, and what of it what is offered would win back. `with_nobody_else`: by that alone for which
     nobody is told beside the people of what fell through; `others` are the adults whom the rest would tell."""
     less, back, alone = (
         counts_words(names.case, "", counts) for counts in (lost, won_back, with_nobody_else)
@@ -71,15 +71,22 @@ def loss_sentence(
     if not less:
         return _("Nothing that counts would be lost.")
     if not back:
-        more = _("these places would win nothing of it back")
+        more = _("what is offered would win nothing of it back")
     elif not others:
-        more = _("these places would win back {back}, with nobody else told", back=back)
-    else:
+        more = _("what is offered would win back {back}, with nobody else told", back=back)
+    elif alone:
         more = _(
-            "these places would win back {back}, and {others} would be told too; with nobody else told {alone}",
+            "what is offered would win back {back}, and {others} would be told too; with nobody else told {alone}",
             back=back,
             others=told_words(names, others, ()),
-            alone=alone or _("nothing"),
+            alone=alone,
+        )
+    else:
+        more = _(
+            "what is offered would win back {back}, and {others} would be told too; without that it would win back"
+            " nothing",
+            back=back,
+            others=told_words(names, others, ()),
         )
     return _(
         "Lost: {less}; {more}. Planning the rest of the week again changes something for as few people as "

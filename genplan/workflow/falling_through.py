@@ -19,6 +19,7 @@ from genplan.workflow.doubts import Sure, unasked
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.planned_kinds import kept_plan
 from genplan.workflow.recording import RecordOutcome, add_rows, away_that_day, still_planned, whose_reasons
+from genplan.workflow.told_sittings import cancelled_at
 
 if TYPE_CHECKING:
     from genplan.case import Combination
@@ -97,6 +98,8 @@ def _rows_off(
 
 def sitting_told(opened: Opened, named: str) -> PlannedSitting:
     """The sitting of this id. Raises UsageError for none that a kept week has."""
+    from genplan.keeping.store import read_kept
+
     try:
         parts = SittingId.parse(named)
         day = parts.week.days[parts.weekday]
@@ -107,6 +110,9 @@ def sitting_told(opened: Opened, named: str) -> PlannedSitting:
     there = sittings_told(opened, day)
     if found := next((s for s in there if s.id == named), None):
         return found
+    kept = read_kept(opened.folder, parts.week, opened.case)
+    if kept and (off := kept.called_off(named)):
+        raise UsageError(_("{off} Nothing was added.", off=cancelled_at(off)))
     if not there:
         raise UsageError(_("No week that was kept has a sitting on {day}. Nothing was added.", day=day))
     raise UsageError(

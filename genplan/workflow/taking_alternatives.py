@@ -16,7 +16,7 @@ from genplan.workflow.asking_first import asking_first
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
 from genplan.workflow.saved_plans import plan_in
-from genplan.workflow.told_sittings import ToldSitting, as_it_stands
+from genplan.workflow.told_sittings import ToldSitting, as_it_stands, cancelled_at
 from genplan.workflow.week_as_told import ToldWeek, told_week_of
 from genplan.workflow.wishing import in_words
 
@@ -137,6 +137,8 @@ def _told_of(opened: Opened, sitting: str) -> ToldWeek:
         ids = [s.id for s in kept.sittings] if kept else []
         if sitting in ids:
             return told_week_of(opened, week)
+        if kept and (off := kept.called_off(sitting)):
+            raise UsageError(_("{off} 'genplan week' lists what is held.", off=cancelled_at(off)))
         known += ids
     if not known:
         raise UsageError(

@@ -6,10 +6,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from genplan.language import _
+from genplan.language.dates import clock, day_and_month
+
 if TYPE_CHECKING:
     from genplan.case import Absence, Week
     from genplan.case.wishes_of_planners import PlannersWish
     from genplan.evidence.log import Log
+    from genplan.keeping.told import Told
     from genplan.plan import Sitting
     from genplan.planning.still_held import Against, AgainstKind
     from genplan.planning.week_context import WeekContext
@@ -199,3 +203,14 @@ def _said_of(
             yield sitting, AgainstKind.LEFT_OUT
         elif not runs and not_run:
             yield sitting, AgainstKind.NOT_RUN
+
+
+def cancelled_at(told: Told) -> str:
+    """That people were told that the sitting is not held, and when."""
+    at = told.changed.astimezone(told.sitting.start.tzinfo)
+    return _(
+        "The sitting {id} was cancelled on {day} at {time}.",
+        id=told.sitting.id,
+        day=day_and_month(at.date()),
+        time=clock(at),
+    )

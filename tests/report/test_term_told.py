@@ -14,7 +14,9 @@ from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
 from genplan.plan.term import NoWay, Promise, Shortage, Term, TermCheck, Unit, Whose
 from genplan.report.frames import as_frame
+from genplan.report.names_and_words import Names
 from genplan.report.term_document import term_json
+from genplan.report.term_in_the_way import in_the_way_sentences
 from genplan.report.term_lines import term_lines
 from genplan.report.term_page import shown, term_page
 from genplan.report.term_table import term_table
@@ -201,6 +203,19 @@ def test_what_has_no_way_is_told_with_its_reason(why: NoWay, words: str) -> None
     assert words in " ".join(said(CASE, term).split())
     (told,) = json.loads(term_json(CASE, term, NOW))["dates"]
     assert (told["no_way"], told["no_way_why"]) == ([dict(one)], [why.value])
+
+
+def test_of_several_without_a_way_it_is_seen_where_one_ends() -> None:
+    first = TERM.dates[0]
+    names = Names(CASE)
+    one = min(first.tuples)
+    other = tuple((name, value) for name, value in one[:1])
+    missed = replace(
+        first, promise=Promise.CANNOT, short=(), no_way={one: NoWay.NO_HOURS, other: NoWay.NO_HOURS}
+    )
+    found = " ".join(in_the_way_sentences(names, TERM, missed))
+    values = [names.value(name, value) for name, value in one]
+    assert f"come together: {' and '.join(values)}; {values[0]}." in found
 
 
 def test_free_minutes_say_what_they_are() -> None:

@@ -14,6 +14,7 @@ from icalendar import Calendar
 
 from genplan import workflow
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.errors import UsageError
 from genplan.evidence.results import COLUMNS
 from genplan.keeping.store import read_kept
 from genplan.plan import Sitting
@@ -328,3 +329,15 @@ def test_a_share_of_a_week_as_it_was_told_leaves_the_case_alone(case: Path, tmp_
     before = {p: p.read_bytes() for p in case.rglob("*") if p.is_file()}
     workflow.share_part(case, "gran", tmp_path / "part.zip", WEDNESDAY)
     assert {p: p.read_bytes() for p in case.rglob("*") if p.is_file()} == before
+
+
+def test_who_asks_about_a_cancelled_visit_hears_when_it_was_cancelled(case: Path) -> None:
+    opened = workflow.open_case(case, SUNDAY)
+    gone, *stay = told_week_in_force(opened, WEEK).kept
+    keep_sittings(opened, WEEK, stay, opened.now)
+    said = f"The sitting {gone.id} was cancelled on 29 November at "
+    with pytest.raises(UsageError, match=said):
+        workflow.alternatives(case, gone.id, WEDNESDAY)
+    with pytest.raises(UsageError, match=f"{said}.* Nothing was added"):
+        workflow.fell_through(case, gone.id, "", WEDNESDAY)
+    assert not (case / "results.csv").exists()
