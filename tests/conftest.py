@@ -47,7 +47,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     by_night.NIGHT = bool(config.getoption("nightly"))
     # a busy machine is no fault; by day the same examples in each run, by night new ones
-    settings.register_profile("genplan", derandomize=not by_night.NIGHT, database=None)
+    settings.register_profile("genplan", deadline=None, derandomize=not by_night.NIGHT, database=None)
     settings.load_profile("genplan")
     # what one test has found must not answer another; those of the store have a folder of their own
     os.environ["GENPLAN_STORE"] = "off"

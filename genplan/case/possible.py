@@ -107,7 +107,7 @@ def kept_away(learner: Learner, thing: MaterialSet, on: date) -> KeptAway | None
     if barred := thing.hazards_by_name & NEVER_PLANNED:
         return KeptAway(Rule.HAZARD, tuple(sorted(barred)), by_name=True)
     months = None if learner.born is None else learner.born.age_months(on)
-    if learner.mouths or (months is not None and months < SMALL_PARTS_MONTHS):
+    if is_kept_from_small_parts(learner, on):
         if thing.may_be_small_part:
             return KeptAway(Rule.SMALL_PART)
         if thing.is_small_by_name:
@@ -115,6 +115,12 @@ def kept_away(learner: Learner, thing: MaterialSet, on: date) -> KeptAway | None
     if months is not None and months < thing.min_age_months:
         return KeptAway(Rule.MINIMUM_AGE)
     return None
+
+
+def is_kept_from_small_parts(learner: Learner, on: date) -> bool:
+    """The child puts things into the mouth, or is known to be too young for what could be swallowed."""
+    young = learner.born is not None and learner.born.age_months(on) < SMALL_PARTS_MONTHS
+    return learner.mouths or young
 
 
 def _is_safe(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:

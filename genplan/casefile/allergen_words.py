@@ -93,7 +93,8 @@ DISHES: Mapping[str, Callable[[], str]] = {
         "pancake pancakes crepe crepes waffle waffles custard pudding cake cakes cupcake cupcakes muffin muffins "
         "brownie brownies biscuit biscuits cookie cookies quiche chocolate ice-cream milkshake porridge pizza lasagne "
         "batter trifle cocoa french-toast formula mashed-potato mashed-potatoes cracker crackers soup soups sandwich "
-        "sandwiches sweets candy candies toffee fudge caramel lolly lollies popsicle popsicles",
+        "sandwiches sweets candy candies toffee fudge caramel lolly lollies popsicle popsicles muesli granola cereal "
+        "cereals",
     ),
     "wheat": lambda: pgettext(
         "typed, several words with blanks between them",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import is_ruled_out, is_to_be_had, may_be_there
+from genplan.case.possible import is_ruled_out, is_to_be_had, kept_away, may_be_there
 from genplan.case.safety import NEVER_PLANNED, allergens_met
 from genplan.case.targets import LOCATION, MATERIAL_SET
 from genplan.language import _, or_list
@@ -18,10 +20,13 @@ def possible_at_any_age(case: Case, target: Target, combination: Combination) ->
 
 
 def all_possible_at_any_age(case: Case, target: Target) -> list[Combination]:
-    """The combinations of the target of which that holds: what two values say of each other is asked once."""
+    """The combinations of the target of which that holds, and whose thing neither the mouth nor a name keeps from the
+    learner: as progress counts them. What two values say of each other is asked once."""
+    learner = case.learners[target.learner]
     adults, locations, sets = (dimension.values for dimension in target.dimensions[:3])
     who = {(a, p) for a in adults for p in locations if may_be_there(case, target, a, p)}
-    what = {(p, s) for p in locations for s in sets if _may_be_used(case, target, p, s)}
+    safe = [s for s in sets if kept_away(learner, case.material_sets[s], date.max) is None]
+    what = {(p, s) for p in locations for s in safe if is_to_be_had(case, p, s)}
     found = [c for c in target.combinations() if c[:2] in who and c[1:3] in what]
     return [c for c in found if not is_ruled_out(target, c)] if target.never else found
 

@@ -10,13 +10,11 @@ from contextlib import contextmanager
 @contextmanager
 def no_search_for_cycles() -> Iterator[None]:
     """To look again and again among some hundred thousand new values for what points at itself takes a third of the
-    time; so does one look at all of them at the end, which freezing and thawing spares."""
+    time."""
     searched = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
         if searched:
-            gc.freeze()
-            gc.unfreeze()
             gc.enable()

@@ -51,7 +51,7 @@ def is_small_enough(case: Case, notes: Diagnostics) -> bool:
     return compared <= MOST_COMPARED and not big
 
 
-def _people_have_hours(case: Case, notes: Diagnostics) -> None:
+def _hours_there(case: Case, notes: Diagnostics) -> None:
     for section, people in (("learners", case.learners), ("adults", case.adults)):
         for person in people.values():
             if person.free == WeeklyHours.never():
@@ -59,6 +59,11 @@ def _people_have_hours(case: Case, notes: Diagnostics) -> None:
                 notes.warning(
                     (section, person.id), found, "", _("add 'free: {mon-fri: \"15:30-18:30\"}' or the like")
                 )
+    for place in case.locations.values():
+        if place.open == WeeklyHours.never():
+            found = _("no opening times for {place}, so nothing can be planned there", place=place.id)
+            hint = _("if it is ever open, write when, such as 'open: {mon-fri: \"09:00-17:00\"}'")
+            notes.warning(("locations", place.id, "open"), found, "", hint)
 
 
 def _learners_have_targets(case: Case, notes: Diagnostics) -> None:
@@ -316,7 +321,7 @@ def _a_probe_fits(case: Case, notes: Diagnostics) -> None:
 
 CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (
     _aliases_hide,  # first: of very many warnings the last are not told
-    _people_have_hours,
+    _hours_there,
     _learners_have_targets,
     _aliases_differ,
     _names_differ,

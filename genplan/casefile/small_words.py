@@ -26,8 +26,8 @@ def _small_words() -> str:
         "seashells earring earrings pellet pellets counters tiddlywinks gravel paperclip paperclips paper-clip "
         "paper-clips thumbtack thumbtacks drawing-pin drawing-pins safety-pin safety-pins hairpin hairpins screw "
         "screws googly-eye googly-eyes candies sweetie sweeties gumdrop gumdrops jellybean jellybeans marshmallow "
-        "marshmallows cranberry cranberries beeds finger-ring finger-rings gold-ring gold-rings silver-ring "
-        "silver-rings wedding-ring wedding-rings",
+        "marshmallows cranberry cranberries beeds peg pegs pegboard pegboards lego finger-ring finger-rings gold-ring "
+        "gold-rings silver-ring silver-rings wedding-ring wedding-rings",
     )
 
 
@@ -39,7 +39,7 @@ def _other_things() -> str:
         "screwdriver screwdrivers raising "
         "nutshell nutshells encounter encounters caribbean coincidence coincidences prejudice "
         "peasant peasants buttonless grapevine grapevines marbled marbling mandela bitcoin bitcoins "
-        "stalking",
+        "stalking clothes-peg clothes-pegs tent-peg tent-pegs",
     )
 
 
@@ -48,7 +48,9 @@ def _magnets_and_batteries() -> str:
         "typed, several words with blanks between them",
         "magnet magnets magnetic battery batteries button-cell button-cells electric electronic singing talking "
         "musical flashing blinking glowing light-up remote-control remote-controlled torch torches flashlight "
-        "flashlights music-box toy-phone toy-phones",
+        "flashlights music-box toy-phone toy-phones wooden-train wooden-trains toy-train toy-trains train-set "
+        "train-sets wooden-railway wooden-railways toy-railway toy-railways fishing-game fishing-games drawing-board "
+        "drawing-boards letter-board letter-boards magic-slate magic-slates kitchen-scale kitchen-scales",
     )
 
 

@@ -7,6 +7,9 @@ from collections.abc import Collection, Sequence
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.tree import Leaf, Node
 
+NEVER: dict[str, Node] = {"daily": []}
+"""Hours of a place that is never open: one of which nothing is said is open all day."""
+
 
 def runs(days: Sequence[str], covered: Collection[int] = ()) -> list[tuple[int, int]]:
     """First and last of each run of days that say the same, without empty ones and those that are covered."""

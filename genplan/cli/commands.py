@@ -129,7 +129,7 @@ def matrix(words: Namespace) -> int:
 
 def record(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.cli.added_rows import sure
+    from genplan.cli.added_rows import show_who_may_be_away, sure
     from genplan.cli.argument_types import NearDay, each_once
     from genplan.cli.evidence_commands import record_otherwise
 
@@ -159,12 +159,13 @@ def record(words: Namespace) -> int:
         steps_kept=words.steps_kept,
     )
     try:
-        are_sure = partial(sure, ahead=words.ahead, long_ago=words.long_ago)
+        are_sure = partial(sure, folder=words.folder, ahead=words.ahead, long_ago=words.long_ago)
         outcome = workflow.record(words.folder, entry, words.now, are_sure)
     except CaseError as error:
         raise CaseError([_naming_with(f) for f in error.findings]) from error
     warn(outcome.findings)
     output.show(outcome.sentence)
+    show_who_may_be_away(words.folder, outcome)
     return 0
 
 

@@ -151,7 +151,7 @@ def _refuse_beside(words: Namespace, way: str) -> None:
     if way != "--ask" and words.plan is not None:
         raise UsageError(_("--plan goes with --ask only: it names the plan whose probes are proposed."))
     for option, is_typed in (("--ahead", words.ahead), ("--long-ago", words.long_ago)):
-        if way != "--from" and is_typed:
+        if way != "--from" and is_typed and (way, option) != ("--fell-through", "--ahead"):
             raise UsageError(
                 _(
                     "{option} does not go with {way}: it is for a row that is typed, or a sheet.",
@@ -180,7 +180,7 @@ def _sheet(words: Namespace) -> int:
     from genplan import workflow
     from genplan.cli.added_rows import rows_added, sure
 
-    are_sure = partial(sure, ahead=words.ahead, long_ago=words.long_ago)
+    are_sure = partial(sure, folder=words.folder, ahead=words.ahead, long_ago=words.long_ago)
     added = workflow.record_sheet(words.folder, words.sheet, words.now, are_sure)
     warn(added.findings)
     for sentence in (*added.skipped, *added.said):
@@ -191,13 +191,14 @@ def _sheet(words: Namespace) -> int:
 
 def _fell_through(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.cli.added_rows import sure
+    from genplan.cli.added_rows import show_who_may_be_away, sure
 
     named = words.fell_through or _the_one_of_a_day(words)
-    are_sure = partial(sure, ahead=False, long_ago=False)
+    are_sure = partial(sure, folder=words.folder, ahead=words.ahead, long_ago=False)
     outcome = workflow.fell_through(words.folder, named, words.note, words.now, are_sure)
     warn(outcome.findings)
     output.show(outcome.sentence)
+    show_who_may_be_away(words.folder, outcome)
     return 0
 
 

@@ -137,6 +137,8 @@ def _told(folder: Path, kept: Kept) -> None:
 
 def _kept(kept: Kept) -> None:
     told_again = bool(kept.differences) and not kept.first
+    from genplan.report.week_changes import AGAIN
+
     texts = (
         _(" What changes for each person, ready to send, is in {folder}.", folder=kept.folder / "changes")
         if told_again
@@ -151,6 +153,8 @@ def _kept(kept: Kept) -> None:
         )
         + texts
     )
+    if kept.again:
+        output.show(said(AGAIN))
     if kept.named:
         from genplan.report.week_changes import NAMED
 

@@ -26,6 +26,7 @@ class CriterionPart:
     taught_only  met, but not counted: only where something was taught
     tested    probed and not among these
     untried   the rest
+    shut_out  of these, in no combination that is possible on the day
     in_reach  how many values are met, or in a combination that may still come to count
     """
 
@@ -37,6 +38,7 @@ class CriterionPart:
     tested: tuple[str, ...]
     untried: tuple[str, ...]
     in_reach: int
+    shut_out: tuple[str, ...] = ()
 
     @property
     def missing(self) -> int:
@@ -108,7 +110,9 @@ class Criterion:
 def criterion_of(count: Tally) -> Criterion:
     """What is shown of the criterion by the latest probe of each combination; a failure undoes what was
     met."""
-    return criterion_from(count.target, count.standings, possible_some_day(count))
+    return criterion_from(
+        count.target, count.standings, possible_some_day(count), count.possible_combinations
+    )
 
 
 def possible_some_day(count: Tally) -> tuple[Combination, ...]:
@@ -117,15 +121,19 @@ def possible_some_day(count: Tally) -> tuple[Combination, ...]:
 
 
 def criterion_from(
-    target: Target, standings: Mapping[Combination, Standing], possible: Collection[Combination]
+    target: Target,
+    standings: Mapping[Combination, Standing],
+    possible: Collection[Combination],
+    on_the_day: Collection[Combination] | None = None,
 ) -> Criterion:
-    """The same from the standings of a matrix and the combinations in it that are possible some day."""
+    """The same from the standings of a matrix and the combinations in it that are possible some day; `on_the_day` are
+    those of them that are possible now, None: all."""
     wanted = [d.name for d in target.dimensions if target.generalised_when.get(d.name, 0) > 0]
     found = _Found(target, standings, possible)
     nowhere = _met_nowhere(found)
     return Criterion(
         target.id,
-        tuple(_part(found, name) for name in wanted),
+        tuple(_part(found, name, possible if on_the_day is None else on_the_day) for name in wanted),
         tuple(_asked(found, tuple(p.items())) for p in target.generalised_with),
         nowhere,
         {value: day for value in nowhere if (day := found.lost_on(dict([value])))},
@@ -169,7 +177,7 @@ def _may_count_untaught(target: Target, combination: Combination, standing: Stan
     return standing.status is not Status.NOT_MET or target.is_taught_elsewhere(combination)
 
 
-def _part(found: _Found, dimension: str) -> CriterionPart:
+def _part(found: _Found, dimension: str, on_the_day: Collection[Combination]) -> CriterionPart:
     target = found.target
     values = next(d.values for d in target.dimensions if d.name == dimension)
     at = target.dimension_names.index(dimension)
@@ -182,6 +190,7 @@ def _part(found: _Found, dimension: str) -> CriterionPart:
 
     met, taught_only = held(found.counting), held(found.met) - held(found.counting)
     tested = held(found.tested) - met - taught_only
+    untried = set(values) - met - taught_only - tested
     return CriterionPart(
         dimension=dimension,
         wanted=target.generalised_when[dimension],
@@ -189,7 +198,8 @@ def _part(found: _Found, dimension: str) -> CriterionPart:
         untaught=ordered(held(found.untaught)),
         taught_only=ordered(taught_only),
         tested=ordered(tested),
-        untried=ordered(set(values) - met - taught_only - tested),
+        untried=ordered(untried),
+        shut_out=ordered(untried - held(on_the_day)),
         in_reach=len(ordered(held(found.in_reach))),
     )
 

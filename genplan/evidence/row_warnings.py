@@ -112,7 +112,9 @@ def _impossible(case: Case, results: list[Result]) -> Iterator[Told]:
     for row in [r for r in results if r.target in young or _where(r) in against] if young or against else ():
         if found := obstacles.to(row.target, row.combination, row.date):
             what = _("this combination is not possible: {why}", why=obstacle_text(case, found))
-            yield row.line, "", what, "", _("it is counted all the same")
+            not_run = row.kind is ResultKind.NOT_RUN
+            hint = _("it was not run, and counts for nothing") if not_run else _("it is counted all the same")
+            yield row.line, "", what, "", hint
 
 
 def _not_possible(case: Case, target: Target, run: set[Combination], on: date) -> set[Combination]:

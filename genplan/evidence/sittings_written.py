@@ -89,6 +89,13 @@ def childs_reason(note: str) -> str:
     )
 
 
+def begins_with_childs_reason(note: str) -> bool:
+    """Whether one of the child's reasons is the first of it, whatever follows: `refused after the second try`."""
+    begins = tuple(word.casefold() for reason in CHILDS_REASONS for word in in_every_language(reason))
+    text = " ".join(note.casefold().split())
+    return bool(childs_reason(note)) or any(re.match(rf"{re.escape(word)}\b", text) for word in begins)
+
+
 def reason_of(note: str) -> str:
     """The one of `REASONS` that a note is, or begins with, in any language; or empty."""
     return childs_reason(note) or (ADULTS_REASON if is_adults_reason(note) else meant_in_any(note, REASONS))

@@ -44,6 +44,7 @@ from genplan.language import _
 from genplan.plan import Note, Sitting
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.progress import Say
+from genplan.planning.term.wanted import still_taught
 
 COURSES = 300
 """With so many, the share of courses that a range holds is off by five in a hundred at most, nearly always."""
@@ -135,6 +136,7 @@ def forecast(
         weeks=tuple(weeks),
         targets=targets,
         assumptions=taken,
+        still_taught=tuple(still_taught(case)),
         repeatable=line.repeatable and run == courses,
     )
 

@@ -246,12 +246,15 @@ class Forecast:
     - `weeks`: all weeks looked at, the first planned one first
     - `targets`: each mastered target
     - `assumptions`: what it takes for granted
+    - `still_taught`: target and place of each wish with a date of a skill that is still being taught: nothing of it can
+      be told yet
     - `repeatable`: False if the clock ended a search"""
 
     now: datetime
     weeks: tuple[Week, ...]
     targets: tuple[TargetForecast, ...]
     assumptions: Assumptions
+    still_taught: tuple[tuple[str, int], ...] = ()
     repeatable: bool = True
 
     def week(self, index: int) -> Week:

@@ -30,7 +30,7 @@ from genplan.keeping.json_fields import (
 from genplan.keeping.shelf import FILE as FILE
 from genplan.keeping.shelf import FOLDER as FOLDER
 from genplan.keeping.shelf import kept_weeks as kept_weeks
-from genplan.keeping.told import HandedOut, KeptWeek, Told, Withdrawn
+from genplan.keeping.told import HandedOut, KeptWeek, Telling, Told, Withdrawn
 from genplan.language import N_, _, said
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
@@ -140,6 +140,7 @@ def kept_bytes(kept: KeptWeek, case: Case) -> bytes:
         "week": str(kept.week),
         "kept": kept.kept.isoformat(),
         "sittings": [_told_document(t, case) for t in kept.told],
+        **({"earlier": [_telling_document(e, case) for e in kept.earlier]} if kept.earlier else {}),
     }
     return as_bytes(document)
 
@@ -147,6 +148,13 @@ def kept_bytes(kept: KeptWeek, case: Case) -> bytes:
 def as_bytes(document: object) -> bytes:
     """As the file of a kept week is written."""
     return (json.dumps(document, ensure_ascii=False, indent=2) + "\n").encode("utf-8")
+
+
+def _telling_document(telling: Telling, case: Case) -> dict[str, Any]:
+    return {
+        "kept": telling.kept.isoformat(),
+        "sittings": [_told_document(t, case) for t in telling.told],
+    }
 
 
 def _told_document(told: Told, case: Case) -> dict[str, Any]:
@@ -195,7 +203,7 @@ def _kept_week(document: Mapping[str, Any], case: Case) -> KeptWeek:
         raise FormatError(
             _("the format {version}, which this version does not know", version=version), "format", hint=hint
         )
-    told = items_of(document, "sittings", lambda d: _told(d, case))
+    told = _told_in(document, case)
     first: dict[str, int] = {}
     for i, one in enumerate(told, 1):
         if first.setdefault(one.event, i) != i:
@@ -204,7 +212,21 @@ def _kept_week(document: Mapping[str, Any], case: Case) -> KeptWeek:
                 f"sittings.{i}.event",
             )
     week = field_of(document, "week", lambda value: Week.parse(text(value)))
-    return KeptWeek(week, field_of(document, "kept", moment_in(case.timezone)), told)
+    # a week that an earlier version of the program kept has none
+    earlier = items_of({"earlier": [], **document}, "earlier", lambda d: _telling(d, case))
+    return KeptWeek(week, _kept_at(document, case), told, earlier)
+
+
+def _telling(document: Any, case: Case) -> Telling:
+    return Telling(_kept_at(document, case), _told_in(document, case))
+
+
+def _kept_at(document: Any, case: Case) -> datetime:
+    return field_of(document, "kept", moment_in(case.timezone))
+
+
+def _told_in(document: Any, case: Case) -> tuple[Told, ...]:
+    return items_of(document, "sittings", lambda d: _told(d, case))
 
 
 def _told(document: Any, case: Case) -> Told:

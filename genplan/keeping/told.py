@@ -59,12 +59,28 @@ class Told:
 
 
 @dataclass(frozen=True)
+class Telling:
+    """What people were told of a week at the moment `kept`."""
+
+    kept: datetime
+    told: tuple[Told, ...]
+
+
+@dataclass(frozen=True)
 class KeptWeek:
-    """`kept` is when the week was last kept with a change; `told` holds cancelled sittings too."""
+    """`kept` is when the week was last kept with a change; `told` holds cancelled sittings too. `earlier` is what was
+    told before that, first things first: nobody knows whether the changes since then were sent."""
 
     week: Week
     kept: datetime
     told: tuple[Told, ...] = field(default_factory=tuple)
+    earlier: tuple[Telling, ...] = ()
+
+    @property
+    def tellings(self) -> tuple[Telling, ...]:
+        """All of them, the last one too."""
+        last = tuple(replace(t, handed_out=None) for t in self.told)
+        return (*self.earlier, Telling(self.kept, last))
 
     @property
     def sittings(self) -> tuple[Sitting, ...]:

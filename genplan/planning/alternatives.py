@@ -5,13 +5,14 @@ hold is worked out exactly (`best_sitting.py`), without a search. Of each adult,
 offered: so the list holds places and not the same one a quarter of an hour later. They are in the order in which a week
 that has begun is planned: what is due or has its last chance, then the fewest people who must be told, then what else
 the week shows; of equals what keeps most of the sitting, then on its own day what is nearest to it in time, and on
-other days the nearest day, as early as it can be. The best of each day comes before the second of any.
+other days the nearest day, as early as it can be. The best of each day comes before the second of any, and what
+somebody has to be asked about first (`AskFirst`) comes after all else.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -43,6 +44,22 @@ COUNTS_FIRST = (ObjectiveName.DUE, ObjectiveName.DATED)
 
 
 @dataclass(frozen=True)
+class AskFirst:
+    """Why a place may not do although every rule allows it: it is at the home of an adult who is away then
+    (`home_of`), or on a day for which it is written down that the child was ill."""
+
+    home_of: str = ""
+    ill: bool = False
+
+
+Asking = Callable[[PlacedSitting], AskFirst]
+
+
+def nothing_to_ask(_seat: PlacedSitting) -> AskFirst:
+    return AskFirst()
+
+
+@dataclass(frozen=True)
 class Alternative:
     """A sitting in the place of another: what the week then shows more than with the sitting as it was told, by
     objective (less than 0: it shows less), and more than with none; `people` must be told: adults, and whether the
@@ -52,6 +69,7 @@ class Alternative:
     more_than_told: Mapping[str, int]
     won_back: Mapping[str, int]
     adults: tuple[str, ...]
+    ask: AskFirst = AskFirst()
 
 
 def alternatives(
@@ -62,20 +80,26 @@ def alternatives(
     days: Sequence[int] = range(7),
     same_place_too: bool = False,
     most: int = MOST,
+    after: int | None = None,
+    asking: Asking = nothing_to_ask,
 ) -> tuple[Alternative, ...]:
     """The best other places for `old`, best first, on these days of the week. `others` are the sittings ahead that stay
     (`old` is none of them). The place of `old` itself, with other probes, is offered too if it cannot be held as it
-    was."""
+    was. With `after` none begins before that minute of the week or in it."""
     search = _Search(OneMoreSitting(context.caseload, tuple(others), old.learner), old)
     best: dict[tuple[str, str, int], tuple[tuple[object, ...], PlacedSitting]] = {}
     for seat, worth in search.seats(days):
-        if not same_place_too and _place(seat) == _place(old):
+        if (not same_place_too and _place(seat) == _place(old)) or (
+            after is not None and seat.start <= after
+        ):
             continue
         key = search.order(seat, worth)
         there = best.get((seat.adult, seat.location, seat.day))
         if there is None or key < there[0]:
             best[seat.adult, seat.location, seat.day] = (key, seat)
-    return tuple(search.alternative(seat) for seat in _day_by_day(sorted(best.values()))[:most])
+    ordered = _day_by_day(sorted(best.values()))
+    offered = sorted(((seat, asking(seat)) for seat in ordered), key=lambda one: one[1] != AskFirst())
+    return tuple(search.alternative(seat, ask) for seat, ask in offered[:most])
 
 
 def _day_by_day(found: Sequence[tuple[tuple[object, ...], PlacedSitting]]) -> list[PlacedSitting]:
@@ -226,7 +250,7 @@ class _Search:
         when = seat.start if days else abs(seat.start - self.old.start)
         return (*value[:first], told, *value[first:], days, when, seat)
 
-    def alternative(self, seat: PlacedSitting) -> Alternative:
+    def alternative(self, seat: PlacedSitting, ask: AskFirst) -> Alternative:
         needs = tuple(self.more.needs.values())
         with_it, as_told, with_none = (
             coverage_counts(needs, s)
@@ -237,6 +261,7 @@ class _Search:
             {name: with_it[name] - as_told[name] for name in COUNTED},
             {name: with_it[name] - with_none[name] for name in COUNTED},
             tuple(dict.fromkeys((*self.old.adults, *seat.adults))),
+            ask,
         )
 
 

@@ -93,5 +93,6 @@ def _weakly_explained(
             planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
             teachings = teachings_left_out(ways, need, ahead, clear, budget, told_anew)
             for item in chain(teachings, tuples_left_out(ways, need, planned, clear, budget, told_anew)):
-                if item.limit.kind.rank >= OTHERS_IN_THE_WAY:
+                # that more people would have to be told is a reason of its own: what it costs weighs no telling
+                if item.limit.kind.rank >= OTHERS_IN_THE_WAY and item.limit.kind is not Kind.TOLD_ANEW:
                     yield item

@@ -23,6 +23,19 @@ def impossible(load: Caseload) -> tuple[PlacedSitting, ...]:
     return tuple(s for s in load.told if not _is_possible(load, needs, s))
 
 
+def could_be_held(load: Caseload, own: Sequence[PlacedSitting], others: Sequence[PlacedSitting]) -> bool:
+    """Whether these sittings of one learner could be held together beside others' ones."""
+    needs = {n.id: n for n in load.needs if any(n.target.learner == s.learner for s in own)}
+    load = replace(
+        load, needs=tuple(needs.values())
+    )  # so that only the openings of this learner are looked for
+    return all(
+        _is_possible(load, needs, seat)
+        and _has_room(load, seat, (*others, *(s for s in own if s is not seat)))
+        for seat in own
+    )
+
+
 def held_together(load: Caseload) -> tuple[tuple[PlacedSitting, ...], bool]:
     """The sittings told, but for those that are lost, and whether all of them can be held together; else those that
     could be, one after the other, first those of people who are not told anything anyway."""

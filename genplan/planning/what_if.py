@@ -6,11 +6,15 @@ whole first, and its parts only if the whole helps, for those whom it helps.
 
 Most changes help nobody, and that is proven for many at once (`hopes.py`): what brings a learner nothing together with
 others brings nothing by itself.
+
+A week that people were told of tells as few as possible, and the tries do not. So what the same tries find without any
+change is looked for first, and the changes are tried beside that (`without_change`). And a better week that could be
+held without the change was found by chance and is no gain of it, whoever searched less.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.windows import Window
@@ -23,16 +27,14 @@ from genplan.planning.hopes import GAINED, gain_job, shows_all, who_might_gain, 
 from genplan.planning.jobs import Workers, run_solve
 from genplan.planning.relaxation import Easing, Relaxation, RelaxationGroup
 from genplan.planning.search_settings import SETTINGS
+from genplan.planning.still_possible import could_be_held
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 
-@dataclass(frozen=True)
-class Gain:
-    """A change, the `piece` of the week if it is of one, and what the week would show more with it, by objective, in
-    the order of the objectives."""
+@dataclass(frozen=True, kw_only=True)
+class More:
+    """What a week shows more, by objective, in the order of the objectives, and of whom."""
 
-    easing: Easing
-    piece: Window | None
     more: tuple[int, ...]
     learners: tuple[str, ...]
 
@@ -40,21 +42,44 @@ class Gain:
         return self.more[GAINED.index(objective)]
 
 
+@dataclass(frozen=True, kw_only=True)
+class Gain(More):
+    """A change, the `piece` of the week if it is of one, and what the week would show more with it."""
+
+    easing: Easing
+    piece: Window | None
+
+
+NOTHING_MORE = More(more=(0,) * len(GAINED), learners=())
+
+
 @dataclass(frozen=True)
 class Gains:
-    """The changes that help, the best first; `tried` of `all_changes` were planned with."""
+    """The changes that help, the best first; `tried` of `all_changes` were planned with. `anyway`: what could be had
+    without any, for more people told."""
 
     found: tuple[Gain, ...]
     tried: int
     all_changes: int
+    anyway: More = NOTHING_MORE
 
 
 @dataclass(frozen=True)
 class WhatIfJob:
-    """A change in the light of the week that is planned: `load` is the caseload with it, `seats` what is planned."""
+    """A change in the light of a week: `load` is the caseload with it, `before` without, `seats` the week."""
 
     lift: Relaxation
     load: Caseload
+    before: Caseload
+    seats: tuple[PlacedSitting, ...]
+
+
+@dataclass(frozen=True)
+class AnywayJob:
+    """A week that people were told of, and the learners who are planned anew without any change."""
+
+    load: Caseload
+    learners: tuple[str, ...]
     seats: tuple[PlacedSitting, ...]
 
 
@@ -67,7 +92,12 @@ def what_if_gains(
         gain, _idea = helped
         return _best_first(gain)
 
-    planned = tuple(seats)
+    planned, anyway = tuple(seats), NOTHING_MORE
+    if load.fewest_told:
+        touched = tuple(sorted({i for idea in ideas for i in idea.together.learners}))
+        workers.progress(_("what could be had without any change"))
+        base = workers.answer(without_change, AnywayJob(load, touched, planned))
+        planned, anyway = base, _more(load, touched, planned, base)
     hopeful = who_might_gain(load, workers, planned, [i.together for i in ideas])
     together = _tried(load, workers, planned, hopeful, _("changes"))
     helps = [(gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)]
@@ -81,7 +111,7 @@ def what_if_gains(
     whole = sum(len(idea.parts) for idea in ideas)
     untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
     untried += one_by_one.count(None) + max(0, len(parts) - SETTINGS.parts_at_most)
-    return Gains(tuple(best), whole - untried, whole)
+    return Gains(tuple(best), whole - untried, whole, anyway)
 
 
 def _for_those(part: Relaxation, whole: Gain) -> Relaxation:
@@ -101,7 +131,7 @@ def _best_first(gain: Gain) -> tuple[object, ...]:
 def _tried(
     load: Caseload, workers: Workers, seats: tuple[PlacedSitting, ...], lifts: Sequence[Relaxation], what: str
 ) -> list[Gain | None]:
-    trials = [WhatIfJob(lift, with_change(load, lift), seats) for lift in lifts]
+    trials = [WhatIfJob(lift, with_change(load, lift), load, seats) for lift in lifts]
     found = []
     for gain in workers.answers(run_what_if, trials):
         found.append(gain)
@@ -111,10 +141,41 @@ def _tried(
     return found
 
 
+def without_change(job: AnywayJob, budget: Budget = ENDLESS) -> tuple[PlacedSitting, ...]:
+    """The week that the tries would find without any change, until none of them finds more."""
+    seats, before = job.seats, None
+    while seats != before:
+        before = seats
+        found = _in_turn(job.load, job.learners, seats, budget)
+        if found is None:
+            break
+        seats = found
+    return seats
+
+
 def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
     """The week with a change, those whom it could help solved in turn; None: the budget was over before that."""
-    load, seats = trial.load, trial.seats
-    for learner in trial.lift.learners:
+
+    def by_the_change(own: Sequence[PlacedSitting], others: Sequence[PlacedSitting]) -> bool:
+        return not could_be_held(trial.before, own, others)
+
+    learners = trial.lift.learners
+    seats = _in_turn(trial.load, learners, trial.seats, budget, by_the_change)
+    if seats is None:
+        return None
+    more = _more(trial.load, learners, trial.seats, seats)
+    return Gain(easing=trial.lift.easing, piece=trial.lift.piece, more=more.more, learners=more.learners)
+
+
+def _in_turn(
+    load: Caseload,
+    learners: Iterable[str],
+    seats: tuple[PlacedSitting, ...],
+    budget: Budget,
+    counts: Callable[[Sequence[PlacedSitting], Sequence[PlacedSitting]], bool] = lambda _own, _others: True,
+) -> tuple[PlacedSitting, ...] | None:
+    """The week after each of these had its turn beside the others, with what is better and `counts`."""
+    for learner in learners:
         others = tuple(s for s in seats if s.learner != learner)
         own = of_learner(seats, learner)
         if budget.is_over:
@@ -123,17 +184,21 @@ def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
         if shows_all(job):
             continue
         better = run_solve(job, budget).seats
-        if _ranked(load, learner, better) > _ranked(load, learner, own):
+        if _ranked(load, learner, better) > _ranked(load, learner, own) and counts(better, others):
             seats = (*others, *better)
+    return seats
+
+
+def _more(
+    load: Caseload, learners: Sequence[str], before: Sequence[PlacedSitting], after: Sequence[PlacedSitting]
+) -> More:
+    now, then = (_worth(load, learners, seats) for seats in (after, before))
     helped = tuple(
         i
-        for i in trial.lift.learners
-        if _worth(load, (i,), of_learner(seats, i)) != _worth(load, (i,), of_learner(trial.seats, i))
+        for i in learners
+        if _worth(load, (i,), of_learner(after, i)) != _worth(load, (i,), of_learner(before, i))
     )
-    after = _worth(load, trial.lift.learners, seats)
-    before = _worth(load, trial.lift.learners, trial.seats)
-    more = tuple(a - b for a, b in zip(after, before, strict=True))
-    return Gain(trial.lift.easing, trial.lift.piece, more, helped)
+    return More(more=tuple(a - b for a, b in zip(now, then, strict=True)), learners=helped)
 
 
 def _ranked(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> list[int]:

@@ -46,6 +46,21 @@ def gain_words(case: Case, learner: str, alternative: Alternative) -> str:
     return capital("; ".join(parts)) if parts else _("Loses nothing")
 
 
+def ask_words(names: Names, learner: str, alternative: Alternative, location: str) -> tuple[str, ...]:
+    """What is to be asked before it is taken."""
+    ask = alternative.ask
+    home = _(
+        "{adult} is away then: is it all right to meet at this place ({location})?",
+        adult=names.adult(ask.home_of),
+        location=names.location(location),
+    )
+    ill = _(
+        "It is written down that {learner} was ill on this day: only if that is over.",
+        learner=names.learner(learner),
+    )
+    return (*([home] if ask.home_of else ()), *([ill] if ask.ill else ()))
+
+
 def told_words(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:
     """Who would have to be told something."""
     people = [names.adult(a) for a in adults] + [
@@ -123,5 +138,6 @@ def _offers(
         yield f"  {number}. {where_words(names, sitting, day=day)}"
         yield from (f"       {line}" for line in held_lines(names, sitting))
         yield f"     {gain_words(names.case, asked.learner, alternative)}."
+        yield from (f"     {line}" for line in ask_words(names, asked.learner, alternative, sitting.location))
         if told:
             yield f"     {to_be_told(names, alternative.adults, [asked.learner])}"

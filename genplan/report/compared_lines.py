@@ -131,7 +131,7 @@ def _more_or_fewer(names: Names, found: Compared) -> Iterator[str]:
     changed = [(adult, round(b.second - b.first)) for adult, b in found.minutes if b.differs]
     if changed:
         yield _(
-            "Minutes of B against A: {list}.",
+            "Minutes more or fewer in B than in A: {list}.",
             list=", ".join(f"{names.adult(adult)} {n:+d}" for adult, n in changed),
         )
 

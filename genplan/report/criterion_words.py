@@ -154,8 +154,14 @@ def _part_sentence(names: Names, part: CriterionPart, criterion: Criterion) -> s
     if lost:
         each = [f"{names.value(part.dimension, v)}, {day_short(day)}" for v, day in lost.items()]
         text += _(", {number} met and then lost ({each})", number=len(lost), each="; ".join(each))
-    if part.missing and part.untried:
-        text += _(", {untried} not tried{named}", untried=len(part.untried), named=named(part.untried))
+    if part.missing and (untried := [v for v in part.untried if v not in part.shut_out]):
+        text += _(", {untried} not tried{named}", untried=len(untried), named=named(untried))
+    if part.missing and part.shut_out:
+        text += _(
+            ", {number} not possible for now{named}",
+            number=len(part.shut_out),
+            named=named(part.shut_out),
+        )
     if part.missing:
         text += _(". {missing} missing", missing=part.missing)
     if part.in_reach < part.wanted:

@@ -18,6 +18,7 @@ from genplan.report.forecast_words import (
 )
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.plain_characters import as_read, in_order
+from genplan.report.term_words import still_taught_sentence
 
 DATES = N_(
     "'Tried in time': all that is wanted was tried by the date, met or not, in at least 9 of 10 simulated courses; 'not"
@@ -43,6 +44,7 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
         width,
     )
     if not forecast.targets:
+        yield from section(_("Will the dates hold?"), _dates(names, forecast, width))
         yield _("Nothing to tell: no target is marked mastered, and only mastered targets are probed.")
         return
     learners = in_order({t.learner for t in forecast.targets})
@@ -91,6 +93,8 @@ def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]
         yield from folded(f"{capital(words)}: {sentence}", width, "  ")
     if found:
         yield from folded(said(DATES), width)
+    for place in forecast.still_taught:
+        yield from folded(still_taught_sentence(names, *place), width, "  ")
 
 
 def _learner(

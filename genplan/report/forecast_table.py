@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from genplan.case import Case
+from genplan.case import Case, Wish
 from genplan.forecast import Forecast, HeldUp, Milestone, TargetForecast, WishForecast
 from genplan.forecast.values import MIDDLE
 from genplan.report.tables import Table
@@ -40,6 +40,10 @@ def forecast_table(case: Case, forecast: Forecast) -> Table:
         [row.get(c, "") for c in FORECAST_COLUMNS]
         for t in forecast.targets
         for row in _rows(case, forecast, t)
+    ]
+    rows += [
+        [row.get(c, "") for c in FORECAST_COLUMNS]
+        for row in (_still_taught(case, *place) for place in forecast.still_taught)
     ]
     return Table.of(FORECAST_COLUMNS, rows)
 
@@ -77,7 +81,7 @@ def _milestone(forecast: Forecast, milestone: Milestone) -> dict[str, str]:
 
 def _wish(case: Case, found: TargetForecast, wish: WishForecast) -> dict[str, str]:
     cells = {
-        "wanted": "; ".join(f"{name}={value}" for name, value in wish.wish.pattern.items()),
+        "wanted": _wanted(wish.wish),
         "by": wish.by.isoformat(),
         "verdict": wish.verdict.value,
         "done": "yes" if wish.done else "no",
@@ -88,6 +92,22 @@ def _wish(case: Case, found: TargetForecast, wish: WishForecast) -> dict[str, st
     if not (wish.earlier or wish.by_told):
         cells["met_by"] = f"{wish.met:.3f}"
     return cells | (_held_up(case, found, wish.held_up) if wish.held_up else {})
+
+
+def _still_taught(case: Case, target: str, place: int) -> dict[str, str]:
+    """A date of a skill that is still being taught, of which nothing can be told yet."""
+    wish = case.targets[target].first[place]
+    head = {
+        "learner": case.targets[target].learner,
+        "target": target,
+        "what": "wish",
+        "wanted": _wanted(wish),
+    }
+    return {**head, "by": wish.by.isoformat() if wish.by else "", "verdict": "still taught"}
+
+
+def _wanted(wish: Wish) -> str:
+    return "; ".join(f"{name}={value}" for name, value in wish.pattern.items())
 
 
 def _held_up(case: Case, found: TargetForecast, held_up: HeldUp) -> dict[str, str]:

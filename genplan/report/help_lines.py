@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from genplan.language import _, and_list_of, ngettext
 from genplan.language.sentences import capital
 from genplan.planning.relaxation import RelaxationKind
-from genplan.planning.what_if import Gain, Gains
+from genplan.planning.what_if import Gain, Gains, More
 from genplan.report.names_and_words import Names, clean
 from genplan.report.plain_characters import ended
 from genplan.text.gains import easing_text, times_text
@@ -87,7 +87,19 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     return ended(text)
 
 
-def _more(names: Names, gain: Gain) -> str:
+def anyway_sentence(names: Names, anyway: More) -> str:
+    """What more people told would bring without any change; empty where that is nothing."""
+    if not (more := _more(names, anyway)):
+        return ""
+    return _(
+        "Without any change a week that tells more people has {more} for {whom}: 'genplan replan --deeper' looks for"
+        " it. What a change brings is counted beside that.",
+        more=more,
+        whom=and_list_of([names.learner(i) for i in anyway.learners], NAMED_AT_MOST),
+    )
+
+
+def _more(names: Names, gain: More) -> str:
     """`4 more pairs, 1 of them wished`."""
     due, dated, wished, new = (gain.of(name) for name in ("due", "dated", "wished", "new tuples"))
     one, many = common_words(t for t in names.case.mastered if t.learner in gain.learners)

@@ -9,6 +9,7 @@ from genplan.case import Case
 from genplan.case.cautions import CautionKind
 from genplan.folders import LAST_OF_MESSAGES
 from genplan.language import _, and_list, ngettext, said
+from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.called_off import called_off_words
 from genplan.report.day_cards import sitting_cautions
@@ -36,12 +37,14 @@ def message(case: Case, plan: Plan, adult: str, *, off: Sequence[Sitting] = ()) 
     names = Names(case)
     own = [s for s in plan.sittings if adult in s.adults]
     gone = [called_off_words(names, s, adult) for s in off if adult in s.adults]
+    first, *rest = (*_lines(names, plan, adult, own), said(LAST_OF_MESSAGES)) if own else _nothing_left(plan)
     return "\n".join(
         (
             _("Hello {adult},", adult=names.adult(adult)),
             "",
             *(_of_called_off(gone) if gone else ()),
-            *((*_lines(names, plan, adult, own), said(LAST_OF_MESSAGES)) if own else _nothing_left(plan)),
+            capital(first) if gone else first,  # behind a list a sentence begins anew
+            *rest,
             "",
         )
     )

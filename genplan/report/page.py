@@ -15,6 +15,7 @@ from genplan.report.mark_words import mark_sentences
 from genplan.report.names_and_words import (
     Names,
     amount_words,
+    clean,
     day_words,
     hours,
     long_date,
@@ -28,6 +29,7 @@ from genplan.report.target_cards import Curves, TargetCard, target_card
 from genplan.report.week_picture import week_picture
 from genplan.report.week_table import By, week_table
 from genplan.text.cautions import standing_cautions
+from genplan.text.held_back import things_held_back
 from genplan.text.notes import note_text
 from genplan.text.observers import share_text
 from genplan.text.wishes import answer_text
@@ -64,6 +66,7 @@ class LearnerCard:
     empty: tuple[str, ...]
     targets: tuple[TargetCard, ...]
     left_out: tuple[ReasonGroup, ...]
+    held_back: tuple[str, ...]
     cautions: tuple[str, ...]
 
 
@@ -158,6 +161,7 @@ def _learner(names: Names, plan: Plan, planned: Planned, learner_id: str, curves
             target_card(names, plan, planned, t, curves) for t in _shown_targets(names.case, plan, learner_id)
         ),
         reason_groups(names, plan.left_out_by_learner.get(learner_id, ()), learner_id),
+        tuple(map(clean, things_held_back(names.case, (learner_id,), plan.week.monday))),
         cautions_of(names, own),
     )
 

@@ -73,7 +73,10 @@ def _bar(names: Names, found: TargetReview) -> SkillBar:
 
 def _boxes(part: CriterionPart) -> AskedBoxes:
     full, wanted = min(len(part.met), part.wanted), part.wanted
-    return AskedBoxes(_full_of(part.dimension, full, wanted), wanted, full)
+    words = _full_of(part.dimension, full, wanted)
+    if part.in_reach < wanted:
+        words = _("{words} (no more than {in_reach} possible)", words=words, in_reach=part.in_reach)
+    return AskedBoxes(words, wanted, full)
 
 
 def _full_of(dimension: str, full: int, wanted: int) -> str:

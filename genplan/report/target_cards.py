@@ -75,7 +75,8 @@ def _criterion(names: Names, target: Target, rows: Sequence[MatrixRow]) -> tuple
     """In a few words how far the target is towards what the case calls generalised, then in sentences; nothing where
     the case does not say."""
     some_day = [r.combination for r in rows if r.status != NOT_POSSIBLE or _once_older(names, target, r)]
-    found = criterion_from(target, {r.combination: r.standing for r in rows}, some_day)
+    today = [r.combination for r in rows if r.status != NOT_POSSIBLE]
+    found = criterion_from(target, {r.combination: r.standing for r in rows}, some_day, today)
     if not rows or not found.is_set:
         return ()
     verdict = _("generalised") if found.is_met else _("not generalised yet")

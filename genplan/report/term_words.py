@@ -193,11 +193,7 @@ def outside_sentences(names: Names, term: Term) -> Iterator[str]:
     for place in term.later:
         yield _("After these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
     for place in term.still_taught:
-        yield _(
-            "Still being taught, so it cannot be counted yet: {date} What a date needs is known once the skill is"
-            " 'state: mastered'.",
-            date=_wanted(names, *place),
-        )
+        yield still_taught_sentence(names, *place)
 
 
 def free_sentence() -> str:
@@ -239,6 +235,14 @@ def tried_sentence(names: Names, tried: TriedDate) -> str:
             )
         )
     return " ".join(parts)
+
+
+def still_taught_sentence(names: Names, target_id: str, place: int) -> str:
+    return _(
+        "Still being taught, so it cannot be counted yet: {date} What a date needs is known once the skill is"
+        " 'state: mastered'.",
+        date=_wanted(names, target_id, place),
+    )
 
 
 def _wanted(names: Names, target_id: str, place: int) -> str:

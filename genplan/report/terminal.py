@@ -29,6 +29,7 @@ from genplan.report.plain_characters import as_read, clock, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.text.cautions import standing_cautions
+from genplan.text.held_back import things_held_back
 from genplan.text.notes import CLOCK_ENDED_IT, remarks
 from genplan.text.tuple_words import counted_tuples, tuple_words
 from genplan.text.wishes import answer_text
@@ -171,10 +172,12 @@ def _maintenance(names: Names, plan: Plan) -> Iterator[str]:
 def _left_out(names: Names, plan: Plan) -> Iterator[str]:
     for learner in in_order(names.case.learners):
         groups = reason_groups(names, plan.left_out_by_learner.get(learner, ()), learner)
-        if groups:
+        held = things_held_back(names.case, (learner,), plan.week.monday)
+        if groups or held:
             yield names.learner(learner)
         for group in groups:
             yield from _group(group)
+        yield from (f"  {clean(one)}" for one in held)
 
 
 def _group(group: ReasonGroup) -> Iterator[str]:

@@ -35,6 +35,10 @@ NAMED = N_(
     " taken for these. Whoever took over a calendar of this plan before it was kept takes those events out."
 )
 """Said once, when `keep` gave the case its id."""
+AGAIN = N_(
+    "What was to be told when the week was kept before stands in these texts once more, as far as it is"
+    " still ahead: nobody writes down here whether it was sent."
+)
 
 
 def changes_summary(case: Case, differences: Sequence[Difference]) -> str:
@@ -178,14 +182,25 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
 
 
 def change_texts(
-    case: Case, week: Week, now: datetime, differences: Sequence[Difference]
+    case: Case,
+    week: Week,
+    now: datetime,
+    differences: Sequence[Difference],
+    again: Sequence[Difference] = (),
 ) -> dict[str, bytes]:
     """A file for each person who has to be told something, ready to send: plain text, and no word of what does not
-    concern that person."""
-    return {p.file: _text(case, week, now, p).encode() for p in changes_of_people(case, differences)}
+    concern that person. `again` is what was to be told before, and stands below."""
+    new, old = ({p.file: p for p in changes_of_people(case, some)} for some in (differences, again))
+    return {
+        file: _text(case, week, now, new.get(file), old.get(file)).encode()
+        for file in dict.fromkeys((*new, *old))
+    }
 
 
-def _text(case: Case, week: Week, now: datetime, person: PersonChanges) -> str:
+def _text(case: Case, week: Week, now: datetime, new: PersonChanges | None, old: PersonChanges | None) -> str:
+    person = new or old
+    assert person is not None
+    again = (_("Told before; here once more, in case it did not reach you:"), *_listed(old)) if old else ()
     head = _(
         "What changes in the week from {monday} to {sunday} for {name}",
         monday=day_words(week.monday),
@@ -202,12 +217,18 @@ def _text(case: Case, week: Week, now: datetime, person: PersonChanges) -> str:
                 timezone=case.timezone,
             ),
             "",
-            *(f"- {line}" for line in person.lines),
+            *_listed(new),
+            *([""] if new and old else []),
+            *again,
             "",
             said(LAST_OF_CHANGES),
             "",
         )
     )
+
+
+def _listed(person: PersonChanges | None) -> list[str]:
+    return [f"- {line}" for line in person.lines] if person else []
 
 
 def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:

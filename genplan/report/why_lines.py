@@ -13,17 +13,20 @@ from genplan.plan import LeftOut, NoteKind, Plan
 from genplan.planning.explanation import Why
 from genplan.planning.what_if import Gains
 from genplan.report.folded_lines import folded
-from genplan.report.help_lines import helps, tried_sentence
+from genplan.report.help_lines import anyway_sentence, helps, tried_sentence
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.reasons import ReasonGroup, causes, reason_groups, reason_read, what_read
 from genplan.text.failed_again import failed_again_text
+from genplan.text.held_back import things_held_back
 from genplan.text.notes import note_text
 from genplan.text.nothing_possible import nothing_possible
 
 HELPS_AT_MOST, CAUSES_AT_MOST = 8, 12
 LEARNERS_AT_MOST = 6
+HELD_BACK = N_("Held back by a caution")
 TAUGHT_AND_NOT_MET = N_("What was taught and not met again")
 NOTHING_LEFT = N_("Nothing: all that is owed is in the plan.")
+NOTHING_ELSE = N_("Nothing else: all that is owed and may be planned is in the plan.")
 
 _folded = partial(folded, whole_words=True)
 
@@ -66,22 +69,26 @@ def why_lines(
         yield from _section(said(TAUGHT_AND_NOT_MET), _listed(told_again, width))
     if impossible := nothing_possible(case, learners, plan.week.monday, target):
         yield from _section(_("What is not possible at all"), _listed(map(clean, impossible), width))
+    held = things_held_back(case, learners, plan.week.monday, target)
+    if held:
+        yield from _section(said(HELD_BACK), _listed(map(clean, held), width))
+    nothing = said(NOTHING_ELSE if held else NOTHING_LEFT)
     told = (note_text(case, note) for note in plan.notes if note.kind is NoteKind.TEACHING_NOT_PLANNED)
     gains = _gains(names, why.gains, width, whole=whole)
     yield from _section(_("What would help most"), chain(_listed(told, width), gains))
     if target is not None:
         yield from _section(
             _("Left out of '{target}'", target=names.target(target)),
-            _one_by_one(case, why.left_out, target, width),
+            _one_by_one(case, why.left_out, target, width, nothing),
         )
     elif whole:
         for learner in learners:
             groups = reason_groups(names, why.left_out, learner)
             yield from _section(
-                _("Left out for {learner}", learner=names.learner(learner)), _groups(groups, width)
+                _("Left out for {learner}", learner=names.learner(learner)), _groups(groups, width, nothing)
             )
     else:
-        yield from _section(_("Left out, and why"), _causes(names, why.left_out, width))
+        yield from _section(_("Left out, and why"), _causes(names, why.left_out, width, nothing))
     if why.unasked:
         yield from _folded(
             _(
@@ -104,7 +111,7 @@ def _notes_of(
             yield clean(note_text(case, note))
 
 
-def _causes(names: Names, left_out: tuple[LeftOut, ...], width: int | None) -> Iterator[str]:
+def _causes(names: Names, left_out: tuple[LeftOut, ...], width: int | None, nothing: str) -> Iterator[str]:
     found = causes(names, left_out)
     for one in found[:CAUSES_AT_MOST]:
         yield from _folded(f"- {one.sentence(LEARNERS_AT_MOST)}", width, "  ")
@@ -119,18 +126,20 @@ def _causes(names: Names, left_out: tuple[LeftOut, ...], width: int | None) -> I
             _("What it is, one by one: --learner ID or --target ID, or --details for everybody."), width
         )
     else:
-        yield said(NOTHING_LEFT)
+        yield nothing
 
 
-def _one_by_one(case: Case, left_out: tuple[LeftOut, ...], target: str, width: int | None) -> Iterator[str]:
+def _one_by_one(
+    case: Case, left_out: tuple[LeftOut, ...], target: str, width: int | None, nothing: str
+) -> Iterator[str]:
     own = [item for item in left_out if item.target == target]
     for item in own:
         yield from _folded(f"- {what_read(case, item)}: {reason_read(case, item.limit)}.", width, "  ")
     if not own:
-        yield said(NOTHING_LEFT)
+        yield nothing
 
 
-def _groups(groups: tuple[ReasonGroup, ...], width: int | None) -> Iterator[str]:
+def _groups(groups: tuple[ReasonGroup, ...], width: int | None, nothing: str) -> Iterator[str]:
     for group in groups:
         yield from _folded(f"- {group.reason}", width, "  ")
         for share in group.targets:
@@ -139,10 +148,12 @@ def _groups(groups: tuple[ReasonGroup, ...], width: int | None) -> Iterator[str]
                 f"  {share.target}, {share.amount}: {'; '.join(share.named)}{more}", width, "    "
             )
     if not groups:
-        yield said(NOTHING_LEFT)
+        yield nothing
 
 
 def _gains(names: Names, gains: Gains, width: int | None, *, whole: bool) -> Iterator[str]:
+    if anyway := anyway_sentence(names, gains.anyway):
+        yield from _folded(f"- {anyway}", width, "  ")
     found = helps(names, gains)
     shown = found if whole else found[:HELPS_AT_MOST]
     for one in shown:

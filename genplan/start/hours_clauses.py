@@ -125,6 +125,8 @@ class Clauses:
         self._check_source()
         if not self.days or self.hours:
             raise InvalidValue(_("'closed' without a day"), "", _("Such as mon-fri 3-5pm, sat closed."))
+        for number in self.days:
+            self.found.setdefault(number, [])
         self.days = []
 
     def same(self) -> None:

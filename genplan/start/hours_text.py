@@ -35,6 +35,12 @@ _Part = Time | list[int] | str
 
 def read_hours(text: str) -> Week:
     """The hours of the seven days. Raises InvalidValue with what is not clear; its hint says what to type."""
+    found = read_hours_of_days(text)
+    return tuple(found.get(number, ()) for number in range(len(DAYS)))
+
+
+def read_hours_of_days(text: str) -> dict[int, Windows]:
+    """The same of the days that are named, closed ones among them."""
     clauses = Clauses()
     for part in _days_first([*_joined(_parts(text))]):
         if isinstance(part, tuple):
@@ -45,7 +51,7 @@ def read_hours(text: str) -> Week:
         else:
             _take_word(clauses, part)
     clauses.end()
-    return tuple(merge(clauses.found.get(number, ())) for number in range(len(DAYS)))
+    return {number: merge(windows) for number, windows in clauses.found.items()}
 
 
 def _days_first(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 
 from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
@@ -13,6 +14,7 @@ from genplan.language.dates import day_name, in_english
 from genplan.start.allergies import allergies_of, looked
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import Week
+from genplan.start.kept_from import kept_from
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
@@ -61,9 +63,26 @@ def _default_of(group: Group) -> tuple[Entry, ...]:
 
 
 def _line(group: Group, entry: Entry, answers: Answers) -> str:
-    said = [s for q in group.asked(answers) if q.key != "name" and (s := _said(q, entry, answers, group))]
+    kept = _kept_from(entry, answers) if group.key == "things" else {}
+    is_kept = bool(kept) and len(kept) == len(answers.entries("children"))
+    said = [
+        s
+        for q in group.asked(answers)
+        if q.key != "name" and not (is_kept and q.key == "kept_at") and (s := _said(q, entry, answers, group))
+    ]
+    said += [_("is not planned for {child}: {why}", child=child, why=why) for child, why in kept.items()]
     name = entry.get("name")
     return f"{name}: {'; '.join(said)}" if name and said else name or "; ".join(said)
+
+
+def _kept_from(thing: Entry, answers: Answers) -> dict[str, str]:
+    """The children for whom it is not planned, as of today, each with the reason."""
+    found = {}
+    for child in answers.entries("children") if answers.today else ():
+        with suppress(InvalidValue):  # it is told where it was typed
+            if answers.today and (why := kept_from(answers, child, thing, answers.today)):
+                found[child.get("name")] = why
+    return found
 
 
 def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> str:
@@ -79,7 +98,7 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
     if goes_along and len(value) == len(question.choices(answers)):
         return _("goes along with the child, and is brought to each check")
     if group.again and len(value) == len(question.choices(answers)):
-        return _("everybody can be at {place}", place=entry.get("name"))
+        return _("everybody can be there")
     if group.key == "skills" and question.kind is Kind.SOME_OF:
         text = _tried(answers, entry, question.key)
     elif isinstance(value, tuple) and looked(answers) in value:

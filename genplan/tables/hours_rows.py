@@ -12,11 +12,12 @@ from genplan.case.week import DAY_NAMES
 from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue, Path, SourceLocation
 from genplan.casefile.domain_types import one_of
-from genplan.casefile.tree import Leaf
+from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.weekly_hours import NEVER
 from genplan.evidence.sheet_faults import quoted
 from genplan.findings import Finding, nearest
 from genplan.language import _, and_list, pgettext, said
-from genplan.tables.filled import TAKEN_OUT, Filled, another_value
+from genplan.tables.filled import Filled, another_value
 from genplan.tables.headings import kinds, plain, spoken_kinds
 from genplan.tables.naming import NoneThere
 from genplan.tables.sheets import HOURS_IN, ROLE
@@ -50,11 +51,8 @@ class HoursSoFar:
             return
         for row, path, cells in rows:
             of_hours = {name: cells[name] for name in (heading, *DAY_NAMES) if name in cells}
-            at = (*path, heading)
-            if of_hours.get(heading, (0, ""))[1] == "-":
-                self.filled.put(at, TAKEN_OUT, table.grid, row, of_hours[heading][0])
-            elif of_hours:
-                self._add(table, row, at, of_hours, self.beside)
+            if of_hours:
+                self._add(table, row, (*path, heading), of_hours, self.beside)
 
     def read_sheet(self, table: Table) -> None:
         for row, cells in table.rows:
@@ -84,17 +82,14 @@ class HoursSoFar:
     def finish(self) -> None:
         for at in {**self.beside, **self.apart}:
             days: Days = {}
-            if self.filled.values.get(at) is TAKEN_OUT:
-                said = [*self.beside.get(at, {}).values(), *self.apart.get(at, {}).values()]
-                self._contradicts(at, said[0][0], self.filled.marks[at])
-                continue
             beside, apart = (self._agreed(at, so_far.get(at, {})) for so_far in (self.beside, self.apart))
             self._same_on_each_day(at, beside, apart)
             for of_days in (beside, apart):
                 for day, windows in of_days.items():
                     days.setdefault(day, []).extend(windows)
             written = written_days({day: merge(windows) for day, windows in days.items()})
-            self.filled.values[at] = {day: Leaf(hours, False) for day, hours in written.items()}
+            hours: dict[str, Node] = {day: Leaf(hours, False) for day, hours in written.items()}
+            self.filled.values[at] = hours or (dict(NEVER) if days else {})
 
     def _agreed(self, at: Path, sheets: Sheets) -> Days:
         """What one sheet says, and any other of its kind that says anything."""

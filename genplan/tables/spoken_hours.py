@@ -15,7 +15,7 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import windows_text
 from genplan.casefile.weekly_hours import key_of, runs
 from genplan.language import N_, _, pgettext, said
-from genplan.start.hours_text import read_days, read_hours, read_hours_of_a_day
+from genplan.start.hours_text import read_days, read_hours_of_a_day, read_hours_of_days
 from genplan.tables.headings import apart_in_every_language, plain
 
 SOME_HOURS = N_("hours such as 15:00-17:30, 3-5pm or 9-12, 13-15")
@@ -31,12 +31,15 @@ Read = TypeVar("Read")
 
 
 def days_with_hours(text: str) -> dict[int, Windows]:
-    """By number of the day, Monday is 0. Raises InvalidValue."""
+    """By number of the day, Monday is 0; all seven without any for a word such as closed. Raises InvalidValue."""
     _refuse_a_date(text, said(DAYS_WITH_HOURS))
+    if _says_none(text):
+        return dict.fromkeys(range(len(DAY_NAMES)), ())
     if plain(text) in _words_for_all_hours():
         return dict.fromkeys(range(len(DAY_NAMES)), (Window(0, MINUTES_OF_A_DAY),))
-    week = _read(read_hours, text, said(DAYS_WITH_HOURS))
-    return {day: hours for day, hours in enumerate(week) if hours}
+    named = _read(read_hours_of_days, text, said(DAYS_WITH_HOURS))
+    is_never = len(named) == len(DAY_NAMES) and not any(named.values())
+    return {day: hours for day, hours in sorted(named.items()) if hours or is_never}
 
 
 def day_numbers(text: str) -> tuple[int, ...]:
@@ -69,10 +72,14 @@ def _words_for_all_hours() -> frozenset[str]:
     )
 
 
+def _says_none(text: str) -> bool:
+    return text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none()
+
+
 def hours_of_a_day(text: str) -> Windows:
     """Nothing for a word such as closed. Raises InvalidValue."""
     _refuse_a_date(text, said(SOME_HOURS))
-    if text.strip().lower() in _SIGNS_OF_NONE or plain(text) in _words_for_none():
+    if _says_none(text):
         return ()
     if plain(text) in _words_of_two_meanings():
         doubt = _("'{text}', which may be a day off or one with time for visits", text=text.strip())

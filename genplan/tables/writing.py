@@ -132,7 +132,8 @@ def _hours(tree: Tree) -> Iterator[tuple[str, ...]]:
             node = record.get(key) if isinstance(record, dict) else None
             hours = keys[key].kind.read(node, (), Diagnostics("")) if node is not None else MISSING
             if hours is not MISSING:
-                days = dict(zip(DAY_NAMES, map(windows_text, hours.days), strict=True))
+                of_days = [windows_text(windows) for windows in hours.days]
+                days = dict(zip(DAY_NAMES, of_days if any(of_days) else ["-"] * len(of_days), strict=True))
                 row = {"who": id_, "kind": KIND_OF[section], **days}
                 yield tuple(row.get(c.heading, "") for c in HOURS.columns)
 

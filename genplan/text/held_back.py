@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Collection, Iterator
+from dataclasses import replace
 from datetime import date
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import kept_from
+from genplan.case.possible import Obstacle, kept_from
 from genplan.case.targets import MATERIAL_SET
-from genplan.language import _
+from genplan.language import _, and_list
 from genplan.text.obstacles import obstacle_text
 
 
@@ -17,3 +20,36 @@ def held_back_text(case: Case, target: Target, combination: Combination, on: dat
     if why is None:
         return ""
     return _("It is held back for now, neither taught nor probed: {why}.", why=obstacle_text(case, why))
+
+
+def things_held_back(
+    case: Case, learners: Collection[str], on: date, only: str | None = None
+) -> tuple[str, ...]:
+    """A sentence for each thing from which one of these learners is kept on the day `on`, and which their targets
+    name, or the only one asked about: tried or not, no plan holds it."""
+    found = defaultdict[Obstacle, list[str]](list)
+    for target in case.planned:
+        if target.learner in learners and only in (None, target.id):
+            for why in _against_things(case, target, on):
+                same = next((w for w in found if _is_same(case, w, why)), why)
+                found[same].append(target.name or target.id)
+    return tuple(
+        _(
+            "Not planned in {skills}: {why}.",
+            why=obstacle_text(case, why),
+            skills=and_list([f"'{skill}'" for skill in skills]),
+        )
+        for why, skills in found.items()
+    )
+
+
+def _against_things(case: Case, target: Target, on: date) -> Iterator[Obstacle]:
+    for dimension in target.dimensions:
+        if dimension.name == MATERIAL_SET:
+            yield from filter(None, (kept_from(case, target, thing, on) for thing in dimension.values))
+
+
+def _is_same(case: Case, one: Obstacle, other: Obstacle) -> bool:
+    """Whether they keep one child from one thing, in two of its targets."""
+    alike = case.targets[one.target].learner == case.targets[other.target].learner
+    return alike and replace(one, target="") == replace(other, target="")

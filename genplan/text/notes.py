@@ -175,7 +175,7 @@ def _fell_through(case: Case, note: Note) -> str:
     else:
         again = _("it is not in this week, and nothing that it would show is left out of it")
     return _(
-        "{target} with {where} was to be run on {on} and was not: {again}.",
+        "{target} with {where} is written down as not run on {on}: {again}.",
         target=target_named(case, target.id),
         where=where,
         on=day_words(note.on),

@@ -45,7 +45,7 @@ def common_words(targets: Iterable[Target]) -> tuple[str, str]:
 
 def new_tuples_text(n: int, one: str, several: str) -> str:
     """`1 new pair`, `12 new pairs`, of what `common_words` gives."""
-    return _("{n} new {tuples}", n=n, tuples=one if n == 1 else several)
+    return _("{n} new {tuple}", n=n, tuple=one) if n == 1 else _("{n} new {tuples}", n=n, tuples=several)
 
 
 def _size(target: Target) -> int:

@@ -13,7 +13,14 @@ from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import GenplanError, UsageError
 from genplan.language import _, said
-from genplan.report.alternative_lines import NO_PLACE, gain_words, held_lines, to_be_told, where_words
+from genplan.report.alternative_lines import (
+    NO_PLACE,
+    ask_words,
+    gain_words,
+    held_lines,
+    to_be_told,
+    where_words,
+)
 from genplan.report.names_and_words import Names, day_words, meeting_words
 from genplan.report.told_week_lines import is_called_off, mark_of, why_more
 from genplan.web import params
@@ -99,6 +106,7 @@ class Offer:
     where: str
     held: tuple[str, ...]
     gain: str
+    ask: tuple[str, ...]
     told: str
 
 
@@ -155,6 +163,7 @@ def _offers(view: workflow.AlternativesView, names: Names, *, same_day: bool) ->
             where_words(names, view.sitting(a), day=not same_day),
             tuple(held_lines(names, view.sitting(a))),
             f"{gain_words(view.case, learner, a)}.",
+            ask_words(names, learner, a, view.sitting(a).location),
             to_be_told(names, a.adults, [learner]),
         )
         for number, a in enumerate(view.all, 1)

@@ -9,7 +9,8 @@ from genplan.case.week import DAY_NAMES
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
-from genplan.casefile.weekly_hours import of_runs
+from genplan.casefile.weekly_hours import NEVER, of_runs
+from genplan.language import _
 from genplan.language.dates import day_name
 from genplan.start.hours_text import read_hours
 from genplan.web.endpoints import Answers
@@ -24,10 +25,16 @@ class HoursInForm:
     shape: str = "hours"
 
     def show(self, node: Node | None, options: Options) -> Any:
-        return list(zip(DAY_NAMES, map(day_name, range(7)), days_of(node), strict=True))
+        days = days_of(node)
+        if isinstance(node, dict) and node and not any(days):  # seven empty ones are open all day
+            days = [_("closed")] * len(days)
+        return list(zip(DAY_NAMES, map(day_name, range(7)), days, strict=True))
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
-        wanted = [tidy(_as_meant(day, answers.one(f"{name}.{day}"))) for day in DAY_NAMES]
+        typed = [answers.one(f"{name}.{day}").strip() for day in DAY_NAMES]
+        wanted = [tidy(_as_meant(day, text)) for day, text in zip(DAY_NAMES, typed, strict=True)]
+        if all(typed) and not any(wanted):
+            return dict(NEVER)
         return hours_node(before if isinstance(before, dict) else {}, wanted)
 
 

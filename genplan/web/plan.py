@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 from starlette.requests import Request
@@ -21,12 +22,13 @@ from genplan.language import _, ngettext, said
 from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting
 from genplan.report.compared_lines import cost_sentences
 from genplan.report.document import left_out_of
-from genplan.report.names_and_words import Names, amount_words
+from genplan.report.names_and_words import Names, amount_words, clean
 from genplan.report.people_told import comes_before, further_sentence, told_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import observed_anew, wishes_anew
-from genplan.report.week_changes import NAMED, changes_of_people
+from genplan.report.week_changes import AGAIN, NAMED, changes_of_people
+from genplan.text.held_back import things_held_back
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.progress import shown_text
@@ -160,7 +162,14 @@ def keep(site: AppState, request: Request, answers: Answers) -> Response:
         site.drop(week)
         if current:  # the weeks planned after it were planned on it
             draft.case_digest = case_digest(site.folder)
-    return redirect(site, f"/week/{week}", _kept_words(kept, week), *([said(NAMED)] if kept.named else []))
+    return redirect(site, f"/week/{week}", _kept_words(kept, week), *_remarks(kept))
+
+
+def _remarks(kept: workflow.Kept) -> Iterator[str]:
+    if kept.again:
+        yield said(AGAIN)
+    if kept.named:
+        yield said(NAMED)
 
 
 def _kept_words(kept: workflow.Kept, week: Week) -> str:
@@ -170,9 +179,9 @@ def _kept_words(kept: workflow.Kept, week: Week) -> str:
             week=week.number,
         )
     return ngettext(
-        "Week {week} is kept; {n} change to tell. Its calendars are at the foot of this page.",
-        "Week {week} is kept; {n} changes to tell. Its calendars are at the foot of this page.",
-        len(kept.differences),
+        "Week {week} is kept; {n} person has to be told of changes. Its calendars are at the foot of this page.",
+        "Week {week} is kept; {n} people have to be told of changes. Its calendars are at the foot of this page.",
+        len(changes_of_people(kept.case, kept.differences)),
         week=week.number,
     )
 
@@ -199,9 +208,9 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "told": told_sentence([p.whom for p in people], _least(document), before) if people else "",
         "further": further_sentence((x.limit for x in left), f"'{_('Search further')}'."),
         "left_out": [
-            (names.learner(i), groups)
+            (names.learner(i), groups, held)
             for i in in_order(case.learners)
-            if (groups := reason_groups(names, left, i))
+            if any((groups := reason_groups(names, left, i), held := _held_back(case, week, i)))
         ],
         "notes": notes_with_ways(case, document),
         "wishes": wishes_anew(case, document),
@@ -212,6 +221,10 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "together": [w for w in draft.task.weeks if w != week],
         "pdf": can_print(),
     }
+
+
+def _held_back(case: Case, week: Week, learner: str) -> list[str]:
+    return [*map(clean, things_held_back(case, (learner,), week.monday))]
 
 
 def _cost(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from datetime import date, timedelta
 from typing import Any
 from urllib.parse import urlencode
@@ -14,6 +14,8 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Target
+from genplan.case.possible import kept_from
+from genplan.case.targets import MATERIAL_SET
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, ResultKind
@@ -209,7 +211,7 @@ def _form(
         say=clean(values.get(SPOKEN_DIMENSION) or target.instruction),
         is_spoken=SPOKEN_DIMENSION in values or target.spoken,
         correct_when=clean(target.correct_when),
-        dimensions=_dimensions(names, target, values),
+        dimensions=_dimensions(names, target, values, opened.now.date()),
         whole=whole,
         combination=names.combination(target, combination) if whole else "",
         trials=trials,
@@ -255,16 +257,26 @@ def _trials(typed: str, target: Target) -> int:
         return target.trials
 
 
-def _dimensions(names: Names, target: Target, values: Mapping[str, str]) -> list[dict[str, Any]]:
+def _dimensions(names: Names, target: Target, values: Mapping[str, str], on: date) -> list[dict[str, Any]]:
+    things = (v for d in target.dimensions if d.name == MATERIAL_SET for v in d.values)
+    held = {thing for thing in things if kept_from(names.case, target, thing, on)}
+
     return [
         {
             "name": d.name,
             "label": dimension_label(d.name),
             "value": values[d.name],
-            "options": [(v, names.value(d.name, v)) for v in d.values],
+            "options": [(v, _option(names, d.name, v, held)) for v in d.values],
         }
         for d in target.dimensions
     ]
+
+
+def _option(names: Names, dimension: str, value: str, held: Set[str]) -> str:
+    called = names.value(dimension, value)
+    if dimension == MATERIAL_SET and value in held:
+        return _("{thing} (held back by a caution)", thing=called)
+    return called
 
 
 def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:

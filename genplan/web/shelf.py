@@ -13,19 +13,19 @@ from starlette.exceptions import HTTPException
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.keeping.store import folder_of
+from genplan.keeping.to_tell import to_tell
 from genplan.keeping.told import KeptWeek
-from genplan.language import _, for_files
+from genplan.language import for_files
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
-from genplan.report.called_off import called_off_words
 from genplan.report.fridge_page import fridge_page
 from genplan.report.messages import message
-from genplan.report.names_and_words import Names
 from genplan.report.sheets import sheets_page
 from genplan.report.tables import csv_bytes, plan_table
 from genplan.report.timetable import FILES as TIMETABLE
 from genplan.report.week_changes import FOLDER as CHANGES
+from genplan.report.week_changes import change_texts
 from genplan.web.files_listed import names_in
 from genplan.workflow.week_as_told import ToldWeek, told_week_in_force
 
@@ -76,7 +76,7 @@ def shelf_of_kept(
     known = (*known, *known_sittings(case, [t.sitting for t in kept.told if t.cancelled]))
     for adult in sorted({a for s in known for a in s.adults}):
         drawn[f"pages/adult-{adult}.html"] = partial(_drawn, adult_page, told, adult)
-        drawn[f"messages/adult-{adult}.txt"] = partial(_drawn, message, told, adult)
+        drawn[f"messages/adult-{adult}.txt"] = partial(_message, told, adult)
     for learner in sorted({s.learner for s in known}):
         drawn[f"pages/fridge-{learner}.html"] = partial(_drawn, fridge_page, told, learner)
     for name in names_in(folder):
@@ -129,17 +129,23 @@ def _drawn(draw: OfSomebody, told: Told, whose: str) -> bytes:
 
 
 @for_files()
+def _message(told: Told, adult: str) -> bytes:
+    """What is past needs no calling off."""
+    week = told()
+    off = [s for s in week.off if s.start >= week.now]
+    return message(week.opened.case, week.plan, adult, off=off).encode("utf-8")
+
+
+@for_files()
 def _change(told: Told, there: Path) -> bytes:
-    """What changed for somebody when the week was kept, and below it what was called off since then."""
+    """What changes for somebody: as it was written when the week was kept, or with what was called off since then, as
+    all of it stands now."""
     week, text = told(), there.read_bytes()
-    kind, _dash, id_ = there.stem.partition("-")
-    names = Names(week.opened.case)
-    own = [s for s in week.off_now if id_ in (s.adults if kind == "adult" else (s.learner,))]
-    if not own:
+    if not week.struck:
         return text
-    adult = id_ if kind == "adult" else ""
-    lines = [_("Called off since then:"), *(f"- {called_off_words(names, s, adult)}" for s in own), ""]
-    return text + "\n".join(("", *lines)).encode("utf-8")
+    case, kept = week.opened.case, week.told
+    tell = to_tell(kept.tellings, week.kept, week.now, case.wishes)
+    return change_texts(case, week.week, week.now, tell.all).get(f"{CHANGES}/{there.name}", text)
 
 
 def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:

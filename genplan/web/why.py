@@ -121,10 +121,11 @@ def _choices(case: Case) -> list[tuple[str, str, list[tuple[str, str]]]]:
 
 
 def _found(view: workflow.WhyView) -> dict[str, Any]:
-    from genplan.report.help_lines import helps, tried_sentence
+    from genplan.report.help_lines import anyway_sentence, helps, tried_sentence
     from genplan.report.reasons import causes, reason_groups, reason_read, what_read
     from genplan.report.why_lines import CAUSES_AT_MOST, HELPS_AT_MOST, LEARNERS_AT_MOST
     from genplan.text.failed_again import failed_again_text
+    from genplan.text.held_back import things_held_back
     from genplan.text.nothing_possible import nothing_possible
 
     case, names, plan, why = view.case, Names(view.case), view.plan, view.why
@@ -154,6 +155,8 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
         ],
         "again": [clean(failed_again_text(case, one, plan.week.monday)) for one in view.again],
         "impossible": [*map(clean, nothing_possible(case, view.learners, plan.week.monday, view.target))],
+        "held": [*map(clean, things_held_back(case, view.learners, plan.week.monday, view.target))],
+        "anyway": anyway_sentence(names, why.gains.anyway),
         "gains": [one.best for one in best],
         "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],
         "tried": tried_sentence(why.gains),

@@ -4,9 +4,11 @@ case asks here: a form, another name, an earlier state, tables."""
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence, Set
+from datetime import date
 
 from genplan.case import Case
 from genplan.case.people import Birth, Learner
+from genplan.case.possible import is_kept_from_small_parts
 from genplan.case.safety import IN_DOUBT, MaterialSet, avoided_allergens, with_meanings
 from genplan.case.targets import Pattern, Target
 from genplan.casefile.allergen_words import may_be_in, named_in
@@ -49,9 +51,12 @@ def refuse_lost(
     *,
     typed: bool = False,
     others: tuple[str, ...] = (),
+    on: date | None = None,
 ) -> None:
-    """Raises CautionsWouldGo. `others` are changes that would go as well."""
+    """Raises CautionsWouldGo. `others` are changes that would go as well; `on` is the day, which decides ages."""
     lost = cautions_lost(before, after, renamed, typed=typed)
+    if typed and before and after and on:
+        lost = tuple(dict.fromkeys((*lost, *_looked_at_under_another_name(before, after, renamed, on))))
     if lost and not may_go(lost):
         raise CautionsWouldGo(lost, others)
 
@@ -77,6 +82,28 @@ def cautions_of_things(
         )
         return ((("", ""), unread),)
     return tuple(dict.fromkeys(_lost(before, after, renamed, typed)))
+
+
+def _looked_at_under_another_name(before: Case, after: Case, renamed: Renamings, on: date) -> Iterator[str]:
+    """Where a child is at risk each thing is looked at by itself: a new name may be that of another one, whatever it
+    says."""
+    if not any(is_kept_from_small_parts(child, on) for child in after.learners.values()):
+        return
+    now_called = {was: now for of, was, now in renamed if of == "material_sets"}
+    for thing in before.material_sets.values():
+        then = after.material_sets.get(now_called.get(thing.id, thing.id))
+        if then is None or _is_called_alike(thing, then) or usually_small(then.name):
+            continue
+        if (
+            thing.may_be_small_part is then.may_be_small_part is False
+            or thing.free_of & then.free_of & HAZARDS.keys()
+        ):
+            yield _(
+                "{name}: whether a piece could be swallowed, or a magnet or a button cell is in it. Somebody looked at "
+                "{before}; look at this one, too",
+                name=then.name,
+                before=thing.name,
+            )
 
 
 def _lost(before: Case, after: Case, renamed: Renamings, typed: bool) -> Iterator[tuple[Whose, str]]:

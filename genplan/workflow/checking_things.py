@@ -6,7 +6,13 @@ from collections.abc import Iterator
 from datetime import date
 
 from genplan.case import Case, Learner, MaterialSet, Target
-from genplan.case.possible import Rule, kept_away, kept_from, possible_combinations
+from genplan.case.possible import (
+    Rule,
+    is_kept_from_small_parts,
+    kept_away,
+    kept_from,
+    possible_combinations,
+)
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS
 from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
@@ -55,9 +61,7 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
     """One warning of all things of which nobody said whether a piece could be swallowed, where a child is known to be
     at risk; a thing that is in no skill yet may be in one tomorrow. What a name says is told of the thing."""
     at_risk = [
-        learner.alias
-        for learner in case.learners.values()
-        if learner.mouths or (learner.born and learner.born.age_months(today) < SMALL_PARTS_MONTHS)
+        learner.alias for learner in case.learners.values() if is_kept_from_small_parts(learner, today)
     ]
     open_ = [
         thing

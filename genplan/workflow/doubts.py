@@ -8,9 +8,12 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
+from genplan.case.possible import kept_from
+from genplan.case.targets import MATERIAL_SET
 from genplan.errors import UsageError
 from genplan.language import _, ngettext
 from genplan.language.dates import date_words
+from genplan.workflow.doubts_of_people import unlikely
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
@@ -21,16 +24,21 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those by
-    which something was not run that is `not_over`, on those of probes with `fewer` trials than they have, of days
-    `long_ago`, on those that would count in the place of others (`replaced`), and on those that may be there, with a
-    time or without (`again`)."""
+    which something was not run that is `not_over`, on those with a thing that is `held_back` by a caution, on those of
+    probes with `fewer` trials than they have, of days `long_ago`, on those that would count in the place of others
+    (`replaced`), on those that may be there, with a time or without (`again`), and on people who were away or not
+    planned, or refused (`unlikely`)."""
 
     ahead: tuple[str, ...] = ()
     not_over: tuple[str, ...] = ()
+    held_back: tuple[str, ...] = ()
     fewer: tuple[str, ...] = ()
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
+    unlikely: tuple[str, ...] = ()
+    told: str = ""
+    """Of what is not over: the id of the sitting of the kept week that it is of, if it is one."""
     is_year_doubted: bool = False
     """Whether all that is of long ago would be of these weeks in another year."""
 
@@ -45,7 +53,16 @@ class Doubts:
 
     @property
     def _all(self) -> tuple[tuple[str, ...], ...]:
-        return self.ahead, self.not_over, self.fewer, self.long_ago, self.replaced, self.again
+        return (
+            self.ahead,
+            self.not_over,
+            self.held_back,
+            self.fewer,
+            self.long_ago,
+            self.replaced,
+            self.again,
+            self.unlikely,
+        )
 
 
 FEW = 3
@@ -86,10 +103,13 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
     return Doubts(
         still_ahead(opened, read, say),
         not_over_yet(opened, read, say),
+        held_back(opened, read),
         fewer_trials(opened, read),
         of_long_ago(opened, read, places, after),
         _in_the_place_of(opened.case, log, read),
         _there_but_for_the_time(opened.case, log, read),
+        unlikely(opened, read),
+        _sitting_not_over(opened, read),
         is_year_doubted(opened, log, read),
     )
 
@@ -206,13 +226,7 @@ def still_ahead(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, 
 def not_over_yet(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, ...]:
     """That something will not be run may be known before; it may as well be a slip of the day. Without a time, today is
     not asked about."""
-    from genplan.evidence.log import ResultKind
-
-    ahead = [
-        row
-        for row in rows
-        if row.kind is ResultKind.NOT_RUN and datetime.combine(row.date, row.time or time()) > opened.wall
-    ]
+    ahead = _not_run_ahead(opened, rows)
     if not ahead:
         return ()
     return (
@@ -225,6 +239,44 @@ def not_over_yet(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str,
             rows=say(ahead[0]),
         ),
     )
+
+
+def held_back(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
+    """Of a thing from which the child is kept: it may be another that was meant, or a caution that is wrong."""
+    from genplan.evidence.log import ResultKind
+    from genplan.text.obstacles import obstacle_text
+
+    found: dict[str, None] = {}
+    for row in (r for r in rows if r.kind is not ResultKind.NOT_RUN):
+        target = opened.case.targets[row.target]
+        why = kept_from(opened.case, target, target.value(row.combination, MATERIAL_SET), row.date)
+        if why:
+            sentence = _(
+                "It is held back by a caution: {why}. Was it really this thing? Keep it away from the child, and write "
+                "this down only if it was run.",
+                why=obstacle_text(opened.case, why),
+            )
+            found[sentence] = None
+    return tuple(found)
+
+
+def _not_run_ahead(opened: Opened, rows: Sequence[Result]) -> list[Result]:
+    from genplan.evidence.log import ResultKind
+
+    return [
+        row
+        for row in rows
+        if row.kind is ResultKind.NOT_RUN and datetime.combine(row.date, row.time or time()) > opened.wall
+    ]
+
+
+def _sitting_not_over(opened: Opened, rows: Sequence[Result]) -> str:
+    from genplan.workflow.falling_through import sitting_of
+
+    ahead = _not_run_ahead(opened, rows)
+    told = {sitting_of(opened, r.target, r.combination, r.date, r.time) for r in ahead[:FEW]}
+    only = told.pop() if len(told) == 1 else None
+    return only.id if only else ""
 
 
 def _in_the_place_of(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:

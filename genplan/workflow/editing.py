@@ -46,7 +46,7 @@ def put_thing(
 
     def look(before: Loaded, after: Loaded) -> None:
         if path[0] not in WITHOUT_CAUTIONS:
-            refuse_lost(before.case, after.case, may_go, typed=True)
+            refuse_lost(before.case, after.case, may_go, typed=True, on=wall_clock(now).date())
 
     with undoable(folder, _words(folder, path, node), wall_clock(now)):
         return edit.put(folder, path, node, digest, lambda loaded: beside(folder, loaded, now), look)

@@ -18,7 +18,7 @@ from genplan.language import N_, _, ngettext, said
 from genplan.workflow.doubts import Sure, unasked
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.planned_kinds import kept_plan
-from genplan.workflow.recording import RecordOutcome, add_rows, whose_reasons
+from genplan.workflow.recording import RecordOutcome, add_rows, away_that_day, still_planned, whose_reasons
 
 if TYPE_CHECKING:
     from genplan.case import Combination
@@ -185,12 +185,17 @@ def fell_through(
         else _("{sitting}: what was left of it is written down.", sitting=sitting_words(opened, told))
     )
     count = ngettext("{n} thing was not run.", "{n} things were not run.", number)
-    told_more = (*added.said, *(whose_reasons(opened, added.results) if note else ()))
+    maybe_away = away_that_day(opened, added.results)
+    told_more = (
+        *added.said,
+        *(whose_reasons(opened, added.results) if note else ()),
+        *still_planned(opened, maybe_away),
+    )
     where = ngettext(
         "{n} row was added to results.csv: not run.", "{n} rows were added to results.csv: not run.", number
     )
     return RecordOutcome(
-        " ".join((what, where, *told_more)), added.findings, " ".join((what, count, *told_more))
+        " ".join((what, where, *told_more)), added.findings, " ".join((what, count, *told_more)), maybe_away
     )
 
 

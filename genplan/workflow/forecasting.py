@@ -80,7 +80,13 @@ def forecast(
             budget=budget,
         )
     if learner is not None:
-        found = replace(found, targets=tuple(t for t in found.targets if t.learner == learner))
+        found = replace(
+            found,
+            targets=tuple(t for t in found.targets if t.learner == learner),
+            still_taught=tuple(
+                (t, n) for t, n in found.still_taught if opened.case.targets[t].learner == learner
+            ),
+        )
     return ForecastView(opened.case, found, (*opened.findings, *about_busy), about_busy)
 
 

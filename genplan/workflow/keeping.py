@@ -33,6 +33,7 @@ from genplan.workflow.writing import write_plan
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
     from genplan.keeping.saved_plan import SavedPlan
+    from genplan.keeping.to_tell import ToTell
     from genplan.keeping.told import KeptWeek
     from genplan.plan import Sitting
 
@@ -42,8 +43,9 @@ MOST_TOLD = 3
 
 @dataclass(frozen=True)
 class Kept:
-    """`differences` are what people have to be told, against what they were told before; `first`: they were told
-    nothing. `folder` holds the week's files. `named`: the case got an id of its own with it."""
+    """`differences` are what people have to be told, against what they were told before; `again` is what was to be told
+    then, and may not have been sent; `first`: they were told nothing. `folder` holds the week's files. `named`: the
+    case got an id of its own with it."""
 
     case: Case
     week: Week
@@ -52,6 +54,7 @@ class Kept:
     differences: tuple[Difference, ...]
     findings: tuple[Finding, ...]
     named: bool = False
+    again: tuple[Difference, ...] = ()
 
 
 def keep(
@@ -124,6 +127,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     from genplan.keeping.differences import differences
     from genplan.keeping.revision import revise
     from genplan.keeping.store import folder_of, read_kept, unknown_ids, week_locked
+    from genplan.keeping.to_tell import ToTell, to_tell
     from genplan.keeping.told import KeptWeek
 
     refuse_past(week, opened.now)
@@ -148,8 +152,12 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         changed = differences(told_before, sittings, now, case.wishes)
         _refuse_outdated(before, made, changed)
         told = revise(told_before, sittings, now, settled=True, case_id=case.case_id, wishes=case.wishes)
-        since = before.kept if before and told == told_before else now
-        kept = KeptWeek(week, since, told)
+        if before and told == told_before:
+            kept = before
+        else:
+            kept = KeptWeek(week, now, told, before.tellings if before else ())
+        tellings = before.tellings if before else ()
+        tell = to_tell(tellings, sittings, now, case.wishes) if changed else ToTell((), ())
         if strange := next(unknown_ids(kept, case), None):
             raise UsageError(
                 _(
@@ -159,9 +167,9 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
                     what=strange[1],
                 )
             )
-        write_folder(target, {**_change_files(case, target, before, changed, now), **_files(case, kept)})
+        write_folder(target, {**_change_files(case, target, before, tell, now), **_files(case, kept)})
     named = had_none and bool(case.case_id)
-    return Kept(case, week, target, before is None, changed, opened.findings, named)
+    return Kept(case, week, target, before is None, changed, opened.findings, named, tell.again)
 
 
 def _with_case_id(opened: Opened) -> Opened:
@@ -191,7 +199,7 @@ def _refuse_outdated(before: KeptWeek | None, made: datetime, changed: Sequence[
 
 @for_files()
 def _change_files(
-    case: Case, target: Path, before: KeptWeek | None, changed: Sequence[Difference], now: datetime
+    case: Case, target: Path, before: KeptWeek | None, tell: ToTell, now: datetime
 ) -> dict[str, bytes]:
     """What changes for each person, ready to send; of a week that is kept again as it is what was to be sent before.
     Who is told of the week for the first time gets a calendar."""
@@ -199,8 +207,8 @@ def _change_files(
 
     if before is None:
         return {}
-    if changed:
-        return change_texts(case, before.week, now, changed)
+    if tell.new:
+        return change_texts(case, before.week, now, tell.new, tell.again)
     sent = target / FOLDER
     texts = sorted(p for p in sent.iterdir() if p.suffix == ".txt") if sent.is_dir() else []
     return {f"{FOLDER}/{p.name}": p.read_bytes() for p in texts}

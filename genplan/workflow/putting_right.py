@@ -20,6 +20,7 @@ from genplan.workflow.doubts import (
     Sure,
     as_read,
     fewer_trials,
+    held_back,
     named,
     of_long_ago,
     still_ahead,
@@ -154,9 +155,10 @@ def _ask(opened: Opened, old: Result, meant: Mapping[str, str], sure: Sure) -> N
     rows = as_read(opened, [{**cells_of(opened.case.targets[old.target], old), **meant}], old.line - 1)
     when = meant.keys() & {"date", "time"}
     doubts = Doubts(
-        still_ahead(opened, rows, named(opened.case, ())) if when else (),
-        fewer_trials(opened, [r for r in rows if r.trials != old.trials]),
-        of_long_ago(opened, rows) if when else (),
+        ahead=still_ahead(opened, rows, named(opened.case, ())) if when else (),
+        held_back=held_back(opened, rows) if "material_set" in meant else (),
+        fewer=fewer_trials(opened, [r for r in rows if r.trials != old.trials]),
+        long_ago=of_long_ago(opened, rows) if when else (),
     )
     if doubts.sentences and not sure(doubts):
         raise NotAdded(doubts.each)

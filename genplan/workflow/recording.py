@@ -62,6 +62,8 @@ class RecordOutcome:
     sentence: str
     findings: tuple[Finding, ...]
     named: str = ""
+    maybe_away: tuple[tuple[str, date], ...] = ()
+    """Learners who were not well, as it seems, and of whom that day something may still be planned."""
 
 
 @dataclass(frozen=True)
@@ -115,8 +117,14 @@ def record(
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
     named = f"{_('Written down')}: {target.name}, {values}: {counted}."
-    told = (*added.said, *whose_reasons(opened, added.results), *_what_it_means(opened, result))
-    return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)))
+    maybe_away = away_that_day(opened, added.results)
+    told = (
+        *added.said,
+        *whose_reasons(opened, added.results),
+        *_what_it_means(opened, result),
+        *still_planned(opened, maybe_away),
+    )
+    return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)), maybe_away)
 
 
 def add_rows(
@@ -214,6 +222,63 @@ def whose_reasons(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
     from genplan.text.not_run_rows import not_run_row_text
 
     return tuple(dict.fromkeys(filter(None, (not_run_row_text(opened.case, r) for r in added))))
+
+
+def away_that_day(opened: Opened, added: Sequence[Result]) -> tuple[tuple[str, date], ...]:
+    """Learners, with the day, of whom something was not run today or later for a reason that may hold all day: any but
+    that they refused, or that it was an adult's. One who is away by the case is kept free."""
+    from genplan.evidence.log import ResultKind
+    from genplan.evidence.sittings_written import CHILDS_REASONS, reason_of
+
+    ill = CHILDS_REASONS[0]
+    found = {
+        (opened.case.targets[r.target].learner, r.date): True
+        for r in added
+        if r.kind is ResultKind.NOT_RUN and r.date >= opened.wall.date() and reason_of(r.note) == ill
+    }
+    return tuple((who, day) for who, day in found if not _is_away(opened, who, day))
+
+
+def _is_away(opened: Opened, learner: str, day: date) -> bool:
+    end = datetime.combine(day, time.max)
+    return any(
+        a.start <= max(opened.wall, datetime.combine(day, time())) and end <= a.end
+        for a in opened.case.learners[learner].away
+    )
+
+
+def still_planned(opened: Opened, maybe_away: Sequence[tuple[str, date]]) -> tuple[str, ...]:
+    """That a row of one visit keeps nobody free for the day, and what is planned then."""
+    from genplan.language.dates import day_words
+    from genplan.workflow.falling_through import sittings_told
+
+    told = []
+    for who, day in maybe_away:
+        learner = opened.case.learners[who].alias
+        there = sittings_told(open_case(opened.folder, opened.now), day)
+        times = [
+            f"{s.start:%H:%M}"
+            for s in there
+            if s.left and s.start > opened.now and opened.case.targets[s.probes[0].target].learner == who
+        ]
+        if times:
+            told.append(
+                _(
+                    "{learner} stays planned on {day} at {times}.",
+                    learner=learner,
+                    day=day_words(day),
+                    times=and_list(times),
+                )
+            )
+        told.append(
+            _(
+                "A new plan may place a visit with {learner} on {day}. If {learner} is away all that day, say so as a "
+                "change of the week.",
+                learner=learner,
+                day=day_words(day),
+            )
+        )
+    return tuple(told)
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:

@@ -178,7 +178,7 @@ def _renamed(
 
         def look() -> None:
             if section == "material_sets":
-                refuse_lost(case, load(folder).case, may_go, changed, typed=True)
+                refuse_lost(case, load(folder).case, may_go, changed, typed=True, on=wall_clock(now).date())
 
         write_whole(folder, files, now, look)
     return Renamed(fresh, tuple(files), _namesake(tree, section, id_, called))

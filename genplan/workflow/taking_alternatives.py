@@ -12,6 +12,7 @@ from genplan.case import Case, Week
 from genplan.errors import AuditError, UsageError
 from genplan.findings import Finding, nearest
 from genplan.language import N_, _, said
+from genplan.workflow.asking_first import asking_first
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
 from genplan.workflow.saved_plans import plan_in
@@ -102,9 +103,19 @@ def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> Alter
         _refuse_run(week, asked.sitting)
     context, others = _all_else(week, asked)
     seat = seat_of(week.case, week.week, asked.sitting)
+    asking, after = asking_first(week, asked), week.week.minute_of(week.now)
     today, rest = [seat.day], [d for d in range(7) if d != seat.day]
     same, other = (
-        look(context, others, seat, days=days, same_place_too=asked.is_otherwise, most=EACH)
+        look(
+            context,
+            others,
+            seat,
+            days=days,
+            same_place_too=asked.is_otherwise,
+            most=EACH,
+            after=after,
+            asking=asking,
+        )
         for days in (today, rest)
     )
     for one in (*same, *other):

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from genplan.workflow.facts_to_plan_by import FactsToPlanBy
 
 OF_A_SITTING = (WishKind.HOLD, WishKind.NOT, WishKind.MOVE)
+MOST_WEEKS = 2
+"""Of which it is told at once what stands in a wish's way: from Saturday to Monday are two."""
 
 
 @dataclass(frozen=True)
@@ -273,14 +275,27 @@ def week_of(wanted: PlannersWish) -> Week | None:
 def answer_to(opened: Opened, wanted: PlannersWish) -> WishAnswer | None:
     """What becomes of a wish beside the others, by the rules alone; None where a search decides, or the week is
     over. Of one that holds in every week what this week has broken of it already."""
+    if wanted.kind is WishKind.RATHER:
+        return _in_no_week(opened, wanted)
     named = week_of(wanted)
     week = named or Week.of(opened.now.date())
     if week.sunday < opened.now.date():
         return None
-    if wanted.kind is WishKind.RATHER:
-        return _without_a_way(opened, week, wanted)
     found = next((a for a in answers_in(opened, week) if a.wish == wanted), None)
     return found if named or (found and found.broken_on) else None
+
+
+def _in_no_week(opened: Opened, wanted: PlannersWish) -> WishAnswer | None:
+    """What stands in the way of somebody's being wished for, where no week of the wish has a way; None where one has,
+    and of a wish for long, of which a plan tells week by week."""
+    if wanted.start is None:
+        return None
+    ahead = Week.of(max(wanted.start, opened.wall).date()).run(MOST_WEEKS + 1)
+    weeks = [w for w in ahead if wanted.holds_in(w)]
+    if len(weeks) > MOST_WEEKS:
+        return None
+    answers = [_without_a_way(opened, week, wanted) for week in weeks]
+    return answers[0] if answers and all(answers) else None
 
 
 def _without_a_way(opened: Opened, week: Week, wanted: PlannersWish) -> WishAnswer | None:

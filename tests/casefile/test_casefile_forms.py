@@ -73,7 +73,7 @@ def test_the_things_and_the_target_of_the_whole_example(tmp_path: Path) -> None:
         Dimension("wording", ("Zip it up", "no")),
     )
     assert (target.criterion, target.mastered_on) == (PassMark(9, 10), date(2026, 10, 19))
-    assert target.generalised_when == {"adult": 3, "location": 2, "material_set": 3, "wording": 2}
+    assert target.generalised_when == {"adult": 3, "location": 2, "material_set": 2, "wording": 2}
     assert target.first[0].pattern == {"location": "school"}
     assert (target.first[0].by, target.first[1].by) == (date(2026, 12, 18), None)
 

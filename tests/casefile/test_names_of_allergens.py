@@ -72,6 +72,7 @@ def test_a_name_says_what_it_says(name: str, says: set[str]) -> None:
         ("Kreise und Linien", set()),
         ("Kartoffelbrei", {"milk"}),  # no egg: its `ei` is no word
         ("Haferbrei", {"gluten", "milk"}),
+        ("Müsli", {"gluten", "milk", "tree-nuts"}),
         ("Eierbrei", {"milk"}),  # and says egg outright
         ("Hühnerei", {"egg"}),
         ("Drei Bälle", set()),

@@ -67,7 +67,7 @@ def test_what_only_one_shows_and_who_is_told() -> None:
     assert found.minutes == ((ONE[0], Both(10, 0)), (THREE[0], Both(0, 10)))
     lines = said(found)
     assert "A shows 2 pairs that B does not." in lines
-    assert f"Minutes of B against A: {ONE[0]} -10, {THREE[0]} +10." in lines
+    assert f"Minutes more or fewer in B than in A: {ONE[0]} -10, {THREE[0]} +10." in lines
     assert "From A to B 3 people are told something otherwise." in lines
 
 

@@ -170,9 +170,9 @@ def test_the_notes_say_when_it_was_planned_and_when_it_comes_again() -> None:
     notes = notes_on(case, WEEK, NOW, load.free, load.needs, sittings, seats, ())
     assert [n.kind for n in notes] == [NoteKind.FELL_THROUGH, NoteKind.FELL_THROUGH, NoteKind.CATCH_UP]
     assert [note_text(case, n) for n in notes] == [
-        "'A skill' with a0-0, l1-1, m2-0 was to be run on Monday 23 November and was not: it is not in this week, and"
+        "'A skill' with a0-0, l1-1, m2-0 is written down as not run on Monday 23 November: it is not in this week, and"
         " nothing that it would show is left out of it.",
-        "'A skill' with a0-0, l1-0, m2-0 was to be run on Tuesday 24 November and was not: it comes again on Monday.",
+        "'A skill' with a0-0, l1-0, m2-0 is written down as not run on Tuesday 24 November: it comes again on Monday.",
         "'A skill': of 3 wished pairs with the last chance this week 2 come so early that another day is left, if the"
         " sitting falls through.",
     ]

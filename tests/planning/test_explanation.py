@@ -290,7 +290,7 @@ def test_a_cost_beside_other_children_says_so() -> None:
 
 
 def test_gains_are_ordered_by_the_objectives() -> None:
-    gain = Gain(Easing(RelaxationKind.TARGET_DAY), None, more(wished=1), ())
+    gain = Gain(easing=Easing(RelaxationKind.TARGET_DAY), piece=None, more=more(wished=1), learners=())
     assert gain.of("wished") == 1
     assert gain.of("new tuples") == 0
 

@@ -13,15 +13,22 @@ from genplan.case import Absence, Case, SolverLimits, TargetState
 from genplan.evidence.log import Log
 from genplan.keeping.deeper import Deeper, deeper_of
 from genplan.plan import Plan, ProbeKind, Sitting
+from genplan.planning.assemble import seat_of
 from genplan.planning.caseload_problem import Caseload, Settled
+from genplan.planning.jobs import Workers
+from genplan.planning.relaxations import relaxation_groups
 from genplan.planning.search.best_so_far import BestSoFar
+from genplan.planning.still_possible import could_be_held
 from genplan.planning.week_context import week_context_of
+from genplan.planning.what_if import what_if_gains
+from genplan.report.help_lines import anyway_sentence
+from genplan.report.names_and_words import Names
 from genplan.report.people_told import comes_before, told_lines, told_sentence
 from genplan.report.week_changes import deeper_lines
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.monday_cases import holding, limited, monday, monday_case, skill
 from tests.fixtures.nightly import by_day_the_first
-from tests.fixtures.planning_cases import plan_one
+from tests.fixtures.planning_cases import Inline, plan_one
 from tests.fixtures.random_cases import WEEK, now_of, random_case
 from tests.fixtures.search_settings import search_with
 
@@ -119,6 +126,41 @@ def test_a_deeper_search_says_its_price() -> None:
     assert deeper_lines(case, Deeper(True, 1, 1, 0, 0))[0].endswith(
         ": 1 more person told, 1 more sitting that was wished for."
     )
+
+
+def test_what_more_people_told_would_bring_is_no_gain_of_a_change() -> None:
+    """Nobody uses the hours that Staff 2 may give, so one hour more brings nothing, and telling more people does."""
+    case = limited(three_children(0), "staff-2", minutes_per_week=1000)
+    kept = plan_one(case, now=now_of(case)).sittings
+    ill = away(case, kept[2])
+    plan = replanned(ill, kept)
+    ground = week_context_of(ill, Log(), WEEK, now_of(ill), {}, kept, fewest_told=True)
+    seats = tuple(seat_of(ill, WEEK, s) for s in plan.sittings)
+    useless = [
+        idea
+        for idea in relaxation_groups(ground, tuple(ill.learners))
+        if idea.together.easing.subject == "staff-2" and idea.together.easing.key == "minutes_per_week"
+    ]
+    gains = what_if_gains(ground.caseload, Workers(Inline(), lambda _: None), seats, useless)
+    assert (gains.found, gains.tried, gains.all_changes) == ((), 1, 1)
+    assert gains.anyway.of("new tuples") > 0
+    sentence = anyway_sentence(Names(ill), gains.anyway)
+    assert sentence.startswith("Without any change a week that tells more people has ")
+    assert "'genplan replan --deeper'" in sentence
+
+
+def test_what_is_found_by_chance_could_be_held_without_the_change() -> None:
+    """Each sitting that a plan holds could be held in it, and one with an adult who is ill could not."""
+    case = three_children()
+    kept = plan_one(case, now=now_of(case)).sittings
+    for learner in case.learners:
+        seats = [seat_of(case, WEEK, s) for s in kept]
+        own = [s for s in seats if s.learner == learner]
+        others = [s for s in seats if s.learner != learner]
+        assert could_be_held(week_context_of(case, Log(), WEEK, now_of(case), {}, ()).caseload, own, others)
+        for sitting, seat in zip(kept[:2], seats, strict=False):
+            ill = week_context_of(away(case, sitting), Log(), WEEK, now_of(case), {}, ()).caseload
+            assert could_be_held(ill, [seat], []) is False
 
 
 def to_be_taught(asked: int) -> Case:

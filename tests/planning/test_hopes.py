@@ -44,7 +44,7 @@ def test_who_is_left_out_gains_nothing(seed: int) -> None:
         for learner in set(before.learners) - set(after.learners):
             left_out += 1
             alone = replace(before, learners=(learner,))
-            gain = run_what_if(WhatIfJob(alone, with_change(ground.caseload, alone), seats))
+            gain = run_what_if(WhatIfJob(alone, with_change(ground.caseload, alone), ground.caseload, seats))
             assert gain is not None
             assert gain.more == (0,) * len(GAINED), (before.easing, learner)
     assert left_out >= 5

@@ -50,6 +50,8 @@ def test_coverage_criterion_and_curve(seed: int) -> None:
                 assert part.met == tuple(v for v in values if v in met)
                 assert part.tested == tuple(v for v in values if v in tested - met)
                 assert part.untried == tuple(v for v in values if v not in tested)
+                held = {c[at] for c in past.possible_combinations}
+                assert part.shut_out == tuple(v for v in part.untried if v not in held)
                 grown_up = past_of(case, target, rows, date.max)
                 reach = met | {c[at] for c in grown_up.possible_combinations}
                 assert part.in_reach == sum(v in reach for v in values)

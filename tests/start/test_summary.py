@@ -91,7 +91,7 @@ def test_who_can_be_where_is_said_also_where_nobody_chose() -> None:
     )
     chosen = [places[0] | {"helpers": "h1\nh2\nh3\nh4"}, places[1] | {"helpers": "h1\nh3"}]
     assert lines("who", helpers=FOUR, places=chosen) == (
-        "Home: everybody can be at Home",
+        "Home: everybody can be there",
         "Granny's flat: who can be there: Mum, Granny",
     )
     with_role = [{"name": "Mum"}, {"name": "Lisa", "role": "Erzieherin, Kita"}, {"name": "Oma"}]
@@ -102,7 +102,7 @@ def test_who_can_be_where_is_said_also_where_nobody_chose() -> None:
         "Kita: who can be there: Lisa",
         "Park: who can be there: Mum, Oma",
     )
-    assert lines("who", helpers=FOUR[:2], places=places[:1]) == ("Home: everybody can be at Home",)
+    assert lines("who", helpers=FOUR[:2], places=places[:1]) == ("Home: everybody can be there",)
 
 
 def test_nobody_is_planned_where_a_name_gives_no_tick() -> None:
@@ -141,3 +141,12 @@ def test_where_a_thing_stays_is_said_since_by_it_somebody_brings_it() -> None:
         "Cards: goes along with the child, and is brought to each check",
         "Drum: stays at Home",
     )
+
+
+def test_a_thing_that_is_kept_from_the_child_is_not_promised_to_each_check() -> None:
+    things = [{"name": "Fridge magnets", "cautions": "magnet"}, {"name": "Two cups", "cautions": "none"}]
+    magnets, cups = lines("things", things=things)
+    assert "is not planned for Wren: " in magnets
+    assert "brought to each check" not in magnets
+    assert "brought to each check" in cups
+    assert "not planned" not in cups

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from genplan import files, workflow
-from genplan.case import Case
+from genplan.case import Case, WeeklyHours
 from genplan.casefile import load
 from genplan.cli import main
 from genplan.errors import CaseError, FileError, UsageError
@@ -77,6 +77,26 @@ def test_hours_take_the_place_of_those_that_were_there(folder: Path) -> None:
     hours = case_of(folder).learners["ada"].free
     assert [n for n, day in enumerate(hours.days) if day] == [2, 4]
     assert [n for n, day in enumerate(case_of(folder).learners["ben"].free.days) if day] == [1]
+
+
+@pytest.mark.parametrize("said", ["-", "–", "closed", "off", "zu", "geschlossen", "Mon-Sun closed"])
+def test_a_place_without_hours_is_never_open_and_one_with_an_empty_cell_stays(
+    folder: Path, said: str
+) -> None:
+    done = read(folder, {"places": [["name", "opening hours"], ["Room 1", said], ["Garden", said]]})
+    places = case_of(folder).locations
+    assert [places[i].open == WeeklyHours.never() for i in ("room-1", "garden")] == [True, True]
+    assert {f.found for f in done.findings} >= {
+        "no opening times for room-1, so nothing can be planned there",
+        "no opening times for garden, so nothing can be planned there",
+    }
+    again = read(folder, {"places": [["name", "opening hours"], ["Room 1", ""]]})
+    assert (again.differences, case_of(folder).locations["room-1"].open) == ((), WeeklyHours.never())
+
+
+def test_one_closed_day_alone_is_not_taken_for_all_seven(folder: Path) -> None:
+    with pytest.raises(CaseError, match="never open"):
+        read(folder, {"places": [["name", "opening hours"], ["Room 1", "Mon closed"]]})
 
 
 def test_hours_that_mean_the_same_are_left_as_they_are_written(folder: Path) -> None:

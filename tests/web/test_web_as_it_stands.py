@@ -250,3 +250,22 @@ def test_the_form_asks_what_the_name_of_a_thing_leaves_open(local):
     assert "By its name it may hold a magnet that a child can get at." in page
     assert "Until then it is planned for nobody." in page
     assert "By its name" not in words(_save(local, small_parts=["no"], free_of=["magnet"]))
+
+
+def test_a_text_of_what_changes_says_the_last_state_alone(local, folder):
+    """Told anew on Wednesday, then one of the new sittings is called off; what is past is called off nowhere."""
+    workflow.change(folder, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
+    workflow.replan(folder, None, WEDNESDAY, None, True, silent)
+    workflow.replan(folder, None, WEDNESDAY, None, True, silent)
+    added = next(
+        s.sitting
+        for s in workflow.told_week(folder, None, WEDNESDAY).sittings
+        if s.sitting.adult == "mum" and not s.begun
+    )
+    day = f"{added.start:%A} {added.start.day} December"
+    there = local.get("/week/2026-W49/files/changes/adult-mum.txt").text
+    assert f"- New: {day}" in there
+    workflow.change(folder, ChangeRequest("away", "mum", end=datetime(2026, 12, 5)), WEDNESDAY)
+    text = local.get("/week/2026-W49/files/changes/adult-mum.txt").text
+    assert f"- Cancelled: {day}" in text
+    assert f"New: {day}" not in text

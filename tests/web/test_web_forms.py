@@ -13,11 +13,12 @@ from genplan.case import STRENGTHS, TargetState, Week
 from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.record_types import KNOWN, NoField
-from genplan.casefile.tree import Leaf
+from genplan.casefile.tree import Leaf, Node
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek
+from genplan.web.endpoints import Answers
 from genplan.web.forms import FORMS, GENERAL, WIDGETS
-from genplan.web.hours_widget import days_of, hours_node
+from genplan.web.hours_widget import HoursInForm, days_of, hours_node
 from genplan.workflow import open_case
 from tests.fixtures.local_server import NOW, form_fields, running
 from tests.fixtures.nightly import by_day_the_first
@@ -98,6 +99,15 @@ def test_a_thing_is_added_and_taken_out_again(local, folder):
 
 def saved(local, path, **more):
     return local.post(path, local.form(path) | {k.replace("__", "."): v for k, v in more.items()})
+
+
+def test_a_place_that_is_never_open_stays_so_in_its_form() -> None:
+    never: dict[str, Node] = {"daily": []}
+    shown = HoursInForm().show(never, ())
+    assert [text for _day, _name, text in shown] == ["closed"] * 7
+    typed = Answers({f"open.{day}": [text] for day, _name, text in shown})
+    assert HoursInForm().read(typed, "open", never) == never
+    assert HoursInForm().read(Answers({}), "open", never) is None
 
 
 def test_every_key_of_a_case_has_its_field_or_says_where_it_is_changed():

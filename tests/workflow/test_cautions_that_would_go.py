@@ -65,7 +65,7 @@ HATS, LARK = ("material_sets", "hats"), ("learners", "lark")
         ("name: Pancakes", HATS, {"allergens": []}, ""),
         ("name: Wafers", HATS, {"name": "Pancakes", "allergens": []}, ""),
         ("name: Hats, allergens: [nuts]", HATS, {"allergens": ["peanut", "tree-nuts"]}, ""),
-        ("name: Hats, small_parts: no", HATS, {"name": "Caps"}, ""),
+        ("name: Hats, small_parts: no", HATS, {"name": "Caps"}, "Somebody looked at Hats"),
         ("name: Hats", LARK, {"born": "2025-01"}, ""),
         ("name: Hats", LARK, {"alias": "L"}, ""),
     ],
@@ -142,6 +142,37 @@ def test_an_answer_belongs_to_a_name(
         assert (folder / "case.yaml").read_bytes() == before
         words.append("--cautions-too")
     assert main(words) == 0
+    assert (folder / "case.yaml").read_bytes() != before
+
+
+@pytest.mark.parametrize(
+    ("thing", "child", "name", "asked"),
+    [
+        ("name: Picture book, small_parts: no", "mouths: yes, ", "Rod game", True),
+        ("name: Picture book, free_of: [magnet]", "mouths: yes, ", "Rod game", True),
+        ("name: Picture book, small_parts: no", "mouths: yes, ", "PICTURE  book", False),
+        ("name: Picture book", "mouths: yes, ", "Rod game", False),
+        ("name: Picture book, small_parts: yes", "mouths: yes, ", "Rod game", False),
+        ("name: Picture book, small_parts: no", "", "Rod game", False),
+    ],
+)
+def test_where_a_child_is_at_risk_a_thing_of_another_name_is_looked_at_anew(
+    tmp_path: Path, thing: str, child: str, name: str, asked: bool
+) -> None:
+    """Whatever the new name is, in the form and by renaming; said once more, it may stay."""
+    folder = _folder(tmp_path, thing, child)
+    before = (folder / "case.yaml").read_bytes()
+    if asked:
+        with pytest.raises(
+            workflow.CautionsWouldGo, match="Somebody looked at Picture book; look at this one"
+        ):
+            _put(folder, HATS, name=name)
+        with pytest.raises(
+            workflow.CautionsWouldGo, match="Somebody looked at Picture book; look at this one"
+        ):
+            workflow.rename(folder, "material_sets", "hats", name, SUNDAY)
+        assert (folder / "case.yaml").read_bytes() == before
+    _put(folder, HATS, may_go=asked, name=name)
     assert (folder / "case.yaml").read_bytes() != before
 
 

@@ -171,3 +171,28 @@ def test_an_unknown_skill_is_told_with_those_that_there_are(folder: Path) -> Non
     assert case is not None
     for target in case.targets:
         assert target in str(refused.value)
+
+
+@pytest.mark.parametrize("kind", ["probe", "teaching", "not run"])
+def test_what_a_caution_holds_back_is_asked_about_unless_it_was_not_run(folder: Path, kind: str) -> None:
+    """Added all the same it counts, and what was not run is not said to count."""
+    text = (folder / "case.yaml").read_text("utf-8")
+    tin = 'snack-tin: {name: "Snack tin: crackers, apple slices, cheese", '
+    assert tin in text
+    (folder / "case.yaml").write_text(text.replace(tin, f"{tin}hazards: [magnet], "), "utf-8")
+    asked: list[str] = []
+
+    def yes(doubts: workflow.Doubts) -> bool:
+        asked.extend(doubts.held_back)
+        return True
+
+    counts = {"trials": 5, "correct": 4} if kind == "probe" else {}
+    row = RecordRequest(**PLACE, material_set="snack-tin", kind=kind, note="Ill.", **counts)  # type: ignore[arg-type]
+    told = workflow.record(folder, row, NOW, yes)
+    assert len(asked) == (kind != "not run")
+    assert all(
+        "cheese' holds a magnet that a child can get at. Was it really this thing?" in s for s in asked
+    )
+    (warned,) = [f for f in told.findings if f.found.startswith("this combination is not possible")]
+    counted = "it was not run, and counts for nothing" if kind == "not run" else "it is counted all the same"
+    assert warned.hint == counted

@@ -277,7 +277,15 @@ def test_a_file_for_each_person_of_what_changes(case: Path, tmp_path: Path) -> N
     told = {p.name: p.read_text("utf-8") for p in (out / "changes").iterdir()}
     assert set(told) == {"adult-mum.txt", "learner-lark.txt"}
     workflow.keep(case, WEEK, None, WEDNESDAY, silent)
-    assert {p.name: p.read_text("utf-8") for p in (kept.folder / "changes").iterdir()} == told
+    sent = {p.name: p.read_text("utf-8") for p in (kept.folder / "changes").iterdir()}
+    # what changed before stands below, since nobody knows whether it was sent: Gran hears of it once more
+    assert set(sent) == {"adult-mum.txt", "learner-lark.txt", "adult-gran.txt"}
+    assert sent["adult-mum.txt"] == told["adult-mum.txt"]
+    for text in (sent["learner-lark.txt"], sent["adult-gran.txt"]):
+        assert "\nTold before; here once more, in case it did not reach you:\n- Cancelled: " in text
+        assert text.endswith(f"\n{LAST_OF_CHANGES}\n")
+    own = [x for x in told["learner-lark.txt"].splitlines() if x.startswith("- ")]
+    assert own == sent["learner-lark.txt"].splitlines()[3 : 3 + len(own)]
     # a plan that changes nothing leaves none that could be sent by mistake
     workflow.replan(case, None, WEDNESDAY, out, False, silent)
     assert list((out / "changes").iterdir()) == []

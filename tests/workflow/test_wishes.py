@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from genplan import workflow
+from genplan.case import Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.cli import main
 from genplan.errors import UsageError
@@ -506,6 +507,21 @@ def test_rather_with_somebody_who_is_away_is_told_at_once(
     (answer,) = planned(case).wishes
     assert not answer.kept
     assert [limit.kind for limit in answer.limits] == [Kind.ADULT_THEN]
+
+
+def test_rather_until_the_week_after_is_not_denied_for_the_first_week_alone(
+    case: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first = told(case)[0]
+    day, adult = first.start.date(), first.adult
+    now = ("--now", f"{SUNDAY:%Y-%m-%dT%H:%M}")
+    sunday, after = Week.of(day).sunday, Week.of(day).sunday + timedelta(days=7)
+    assert main(["change", str(case), "--away", adult, "--from", f"{day}", "--to", f"{sunday}", *now]) == 0
+    capsys.readouterr()
+    asked = ["change", str(case), "--rather", adult, "--learner", first.learner, "--from", f"{day}"]
+    for until, denied in ((sunday, True), (after, False), (after + timedelta(days=21), False)):
+        assert main([*asked, "--to", f"{until}", *now, "--try"]) == 0
+        assert ("not kept, since Gran is not free then." in capsys.readouterr().out) is denied
 
 
 def test_rather_on_a_day_that_the_file_gives_without_an_hour(case: Path) -> None:

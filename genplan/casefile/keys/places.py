@@ -16,7 +16,11 @@ from genplan.casefile.scalar_types import an_id, integer, text, yes_no
 from genplan.language import N_, _, pgettext
 from genplan.language.marked import say
 
-IN_HOURS = weekly_hours(empty=N_("leave 'open' out for a place that is open all day"))
+IN_HOURS = weekly_hours(
+    empty=N_(
+        "leave 'open' out for a place that is open all day, write {daily: []} for one that is never open"
+    )
+)
 WITH_ROUTE = NoField(N_("a journey is a row in the form of its case"))
 
 LOCATION: Shape = {

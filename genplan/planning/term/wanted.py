@@ -88,11 +88,11 @@ def dates_of(facts: TermFacts) -> Dates:
         over=tuple(sorted(over)),
         later=tuple(sorted(later)),
         tried=tuple(_tried(facts, first)),
-        still_taught=tuple(_still_taught(facts.case)),
+        still_taught=tuple(still_taught(facts.case)),
     )
 
 
-def _still_taught(case: Case) -> Iterator[tuple[str, int]]:
+def still_taught(case: Case) -> Iterator[tuple[str, int]]:
     """Target and place of each date that cannot be counted before the skill is mastered."""
     for id_, target in sorted(case.targets.items()):
         if target.state is TargetState.TEACHING:

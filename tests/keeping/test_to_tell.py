@@ -1,0 +1,75 @@
+"""What people have to be told of a week that was kept more than once, and of what is called off since."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+
+from genplan.keeping.differences import Change, Difference
+from genplan.keeping.revision import revise
+from genplan.keeping.store import _kept_week, kept_bytes
+from genplan.keeping.to_tell import to_tell
+from genplan.keeping.told import KeptWeek, Telling
+from genplan.plan import Sitting
+from tests.fixtures.planning_cases import WEEK, product_case, told_sitting
+
+CASE = product_case((2, 1, 1))
+MONDAY = datetime(2026, 11, 30, 8, tzinfo=CASE.timezone)
+TUESDAY, THURSDAY = (datetime(2026, 12, d, 8, tzinfo=CASE.timezone) for d in (1, 3))
+
+
+def at(day: int, hour: int) -> Sitting:
+    return told_sitting(CASE, day, hour)
+
+
+def told_one_by_one(*weeks: tuple[Sitting, ...]) -> tuple[Telling, ...]:
+    found: list[Telling] = []
+    for week in weeks:
+        before = found[-1].told if found else ()
+        found.append(Telling(MONDAY, revise(before, week, MONDAY, settled=True)))
+    return tuple(found)
+
+
+def words(found: tuple[Difference, ...]) -> list[tuple[Change, int | None, int | None]]:
+    return [
+        (d.change, d.before.start.hour if d.before else None, d.after.start.hour if d.after else None)
+        for d in found
+    ]
+
+
+def test_what_changed_when_the_week_was_kept_before_is_told_again() -> None:
+    """Wednesday moved by the second keeping, Thursday by the third: whoever missed the second is told of both."""
+    before = told_one_by_one((at(2, 15), at(3, 15)), (at(2, 16), at(3, 15)))
+    found = to_tell(before, (at(2, 16), at(3, 17)), TUESDAY)
+    assert words(found.new) == [(Change.MOVED, 15, 17)]
+    assert words(found.again) == [(Change.MOVED, 15, 16)]
+
+
+def test_it_is_told_against_what_was_told_first_and_as_it_is_now() -> None:
+    before = told_one_by_one((at(2, 15),), (at(2, 16),))
+    assert words(to_tell(before, (at(2, 17),), TUESDAY).new) == [(Change.MOVED, 15, 17)]
+
+
+def test_what_is_back_as_it_was_first_is_told_to_whoever_heard_of_the_move() -> None:
+    before = told_one_by_one((at(2, 15),), (at(2, 16),))
+    found = to_tell(before, (at(2, 15),), TUESDAY)
+    assert words(found.new) == [(Change.MOVED, 16, 15)]
+    assert found.again == ()
+
+
+def test_what_was_new_and_is_called_off_is_only_called_off() -> None:
+    before = told_one_by_one((at(2, 15),), (at(2, 15), at(3, 16)))
+    found = to_tell(before, (at(2, 15),), TUESDAY)
+    assert words(found.all) == [(Change.DROPPED, 16, None)]
+
+
+def test_what_is_past_is_not_told_any_more() -> None:
+    before = told_one_by_one((at(2, 15),), (at(2, 16), at(4, 15)))
+    assert words(to_tell(before, (at(2, 16), at(4, 15)), THURSDAY).all) == [(Change.ADDED, None, 15)]
+    assert words(to_tell(before, (at(4, 15),), THURSDAY).all) == [(Change.ADDED, None, 15)]
+
+
+def test_earlier_tellings_are_read_as_they_were_written() -> None:
+    before = told_one_by_one((at(2, 15),), (at(2, 16),))
+    week = KeptWeek(WEEK, MONDAY, before[-1].told, before[:-1])
+    assert _kept_week(json.loads(kept_bytes(week, CASE)), CASE) == week

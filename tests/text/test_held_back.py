@@ -1,0 +1,78 @@
+"""What a caution holds back is told, whether it was ever tried or not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from genplan.case import Case
+from genplan.case.targets import MATERIAL_SET
+from genplan.coverage.review import review
+from genplan.evidence.log import Log
+from genplan.planning.explanation import Why
+from genplan.planning.what_if import Gains
+from genplan.report.criterion_words import criterion_sentences
+from genplan.report.names_and_words import Names
+from genplan.report.page import week_page
+from genplan.report.skill_bars import skill_bars
+from genplan.report.terminal import week_summary
+from genplan.report.why_lines import why_lines
+from genplan.text.held_back import things_held_back
+from tests.fixtures import builders as b
+
+DAY = b.WEEK.monday
+HELD = "Not planned in 'Zips up a jacket': '{thing}' holds a magnet that a child can get at."
+
+
+def with_a_magnet(case: Case) -> tuple[Case, str]:
+    """The first thing of the first target has one."""
+    target = next(iter(case.targets.values()))
+    dimension = next(d for d in target.dimensions if d.name == MATERIAL_SET)
+    thing = case.material_sets[dimension.values[0]]
+    held = replace(thing, hazards=frozenset({"magnet"}))
+    return replace(case, material_sets={**case.material_sets, thing.id: held}), thing.name
+
+
+def test_a_thing_is_told_once_with_its_reason_and_all_skills_that_name_it() -> None:
+    first = b.a_target()
+    case, thing = with_a_magnet(b.a_case(targets=[first, replace(first, id="again", name="Once more")]))
+    (said,) = things_held_back(case, ("wren",), DAY)
+    assert said == HELD.format(thing=thing).replace("in 'Zips", "in 'Once more' and 'Zips")
+    assert things_held_back(case, ("wren",), DAY, "zips-jacket") == (HELD.format(thing=thing),)
+    assert things_held_back(case, (), DAY) == things_held_back(b.a_case(), ("wren",), DAY) == ()
+
+
+@pytest.mark.parametrize("target", [None, "zips-jacket"])
+def test_why_names_it_and_does_not_say_that_all_is_in_the_plan(target: str | None) -> None:
+    case, thing = with_a_magnet(b.a_case())
+    plan, none = b.a_plan(case, left_out=()), Why((), 0, Gains((), 0, 0))
+    text = "\n".join(why_lines(case, plan, none, ("wren",), target))
+    assert f"- {HELD.format(thing=thing)}" in text
+    assert "Nothing else: all that is owed and may be planned is in the plan." in text
+    assert "Nothing: all" not in text
+    assert "Nothing: all" in "\n".join(why_lines(b.a_case(), plan, none, ("wren",), target))
+
+
+def test_the_week_names_it_in_the_terminal_and_on_the_page() -> None:
+    case, thing = with_a_magnet(b.a_case())
+    plan = b.a_plan(case, left_out=())
+    assert f"  {HELD.format(thing=thing)}\n" in week_summary(case, plan)
+    page = week_page(case, plan)
+    assert "holds a magnet that a child can get at" in page
+    assert "Nothing that was owed is left out" not in page
+    assert "Nothing that was owed is left out" in week_page(b.a_case(), plan)
+
+
+def test_it_is_counted_apart_from_what_is_still_to_be_tried() -> None:
+    case, thing = with_a_magnet(b.a_case())
+    target = next(iter(case.targets.values()))
+    things = len(target.dimensions[2].values)
+    target = replace(target, generalised_when={MATERIAL_SET: things})
+    case = replace(case, targets={target.id: target})
+    (found,) = review(case, "wren", Log.of(()), DAY, DAY).targets
+    text = " ".join(criterion_sentences(Names(case), found.criterion))
+    assert f", {things - 1} not tried (" in text
+    assert f", 1 not possible for now ({thing}). {things} missing." in text
+    (bar,) = skill_bars(Names(case), (found,))
+    assert bar.asked[0].words == f"0 of {things} material sets (no more than {things - 1} possible)"

@@ -1,0 +1,84 @@
+"""Places that every rule allows, and that somebody has to be asked about first."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from genplan import workflow
+from genplan.planning.alternatives import AskFirst
+from genplan.report.alternative_lines import ask_words
+from genplan.report.names_and_words import Names
+from genplan.workflow import ChangeRequest
+from genplan.workflow.asking_first import homes
+from tests.fixtures.small_case import WEDNESDAY
+
+HEAD = (
+    "date,time,target,kind,adult,location,material_set,trials,correct,prompted,observer,observer_correct,note"
+)
+
+
+def call_the_yard(case: Path, name: str) -> None:
+    path = case / "case.yaml"
+    path.write_text(path.read_text("utf-8").replace("The yard", name), "utf-8")
+
+
+def one_of_gran(case: Path) -> str:
+    week = workflow.told_week(case, None, WEDNESDAY)
+    return next(s.sitting.id for s in week.sittings if s.sitting.adult == "gran" and not s.begun)
+
+
+def test_the_home_of_whoever_is_ill_is_offered_last_and_asked_about(case: Path) -> None:
+    call_the_yard(case, "Gran's house")
+    sitting = one_of_gran(case)
+    before = workflow.alternatives(case, sitting, WEDNESDAY)
+    assert {a.ask for a in before.all} == {AskFirst()}
+    workflow.change(case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
+    view = workflow.alternatives(case, sitting, WEDNESDAY)
+    for offered in (view.same_day, view.other_days):
+        places = [a.seat.location for a in offered]
+        assert places == sorted(places), "the home of all before Gran's"
+        assert {a.seat.location: a.ask.home_of for a in offered} == {"home": "", "yard": "gran"}
+    (line,) = ask_words(Names(view.case), "lark", view.same_day[-1], "yard")
+    assert line.startswith("Gran is away then: ")
+    assert "Gran's house" in line
+
+
+@pytest.mark.parametrize(
+    ("name", "whose"),
+    [("Gran's house", ("gran",)), ("At gran", ("gran",)), ("Granary", ()), ("Mum and Gran", ("mum", "gran"))],
+)
+def test_whose_home_a_place_may_be_is_known_by_its_name(
+    case: Path, name: str, whose: tuple[str, ...]
+) -> None:
+    known = workflow.open_case(case, WEDNESDAY).case
+    yard = replace(known.locations["yard"], name=name)
+    assert set(homes(replace(known, locations={"yard": yard}))["yard"]) == set(whose)
+
+
+def test_nothing_is_offered_that_begins_this_very_minute(case: Path) -> None:
+    now = datetime(2026, 12, 2, 16)
+    week = workflow.told_week(case, None, now)
+    for one in week.sittings:
+        if one.sitting.start.replace(tzinfo=None) >= now:
+            view = workflow.alternatives(case, one.sitting.id, now)
+            assert view.all
+            assert all(view.sitting(a).start.replace(tzinfo=None) > now for a in view.all)
+
+
+def test_a_day_on_which_the_child_was_ill_is_remarked_on(case: Path) -> None:
+    week = workflow.told_week(case, None, WEDNESDAY)
+    begun = next(s.sitting for s in week.sittings if s.begun)
+    last = week.sittings[-1].sitting
+    workflow.change(case, ChangeRequest("away", last.adult, last.start.replace(tzinfo=None)), WEDNESDAY)
+    (probe, *_) = begun.probes
+    row = f"{last.start.date()},08:00,{probe.target},not run,{','.join(probe.combination)},,,,,,%s"
+    for note, ill in (("ill", True), ("no time", False)):
+        (case / "results.csv").write_text(f"{HEAD}\n{row % note}\n", "utf-8")
+        view = workflow.alternatives(case, last.id, WEDNESDAY)
+        assert view.same_day
+        assert {a.ask.ill for a in view.same_day} == {ill}
+        assert {a.ask.ill for a in view.other_days} <= {False}
