@@ -12,6 +12,8 @@ LONG_ENOUGH = 6
 """Letters of a word in which any slip is looked for: among shorter ones too many are one letter apart."""
 SHORT = 4
 """Letters of one in which only two letters the wrong way round and a letter typed twice are looked for."""
+SWAPPED = 5
+"""Letters of one that is looked for in the beginning and the end of a longer word with two the wrong way round."""
 BESIDE = 4
 """Letters that stand beside a word in a longer one in which a slip in it is looked for: `Kühlschrankmagnte`."""
 
@@ -21,7 +23,7 @@ def _are_words() -> str:
         "typed, words of their own that differ by one letter from something small or an allergen, with blanks between",
         "raising grave graves grades graces graphs counter earning earnings ballot ballots linen rosie pears pallet "
         "pallets pompous magnate magneto linden mantel burton cheery peddle peddles shrews barely bailey barney "
-        "sulfate cashed pawns candles "
+        "sulfate cashed pawns candles diary diaries erring hydrogen nitrogen estrogen fingering "
         "manuel countess peasant peasants carb carbs lines",
     )
 
@@ -36,31 +38,59 @@ def by_first_letter(words: Iterable[str]) -> Mapping[str, Collection[str]]:
 
 def slips_of(word: str, known: Mapping[str, Collection[str]]) -> set[str]:
     """The known words from which it is one letter away, as a letter too many, too few, another, or two the wrong way
-    round; of a long word also those from which its end is. None for a word of its own."""
+    round; of a long word also those from which its beginning or its end is. None for a word of its own."""
     own = ids_in_every_language(_are_words)
     if len(word) < SHORT or word in own:
         return set()
     found = {other for other in known.get(word[:1], ()) if _is_near(word, other)}
-    for at in range(BESIDE, len(word) - LONG_ENOUGH + 2):
-        if (near := known.get(word[at], ())) and (end := word[at:]) not in own:
-            # not another letter: `entsperren` would be beads, and `distribution` a button
-            found |= {
-                other
-                for other in near
-                if len(other) >= LONG_ENOUGH
-                and _is_slip(end, other)
-                and (len(end) != len(other) or sorted(end) == sorted(other))
-            }
-    return found
+    found |= {
+        other
+        for other in known.get(word[:1], ())
+        if SWAPPED <= len(other) <= len(word) - BESIDE
+        and (beginning := word[: len(other)]) not in own
+        and _are_two_swapped(beginning, other)
+    }
+    return found if _ends_in_a_word(word, own, known) else found | _in_its_end(word, known)
+
+
+def _ends_in_a_word(word: str, own: Collection[str], known: Mapping[str, Collection[str]]) -> bool:
+    """Whether its end is spelled rightly: as a word of its own, or one that is known."""
+    ends = (word[at:] for at in range(1, len(word) - SHORT + 1))
+    return any(end in own or end in known.get(end[:1], ()) for end in ends)
+
+
+def _in_its_end(word: str, known: Mapping[str, Collection[str]]) -> set[str]:
+    """Not another letter, nor one too many that is not typed twice: `entsperren` would be beads, `distribution` a
+    button, and `Strickliesel` a pebble. The last letter stays, as that is how words are inflected: `Hubschrauber`."""
+    ends = (word[at:] for at in range(BESIDE, len(word) - SWAPPED + 1))
+    return {
+        other
+        for end in ends
+        for other in known.get(end[0], ())
+        if (len(other) >= SWAPPED and _are_two_swapped(end, other))
+        or (
+            len(other) >= LONG_ENOUGH
+            and end[-1] == other[-1]
+            and (_is_typed_twice(end, other) or (len(end) < len(other) and _is_slip(end, other)))
+        )
+    }
+
+
+def _is_typed_twice(word: str, other: str) -> bool:
+    return any(word == other[:n] + other[n - 1 :] for n in range(1, len(other) + 1))
+
+
+def _are_two_swapped(word: str, other: str) -> bool:
+    pairs = range(1, len(other) - 1)
+    return word != other and any(word == other[:n] + other[n + 1] + other[n] + other[n + 2 :] for n in pairs)
 
 
 def _is_near(word: str, other: str) -> bool:
     if len(other) >= LONG_ENOUGH:
         return len(word) >= LONG_ENOUGH - 1 and _is_slip(word, other)
     if len(word) > len(other):
-        return any(word == other[:n] + other[n - 1 :] for n in range(1, len(other) + 1))
-    pairs = range(1, len(other) - 1)
-    return word != other and any(word == other[:n] + other[n + 1] + other[n] + other[n + 2 :] for n in pairs)
+        return _is_typed_twice(word, other)
+    return _are_two_swapped(word, other)
 
 
 def _is_slip(word: str, other: str) -> bool:

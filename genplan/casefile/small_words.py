@@ -26,7 +26,8 @@ def _small_words() -> str:
         "seashells earring earrings pellet pellets counters tiddlywinks gravel paperclip paperclips paper-clip "
         "paper-clips thumbtack thumbtacks drawing-pin drawing-pins safety-pin safety-pins hairpin hairpins screw "
         "screws googly-eye googly-eyes candies sweetie sweeties gumdrop gumdrops jellybean jellybeans marshmallow "
-        "marshmallows cranberry cranberries beeds peg pegs pegboard pegboards lego",
+        "marshmallows cranberry cranberries beeds peg pegs pegboard pegboards lego finger-ring finger-rings gold-ring "
+        "gold-rings silver-ring silver-rings wedding-ring wedding-rings",
     )
 
 

@@ -20,19 +20,23 @@ from tests.fixtures.places import EXAMPLES
         ("Spielzeugmagnt", {"magnet"}),
         ("Fridgemagnte", {"magnet"}),
         ("Riesenlufftballon", {"balloon"}),
+        ("Magntetafel", {"magnet"}),
     ],
 )
 def test_a_slip_in_the_end_of_a_long_word_is_noticed(name: str, hazards: set[str]) -> None:
     assert hazards_named(name) == hazards
 
 
-@pytest.mark.parametrize("name", ["Holzprelen", "Glitzerpelren", "peral", "nutts", "nsus"])
+@pytest.mark.parametrize(
+    "name", ["Holzprelen", "Glitzerpelren", "peral", "nutts", "nsus", "woodenbeasd", "Goldearing"]
+)
 def test_what_is_small_is_noticed_too(name: str) -> None:
     assert usually_small(name)
 
 
 @pytest.mark.parametrize(
-    ("name", "allergen"), [("mlik", "milk"), ("Mlich", "milk"), ("millk cup", "milk"), ("egsg", "egg")]
+    ("name", "allergen"),
+    [("mlik", "milk"), ("Mlich", "milk"), ("millk cup", "milk"), ("egsg", "egg"), ("Milhcreis", "milk")],
 )
 def test_two_letters_the_wrong_way_round_or_one_typed_twice_in_a_short_word(name: str, allergen: str) -> None:
     assert not named_in(name)
@@ -57,6 +61,8 @@ Trommel Klavier Blockflöte Glockenspiel Rassel Wecker Taschenlampe Kerzenständ
 Schneebesen Messbecher Spülschwamm Wäschekorb Gießkanne Harke Schubkarre Fernglas Zelt Schlafsack Steckbrett
 Stapelturm Kugelbahn Winterjacke Regenhose Gummistiefel Turnschuhe Trinkflasche Schultasche Malkasten Kreide
 entsperren misslingen absperren gelingen zusammenbringen entfernen verschmelzen Lampenschirm Straßenlampe
+Polizeihubschrauber Rettungshubschrauber Akkuschrauber Sortierring Zauberring Strickliesel Geldbörsen Elefantenfüße
+Hahnenfüße Krähenfüße Einstiegsdrogen Östrogen Brustkrebs diary diaries transferring hydrogen fingering
 """
 """Words of our own choice, no source: what is in homes and playrooms, and what is near a known word by chance."""
 
@@ -68,6 +74,16 @@ def test_words_of_their_own_give_no_alarm() -> None:
         if (found := (*hazards_named(name), *(["small"] if usually_small(name) else []), *may_be_in(name)))
     }
     assert not alarms
+
+
+def test_a_word_that_ends_rightly_is_no_slip_of_a_longer_one() -> None:
+    assert named_in("Zaubernuss") == ("nuts",)
+    assert not may_be_in("Zaubernuss")
+
+
+@pytest.mark.parametrize("name", ["Fingerring", "Silberringe", "Gold ring", "wedding rings"])
+def test_a_ring_for_a_finger_is_small(name: str) -> None:
+    assert usually_small(name)
 
 
 def test_nothing_in_the_examples_is_taken_for_a_slip_of_something_in_reach() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from threading import Barrier
 
@@ -287,3 +287,12 @@ def test_one_command_says_it_of_nothing_else(
     assert main([*whole, "--kind", "probe"]) == 2
     assert "--kind does not go with --fell-through" in capsys.readouterr().err
     assert rows(case) == []
+
+
+def test_it_is_the_moment_that_decides_whether_it_is_ahead(case: Path, visit: Sitting) -> None:
+    start = visit.start.replace(tzinfo=None)
+    with pytest.raises(workflow.NotAdded):
+        workflow.fell_through(case, visit.id, "ill", start - timedelta(hours=1))
+    assert rows(case) == []
+    workflow.fell_through(case, visit.id, "ill", start + timedelta(minutes=5))
+    assert len(rows(case)) == 2
