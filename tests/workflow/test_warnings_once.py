@@ -49,7 +49,7 @@ def test_each_warning_once_in_a_run_of_commands(case: str, capsys: pytest.Captur
 def test_what_is_still_ahead_is_not_written_down_unless_somebody_says_so(
     case: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Nobody can be asked here. That it will not be run may be known before."""
+    """Nobody can be asked here, neither of what was run nor of what was not."""
     file = Path(case) / "results.csv"
     before = file.read_bytes() if file.exists() else b""
     what = ["--target", "puts-on", "--adult", "mum", "--location", "home", "--material-set", "boots"]
@@ -68,7 +68,9 @@ def test_what_is_still_ahead_is_not_written_down_unless_somebody_says_so(
         assert "Nothing was added: with --ahead it is added all the same." in text
         assert (file.read_bytes() if file.exists() else b"") == before
     not_run = ["--date", "2026-12-02", "--kind", "not-run", "--note", "ill"]
-    said(capsys, "record", case, *what, *not_run)
+    assert "It is not over yet" in said(capsys, "record", case, *what, *not_run, code=2)
+    assert (file.read_bytes() if file.exists() else b"") == before
+    said(capsys, "record", case, *what, *not_run, "--ahead")
     assert len(file.read_text(encoding="utf-8").splitlines()) == 2
     said(capsys, "record", case, "--from", str(sheet), "--ahead")
     assert len(file.read_text(encoding="utf-8").splitlines()) == 3
