@@ -73,7 +73,7 @@ def told_sentence(called: Sequence[str], least: float | None, before: str) -> st
         fewest = _("With {before} it cannot be fewer.", before=before)
     else:
         fewest = _(
-            "No week that tells fewer was found; with {before} it is {least} at the least, whatever the week.",
+            "With {before} no week that tells fewer was found, and none can tell fewer than {least}.",
             least=number_words(least),
             before=before,
         )

@@ -89,8 +89,8 @@ def test_all_that_is_due_is_claimed_only_where_it_is_there() -> None:
         "1 person has to be told (Ann). With all that is due it cannot be fewer."
     )
     assert told_sentence(["Ann", "Ben"], 1, comes_before([new, due], wishes_kept=False)) == (
-        "2 people have to be told (Ann and Ben). No week that tells fewer was found; with as much of what is due as"
-        " there is room for it is 1 at the least, whatever the week."
+        "2 people have to be told (Ann and Ben). With as much of what is due as there is room for no week that tells"
+        " fewer was found, and none can tell fewer than 1."
     )
     assert told_sentence(["Ann"], 1, comes_before([due], wishes_kept=True)).endswith(
         "With what people wish and as much of what is due as there is room for it cannot be fewer."
