@@ -136,9 +136,9 @@ def _told(folder: Path, kept: Kept) -> None:
 
 
 def _kept(kept: Kept) -> None:
-    told_again = bool(kept.differences) and not kept.first
-    from genplan.report.week_changes import AGAIN
+    from genplan.report.week_changes import AGAIN, NAMED
 
+    told_again = bool(kept.differences) and not kept.first
     texts = (
         _(" What changes for each person, ready to send, is in {folder}.", folder=kept.folder / "changes")
         if told_again
@@ -156,6 +156,4 @@ def _kept(kept: Kept) -> None:
     if kept.again:
         output.show(said(AGAIN))
     if kept.named:
-        from genplan.report.week_changes import NAMED
-
         output.show(said(NAMED))

@@ -24,7 +24,6 @@ from genplan.language import _
 EMPTY = " \n"
 """A line that says nothing; the blank keeps the CR of the line before from making one ending of the two."""
 
-
 Meanwhile = Callable[[Log, Sequence[Result]], None]
 """Looks at the rows that are there, and at those that are to be added."""
 
@@ -49,8 +48,8 @@ def append_results(
 
     Returns the rows that count as they are read back and the warnings about all: where one counts in the place of
     another, too, but for rows that are meant as a correction (`corrects`). `meanwhile` is asked once nobody else can
-    change the file, and raises what it will. Raises CaseError if a row, or the file
-    that is there, has errors, and FileError if the file cannot be written; the file is then as it was."""
+    change the file, and raises what it will. Raises CaseError if a row, or the file that is there, has errors, and
+    FileError if the file cannot be written; the file is then as it was."""
     _refuse_unknown_columns(case, rows)
     path = (folder / FILE_NAME).resolve()
     if not path.parent.is_dir():

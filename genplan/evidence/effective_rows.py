@@ -13,9 +13,9 @@ from genplan.evidence.log import Log, Result, lessons_replaced
 Probe = tuple[str, tuple[str, ...], date, object]
 
 
-_where_and_when = attrgetter("combination", "date", "time")
 _one_probe = attrgetter("target", "combination", "date", "time", "kind.is_test")
 """The same, and what a row does not correct although it speaks of it: a baseline probe is none of the tests."""
+_where_and_when = attrgetter("combination", "date", "time")
 
 
 def probe_of(result: Result) -> Probe:

@@ -89,6 +89,11 @@ def childs_reason(note: str) -> str:
     )
 
 
+def child_was_ill(row: Result) -> bool:
+    """Whether it says that something was not run for that."""
+    return row.kind is ResultKind.NOT_RUN and childs_reason(row.note) == CHILDS_REASONS[0]
+
+
 def begins_with_childs_reason(note: str) -> bool:
     """Whether one of the child's reasons is the first of it, whatever follows: `refused after the second try`."""
     begins = tuple(word.casefold() for reason in CHILDS_REASONS for word in in_every_language(reason))

@@ -161,6 +161,11 @@ class BottleneckAnalysis:
         owed = (c for c in count.possible_combinations if count.standing(c).comes_again)
         return tuple(Choice(self.target.id, c, ProbeKind.RETEST) for c in owed)
 
+    @cached_property
+    def _finders(self) -> tuple[InsertionFinder, ...]:
+        """Of each week what stands in the way beside its plan."""
+        return tuple(InsertionFinder(w.case, w.free, w.seats) for w in self.line.weeks)
+
     def _in_the_way(self, index: int, item: Item) -> Iterator[Limit]:
         """What would have been enough to be gone for the item to be run in the week."""
         week = self.line.weeks[index]
@@ -174,7 +179,7 @@ class BottleneckAnalysis:
         if not choices:
             yield from self._waits(index, item)
             return
-        ways = InsertionFinder(week.case, week.free, week.seats)
+        ways = self._finders[index]
         blocked = [limits for choice in choices for limits in ways.of(choice)]
         if not blocked and (days := self._days_not_used(week, choices)):
             yield Limit(Kind.DAYS, days=days)
@@ -255,17 +260,21 @@ class BottleneckAnalysis:
     def _never_together(self, criterion: Criterion) -> HeldUp | None:
         """Why what the criterion lacks could not be run in any of the weeks, not even beside the plan; None where it
         could, or where it asks for values by name alone."""
-        finders = [InsertionFinder(w.case, w.free, w.seats) for w in self.line.weeks]
-        never = next(filter(None, (self._never_run(part, finders) for part in criterion.parts)), ())
-        why = [reason_for(finder, self.target, never) for finder in finders if never]
-        return self._held_up(lambda index: why[index : index + 1], len(why)) if never else None
+        never = next(filter(None, map(self._never_run, criterion.parts)), ())
+        if not never:
+            return None
+        return self._held_up(
+            lambda index: [reason_for(self._finders[index], self.target, never)], len(self.line.weeks)
+        )
 
-    def _never_run(self, part: CriterionPart, finders: Sequence[InsertionFinder]) -> tuple[Choice, ...]:
+    def _never_run(self, part: CriterionPart) -> tuple[Choice, ...]:
         """Probes of the values that the part lacks and that no week has a way for, if the others are too few."""
         at = self.target.dimension_names.index(part.dimension)
         possible = self.line.before[self.target.id].possible_combinations
         lacking = [Choice(self.target.id, c, ProbeKind.NEW) for c in possible if c[at] not in part.met]
-        reached = {c.combination[at] for c in lacking if any(any(True for _ in f.of(c)) for f in finders)}
+        reached = {
+            c.combination[at] for c in lacking if any(any(True for _ in f.of(c)) for f in self._finders)
+        }
         if len(reached) >= part.missing:
             return ()
         return tuple(c for c in lacking if c.combination[at] not in reached)

@@ -31,13 +31,8 @@ if TYPE_CHECKING:
     from genplan.workflow.editing import put_thing as put_thing
     from genplan.workflow.explaining import WhyView as WhyView
     from genplan.workflow.explaining import why as why
-    from genplan.workflow.falling_through import PlannedSitting as PlannedSitting
     from genplan.workflow.falling_through import fell_through as fell_through
     from genplan.workflow.falling_through import held_after_all as held_after_all
-    from genplan.workflow.falling_through import sitting_of as sitting_of
-    from genplan.workflow.falling_through import sitting_told as sitting_told
-    from genplan.workflow.falling_through import sitting_words as sitting_words
-    from genplan.workflow.falling_through import sittings_told as sittings_told
     from genplan.workflow.forecasting import ForecastView as ForecastView
     from genplan.workflow.forecasting import forecast as forecast
     from genplan.workflow.going_back import earlier_states as earlier_states
@@ -53,6 +48,11 @@ if TYPE_CHECKING:
     from genplan.workflow.opened_case import open_case as open_case
     from genplan.workflow.opened_case import refuse_past as refuse_past
     from genplan.workflow.opened_case import wall_clock as wall_clock
+    from genplan.workflow.planned_sittings import PlannedSitting as PlannedSitting
+    from genplan.workflow.planned_sittings import sitting_of as sitting_of
+    from genplan.workflow.planned_sittings import sitting_told as sitting_told
+    from genplan.workflow.planned_sittings import sitting_words as sitting_words
+    from genplan.workflow.planned_sittings import sittings_told as sittings_told
     from genplan.workflow.planning import PlanOutcome as PlanOutcome
     from genplan.workflow.planning import plan as plan
     from genplan.workflow.planning import plan_opened as plan_opened
@@ -118,8 +118,8 @@ if TYPE_CHECKING:
     from genplan.workflow.week_as_told import ToldWeek as ToldWeek
     from genplan.workflow.week_as_told import told_week as told_week
     from genplan.workflow.week_as_told import told_weeks as told_weeks
+    from genplan.workflow.wish_answers import answers_in as answers_in
     from genplan.workflow.wishing import Wished as Wished
-    from genplan.workflow.wishing import answers_in as answers_in
     from genplan.workflow.wishing import take_back as take_back
     from genplan.workflow.wishing import try_wish as try_wish
     from genplan.workflow.wishing import wish as wish
@@ -138,13 +138,14 @@ _VERBS = {
     "doubts": "Doubts NotAdded to_ask",
     "editing": "put_thing",
     "explaining": "WhyView why",
-    "falling_through": "PlannedSitting fell_through held_after_all sitting_of sitting_told sitting_words sittings_told",
+    "falling_through": "fell_through held_after_all",
     "forecasting": "ForecastView forecast",
     "going_back": "earlier_states go_back",
     "keeping": "Kept keep keep_sittings replan",
     "looking_back": "LatelyView loads",
     "notes_of_plan": "asked_since",
     "opened_case": "Opened open_case refuse_past wall_clock",
+    "planned_sittings": "PlannedSitting sitting_of sitting_told sitting_words sittings_told",
     "planning": "PlanOutcome plan plan_opened plan_weeks",
     "publishing": "Published publish",
     "putting_right": "in_the_way_of put_right put_row_back take_row_back",
@@ -162,7 +163,8 @@ _VERBS = {
     "told_sittings": "ToldSitting",
     "week_as_told": "ToldWeek told_week told_weeks",
     "trying": "Tried TriedWeek try_change",
-    "wishing": "Wished answers_in take_back try_wish wish",
+    "wish_answers": "answers_in",
+    "wishing": "Wished take_back try_wish wish",
     "writing": "write_plan",
     "writing_tables": "empty_tables write_tables",
 }

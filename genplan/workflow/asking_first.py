@@ -66,11 +66,8 @@ def _lacking(asked: ToldSitting) -> Iterator[str]:
 
 def _days_ill(week: ToldWeek, learner: str) -> Iterator[date]:
     """Days on which something was not run because the child was ill."""
-    from genplan.evidence.log import ResultKind
-    from genplan.evidence.sittings_written import CHILDS_REASONS, childs_reason
+    from genplan.evidence.sittings_written import child_was_ill
 
-    ill, _refused = CHILDS_REASONS
     for row in week.opened.log.results:
-        of_child = week.case.targets[row.target].learner == learner
-        if of_child and row.kind is ResultKind.NOT_RUN and childs_reason(row.note) == ill:
+        if week.case.targets[row.target].learner == learner and child_was_ill(row):
             yield row.date

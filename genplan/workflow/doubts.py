@@ -15,13 +15,14 @@ from genplan.language import _, ngettext
 from genplan.language.dates import date_words
 from genplan.workflow.doubts_of_people import unlikely
 from genplan.workflow.opened_case import Opened
+from genplan.workflow.planned_sittings import sitting_of
 
 if TYPE_CHECKING:
     from genplan.case import Case
     from genplan.evidence.log import Log, Result
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those by
     which something was not run that is `not_over`, on those with a thing that is `held_back` by a caution, on those of
@@ -101,16 +102,16 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
     after = max((r.line for r in log.results), default=1)
     read, say = as_read(opened, rows, after), named(opened.case, places, after)
     return Doubts(
-        still_ahead(opened, read, say),
-        not_over_yet(opened, read, say),
-        held_back(opened, read),
-        fewer_trials(opened, read),
-        of_long_ago(opened, read, places, after),
-        _in_the_place_of(opened.case, log, read),
-        _there_but_for_the_time(opened.case, log, read),
-        unlikely(opened, read),
-        _sitting_not_over(opened, read),
-        is_year_doubted(opened, log, read),
+        ahead=still_ahead(opened, read, say),
+        not_over=not_over_yet(opened, read, say),
+        held_back=held_back(opened, read),
+        fewer=fewer_trials(opened, read),
+        long_ago=of_long_ago(opened, read, places, after),
+        replaced=_in_the_place_of(opened.case, log, read),
+        again=_there_but_for_the_time(opened.case, log, read),
+        unlikely=unlikely(opened, read),
+        told=_sitting_not_over(opened, read),
+        is_year_doubted=is_year_doubted(opened, log, read),
     )
 
 
@@ -271,8 +272,6 @@ def _not_run_ahead(opened: Opened, rows: Sequence[Result]) -> list[Result]:
 
 
 def _sitting_not_over(opened: Opened, rows: Sequence[Result]) -> str:
-    from genplan.workflow.falling_through import sitting_of
-
     ahead = _not_run_ahead(opened, rows)
     told = {sitting_of(opened, r.target, r.combination, r.date, r.time) for r in ahead[:FEW]}
     only = told.pop() if len(told) == 1 else None

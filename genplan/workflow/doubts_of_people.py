@@ -4,6 +4,7 @@ one, and a child who refused in a row that would count as not met."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
@@ -13,11 +14,12 @@ from genplan.errors import CaseError, FileError
 from genplan.language import _, or_list
 from genplan.language.dates import day_words
 from genplan.workflow.opened_case import Opened
-from genplan.workflow.planned_kinds import kept_plan
+from genplan.workflow.planned_kinds import planned_in
 
 if TYPE_CHECKING:
     from genplan.case import Adult, Learner
     from genplan.evidence.log import Result
+    from genplan.evidence.planned_probes import PlannedProbe
 
 
 def unlikely(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
@@ -65,16 +67,16 @@ def _refused(opened: Opened, row: Result) -> Iterator[str]:
 def _planned_with_another(opened: Opened, rows: Sequence[Result]) -> Iterator[str]:
     """The same but for the adult was planned that day and is not written down: it stays open. A plan that cannot be
     read keeps nobody from writing down what was run."""
-    from genplan.evidence.planned_probes import not_recorded, read_planned
+    from genplan.evidence.planned_probes import not_recorded
 
+    planned: dict[Week, tuple[PlannedProbe, ...]] = {}
+    for week in {Week.of(row.date) for row in rows}:
+        with suppress(CaseError, FileError):
+            planned[week] = planned_in(opened, week)
     for row in rows:
-        file = kept_plan(opened, Week.of(row.date))
-        try:
-            planned = read_planned(file, opened.case) if file.is_file() else ()
-        except (CaseError, FileError):
-            continue
         case, target = opened.case, opened.case.targets[row.target]
-        own = [p for p in planned if p.target == row.target and p.start.date() == row.date]
+        there = planned.get(Week.of(row.date), ())
+        own = [p for p in there if p.target == row.target and p.start.date() == row.date]
         place = target.dimension_names.index(ADULT)
         others = [
             p

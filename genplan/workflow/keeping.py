@@ -152,11 +152,8 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         changed = differences(told_before, sittings, now, case.wishes)
         _refuse_outdated(before, made, changed)
         told = revise(told_before, sittings, now, settled=True, case_id=case.case_id, wishes=case.wishes)
-        if before and told == told_before:
-            kept = before
-        else:
-            kept = KeptWeek(week, now, told, before.tellings if before else ())
         tellings = before.tellings if before else ()
+        kept = before if before and told == told_before else KeptWeek(week, now, told, tellings)
         tell = to_tell(tellings, sittings, now, case.wishes) if changed else ToTell((), ())
         if strange := next(unknown_ids(kept, case), None):
             raise UsageError(

@@ -31,6 +31,14 @@ def kept_plan(opened: Opened, week: Week) -> Path:
     return opened.folder / KEPT / str(week) / PLAN_FILE
 
 
+def planned_in(opened: Opened, week: Week) -> tuple[PlannedProbe, ...]:
+    """What a kept week holds; nothing if it was not kept. Raises as `read_planned`."""
+    from genplan.evidence.planned_probes import read_planned
+
+    file = kept_plan(opened, week)
+    return read_planned(file, opened.case) if file.is_file() else ()
+
+
 @dataclass(frozen=True)
 class Meant:
     """Rows as they are to be added, with a sentence for each whose kind the plan decided; `findings` tell of kept plans
@@ -145,12 +153,9 @@ class _Plans:
 
     def _plan(self, week: Week) -> tuple[PlannedProbe, ...]:
         """A plan that cannot be read must keep nobody from writing down what was run."""
-        from genplan.evidence.planned_probes import read_planned
-
-        file = kept_plan(self.opened, week)
         hint = _("whether a probe was planned as maintenance could not be looked up: say so with the row")
         try:
-            return read_planned(file, self.opened.case) if file.is_file() else ()
+            return planned_in(self.opened, week)
         except CaseError as error:
             self.findings += [
                 replace(f, file=f"{KEPT}/{week}/{f.file}", hint=hint, severity=Severity.WARNING)
@@ -160,7 +165,7 @@ class _Plans:
             why = reason_of(error.__cause__) if isinstance(error.__cause__, OSError) else str(error)
             found = _("a file that cannot be read ({problem})", problem=why)
             self.findings.append(
-                Finding(f"{KEPT}/{week}/{file.name}", 0, "", found, "", hint, Severity.WARNING)
+                Finding(f"{KEPT}/{week}/{PLAN_FILE}", 0, "", found, "", hint, Severity.WARNING)
             )
         return ()
 

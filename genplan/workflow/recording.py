@@ -18,7 +18,15 @@ from genplan.workflow.doubts import NotAdded, Sure, to_ask, unasked
 from genplan.workflow.meant_by_name import id_meant
 from genplan.workflow.names_of_things import by_their_names
 from genplan.workflow.opened_case import Opened, open_case
-from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan
+from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan, planned_in
+from genplan.workflow.what_rows_mean import (
+    away_that_day,
+    still_planned,
+    what_it_means,
+    what_they_pay,
+    whose_reasons,
+    with_rows,
+)
 
 if TYPE_CHECKING:
     from genplan.evidence.append_rows import Meanwhile
@@ -126,12 +134,13 @@ def record(
     where = _("Added to results.csv, line {line}", line=result.line)
     sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
     named = f"{_('Written down')}: {target.name}, {values}: {counted}."
-    maybe_away = away_that_day(opened, added.results)
+    after = with_rows(opened, added.results)
+    maybe_away = away_that_day(after, added.results)
     told = (
         *added.said,
-        *whose_reasons(opened, added.results),
-        *_what_it_means(opened, result),
-        *still_planned(opened, maybe_away),
+        *whose_reasons(after, added.results),
+        *what_it_means(after, result),
+        *still_planned(after, maybe_away),
     )
     return RecordOutcome(" ".join((sentence, *told)), added.findings, " ".join((named, *told)), maybe_away)
 
@@ -176,7 +185,7 @@ def add_rows(
         (
             *meant.said,
             *([as_it_is] if away else ()),
-            *_what_they_pay(opened, results),
+            *what_they_pay(with_rows(opened, results), results),
             *by_their_names(opened, results),
         ),
     )
@@ -201,93 +210,6 @@ def _refuse_the_same(opened: Opened, log: Log, new: Sequence[Result]) -> None:
                 row=in_names(opened.case, wanted[said_twice]),
             )
         )
-
-
-def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
-    """Of rows of teaching: whether they count and what is still owed; with its line where it is one of several."""
-    from genplan.evidence.log import Log
-    from genplan.text.teaching_rows import teaching_row_text
-
-    if not any(r.kind.tells_of_lessons for r in added):
-        return ()
-    log, on = Log.of((*opened.log.results, *added)), opened.now.date()
-    said = [(r.line, text) for r in added if (text := teaching_row_text(opened.case, log, r, on))]
-    return tuple(
-        text if len(added) == 1 else _("Line {line}: {text}", line=line, text=text) for line, text in said
-    )
-
-
-def _what_it_means(opened: Opened, added: Result) -> tuple[str, ...]:
-    from genplan.evidence.log import Log
-    from genplan.text.probe_rows import probe_row_text
-
-    log = Log.of((*opened.log.results, added))
-    text = probe_row_text(opened.case, log, added, opened.now.date())
-    return (text,) if text else ()
-
-
-def whose_reasons(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
-    """Of what was not run: whether the reason counts as the child's, each said once."""
-    from genplan.text.not_run_rows import not_run_row_text
-
-    return tuple(dict.fromkeys(filter(None, (not_run_row_text(opened.case, r) for r in added))))
-
-
-def away_that_day(opened: Opened, added: Sequence[Result]) -> tuple[tuple[str, date], ...]:
-    """Learners, with the day, of whom something was not run today or later for a reason that may hold all day: any but
-    that they refused, or that it was an adult's. One who is away by the case is kept free."""
-    from genplan.evidence.log import ResultKind
-    from genplan.evidence.sittings_written import CHILDS_REASONS, reason_of
-
-    ill = CHILDS_REASONS[0]
-    found = {
-        (opened.case.targets[r.target].learner, r.date): True
-        for r in added
-        if r.kind is ResultKind.NOT_RUN and r.date >= opened.wall.date() and reason_of(r.note) == ill
-    }
-    return tuple((who, day) for who, day in found if not _is_away(opened, who, day))
-
-
-def _is_away(opened: Opened, learner: str, day: date) -> bool:
-    end = datetime.combine(day, time.max)
-    return any(
-        a.start <= max(opened.wall, datetime.combine(day, time())) and end <= a.end
-        for a in opened.case.learners[learner].away
-    )
-
-
-def still_planned(opened: Opened, maybe_away: Sequence[tuple[str, date]]) -> tuple[str, ...]:
-    """That a row of one visit keeps nobody free for the day, and what is planned then."""
-    from genplan.language.dates import day_words
-    from genplan.workflow.falling_through import sittings_told
-
-    told = []
-    for who, day in maybe_away:
-        learner = opened.case.learners[who].alias
-        there = sittings_told(open_case(opened.folder, opened.now), day)
-        times = [
-            f"{s.start:%H:%M}"
-            for s in there
-            if s.left and s.start > opened.now and opened.case.targets[s.probes[0].target].learner == who
-        ]
-        if times:
-            told.append(
-                _(
-                    "{learner} stays planned on {day} at {times}.",
-                    learner=learner,
-                    day=day_words(day),
-                    times=and_list(times),
-                )
-            )
-        told.append(
-            _(
-                "A new plan may place a visit with {learner} on {day}. If {learner} is away all that day, say so as a "
-                "change of the week.",
-                learner=learner,
-                day=day_words(day),
-            )
-        )
-    return tuple(told)
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
@@ -419,13 +341,12 @@ def propose(folder: Path, day: date | None, plan_folder: Path | None, now: datet
 def begun_and_unwritten(opened: Opened, days: Sequence[date]) -> dict[date, int]:
     """How many things of the kept plans have begun on each of these days and are not written down; only days that have
     some. Raises as `propose`."""
-    from genplan.evidence.planned_probes import not_recorded, read_planned
+    from genplan.evidence.planned_probes import not_recorded
 
     counts = {}
-    plans = {w: kept_plan(opened, w) for w in dict.fromkeys(map(Week.of, days))}
-    planned = {w: read_planned(file, opened.case) for w, file in plans.items() if file.is_file()}
+    planned = {w: planned_in(opened, w) for w in dict.fromkeys(map(Week.of, days))}
     for day in days:
-        left = not_recorded(planned.get(Week.of(day), ()), opened.log, day)
+        left = not_recorded(planned[Week.of(day)], opened.log, day)
         if number := sum(p.start <= opened.now for p in left):
             counts[day] = number
     return counts

@@ -161,8 +161,8 @@ def _beside(opened: Opened, disguise: Pseudonyms, progress: Progress) -> Iterato
 def _busy(opened: Opened) -> dict[str, list[Absence]]:
     """The busy times of each calendar in the weeks ahead."""
     found: dict[str, list[Absence]] = {a.busy: [] for a in opened.case.adults.values() if a.busy}
-    *_, last = weeks = [*Week.of(opened.now.date()).run(BUSY_WEEKS)]
-    absences, _findings = known_busy(opened.loaded, opened.case, weeks[0], last)
+    weeks = Week.of(opened.now.date()).run(BUSY_WEEKS)
+    absences, _findings = known_busy(opened.loaded, opened.case, weeks[0], weeks[-1])
     for id_, stretches in absences.items():
         if name := opened.case.adults[id_].busy:
             found[name] += stretches

@@ -24,7 +24,7 @@ from genplan.report.people_told import told_lines
 from genplan.report.said_anew import answer_of
 from genplan.report.terminal import week_summary
 from genplan.rules.limits import Kind
-from genplan.workflow.wishing import answers_in
+from genplan.workflow.wish_answers import answers_in
 from tests.fixtures.places import ROOT
 from tests.fixtures.small_case import SUNDAY, TEXT, WEDNESDAY, WEEK, silent, small_case
 
