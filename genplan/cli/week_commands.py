@@ -136,7 +136,8 @@ def _told(folder: Path, kept: Kept) -> None:
 
 
 def _kept(kept: Kept) -> None:
-    from genplan.report.week_changes import AGAIN, NAMED
+    from genplan.report.change_texts import AGAIN
+    from genplan.report.week_changes import NAMED
 
     told_again = bool(kept.differences) and not kept.first
     texts = (

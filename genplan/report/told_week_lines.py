@@ -112,21 +112,29 @@ def told_week_lines(
 
 def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:
     """How many can no longer be held as people were told, in a sentence."""
-    off = sum(is_called_off(one[3]) for one in otherwise)
-    gone = sum(one[2] is None for one in otherwise) - off
+    told = otherwise_sentences([(left, against) for _sitting, _begun, left, against in otherwise])
+    yield from (f"{sign} {sentence}" for sign, sentence in told)
+
+
+def otherwise_sentences(
+    otherwise: Sequence[tuple[object | None, Sequence[Against]]],
+) -> Iterator[tuple[str, str]]:
+    """The same, each with its sign, of what can be held of each sitting and what stands against it."""
+    off = sum(is_called_off(against) for _left, against in otherwise)
+    gone = sum(left is None for left, _against in otherwise) - off
     partly = len(otherwise) - gone - off
     if off:
-        yield f"{NOT_HELD} {off_words(off)}"
+        yield NOT_HELD, off_words(off)
     if gone:
         lost = ngettext("{n} sitting can no longer be held.", "{n} sittings can no longer be held.", gone)
-        yield f"{NOT_HELD} {lost}"
+        yield NOT_HELD, lost
     if partly:
         some = ngettext(
             "{n} sitting can be held, but not as people were told.",
             "{n} sittings can be held, but not as people were told.",
             partly,
         )
-        yield f"{IN_PART} {some}"
+        yield IN_PART, some
 
 
 def off_words(number: int) -> str:

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 
-from genplan.case import Case, Week
-from genplan.folders import LAST_OF_CHANGES
+from genplan.case import Case
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
 from genplan.keeping.store import strange_things
@@ -20,7 +18,6 @@ from genplan.report.names_and_words import (
     day_words,
     hours,
     kind_words,
-    long_date,
     probes_words,
     set_of,
 )
@@ -35,10 +32,6 @@ NAMED = N_(
     " taken for these. Whoever took over a calendar of this plan before it was kept takes those events out."
 )
 """Said once, when `keep` gave the case its id."""
-AGAIN = N_(
-    "What was to be told when the week was kept before stands in these texts once more, as far as it is"
-    " still ahead: nobody writes down here whether it was sent."
-)
 
 
 def changes_summary(case: Case, differences: Sequence[Difference]) -> str:
@@ -179,56 +172,6 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
     )
     parts = [instead, *_before(names, before, after)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
-
-
-def change_texts(
-    case: Case,
-    week: Week,
-    now: datetime,
-    differences: Sequence[Difference],
-    again: Sequence[Difference] = (),
-) -> dict[str, bytes]:
-    """A file for each person who has to be told something, ready to send: plain text, and no word of what does not
-    concern that person. `again` is what was to be told before, and stands below."""
-    new, old = ({p.file: p for p in changes_of_people(case, some)} for some in (differences, again))
-    return {
-        file: _text(case, week, now, new.get(file), old.get(file)).encode()
-        for file in dict.fromkeys((*new, *old))
-    }
-
-
-def _text(case: Case, week: Week, now: datetime, new: PersonChanges | None, old: PersonChanges | None) -> str:
-    person = new or old
-    assert person is not None
-    again = (_("Told before; here once more, in case it did not reach you:"), *_listed(old)) if old else ()
-    head = _(
-        "What changes in the week from {monday} to {sunday} for {name}",
-        monday=day_words(week.monday),
-        sunday=long_date(week.sunday),
-        name=person.name,
-    )
-    return "\n".join(
-        (
-            head,
-            _(
-                "As of {day}, {time}; times of {timezone}",
-                day=day_words(now.date()),
-                time=clock(now),
-                timezone=case.timezone,
-            ),
-            "",
-            *_listed(new),
-            *([""] if new and old else []),
-            *again,
-            "",
-            said(LAST_OF_CHANGES),
-            "",
-        )
-    )
-
-
-def _listed(person: PersonChanges | None) -> list[str]:
-    return [f"- {line}" for line in person.lines] if person else []
 
 
 def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:

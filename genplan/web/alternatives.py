@@ -22,7 +22,7 @@ from genplan.report.alternative_lines import (
     where_words,
 )
 from genplan.report.names_and_words import Names, day_words, meeting_words
-from genplan.report.told_week_lines import is_called_off, mark_of, why_more
+from genplan.report.told_week_lines import mark_of, otherwise_sentences, why_more
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of
@@ -47,15 +47,13 @@ class Marked:
     """What of a kept week can no longer be held.
 
     - `marks`: by the id of a sitting
-    - `off`, `gone`, `partly`: how many are called off, cannot be held at all, or in part
+    - `counted`: how many are called off, cannot be held at all, or in part: each a sign and a sentence
     - `asked`: for these sittings another place can be looked for
     - `stand_ins`: of these an adult alone is lacking
     - `problems`: why nothing of it can be told"""
 
     marks: Mapping[str, Mark]
-    off: int
-    gone: int
-    partly: int
+    counted: tuple[tuple[str, str], ...]
     asked: frozenset[str]
     stand_ins: frozenset[str] = frozenset()
     problems: tuple[str, ...] = ()
@@ -76,10 +74,9 @@ def as_it_stands(
 def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
     """What of a kept week can no longer be held."""
     if told is None:
-        return Marked({}, 0, 0, 0, frozenset(), problems=problems)
+        return Marked({}, (), frozenset(), problems=problems)
     marks = {s.sitting.id: mark(told.case, s) for s in told.otherwise}
-    off = sum(is_called_off(s.against) for s in told.otherwise)
-    gone = sum(s.fell_through for s in told.otherwise) - off
+    counted = tuple(otherwise_sentences([(s.left, s.against) for s in told.otherwise]))
     asked = (
         s.sitting
         for s in told.sittings
@@ -91,7 +88,7 @@ def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
     stand_ins = frozenset(s.sitting.id for s in told.otherwise if s.lacks_an_adult)
     # no other place is found without the results
     ids = frozenset[str]() if told.unread else frozenset(s.id for s in asked)
-    return Marked(marks, off, gone, len(marks) - gone - off, ids, stand_ins, problems)
+    return Marked(marks, counted, ids, stand_ins, problems)
 
 
 def mark(case: Case, told: ToldSitting) -> Mark:

@@ -20,6 +20,7 @@ from genplan.keeping.store import kept_weeks, read_kept, sitting_from
 from genplan.keeping.told import KeptWeek
 from genplan.language import _, ngettext, said
 from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting
+from genplan.report.change_texts import AGAIN
 from genplan.report.compared_lines import cost_sentences
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words, clean
@@ -27,7 +28,7 @@ from genplan.report.people_told import comes_before, further_sentence, told_sent
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import observed_anew, wishes_anew
-from genplan.report.week_changes import AGAIN, NAMED, changes_of_people
+from genplan.report.week_changes import NAMED, changes_of_people
 from genplan.text.held_back import things_held_back
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence

@@ -19,13 +19,13 @@ from genplan.language import for_files
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
+from genplan.report.change_texts import change_texts
 from genplan.report.fridge_page import fridge_page
 from genplan.report.messages import message
 from genplan.report.sheets import sheets_page
 from genplan.report.tables import csv_bytes, plan_table
 from genplan.report.timetable import FILES as TIMETABLE
 from genplan.report.week_changes import FOLDER as CHANGES
-from genplan.report.week_changes import change_texts
 from genplan.web.files_listed import names_in
 from genplan.workflow.week_as_told import ToldWeek, told_week_in_force
 

@@ -9,6 +9,7 @@ from genplan.evidence.familiarity import who_has_probed
 from genplan.planning.hours_used import hours_used
 from genplan.report.adult_page import adult_pages
 from genplan.report.calendars import calendar_files
+from genplan.report.change_texts import change_texts
 from genplan.report.document import plan_json, run_json
 from genplan.report.fridge_page import fridge_pages
 from genplan.report.messages import messages
@@ -16,7 +17,6 @@ from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
 from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
 from genplan.report.timetable import timetable_files
-from genplan.report.week_changes import change_texts
 
 if TYPE_CHECKING:
     from genplan.workflow.planning import PlanOutcome

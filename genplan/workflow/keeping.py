@@ -200,7 +200,8 @@ def _change_files(
 ) -> dict[str, bytes]:
     """What changes for each person, ready to send; of a week that is kept again as it is what was to be sent before.
     Who is told of the week for the first time gets a calendar."""
-    from genplan.report.week_changes import FOLDER, change_texts
+    from genplan.report.change_texts import change_texts
+    from genplan.report.week_changes import FOLDER
 
     if before is None:
         return {}
