@@ -1,30 +1,26 @@
-"""What of a week is otherwise than people may still know it. Nobody writes down whether a change was sent, so one that
-was told when the week was kept before is told again until it is past, as it stands now: who missed it hears of it, and
-nobody hears what is not so any more."""
+"""What of a week is otherwise than people may still know it. Nobody writes down whether a change was sent, so whoever
+missed what was told when the week was kept before is told what is otherwise for them, too, until it is past."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from genplan.case.wishes_of_planners import PlannersWish
 from genplan.keeping.differences import Difference, differences
+from genplan.keeping.same_sittings import content
 from genplan.keeping.told import Telling
 from genplan.plan import Sitting
 
 
 @dataclass(frozen=True)
 class ToTell:
-    """`new` is otherwise than people were told last, `again` otherwise than they were told before that alone. Each is
-    told against what was told first of all that is not so any more."""
+    """`new` is otherwise than people were told last; `again` for whoever did not hear that: otherwise than they were
+    told first of all that is not so any more, where that is another change. Both are as it stands now."""
 
     new: tuple[Difference, ...]
     again: tuple[Difference, ...]
-
-    @property
-    def all(self) -> tuple[Difference, ...]:
-        return _in_order((*self.new, *self.again))
 
 
 def to_tell(
@@ -34,21 +30,31 @@ def to_tell(
     wishes: Sequence[PlannersWish] = (),
 ) -> ToTell:
     """`tellings` in order of time; `sittings` are what is so now. What is past needs no telling."""
-    found: dict[tuple[str, str], Difference] = {}
-    last: set[tuple[str, str]] = set()
-    for telling in tellings:
-        events = {t.sitting: t.event for t in telling.told}
-        last = set()
-        for d in differences(telling.told, sittings, now, wishes):
-            if any(s is not None and s.start >= now for s in (d.before, d.after)):
-                key = ("as", d.after.id) if d.after else ("gone", events[d.sitting])
-                found.setdefault(key, d)
-                last.add(key)
-    return ToTell(
-        _in_order([d for key, d in found.items() if key in last]),
-        _in_order([d for key, d in found.items() if key not in last]),
-    )
+    *earlier, last = [_by_sitting(telling, sittings, now, wishes) for telling in tellings] or [{}]
+    first: dict[tuple[str, str], Difference] = {}
+    for found in earlier:
+        first = found | first
+    again = [d for key, d in first.items() if key not in last or not _from_the_same(d, last[key])]
+    return ToTell(_in_order(last.values()), _in_order(again))
 
 
-def _in_order(found: Sequence[Difference]) -> tuple[Difference, ...]:
+def _by_sitting(
+    telling: Telling, sittings: Sequence[Sitting], now: datetime, wishes: Sequence[PlannersWish]
+) -> dict[tuple[str, str], Difference]:
+    """What is ahead, by what it is called in each telling."""
+    events = {t.sitting: t.event for t in telling.told}
+    return {
+        ("as", d.after.id) if d.after else ("gone", events[d.sitting]): d
+        for d in differences(telling.told, sittings, now, wishes)
+        if any(s is not None and s.start >= now for s in (d.before, d.after))
+    }
+
+
+def _from_the_same(one: Difference, other: Difference) -> bool:
+    if one.before is None or other.before is None:
+        return one.before is other.before
+    return content(one.before) == content(other.before)
+
+
+def _in_order(found: Iterable[Difference]) -> tuple[Difference, ...]:
     return tuple(sorted(found, key=lambda d: (d.sitting.start, d.sitting.id, d.change)))

@@ -14,8 +14,8 @@ from genplan.report.plain_characters import clock
 from genplan.report.week_changes import PersonChanges, changes_of_people
 
 AGAIN = N_(
-    "What was to be told when the week was kept before stands in these texts once more, as far as it is"
-    " still ahead: nobody writes down here whether it was sent."
+    "Nobody writes down here whether earlier changes were sent. So these texts end with what is different for whoever"
+    " did not get them."
 )
 
 
@@ -27,7 +27,7 @@ def change_texts(
     again: Sequence[Difference] = (),
 ) -> dict[str, bytes]:
     """A file for each person who has to be told something, ready to send: plain text, and no word of what does not
-    concern that person. `again` is what was to be told before, and stands below."""
+    concern that person. `again` is for whoever missed what was told before, and stands below."""
     new, old = ({p.file: p for p in changes_of_people(case, some)} for some in (differences, again))
     return {
         file: _text(case, week, now, new.get(file), old.get(file)).encode()
@@ -38,7 +38,11 @@ def change_texts(
 def _text(case: Case, week: Week, now: datetime, new: PersonChanges | None, old: PersonChanges | None) -> str:
     person = new or old
     assert person is not None
-    again = (_("Told before; here once more, in case it did not reach you:"), *_listed(old)) if old else ()
+    again = (
+        (_("If you did not get the changes sent before, this is different for you too:"), *_listed(old))
+        if old
+        else ()
+    )
     head = _(
         "What changes in the week from {monday} to {sunday} for {name}",
         monday=day_words(week.monday),

@@ -3,7 +3,8 @@ relative. Plain text, and nobody else's sittings in it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
 
 from genplan.case import Case
 from genplan.case.cautions import CautionKind
@@ -15,6 +16,7 @@ from genplan.report.called_off import called_off_words
 from genplan.report.day_cards import sitting_cautions
 from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
 from genplan.report.plain_characters import ended
+from genplan.report.things_left_out import things_left_out
 from genplan.text.cautions import caution_text
 
 FOLDER = "messages"
@@ -26,18 +28,30 @@ GENERAL = (CautionKind.SUPERVISION, CautionKind.ASSENT)
 def messages(case: Case, plan: Plan) -> dict[str, bytes]:
     """A file for each adult who has a sitting, by its name. Learners are called by their aliases."""
     return {
-        f"{FOLDER}/adult-{adult}.txt": message(case, plan, adult).encode("utf-8")
+        f"{FOLDER}/adult-{adult}.txt": message(case, plan, adult, plan.now).encode("utf-8")
         for adult in case.adults
         if any(adult in s.adults for s in plan.sittings)
     }
 
 
-def message(case: Case, plan: Plan, adult: str, *, off: Sequence[Sitting] = ()) -> str:
-    """`off` is what was called off since people were told of it. Whoever is asked for nothing has no time to change."""
+def message(
+    case: Case,
+    plan: Plan,
+    adult: str,
+    now: datetime,
+    *,
+    off: Sequence[Sitting] = (),
+    told: Sequence[Sitting] = (),
+) -> str:
+    """What is asked of the adult from `now` on. `off` is what was called off since people were told of it, `told` the
+    sittings as they were told, where more was. Whoever is asked for nothing has no time to change."""
     names = Names(case)
-    own = [s for s in plan.sittings if adult in s.adults]
+    own = [s for s in plan.sittings if adult in s.adults and s.end > now]
+    out = {s.id: tuple(things_left_out(names, s)) for s in told}
     gone = [called_off_words(names, s, adult) for s in off if adult in s.adults]
-    first, *rest = (*_lines(names, plan, adult, own), said(LAST_OF_MESSAGES)) if own else _nothing_left(plan)
+    first, *rest = (
+        (*_lines(names, plan, adult, own, out), said(LAST_OF_MESSAGES)) if own else _nothing_left(plan)
+    )
     return "\n".join(
         (
             _("Hello {adult},", adult=names.adult(adult)),
@@ -63,7 +77,9 @@ def _nothing_left(plan: Plan) -> Iterator[str]:
     yield _("In the week from {first} to {last} nothing else is asked of you.", first=first, last=last)
 
 
-def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator[str]:
+def _lines(
+    names: Names, plan: Plan, adult: str, own: list[Sitting], out: Mapping[str, Sequence[str]]
+) -> Iterator[str]:
     first, last = day_words(plan.week.monday), day_words(plan.week.sunday)
     sittings = ngettext("one sitting", "{n} sittings", len(own))
     yield _(
@@ -75,6 +91,7 @@ def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator
     for sitting in own:
         yield ""
         yield from _sitting(names, sitting, adult)
+        yield from (f"  {line}" for line in out.get(sitting.id, ()))
     yield ""
     if any(p.kind.is_probe for s in own for p in s.probes):
         yield _("These are checks: please do not help or teach in them, but where it says that it is taught.")

@@ -23,6 +23,7 @@ from genplan.report.names_and_words import (
 )
 from genplan.report.people_told import bringer
 from genplan.report.plain_characters import clock, ended
+from genplan.report.things_left_out import things_left_out
 from genplan.text.tuple_words import common_words
 
 NOTHING = N_("Nothing changes for anybody.")
@@ -175,15 +176,23 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
 
 
 def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:
-    """With what to look out for in what is new for the adult, or without one for the family."""
+    """With what is to be left out of what people were told, and what to look out for, by the adult or without one for
+    the family: all of it at another hour or place, for who reads of that may have nothing else at hand; else what is
+    new."""
     before, after = difference.before, difference.after
-    if after is None or (adult and adult not in after.adults):
-        return line
-    was_there = before is not None and (not adult or adult in before.adults)
-    known = before is not None and next(strange_things(before, names.case), None) is None
-    heard = special_cautions(names, before) if before is not None and was_there and known else ()
-    new = (_("Mind: {line}", line=ended(c)) for c in special_cautions(names, after) if c not in heard)
-    return " ".join((line, *new))
+    known = before if before and next(strange_things(before, names.case), None) is None else None
+    out = things_left_out(names, known) if known else ()
+    mind = special_cautions(names, after) if after and (not adult or adult in after.adults) else ()
+    if known and after and _only_more_of_it(known, after, adult):
+        heard = special_cautions(names, known)
+        mind = tuple(c for c in mind if c not in heard)
+    return " ".join((line, *out, *(_("Mind: {line}", line=ended(c)) for c in mind)))
+
+
+def _only_more_of_it(before: Sitting, after: Sitting, adult: str) -> bool:
+    """Whether the adult, or without one the family, is where and when they were to be."""
+    here = (before.start, before.location) == (after.start, after.location)
+    return here and (not adult or adult in before.adults)
 
 
 def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
@@ -218,7 +227,7 @@ def _line(names: Names, difference: Difference, whom: str) -> str:
         return (
             ". ".join(
                 [
-                    _("New: {meeting}: {probes}", meeting=meeting, probes=_probes(names, now)),
+                    _("New: {meeting}. {probes}", meeting=meeting, probes=_probes(names, now)),
                     *_beside(names, None, now),
                 ]
             )
@@ -318,5 +327,5 @@ def _when(sitting: Sitting) -> str:
 
 
 def _probes(names: Names, sitting: Sitting) -> str:
-    told = ", ".join(names.target(p.target) for p in sitting.probes)
-    return f"{probes_words(sitting.probes)} ({told})"
+    """With their things, which somebody has to bring."""
+    return f"{probes_words(sitting.probes)}: {'; '.join(_named(names, sitting))}"

@@ -133,19 +133,20 @@ def _message(told: Told, adult: str) -> bytes:
     """What is past needs no calling off."""
     week = told()
     off = [s for s in week.off if s.start >= week.now]
-    return message(week.opened.case, week.plan, adult, off=off).encode("utf-8")
+    before = known_sittings(week.opened.case, week.told.sittings)
+    return message(week.opened.case, week.plan, adult, week.now, off=off, told=before).encode("utf-8")
 
 
 @for_files()
 def _change(told: Told, there: Path) -> bytes:
-    """What changes for somebody: as it was written when the week was kept, or with what was called off since then, as
-    all of it stands now."""
+    """What changes for somebody: as it was written when the week was kept, or, where something of the week was called
+    off since then, as all of it stands now."""
     week, text = told(), there.read_bytes()
-    if not week.struck:
+    if week.kept == week.told.sittings:
         return text
     case, kept = week.opened.case, week.told
     tell = to_tell(kept.tellings, week.kept, week.now, case.wishes)
-    return change_texts(case, week.week, week.now, tell.all).get(f"{CHANGES}/{there.name}", text)
+    return change_texts(case, week.week, week.now, tell.new, tell.again).get(f"{CHANGES}/{there.name}", text)
 
 
 def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:

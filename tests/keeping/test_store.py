@@ -134,7 +134,8 @@ def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:
         (
             mums(GREET, location="park"),
             "Another place: Saturday 5 December, 09:30 to 09:55, with W. at The park. Before: at Home."
-            " Mind: W. must not meet egg: check what is brought, food, creams and materials at The park.",
+            " Mind: W. must not meet egg: check what is brought, food, creams and materials at The park."
+            " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.",
         ),
         (
             mums(MUMS),
@@ -163,8 +164,8 @@ def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_pa
     text = changes_summary(CASE, differences(told, (instead,), NOW))
     assert text == (
         "Grandad\n"
-        "  - New: Saturday 5 December, 09:30 to 10:00, with W. at Home: 1 probe"
-        " (Greets, on being greeted)."
+        "  - New: Saturday 5 December, 09:30 to 10:00, with W. at Home. 1 probe:"
+        " Greets, on being greeted (Picture cards, hall)."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
         " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.\n"
         "\n"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import datetime
 
 from genplan.keeping.differences import Change, Difference
@@ -45,9 +46,23 @@ def test_what_changed_when_the_week_was_kept_before_is_told_again() -> None:
     assert words(found.again) == [(Change.MOVED, 15, 16)]
 
 
-def test_it_is_told_against_what_was_told_first_and_as_it_is_now() -> None:
+def test_it_is_told_against_what_was_told_last_and_to_who_missed_that_against_what_was_told_first() -> None:
     before = told_one_by_one((at(2, 15),), (at(2, 16),))
-    assert words(to_tell(before, (at(2, 17),), TUESDAY).new) == [(Change.MOVED, 15, 17)]
+    found = to_tell(before, (at(2, 17),), TUESDAY)
+    assert words(found.new) == [(Change.MOVED, 16, 17)]
+    assert words(found.again) == [(Change.MOVED, 15, 17)]
+
+
+def test_what_a_new_sitting_loses_afterwards_is_told() -> None:
+    """Who heard of it brings all of it, who did not hear of it has to be told that it is there."""
+    two = product_case((1, 1, 2))
+    target = next(iter(two.targets.values()))
+    whole = told_sitting(two, 2, 16, *((target.id, c) for c in target.combinations()))
+    less = replace(whole, probes=whole.probes[:1])
+    assert len(whole.probes) == 2
+    found = to_tell(told_one_by_one((at(3, 15),), (at(3, 15), whole)), (at(3, 15), less), TUESDAY)
+    assert [(d.change, d.before, d.after) for d in found.new] == [(Change.CONTENT, whole, less)]
+    assert [(d.change, d.before, d.after) for d in found.again] == [(Change.ADDED, None, less)]
 
 
 def test_what_is_back_as_it_was_first_is_told_to_whoever_heard_of_the_move() -> None:
@@ -60,13 +75,14 @@ def test_what_is_back_as_it_was_first_is_told_to_whoever_heard_of_the_move() -> 
 def test_what_was_new_and_is_called_off_is_only_called_off() -> None:
     before = told_one_by_one((at(2, 15),), (at(2, 15), at(3, 16)))
     found = to_tell(before, (at(2, 15),), TUESDAY)
-    assert words(found.all) == [(Change.DROPPED, 16, None)]
+    assert words(found.new) == [(Change.DROPPED, 16, None)]
+    assert found.again == ()
 
 
 def test_what_is_past_is_not_told_any_more() -> None:
     before = told_one_by_one((at(2, 15),), (at(2, 16), at(4, 15)))
-    assert words(to_tell(before, (at(2, 16), at(4, 15)), THURSDAY).all) == [(Change.ADDED, None, 15)]
-    assert words(to_tell(before, (at(4, 15),), THURSDAY).all) == [(Change.ADDED, None, 15)]
+    assert words(to_tell(before, (at(2, 16), at(4, 15)), THURSDAY).again) == [(Change.ADDED, None, 15)]
+    assert words(to_tell(before, (at(4, 15),), THURSDAY).again) == [(Change.ADDED, None, 15)]
 
 
 def test_earlier_tellings_are_read_as_they_were_written() -> None:

@@ -46,14 +46,14 @@ def test_a_message_holds_the_own_sittings_with_what_to_bring_and_what_counts() -
 def test_who_sits_beside_is_told_so_and_brings_nothing() -> None:
     first, *others = PLAN.sittings
     plan = replace(PLAN, sittings=(replace(first, beside="teacher", beside_as=Beside.OBSERVER), *others))
-    text = message(CASE, plan, "teacher")
+    text = message(CASE, plan, "teacher", PLAN.now)
     assert "You are beside Grandad: you observe and count too." in text
     assert "Please bring" not in text
 
 
 def test_what_holds_always_is_said_once_in_a_message() -> None:
     both = tuple(replace(s, adult="mum") for s in PLAN.sittings)
-    text = message(CASE, replace(PLAN, sittings=both), "mum")
+    text = message(CASE, replace(PLAN, sittings=both), "mum", PLAN.now)
     assert "you are asked to be at 2 sittings:" in text
     assert text.count("walks away") == 1
 
@@ -64,7 +64,7 @@ def test_what_is_done_and_not_said_stands_nowhere_as_speech() -> None:
     sheet = read(sheets_page(case, plan)).words
     assert "Do Hold it up and wait" in sheet
     event = calendar_files(case, plan)["calendars/adult-grandad.ics"].decode()
-    for text in (sheet, message(case, plan, "grandad"), event):
+    for text in (sheet, message(case, plan, "grandad", PLAN.now), event):
         assert "“Hold it up" not in text
         assert "Hold it up and wait" in text
     # a wording that is varied is always said
@@ -99,7 +99,7 @@ def test_the_page_for_the_fridge_has_every_day_and_who_comes_and_no_results() ->
 
 def test_a_full_stop_of_the_case_is_not_doubled() -> None:
     case = b.a_case(targets=[b.a_target(instruction="Wait.", spoken=False, correct_when="Waits.")])
-    text = message(case, PLAN, "grandad")
+    text = message(case, PLAN, "grandad", PLAN.now)
     assert "Do: Wait. It counts when: Waits.\n" in text
     assert ".." not in text
 
@@ -118,6 +118,6 @@ def test_what_the_child_must_not_meet_is_not_to_be_brought() -> None:
 def test_of_several_children_it_is_said_once_when_to_stop() -> None:
     case = b.a_case([b.a_learner(), b.a_learner("ines", "Ines Example", "I.")])
     first, *others = (replace(s, adult="mum") for s in PLAN.sittings)
-    text = message(case, replace(PLAN, sittings=(replace(first, learner="ines"), *others)), "mum")
+    text = message(case, replace(PLAN, sittings=(replace(first, learner="ines"), *others)), "mum", PLAN.now)
     assert text.count("walks away") == text.count("within sight and reach") == 1
     assert "If a child says no" in text

@@ -39,7 +39,7 @@ def body_of(page: str) -> str:
 
 TEXTS: dict[str, Callable[[], str]] = {
     **{name: lambda page=page: body_of(page()) for name, page in PAGES.items() if name != "fridge"},  # type: ignore[misc]
-    "message": lambda: message(CASE, PLAN, "grandad"),
+    "message": lambda: message(CASE, PLAN, "grandad", PLAN.now),
     "terminal": lambda: week_summary(CASE, PLAN),
     "calendar": lambda: calendar_files(CASE, PLAN)["calendars/adult-grandad.ics"].decode(),
 }

@@ -135,7 +135,7 @@ def test_who_teaches_from_beside_has_the_sheet_and_is_spoken_to() -> None:
     assert "15:30 to" in hers
     assert "Taught, tick" in hers
     assert "Taught, tick" not in his
-    assert "You are beside Grandad: you teach 'Zips up a jacket'." in message(CASE, PLAN, "mum")
+    assert "You are beside Grandad: you teach 'Zips up a jacket'." in message(CASE, PLAN, "mum", PLAN.now)
 
 
 def test_an_observer_or_a_companion_who_has_nothing_to_teach_is_told_as_before() -> None:
@@ -437,13 +437,16 @@ def test_a_teaching_that_moved() -> None:
     (line,) = told((ALONE,), (later,))["Class teacher"]
     assert line == (
         "Moved: Thursday 3 December, 15:30 to 15:40, with W. at School. Before: Wednesday 2 December, 15:30 to 15:40."
+        " Mind: W. must not meet egg: check what is brought, food, creams and materials at School."
+        " Mind: 'The fleece': a cord: an adult watches that it goes round no neck."
     )
 
 
 def test_a_new_sitting_says_that_it_is_for_teaching() -> None:
     found = told((), (BESIDE,))
     assert found["Grandad"] == [
-        "New: Tuesday 1 December, 15:30 to 15:40, with W. at Home: 1 teaching (Zips up a jacket)."
+        "New: Tuesday 1 December, 15:30 to 15:40, with W. at Home. 1 teaching:"
+        " Zips up a jacket (Two jackets with different zips, teaching)."
         " Mum sits beside and teaches 'Zips up a jacket'."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
     ]

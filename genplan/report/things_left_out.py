@@ -1,0 +1,27 @@
+"""What people were told to bring to a sitting, and what the child is kept from since then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from genplan.case.possible import kept_from
+from genplan.language import _
+from genplan.plan import Sitting
+from genplan.report.names_and_words import Names, set_of
+from genplan.text.obstacles import obstacle_text
+
+
+def things_left_out(names: Names, told: Sitting) -> Iterator[str]:
+    """A sentence for each thing of a sitting, as people were told of it, that is not to be there."""
+    seen = set()
+    for probe in told.probes:
+        target, thing = names.case.targets[probe.target], set_of(names.case, probe)
+        if thing in seen:
+            continue
+        seen.add(thing)
+        if why := kept_from(names.case, target, thing, told.start.date()):
+            yield _(
+                "Please leave {thing} out, even where it is at hand: {why}.",
+                thing=names.material_set(thing),
+                why=obstacle_text(names.case, why),
+            )
