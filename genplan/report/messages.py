@@ -3,7 +3,7 @@ relative. Plain text, and nobody else's sittings in it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from genplan.case import Case
@@ -44,10 +44,12 @@ def message(
     told: Sequence[Sitting] = (),
 ) -> str:
     """What is asked of the adult from `now` on. `off` is what was called off since people were told of it, `told` the
-    sittings as they were told, where more was. Whoever is asked for nothing has no time to change."""
+    sittings as they ever were told. Whoever is asked for nothing has no time to change."""
     names = Names(case)
     own = [s for s in plan.sittings if adult in s.adults and s.end > now]
-    out = {s.id: tuple(things_left_out(names, s)) for s in told}
+    out: dict[str, dict[str, None]] = {}
+    for s in told:
+        out.setdefault(s.id, {}).update(dict.fromkeys(things_left_out(names, s)))
     gone = [called_off_words(names, s, adult) for s in off if adult in s.adults]
     first, *rest = (
         (*_lines(names, plan, adult, own, out), said(LAST_OF_MESSAGES)) if own else _nothing_left(plan)
@@ -78,7 +80,7 @@ def _nothing_left(plan: Plan) -> Iterator[str]:
 
 
 def _lines(
-    names: Names, plan: Plan, adult: str, own: list[Sitting], out: Mapping[str, Sequence[str]]
+    names: Names, plan: Plan, adult: str, own: list[Sitting], out: Mapping[str, Iterable[str]]
 ) -> Iterator[str]:
     first, last = day_words(plan.week.monday), day_words(plan.week.sunday)
     sittings = ngettext("one sitting", "{n} sittings", len(own))

@@ -13,15 +13,9 @@ from genplan.text.obstacles import obstacle_text
 
 def things_left_out(names: Names, told: Sitting) -> Iterator[str]:
     """A sentence for each thing of a sitting, as people were told of it, that is not to be there."""
-    seen = set()
-    for probe in told.probes:
-        target, thing = names.case.targets[probe.target], set_of(names.case, probe)
-        if thing in seen:
-            continue
-        seen.add(thing)
+    things = {set_of(names.case, probe): names.case.targets[probe.target] for probe in told.probes}
+    for thing, target in things.items():
         if why := kept_from(names.case, target, thing, told.start.date()):
             yield _(
-                "Please leave {thing} out, even where it is at hand: {why}.",
-                thing=names.material_set(thing),
-                why=obstacle_text(names.case, why),
+                "Please leave this out, even where it is at hand: {why}.", why=obstacle_text(names.case, why)
             )

@@ -133,7 +133,9 @@ def _message(told: Told, adult: str) -> bytes:
     """What is past needs no calling off."""
     week = told()
     off = [s for s in week.off if s.start >= week.now]
-    before = known_sittings(week.opened.case, week.told.sittings)
+    before = known_sittings(
+        week.opened.case, [t.sitting for telling in week.told.tellings for t in telling.told]
+    )
     return message(week.opened.case, week.plan, adult, week.now, off=off, told=before).encode("utf-8")
 
 

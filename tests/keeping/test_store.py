@@ -156,6 +156,19 @@ def test_a_person_reads_what_is_otherwise_and_how_it_was(after: Sitting, words: 
     assert changes_summary(CASE, differences(told, (after,), NOW)).splitlines()[1] == f"  - {words}"
 
 
+def test_what_a_caution_takes_out_of_a_sitting_is_named_with_why() -> None:
+    """Whoever was told to bring it would have it on the table all the same."""
+    told = revise((), (mums(GREET, MUMS),), NOW, settled=True)
+    changed = differences(told, (mums(GREET),), NOW)
+    out = "Please leave this out, even where it is at hand: 'Two jackets with different zips' holds egg"
+    assert out not in changes_summary(CASE, changed)
+    jackets = replace(CASE.material_sets["jackets"], allergens=frozenset({"egg"}))
+    marked = replace(CASE, material_sets={**CASE.material_sets, "jackets": jackets})
+    assert changes_summary(marked, changed).count(out) == 2  # to Mum and to the family
+    called_off = differences(told, (), NOW)
+    assert changes_summary(marked, called_off).count(out) == 2
+
+
 def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_part() -> None:
     told, other = revise((), (greeting(),), NOW, settled=True), ("grandad", *GREETS[1:])
     instead = sitting(

@@ -115,6 +115,27 @@ def test_what_the_child_must_not_meet_is_not_to_be_brought() -> None:
     assert not any(".." in text for text in told)
 
 
+def test_what_was_to_be_brought_and_is_held_back_since_is_named_with_why() -> None:
+    """The plan holds no probe of it any more, and without a word somebody would bring it as told."""
+    (whole,) = (s for s in PLAN.sittings if s.adult == "grandad")
+    out = next(p for p in whole.probes if p.combination[2] != whole.probes[0].combination[2])
+    left = replace(whole, probes=tuple(p for p in whole.probes if p.combination[2] != out.combination[2]))
+    thing = replace(CASE.material_sets[out.combination[2]], allergens=frozenset({"egg"}))
+    marked = replace(CASE, material_sets={**CASE.material_sets, thing.id: thing})
+    text = message(marked, replace(PLAN, sittings=(left,)), "grandad", PLAN.now, told=(whole,))
+    assert (
+        f"Please leave this out, even where it is at hand: '{thing.name}' holds egg, which W. must not"
+        in text
+    )
+    assert text.count(thing.name) == 1
+
+
+def test_a_message_asks_for_nothing_that_is_past() -> None:
+    (own,) = (s for s in PLAN.sittings if s.adult == "grandad")
+    assert "asked to be at one sitting" in message(CASE, PLAN, "grandad", own.start)
+    assert "nothing else is asked of you" in message(CASE, PLAN, "grandad", own.end)
+
+
 def test_of_several_children_it_is_said_once_when_to_stop() -> None:
     case = b.a_case([b.a_learner(), b.a_learner("ines", "Ines Example", "I.")])
     first, *others = (replace(s, adult="mum") for s in PLAN.sittings)
