@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from genplan.case import Case, Combination, Wish
 from genplan.coverage.tally import tally
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.evidence.log import Log
+from genplan.evidence.log import Log, Result
 from genplan.keeping.differences import Difference, differences
 from genplan.keeping.revision import revise
 from genplan.keeping.saved_plan import SavedPlan
@@ -101,9 +101,10 @@ def is_better(one: Objective, other: Objective) -> bool:
 
 
 def compared(case: Case, log: Log, first: SavedPlan, second: SavedPlan) -> Compared:
-    """Two plans of one week, with what was known before it began."""
-    before = Log.of(r for r in log.results if r.date < first.week.monday)
-    shown = [set(_shown(case, before, p)) for p in (first, second)]
+    """Two plans of one week, with what was known when the later one was made: what had come of a probe by then is no
+    matter of either plan."""
+    known = Log.of(_known(log, first, second))
+    shown = [set(_shown(case, known, p)) for p in (first, second)]
     held = [Counter(_held(p.sittings)) for p in (first, second)]
     return Compared(
         first=first,
@@ -120,12 +121,28 @@ def compared(case: Case, log: Log, first: SavedPlan, second: SavedPlan) -> Compa
     )
 
 
-def _shown(case: Case, before: Log, plan: SavedPlan) -> Iterator[tuple[str, Tuple]]:
-    """The tuples that were open before the week and that a probe of the plan shows."""
+def _known(log: Log, first: SavedPlan, second: SavedPlan) -> Iterator[Result]:
+    """Rows of days before the later plan was made, and of that day those of what had begun."""
+    made = max(first.made, second.made)
+    since = max(first.week.monday, made.date())
+    sittings = [s for plan in (first, second) for s in plan.sittings if s.start < made]
+    begun = {(s.start.date(), p.target, p.combination) for s in sittings for p in s.probes}
+    return (r for r in log.results if r.date < since or (r.date, r.target, r.combination) in begun)
+
+
+def _shown(case: Case, known: Log, plan: SavedPlan) -> Iterator[tuple[str, Tuple]]:
+    """The tuples that are open by the results `known` and that a probe of the plan shows, as far as no row tells what
+    came of it."""
     for target in case.targets.values():
-        probes = [p for s in plan.sittings for p in s.probes if p.target == target.id and p.kind.is_test]
+        written = {(r.date, r.combination) for r in known.of_target(target.id)}
+        probes = [
+            p
+            for s in plan.sittings
+            for p in s.probes
+            if p.target == target.id and p.kind.is_test and (s.start.date(), p.combination) not in written
+        ]
         if probes:
-            still_open = tally(case, target, before, plan.made.date()).open
+            still_open = tally(case, target, known, plan.made.date()).open
             yield from (
                 (target.id, t) for p in probes for t in tuples_of(target, p.combination) if t in still_open
             )

@@ -12,7 +12,7 @@ import pytest
 from genplan import workflow
 from genplan.case import Adult, Case, Wish
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.evidence.log import Log
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.compared import Both, Compared, compared
 from genplan.keeping.revision import revise
 from genplan.keeping.saved_plan import SavedPlan
@@ -69,6 +69,29 @@ def test_what_only_one_shows_and_who_is_told() -> None:
     assert "A shows 2 pairs that B does not." in lines
     assert f"Minutes more or fewer in B than in A: {ONE[0]} -10, {THREE[0]} +10." in lines
     assert "From A to B 3 people are told something otherwise." in lines
+
+
+def test_what_came_of_a_probe_before_the_later_plan_was_made_is_no_matter_of_either() -> None:
+    """Monday's is in the first alone, and its rows say what came of it: run, or not."""
+    tuesday = replace(saved(OTHER), made=NOW + timedelta(days=2))
+    monday = FIRST.start.date()
+    run = Result(
+        line=1,
+        date=monday,
+        time=None,
+        target="skill",
+        kind=ResultKind.PROBE,
+        combination=ONE,
+        trials=5,
+        correct=5,
+    )
+    not_run = Result(
+        line=1, date=monday, time=None, target="skill", kind=ResultKind.NOT_RUN, combination=ONE, note="ill"
+    )
+    for row in (run, not_run):
+        found = compared(CASE, Log.of([row]), saved(FIRST, OTHER), tuesday)
+        assert (found.only_first, found.only_second) == ((), ())
+    assert compared(CASE, Log(), saved(FIRST, OTHER), tuesday).only_first
 
 
 def test_of_several_children_each_line_says_whose_it_is() -> None:
