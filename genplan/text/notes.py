@@ -9,7 +9,7 @@ from genplan.case import Case, Target, TargetState
 from genplan.case.possible import Possible
 from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import ADULT, LOCATION
-from genplan.language import N_, _, ngettext
+from genplan.language import N_, _, and_list, ngettext
 from genplan.language.dates import day_name, day_name_short, day_words
 from genplan.plan import Note, NoteKind, Plan, Unwritten
 from genplan.text.absences import reason_text
@@ -54,6 +54,16 @@ def _closed(case: Case, note: Note) -> str:
         place=case.called(LOCATION, place.id),
         days=days,
         reason=reason,
+    )
+
+
+def _home_of_who_is_away(case: Case, note: Note) -> str:
+    return _(
+        "{adult} is away on {days}, when the child is to be at {place}: is it all right to meet there? If not, write "
+        "down that the place is closed then, and plan again.",
+        adult=case.called(ADULT, note.adult),
+        days=and_list([day_name(n) for n in note.days]),
+        place=case.called(LOCATION, note.location),
     )
 
 
@@ -300,6 +310,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.UNPLANNED: _unplanned,
     NoteKind.TEACHING_NOT_PLANNED: _teaching_not_planned,
     NoteKind.CLOSED: _closed,
+    NoteKind.HOME_OF_WHO_IS_AWAY: _home_of_who_is_away,
     NoteKind.TOLD_AS_MET: lambda case, note: _(
         "The probes that people were told of for the days from now until this week are counted as met."
     ),

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.findings import Finding
+from genplan.workflow.asking_first import asking_first
 from genplan.workflow.changing import ChangeRequest, entry_of
 from genplan.workflow.opened_case import kept_ahead, open_case
 from genplan.workflow.told_sittings import ToldSitting
@@ -26,6 +27,10 @@ class Fallen:
     told: ToldSitting
     place: Alternative | None
     sitting: Sitting | None
+
+    @property
+    def offered(self) -> tuple[Alternative, Sitting] | None:
+        return (self.place, self.sitting) if self.place and self.sitting else None
 
 
 @dataclass(frozen=True)
@@ -47,7 +52,7 @@ class TriedWeek:
         """It in words, for every front."""
         from genplan.report.tried_lines import tried_lines
 
-        fallen = [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in self.fallen]
+        fallen = [(f.told.sitting, f.told.left, f.told.against, f.offered) for f in self.fallen]
         return tried_lines(
             self.week.case,
             self.week.week,
@@ -96,7 +101,9 @@ def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:
     fallen = [t for t in after.otherwise if t.left != left[t.sitting.id]]
     seats = {t.sitting.id: seat_of(case, week, t.sitting) for t in fallen}
     lacking = [t for t in fallen if t.left is None or t.left.probes != seats[t.sitting.id].probes]
-    found = repairs(after.context, after.staying, [seats[t.sitting.id] for t in lacking])
+    found = repairs(
+        after.context, after.staying, [(seats[t.sitting.id], asking_first(after, t)) for t in lacking]
+    )
     places = dict(zip((t.sitting.id for t in lacking), found.places, strict=True))
     shown = [
         Fallen(t, place, sittings_of(case, week, (), (place.seat,), ())[0] if place else None)
