@@ -52,8 +52,9 @@ def test_the_case_says_how_many_it_has_of_each(local: Local) -> None:
 
 def test_the_guided_start_says_how_many_screens_there_may_be(tmp_path: Path) -> None:
     with running(tmp_path / "nothing") as local:
-        assert f"At most {len(SCREENS)} short screens" in local.get("/case").text
-        assert f"1 of at most {len(SCREENS)}" in local.get("/start").text
+        assert f"At most {len(SCREENS)} short screens" in local.get("/").text
+        first = local.get(local.get("/start").headers["location"]).text
+        assert f"1 of at most {len(SCREENS)}" in first
 
 
 @pytest.mark.parametrize("example", by_day_the_first(["family", "school-transfer"]))
