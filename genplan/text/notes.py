@@ -75,9 +75,8 @@ def _planned_as_met(case: Case, note: Note) -> str:
 
 def _not_held(case: Case, note: Note) -> str:
     return ngettext(
-        "{n} sitting of {week} can no longer be held and is not counted; 'genplan replan' plans the rest of that week.",
-        "{n} sittings of {week} can no longer be held and are not counted; 'genplan replan' plans the rest of that"
-        " week.",
+        "{n} sitting of {week} can no longer be held and is not counted; plan the rest of that week again.",
+        "{n} sittings of {week} can no longer be held and are not counted; plan the rest of that week again.",
         note.of,
         week=week_named(note.weeks[0]),
     )
@@ -85,10 +84,10 @@ def _not_held(case: Case, note: Note) -> str:
 
 def _held_in_part(case: Case, note: Note) -> str:
     return ngettext(
-        "{n} sitting of {week} can only be held without some of its probes, which are not counted; 'genplan replan'"
-        " plans the rest of that week.",
-        "{n} sittings of {week} can only be held without some of their probes, which are not counted; 'genplan replan'"
-        " plans the rest of that week.",
+        "{n} sitting of {week} can only be held without some of its probes, which are not counted; plan the rest of"
+        " that week again.",
+        "{n} sittings of {week} can only be held without some of their probes, which are not counted; plan the rest of"
+        " that week again.",
         note.of,
         week=week_named(note.weeks[0]),
     )
