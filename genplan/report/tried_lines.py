@@ -14,6 +14,7 @@ from genplan.report.alternative_lines import (
     ask_words,
     counts_words,
     held_lines,
+    home_question,
     to_be_told,
     told_words,
     where_words,
@@ -65,6 +66,14 @@ def tried_lines(
             yield _("      No other place for it was found this week.")
     yield loss_sentence(names, lost, won_back, with_nobody_else, others)
     yield to_be_told(names, adults, learners)
+
+
+def asked_lines(case: Case, asked: Sequence[tuple[Sitting, str]]) -> Iterator[str]:
+    """What could still be held at the home of an adult who would be away."""
+    names = Names(case)
+    for sitting, adult in asked:
+        yield f"  ? {day_words(sitting.start.date())}, {meeting_words(names, sitting)}"
+        yield f"      {home_question(names, adult, sitting.location)}"
 
 
 def loss_sentence(

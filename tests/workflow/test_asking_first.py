@@ -19,7 +19,7 @@ from genplan.workflow import ChangeRequest
 from genplan.workflow.asking_first import homes
 from genplan.workflow.notes_of_plan import home_notes
 from tests.fixtures import builders as b
-from tests.fixtures.small_case import WEDNESDAY
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY
 
 HEAD = (
     "date,time,target,kind,adult,location,material_set,trials,correct,prompted,observer,observer_correct,note"
@@ -87,6 +87,23 @@ def test_a_plan_with_a_sitting_at_the_home_of_whoever_is_away_asks_first() -> No
     assert asked(away="teacher") == []
     park = replace(park, name="Class teacher's house")
     assert asked(away="teacher", sittings=(replace(tuesday, begun=True),)) == []
+
+
+def test_what_stays_at_the_home_of_whoever_is_ill_is_asked_about_too(case: Path) -> None:
+    """Mum's visit on Tuesday can still be held, and it is at Gran's."""
+    call_the_yard(case, "Gran's house")
+    ill = ChangeRequest("away", "gran", SUNDAY, datetime(2026, 12, 5))
+    (week,) = workflow.try_change(case, ill, SUNDAY).weeks
+    staying = [s.sitting for s in week.week.sittings if s.left and s.sitting.location == "yard"]
+    assert [one for one, _adult in week.asked] == staying
+    assert staying
+    assert {adult for _one, adult in week.asked} == {"gran"}
+    lines = list(week.lines())
+    assert lines[-1].strip() == "Gran is away then: is it all right to meet at this place (Gran's house)?"
+    # once it is written down it is no news of another change
+    workflow.change(case, ill, SUNDAY)
+    other = ChangeRequest("missing", "boots", SUNDAY, datetime(2026, 12, 5))
+    assert workflow.try_change(case, other, SUNDAY).weeks[0].asked == ()
 
 
 @pytest.mark.parametrize(
