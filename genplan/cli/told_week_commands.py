@@ -117,8 +117,7 @@ def _as_told_on_disk(view: workflow.ToldWeek) -> tuple[str, ...]:
             place=f"weeks/{view.week}",
         ),
         _(
-            "'genplan share' and 'genplan publish' give new ones, and so does planning the rest of the week and "
-            "keeping it."
+            "'genplan share' and 'genplan publish' give new ones, and so does planning the week again and keeping it."
         ),
     )
 
@@ -132,7 +131,7 @@ def alternatives(words: Namespace) -> int:
         output.show(workflow.take(view, view.numbered(words.take), words.folder))
         output.show(
             _(
-                "The rest of the week is planned by it with: {command}",
+                "The week is planned by it with: {command}",
                 command=command_of("replan", words.folder),
             )
         )

@@ -60,6 +60,7 @@ class NoteKind(StrEnum):
     CATCH_UP = "catch up"
     TERM = "term"
     CLOSED = "closed"
+    HOME_OF_WHO_IS_AWAY = "home of who is away"
     TOLD_AS_MET = "told counted as met"
     TOLD_NOT_HELD = "told can no longer be held"
     TOLD_HELD_IN_PART = "told can be held in part"
@@ -88,9 +89,9 @@ class Note:
     """A remark that no single left-out thing tells.
 
     - `kind`: what it says
-    - `learner`, `target`, `location`: whom or what it is about, by id
-    - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it, or
-      those on which it comes again
+    - `learner`, `target`, `location`, `adult`: whom or what it is about, by id
+    - `days`: those on which the location is closed (0 is Monday), or at which a sitting is there while the adult is
+      away; or the date that gave way and the one after it, or those on which it comes again
     - `why`: the reason of that
     - `weeks`: those whose probes are counted as met, or of whose sittings `of` are over and not written down, or can no
       longer be held
@@ -107,6 +108,7 @@ class Note:
     learner: str = ""
     target: str = ""
     location: str = ""
+    adult: str = ""
     days: tuple[int, ...] = ()
     why: Reason | None = None
     weeks: tuple[Week, ...] = ()

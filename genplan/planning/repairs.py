@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from genplan.planning.alternatives import COUNTED, Alternative, alternatives
+from genplan.planning.alternatives import COUNTED, Alternative, Asking, alternatives
 from genplan.planning.figures import coverage_counts
 from genplan.planning.week_context import WeekContext
 from genplan.rules.placed_sittings import PlacedSitting
@@ -24,12 +24,15 @@ class Repairs:
 
 
 def repairs(
-    context: WeekContext, staying: Sequence[PlacedSitting], fallen: Sequence[PlacedSitting]
+    context: WeekContext,
+    staying: Sequence[PlacedSitting],
+    fallen: Sequence[tuple[PlacedSitting, Asking]],
 ) -> Repairs:
-    """`staying` are the sittings ahead that can still be held, `fallen` those that cannot, as people were told."""
+    """`staying` are the sittings ahead that can still be held, `fallen` those that cannot, as people were told, each
+    with what is asked of a place for it."""
     held, places = list(staying), []
-    for old in fallen:
-        found = alternatives(context, held, old, same_place_too=True, most=1)
+    for old, asking in fallen:
+        found = alternatives(context, held, old, same_place_too=True, most=1, asking=asking)
         places.append(found[0] if found else None)
         held += [a.seat for a in found]
     return Repairs(tuple(places), shown_more(context, held, staying))

@@ -49,16 +49,21 @@ def gain_words(case: Case, learner: str, alternative: Alternative) -> str:
 def ask_words(names: Names, learner: str, alternative: Alternative, location: str) -> tuple[str, ...]:
     """What is to be asked before it is taken."""
     ask = alternative.ask
-    home = _(
-        "{adult} is away then: is it all right to meet at this place ({location})?",
-        adult=names.adult(ask.home_of),
-        location=names.location(location),
-    )
     ill = _(
         "It is written down that {learner} was ill on this day: only if that is over.",
         learner=names.learner(learner),
     )
-    return (*([home] if ask.home_of else ()), *([ill] if ask.ill else ()))
+    home = [home_question(names, ask.home_of, location)] if ask.home_of else []
+    return (*home, *([ill] if ask.ill else ()))
+
+
+def home_question(names: Names, adult: str, location: str) -> str:
+    """Of a place that may be the home of an adult who is away."""
+    return _(
+        "{adult} is away then: is it all right to meet at this place ({location})?",
+        adult=names.adult(adult),
+        location=names.location(location),
+    )
 
 
 def told_words(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:

@@ -164,6 +164,7 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         "why": {"kind": note.why.kind.value, "note": note.why.note} if note.why else None,
         "weeks": list(map(str, note.weeks)),
         "sentence": note_text(case, note),
+        **({"adult": note.adult} if note.adult else {}),
         **({"seen": _seen(note.seen)} if note.seen else {}),
         **(_in_place(case, note) if note.instead_of else {}),
         **(_not_run(case, note) if note.on else {}),

@@ -87,15 +87,16 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     return ended(text)
 
 
-def anyway_sentence(names: Names, anyway: More) -> str:
-    """What more people told would bring without any change; empty where that is nothing."""
+def anyway_sentence(names: Names, anyway: More, how: str) -> str:
+    """What more people told would bring without any change, and `how` one looks for it; empty where that is nothing."""
     if not (more := _more(names, anyway)):
         return ""
     return _(
-        "Without any change a week that tells more people has {more} for {whom}: 'genplan replan --deeper' looks for"
-        " it. What a change brings is counted beside that.",
+        "Without any change a week that tells more people has {more} for {whom}: {how} looks for it. What a change"
+        " brings is counted beside that.",
         more=more,
         whom=and_list_of([names.learner(i) for i in anyway.learners], NAMED_AT_MOST),
+        how=how,
     )
 
 

@@ -146,9 +146,22 @@ class Names:
         """The material sets to bring, each once, in the order of the probes; none that the child is kept from, as may
         have been said only after the week was told."""
         used = dict.fromkeys(set_of(self.case, p) for p in sitting.probes)
+        sets = self.case.material_sets
+        return tuple(
+            self.material_set(i) for i in used if sets[i].bring and not self._is_kept_away(sitting, i)
+        )
+
+    def with_what(self, sitting: Sitting, probe: Probe) -> str:
+        """The material set of a probe; with a word where the child is kept from it, since it is not brought then."""
+        id_ = set_of(self.case, probe)
+        called = self.material_set(id_)
+        if not self._is_kept_away(sitting, id_):
+            return called
+        return _("{thing} (held back by a caution, not to be used)", thing=called)
+
+    def _is_kept_away(self, sitting: Sitting, material_set: str) -> bool:
         child, day = self.case.learners[sitting.learner], sitting.start.date()
-        sets = ((i, self.case.material_sets[i]) for i in used)
-        return tuple(self.material_set(i) for i, s in sets if s.bring and not kept_away(child, s, day))
+        return bool(kept_away(child, self.case.material_sets[material_set], day))
 
     def beside(self, sitting: Sitting) -> str:
         """Who sits beside and what for; empty if nobody does."""

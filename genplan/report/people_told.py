@@ -21,8 +21,8 @@ def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
         names.adult(i) if kind == "adult" else bringer(names.learner(i)) for kind, i in plan.people_told
     ]
     least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
-    before = comes_before((item.kind for item in plan.left_out), any(a.kept for a in plan.wishes))
-    told = told_sentence(called, least, before)
+    price = price_of_fewer((item.kind for item in plan.left_out), any(a.kept for a in plan.wishes))
+    told = told_sentence(called, least, price)
     if any(a.kept for a in plan.wishes) or any(o.name is ObjectiveName.TOLD for o in plan.objectives):
         return (told,)
     anew = _("Nothing that people were told of is still ahead, so the rest of the week is planned afresh.")
@@ -45,21 +45,22 @@ def bringer(child: str) -> str:
     return _("whoever brings {child}", child=child)
 
 
-def comes_before(left_out: Iterable[ProbeKind], wishes_kept: bool) -> str:
-    """What is looked for before few are told something; `left_out` are the kinds of what is not in the plan."""
+def price_of_fewer(left_out: Iterable[ProbeKind], wishes_kept: bool) -> str:
+    """What somebody would have to do without whom fewer are told than is proven to be possible: it is looked for
+    before few are told. `left_out` are the kinds of what is not in the plan."""
     all_due = not any(kind.is_due for kind in left_out)
     if wishes_kept:
         return (
-            _("what people wish and all that is due")
+            _("giving up a wish or leaving out something that is due")
             if all_due
-            else _("what people wish and as much of what is due as there is room for")
+            else _("giving up a wish or leaving out more of what is due")
         )
-    return _("all that is due") if all_due else _("as much of what is due as there is room for")
+    return _("leaving out something that is due") if all_due else _("leaving out more of what is due")
 
 
-def told_sentence(called: Sequence[str], least: float | None, before: str) -> str:
+def told_sentence(called: Sequence[str], least: float | None, price: str) -> str:
     """Who has to be told, for each child whoever brings it; `least` is how many are proven to be the fewest, where that
-    was looked for, `before` what `comes_before` says."""
+    was looked for, `price` what `price_of_fewer` says."""
     # an alias may end in a full stop
     people = ngettext(
         "1 person has to be told ({called}).",
@@ -70,11 +71,11 @@ def told_sentence(called: Sequence[str], least: float | None, before: str) -> st
     if least is None:
         return people
     if len(called) <= least:
-        fewest = _("With {before} it cannot be fewer.", before=before)
+        fewest = _("It cannot be fewer without {price}.", price=price)
     else:
         fewest = _(
-            "With {before} no week that tells fewer was found, and none can tell fewer than {least}.",
+            "Without {price}, no week that tells fewer was found, and none can tell fewer than {least}.",
             least=number_words(least),
-            before=before,
+            price=price,
         )
     return f"{people} {fewest}"

@@ -60,6 +60,7 @@ def note_of(item: Document) -> Note:
         learner=item["learner"],
         target=item["target"],
         location=item["location"],
+        adult=item.get("adult", ""),
         days=tuple(item["days"]),
         why=Reason(AbsenceKind(why["kind"]), why["note"]) if why else None,
         weeks=tuple(map(Week.parse, item["weeks"])),

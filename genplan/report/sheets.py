@@ -19,7 +19,6 @@ from genplan.report.names_and_words import (
     kind_words,
     long_date,
     probe_number,
-    set_of,
     week_words,
 )
 from genplan.report.reasons import why_empty
@@ -193,7 +192,7 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
         _place(sitting, index),
         names.target(probe.target),
         kind_words(probe.kind),
-        names.material_set(set_of(names.case, probe)),
+        names.with_what(sitting, probe),
         tuple((name, value) for name, value in extras if name != SPOKEN_DIMENSION),
         names.say(probe),
         clean(target.correct_when),

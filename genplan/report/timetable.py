@@ -32,7 +32,7 @@ MINUTES_COLUMNS = ("kind", "id", "used_minutes", "free_minutes", "share")
 SIZES = (10, 9, 8, 7)
 """Of the letters, in points. The largest with which all rows are on one page, and if none is SPREAD on several."""
 SPREAD = 8
-HIGH, WIDE, NAME, MINUTES = 168.0, 277.0, 36.0, 26.0
+HIGH, WIDE, NAME, MINUTES = 168.0, 277.0, 36.0, 30.0
 """In mm, of A4 across less margins of 10 mm: what rows have below the headings; the page's width, and the columns' of
 names and of minutes, as in style.css."""
 POINT = 25.4 / 72
@@ -63,7 +63,7 @@ class Row:
         if self.of.always:
             return ngettext("{n} minute used; always free", "{n} minutes used; always free", self.of.used)
         hours = number_words(round(self.of.free / 60, 1))
-        return _("{used} of {hours} h", used=self.of.used, hours=hours)
+        return _("{used} min of {hours} h", used=self.of.used, hours=hours)
 
     @property
     def free(self) -> str | int:
@@ -232,7 +232,7 @@ def _height(rows: Sequence[Row], days: int, size: int) -> float:
     most = (
         max(
             lines(row.name, NAME),
-            2,  # the minutes and their share
+            lines(row.minutes, MINUTES) + bool(row.share),
             *(sum(lines(f"{x.hours} {x.words}", column) for x in cell) for cell in row.cells),
         )
         for row in rows

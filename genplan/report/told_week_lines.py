@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from itertools import groupby
 
 from genplan.case import Case, Week
@@ -99,7 +99,8 @@ def told_week_lines(
     if otherwise:
         yield ""
         yield from otherwise_lines(otherwise)
-        yield _("Plan the rest of this week: genplan replan {folder} --week {week}", folder=folder, week=week)
+        again = again_words(week, now.date())
+        yield f"{again}: genplan replan {folder} --week {week}"
         if not all(a.is_for_its_thing for one in otherwise for a in one[3]):
             yield _("Or one by itself: genplan alternatives {folder} SITTING", folder=folder)
     for day, of_day in groupby(sittings, key=lambda one: one[0].start.date()):
@@ -108,6 +109,13 @@ def told_week_lines(
         for sitting, begun, left, against in of_day:
             yield from _sitting(names, sitting, begun, left, against, now)
             yield from _probes(names, sitting, not_run)
+
+
+def again_words(week: Week, today: date) -> str:
+    """How a week of which people were told is planned once more; one that lies wholly ahead has no rest."""
+    if today < week.monday:
+        return _("Plan week {number} again", number=week.number)
+    return _("Plan the rest of this week")
 
 
 def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:

@@ -9,11 +9,20 @@ from genplan.language import _, ngettext
 from genplan.language.sentences import capital
 from genplan.plan import Sitting
 from genplan.planning.still_held import Against
-from genplan.report.alternative_lines import counts_words, held_lines, to_be_told, told_words, where_words
+from genplan.report.alternative_lines import (
+    Offered,
+    ask_words,
+    counts_words,
+    held_lines,
+    home_question,
+    to_be_told,
+    told_words,
+    where_words,
+)
 from genplan.report.names_and_words import Names, day_words, meeting_words
 from genplan.report.told_week_lines import mark_of, why_words
 
-FallenSitting = tuple[Sitting, object | None, tuple[Against, ...], Sitting | None]
+FallenSitting = tuple[Sitting, object | None, tuple[Against, ...], Offered | None]
 """A sitting that could not be held as told, what of it still could, what would stand against the rest, and the best
 other place for it."""
 
@@ -40,20 +49,31 @@ def tried_lines(
         len(fallen),
         week=week,
     )
-    for sitting, left, against, place in fallen:
+    for sitting, left, against, offered in fallen:
         sign, words = mark_of(left, against)
         yield f"  {sign} {day_words(sitting.start.date())}, {meeting_words(names, sitting)}"
         yield f"      {capital(words)}: {why_words(case, against)}."
-        if place is not None:
+        if offered is not None:
+            alternative, place = offered
             yield _(
                 "      One way to hold it, with all else as it is: {where}",
                 where=where_words(names, place, day=True),
             )
             yield from (f"        {line}" for line in held_lines(names, place))
+            asked = ask_words(names, sitting.learner, alternative, place.location)
+            yield from (f"        {line}" for line in asked)
         elif left is None:
             yield _("      No other place for it was found this week.")
     yield loss_sentence(names, lost, won_back, with_nobody_else, others)
     yield to_be_told(names, adults, learners)
+
+
+def asked_lines(case: Case, asked: Sequence[tuple[Sitting, str]]) -> Iterator[str]:
+    """What could still be held at the home of an adult who would be away."""
+    names = Names(case)
+    for sitting, adult in asked:
+        yield f"  ? {day_words(sitting.start.date())}, {meeting_words(names, sitting)}"
+        yield f"      {home_question(names, adult, sitting.location)}"
 
 
 def loss_sentence(
@@ -89,8 +109,8 @@ def loss_sentence(
             others=told_words(names, others, ()),
         )
     return _(
-        "Lost: {less}; {more}. Planning the rest of the week again changes something for as few people as "
-        "possible. A longer search may find more, but then more people may have to be told.",
+        "Lost: {less}; {more}. Planning the week again changes something for as few people as possible. "
+        "A longer search may find more, but then more people may have to be told.",
         less=less,
         more=more,
     )

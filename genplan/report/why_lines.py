@@ -152,7 +152,7 @@ def _groups(groups: tuple[ReasonGroup, ...], width: int | None, nothing: str) ->
 
 
 def _gains(names: Names, gains: Gains, width: int | None, *, whole: bool) -> Iterator[str]:
-    if anyway := anyway_sentence(names, gains.anyway):
+    if anyway := anyway_sentence(names, gains.anyway, "'genplan replan --deeper'"):
         yield from _folded(f"- {anyway}", width, "  ")
     found = helps(names, gains)
     shown = found if whole else found[:HELPS_AT_MOST]

@@ -38,6 +38,12 @@ OF_ITS_NAME = (TOO_BIG, *(answer for answer, _words in SEEN_TO_BE_FREE.values())
 """Answers that hold for one thing alone, under the name that it had when somebody looked."""
 ON_SIZE = frozenset({SMALL, "magnet", "button-cell", NONE_OF_THESE, TOO_BIG})
 """Answers after which nobody has to be asked whether a piece could be swallowed."""
+CONTRADICTIONS = (
+    (SMALL, TOO_BIG),
+    *((hazard, free) for hazard, (free, _words) in SEEN_TO_BE_FREE.items()),
+    *((there, NONE_OF_THESE) for there in (SMALL, "magnet", "button-cell")),
+)
+"""Ticks of which one at the most is true of a thing."""
 _ALL_CAUTIONS = (
     *CAUTIONS,
     (TOO_BIG, BIG_WHATEVER_ITS_NAME),

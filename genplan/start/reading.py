@@ -18,7 +18,7 @@ from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of, number_of
 from genplan.start.allergies import read_of_child
 from genplan.start.answers import LONGEST, Answers, Entry
-from genplan.start.asked_about_places import NONE_OF_THESE, ON_SIZE, SEEN_TO_BE_FREE, SMALL, TOO_BIG
+from genplan.start.asked_about_places import CONTRADICTIONS
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import NOBODY, Kind, Question
 from genplan.start.time_zone import country
@@ -169,18 +169,14 @@ def _choice(question: Question, text: str, answers: Answers) -> str:
 def _ticks(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
     if text == NOBODY:
         raise InvalidValue(_("none of these"), _("some of them, such as 1, 3"))
-    ticked = tuple(part for part in text.split("\n") if part in dict(question.choices(answers)))
-    if {SMALL, TOO_BIG} <= set(ticked):
+    words = dict(question.choices(answers))
+    ticked = tuple(part for part in text.split("\n") if part in words)
+    if both := next((pair for pair in CONTRADICTIONS if set(pair) <= set(ticked)), None):
+        one, other = (words[key] for key in both)
         raise InvalidValue(
-            _("small enough to be swallowed, and too big for that"), "", _("take one of the two ticks away")
-        )
-    if any({hazard, free} <= set(ticked) for hazard, (free, _words) in SEEN_TO_BE_FREE.items()):
-        raise InvalidValue(
-            _("that it is there, and that there is none"), "", _("take one of the two ticks away")
-        )
-    if NONE_OF_THESE in ticked and not (ON_SIZE - {NONE_OF_THESE, TOO_BIG}).isdisjoint(ticked):
-        raise InvalidValue(
-            _("'nothing small, no magnet' and one of them"), "", _("take one of the two ticks away")
+            _("two ticks contradict each other, '{one}' and '{other}'", one=one, other=other),
+            "",
+            _("take one of them away"),
         )
     return ticked
 

@@ -9,7 +9,7 @@ from genplan.case import Case, Target, TargetState
 from genplan.case.possible import Possible
 from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import ADULT, LOCATION
-from genplan.language import N_, _, ngettext
+from genplan.language import N_, _, and_list, ngettext
 from genplan.language.dates import day_name, day_name_short, day_words
 from genplan.plan import Note, NoteKind, Plan, Unwritten
 from genplan.text.absences import reason_text
@@ -57,6 +57,16 @@ def _closed(case: Case, note: Note) -> str:
     )
 
 
+def _home_of_who_is_away(case: Case, note: Note) -> str:
+    return _(
+        "{adult} is away on {days}, when the child is to be at {place}: is it all right to meet there? If not, write "
+        "down that the place is closed then, and plan again.",
+        adult=case.called(ADULT, note.adult),
+        days=and_list([day_name(n) for n in note.days]),
+        place=case.called(LOCATION, note.location),
+    )
+
+
 def _planned_as_met(case: Case, note: Note) -> str:
     first, last = first_and_last(note.weeks[0], note.weeks[-1])
     span = first if first == last else _("{first} to {last}", first=first, last=last)
@@ -65,9 +75,8 @@ def _planned_as_met(case: Case, note: Note) -> str:
 
 def _not_held(case: Case, note: Note) -> str:
     return ngettext(
-        "{n} sitting of {week} can no longer be held and is not counted; 'genplan replan' plans the rest of that week.",
-        "{n} sittings of {week} can no longer be held and are not counted; 'genplan replan' plans the rest of that"
-        " week.",
+        "{n} sitting of {week} can no longer be held and is not counted; plan the rest of that week again.",
+        "{n} sittings of {week} can no longer be held and are not counted; plan the rest of that week again.",
         note.of,
         week=week_named(note.weeks[0]),
     )
@@ -75,10 +84,10 @@ def _not_held(case: Case, note: Note) -> str:
 
 def _held_in_part(case: Case, note: Note) -> str:
     return ngettext(
-        "{n} sitting of {week} can only be held without some of its probes, which are not counted; 'genplan replan'"
-        " plans the rest of that week.",
-        "{n} sittings of {week} can only be held without some of their probes, which are not counted; 'genplan replan'"
-        " plans the rest of that week.",
+        "{n} sitting of {week} can only be held without some of its probes, which are not counted; plan the rest of"
+        " that week again.",
+        "{n} sittings of {week} can only be held without some of their probes, which are not counted; plan the rest of"
+        " that week again.",
         note.of,
         week=week_named(note.weeks[0]),
     )
@@ -300,6 +309,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.UNPLANNED: _unplanned,
     NoteKind.TEACHING_NOT_PLANNED: _teaching_not_planned,
     NoteKind.CLOSED: _closed,
+    NoteKind.HOME_OF_WHO_IS_AWAY: _home_of_who_is_away,
     NoteKind.TOLD_AS_MET: lambda case, note: _(
         "The probes that people were told of for the days from now until this week are counted as met."
     ),

@@ -22,7 +22,7 @@ from genplan.report.alternative_lines import (
     where_words,
 )
 from genplan.report.names_and_words import Names, day_words, meeting_words
-from genplan.report.told_week_lines import mark_of, otherwise_sentences, why_more
+from genplan.report.told_week_lines import again_words, mark_of, otherwise_sentences, why_more
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of
@@ -192,4 +192,5 @@ def take(site: AppState, request: Request, answers: Answers) -> Response:
                 done = _("Written down as a wish: {where}.", where=where)
     except UsageError as error:
         return _screen(site, request, view, sentences_of(error))
-    return redirect(site, f"/plan/{view.week}", done, _("Plan the rest of this week: then it is so."))
+    again = again_words(view.week, view.now.date())
+    return redirect(site, f"/plan/{view.week}", done, _("{again}: then it is so.", again=again))

@@ -31,6 +31,7 @@ from genplan.web.forms import (
     Form,
     Tree,
     answered,
+    counted,
     drawn,
     folded,
     names_of,
@@ -50,7 +51,13 @@ def overview(site: AppState, request: Request) -> Response:
     tree = edit.things(site.folder)
     sections = [(section, form, names_of(tree, section)) for section, form in FORMS.items()]
     return screen(
-        site, request, "case-screen.html", title=_("Case"), sections=sections, folder=str(site.folder)
+        site,
+        request,
+        "case-screen.html",
+        title=_("Case"),
+        sections=sections,
+        counted=counted,
+        folder=str(site.folder),
     )
 
 

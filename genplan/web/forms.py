@@ -13,8 +13,9 @@ from genplan.casefile.keys import CASE, SECTIONS
 from genplan.casefile.record_types import Shape
 from genplan.casefile.said_once import groups_of, said_elsewhere, with_what_is_said_elsewhere
 from genplan.casefile.tree import Leaf, Node
-from genplan.language import N_, _, said
+from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
+from genplan.text.dimension_words import counted_values
 from genplan.web.dimension_words import dimension_label
 from genplan.web.endpoints import Answers
 from genplan.web.hours_widget import HoursInForm
@@ -131,6 +132,16 @@ CALLED: Mapping[str, tuple[str, str, str]] = {
     "material_sets": (N_("material set"), N_("a material set"), N_("Material sets")),
     "targets": (N_("target"), N_("a target"), N_("Targets")),
 }
+
+
+def counted(section: str, n: int) -> str:
+    """`1 learner`, `3 adults`."""
+    match section:
+        case "learners":
+            return ngettext("{n} learner", "{n} learners", n)
+        case "targets":
+            return ngettext("{n} target", "{n} targets", n)
+    return counted_values(n, section.removesuffix("s"))
 
 
 def _form(section: str) -> Form:

@@ -14,9 +14,10 @@ from genplan.language import _
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
 from genplan.report.people_told import bringer
-from genplan.report.told_week_lines import mark_of, told_amount
+from genplan.report.told_week_lines import again_words, mark_of, told_amount
 from genplan.report.week_changes import FOLDER as CHANGES
 from genplan.report.week_picture import State, week_picture
+from genplan.start.screens import SCREENS
 from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
@@ -55,7 +56,14 @@ def offer_a_case(site: AppState, request: Request) -> Response:
         )
     begun = bool(workflow.answers_so_far(site.folder).groups)
     return screen(
-        site, request, "empty.html", title=_("No case yet"), folder=str(site.folder), begun=begun, places=()
+        site,
+        request,
+        "empty.html",
+        title=_("No case yet"),
+        folder=str(site.folder),
+        begun=begun,
+        screens=len(SCREENS),
+        places=(),
     )
 
 
@@ -87,6 +95,7 @@ def show(site: AppState, request: Request) -> Response:
         title=_("Week {number}", number=week.number),
         **params.turning(week),
         plan_words=params.plan_words(week, today),
+        again_words=again_words(week, today),
         days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),
         whole=sitting_cards.whole_sittings(opened.log, choice.sittings, opened.now),
         choice=choice,

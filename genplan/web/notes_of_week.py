@@ -1,4 +1,4 @@
-"""The remarks on a week as a page has them: what is not probed because of its state leads to its form."""
+"""The remarks on a week as a page has them: what can be changed leads to the form for it."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ def notes_with_ways(case: Case, document: Document) -> list[tuple[str, str]]:
 
 
 def _way(case: Case, remark: Document) -> str:
+    if remark["kind"] == NoteKind.HOME_OF_WHO_IS_AWAY:
+        return "/change?what=closed"
     target = remark.get("target", "")
     is_of_its_state = remark["kind"] == NoteKind.NOT_PROBED and target in case.targets
     return f"/case/targets/{target}" if is_of_its_state else ""

@@ -24,10 +24,11 @@ from genplan.report.change_texts import AGAIN
 from genplan.report.compared_lines import cost_sentences
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words, clean
-from genplan.report.people_told import comes_before, further_sentence, told_sentence
+from genplan.report.people_told import further_sentence, price_of_fewer, told_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import observed_anew, wishes_anew
+from genplan.report.told_week_lines import again_words
 from genplan.report.week_changes import NAMED, changes_of_people
 from genplan.text.held_back import things_held_back
 from genplan.text.left_out import what_text
@@ -57,6 +58,7 @@ def show(site: AppState, request: Request) -> Response:
         title=_("Plan week {number}", number=week.number),
         **params.turning(week),
         plan_words=params.plan_words(week, opened.now.date()),
+        again_words=again_words(week, opened.now.date()),
         over=week.sunday < opened.now.date(),
         kept=read_kept(site.folder, week, opened.case) is not None,
         most_weeks=MOST_WEEKS,
@@ -197,7 +199,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
     left = _left_out(document, case)
     names = Names(case)
     kinds = (ProbeKind(item["kind"]) for item in document["left_out"])
-    before = comes_before(kinds, any(w["kept"] for w in document.get("wishes", ())))
+    price = price_of_fewer(kinds, any(w["kept"] for w in document.get("wishes", ())))
     return {
         "word": draft.word,
         "outdated": site.is_outdated(draft),
@@ -206,7 +208,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "kept": kept is not None,
         "changes": (people := changes_of_people(case, changed)),
         "cost": _cost(opened, week, kept, sittings) if kept else (),
-        "told": told_sentence([p.whom for p in people], _least(document), before) if people else "",
+        "told": told_sentence([p.whom for p in people], _least(document), price) if people else "",
         "further": further_sentence((x.limit for x in left), f"'{_('Search further')}'."),
         "left_out": [
             (names.learner(i), groups, held)

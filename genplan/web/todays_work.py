@@ -27,7 +27,7 @@ from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import clock, in_order
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
-from genplan.report.told_week_lines import CALLED_OFF, IN_PART, NOT_HELD, off_words
+from genplan.report.told_week_lines import CALLED_OFF, IN_PART, NOT_HELD, again_words, off_words
 from genplan.report.week_picture import State, week_picture
 from genplan.web import sitting_cards
 from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
@@ -284,7 +284,8 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
             len(facts.fallen) - off,
         )
         why = " ".join([*([off_words(off)] if off else []), *([why] if len(facts.fallen) > off else [])])
-        return Step(_("Plan the rest of this week"), f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
+        first = _week_of(facts.fallen[0].sitting)
+        return Step(again_words(first, facts.now.date()), f"/plan/{first}", why)
     if found := _not_kept(facts):
         return Step(
             _("Look at the plan"),

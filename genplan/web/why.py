@@ -156,7 +156,7 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
         "again": [clean(failed_again_text(case, one, plan.week.monday)) for one in view.again],
         "impossible": [*map(clean, nothing_possible(case, view.learners, plan.week.monday, view.target))],
         "held": [*map(clean, things_held_back(case, view.learners, plan.week.monday, view.target))],
-        "anyway": anyway_sentence(names, why.gains.anyway),
+        "anyway": anyway_sentence(names, why.gains.anyway, f"'{_('Search further')}'"),
         "gains": [one.best for one in best],
         "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],
         "tried": tried_sentence(why.gains),

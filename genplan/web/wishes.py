@@ -20,6 +20,7 @@ from genplan.casefile.change_entries import WishEntry
 from genplan.casefile.planners_wishes import learners_marked
 from genplan.errors import GenplanError, UsageError
 from genplan.keeping.wished_moves import arrived
+from genplan.keeping.wishes_kept import kept_already
 from genplan.language import N_, _, said
 from genplan.language.sentences import capital
 from genplan.plan import Sitting, WishAnswer
@@ -72,12 +73,15 @@ def about(
     came = arrived(wishes, sittings)
     answers = {a.wish: a for a in _answers(opened, week, told)}
     views = {w: _view(case, w, answers.get(w)) for w in wishes}
+    done, now = kept_already(wishes, sittings), opened.now.replace(tzinfo=None)
+    shown = [(v, w in done and not v.against) for w, v in views.items() if not _is_over(w, now)]
     ahead = [s for s in sittings if s.start >= opened.now]
     meetings = tuple((s.id, f"{day_short(s.start.date())}, {_when_and_who(names, s)}") for s in ahead)
     targets = tuple((t.id, names.target(t.id)) for t in case.planned)
     return {
         "say": {s.id: _say(case, names, s, _about(s, views, came)) for s in ahead},
-        "wishes": tuple(v for w, v in views.items() if not _is_over(w, opened.now.replace(tzinfo=None))),
+        "wishes": tuple(view for view, is_kept in shown if not is_kept),
+        "wishes_kept": tuple(view for view, is_kept in shown if is_kept),
         "things": (*targets, *meetings),
         "own": {
             "adult": [(i, names.adult(i)) for i in case.adults],
@@ -181,7 +185,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         *off,
         f"{done.words}.",
         *against,
-        _("Plan the rest of the week again, and tell people what changes."),
+        _("Plan the week again, and tell people what changes."),
     )
 
 

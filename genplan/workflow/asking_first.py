@@ -4,13 +4,13 @@ or ill, and whether a child who was ill that day is well again."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from genplan.case import Case
-    from genplan.planning.alternatives import AskFirst, Asking
+    from genplan.case import Case, Week
+    from genplan.planning.alternatives import Asking
     from genplan.rules.placed_sittings import PlacedSitting
     from genplan.workflow.told_sittings import ToldSitting
     from genplan.workflow.week_as_told import ToldWeek
@@ -33,26 +33,44 @@ def _is_called_after(place: str, adult: str) -> bool:
     return bool(own) and re.search(rf"(?<!\w){own}{ENDINGS}(?!\w)", place, re.IGNORECASE) is not None
 
 
+IsAway = Callable[[str, "PlacedSitting"], bool]
+
+
+def is_away(case: Case, week: Week) -> IsAway:
+    """Whether an adult is away, as the case says, in some part of a sitting."""
+
+    def away(adult: str, seat: PlacedSitting) -> bool:
+        return any(
+            week.minute_of(x.start) < seat.end and week.minute_of(x.end) > seat.start
+            for x in case.adults[adult].away
+        )
+
+    return away
+
+
+def home_of_who_is_away(whose: Mapping[str, tuple[str, ...]], away: IsAway, seat: PlacedSitting) -> str:
+    """The adult who is away from the home where a sitting is to be; empty where there is none, and where somebody
+    whose home it is as well runs the sitting or sits beside."""
+    own = whose.get(seat.location, ())
+    if not set(own).isdisjoint(seat.adults):
+        return ""
+    return next((a for a in own if away(a, seat)), "")
+
+
 def asking_first(week: ToldWeek, asked: ToldSitting) -> Asking:
     """What to ask of each place for the sitting."""
     from genplan.planning.alternatives import AskFirst
 
-    case = week.case
-    whose, ill = homes(case), set(_days_ill(week, asked.sitting.learner))
-    lacking = set(_lacking(asked))
+    whose, ill = homes(week.case), set(_days_ill(week, asked.sitting.learner))
+    lacking, said_away = set(_lacking(asked)), is_away(week.case, week.week)
 
     def away(adult: str, seat: PlacedSitting) -> bool:
         of_day = week.week.days[seat.day]
-        if adult in lacking and of_day == asked.sitting.start.date():
-            return True
-        return any(
-            week.week.minute_of(x.start) < seat.end and week.week.minute_of(x.end) > seat.start
-            for x in case.adults[adult].away
-        )
+        return (adult in lacking and of_day == asked.sitting.start.date()) or said_away(adult, seat)
 
     def asking(seat: PlacedSitting) -> AskFirst:
-        there = (a for a in whose.get(seat.location, ()) if a not in seat.adults and away(a, seat))
-        return AskFirst(next(there, ""), week.week.days[seat.day] in ill)
+        home = home_of_who_is_away(whose, away, seat)
+        return AskFirst(home, week.week.days[seat.day] in ill)
 
     return asking
 

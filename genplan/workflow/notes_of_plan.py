@@ -118,6 +118,23 @@ def closed_notes(case: Case, week: Week) -> Iterator[Note]:
             yield Note(kind=NoteKind.CLOSED, location=place.id, days=tuple(days), why=why)
 
 
+def home_notes(case: Case, plan: Plan) -> Iterator[Note]:
+    """A note for each adult at whose home a sitting ahead is to be while that adult is away: the rules allow it, and
+    people may not."""
+    from genplan.plan import Note, NoteKind
+    from genplan.planning.assemble import seat_of
+    from genplan.workflow.asking_first import home_of_who_is_away, homes, is_away
+
+    whose, away = homes(case), is_away(case, plan.week)
+    days: dict[tuple[str, str], dict[int, None]] = {}
+    for sitting in plan.sittings:
+        seat = seat_of(case, plan.week, sitting)
+        if not sitting.begun and (adult := home_of_who_is_away(whose, away, seat)):
+            days.setdefault((adult, sitting.location), {})[seat.day] = None
+    for (adult, location), on in days.items():
+        yield Note(kind=NoteKind.HOME_OF_WHO_IS_AWAY, adult=adult, location=location, days=tuple(sorted(on)))
+
+
 def about_its_end(plan: Plan) -> tuple[Note, ...]:
     """An interrupt that came when all was found already changed nothing."""
     from genplan.plan import Note, NoteKind

@@ -21,6 +21,7 @@ from genplan.workflow.notes_of_plan import (
     about_term,
     about_told,
     closed_notes,
+    home_notes,
     left_unwritten,
     mastery_notes,
     teaching_notes,
@@ -160,6 +161,7 @@ def plan_opened(
         *about_term(term),
         *met,
         *closed_notes(case, week),
+        *home_notes(case, found.plan),
         *before_it_too,
     )
     week_plan = replace(

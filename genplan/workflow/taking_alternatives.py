@@ -206,7 +206,8 @@ def _refuse_run(week: ToldWeek, sitting: Sitting) -> None:
         raise UsageError(
             _(
                 "Part of the sitting {sitting} was run, as line {line} of results.csv says, so no other place "
-                "is looked for. Write down what of it was not run, and 'genplan replan' finds a place for that.",
+                "is looked for. Write down what of it was not run: planning the rest of the week again finds a place "
+                "for that.",
                 line=run[0].line,
                 sitting=sitting.id,
             )
@@ -271,7 +272,7 @@ def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[Planne
         )
     if not only_probes:
         raise UsageError(
-            _("A teaching cannot be put in by hand: 'genplan replan' plans what is left of the week with it.")
+            _("A teaching cannot be put in by hand: planning the rest of the week again puts it in.")
         )
     here = (new.adult, new.location, new.start) == (old.adult, old.location, old.start)
     gone = () if view.asked.begun or here else (PlannersWish(kind=WishKind.NOT, sitting=old.id, at=at),)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.findings import Finding
+from genplan.workflow.asking_first import asking_first, home_of_who_is_away, homes, is_away
 from genplan.workflow.changing import ChangeRequest, entry_of
 from genplan.workflow.opened_case import kept_ahead, open_case
 from genplan.workflow.told_sittings import ToldSitting
@@ -27,12 +28,17 @@ class Fallen:
     place: Alternative | None
     sitting: Sitting | None
 
+    @property
+    def offered(self) -> tuple[Alternative, Sitting] | None:
+        return (self.place, self.sitting) if self.place and self.sitting else None
+
 
 @dataclass(frozen=True)
 class TriedWeek:
     """One kept week with the change. `lost` is what it would show less if nothing else were done, `won_back` what the
     places would bring of that together; `adults` and `learners` would have to be told. `others` are those adults who
-    would be told for the places alone, `with_nobody_else` is what the places bring for which none of them is."""
+    would be told for the places alone, `with_nobody_else` is what the places bring for which none of them is. `asked`
+    are sittings that could still be held, each with the adult who would be away from the home where it is."""
 
     week: ToldWeek
     fallen: tuple[Fallen, ...]
@@ -42,13 +48,14 @@ class TriedWeek:
     others: tuple[str, ...]
     adults: tuple[str, ...]
     learners: tuple[str, ...]
+    asked: tuple[tuple[Sitting, str], ...] = ()
 
     def lines(self) -> Iterator[str]:
         """It in words, for every front."""
-        from genplan.report.tried_lines import tried_lines
+        from genplan.report.tried_lines import asked_lines, tried_lines
 
-        fallen = [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in self.fallen]
-        return tried_lines(
+        fallen = [(f.told.sitting, f.told.left, f.told.against, f.offered) for f in self.fallen]
+        yield from tried_lines(
             self.week.case,
             self.week.week,
             fallen,
@@ -59,6 +66,7 @@ class TriedWeek:
             self.adults,
             self.learners,
         )
+        yield from asked_lines(self.week.case, self.asked)
 
 
 @dataclass(frozen=True)
@@ -96,7 +104,9 @@ def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:
     fallen = [t for t in after.otherwise if t.left != left[t.sitting.id]]
     seats = {t.sitting.id: seat_of(case, week, t.sitting) for t in fallen}
     lacking = [t for t in fallen if t.left is None or t.left.probes != seats[t.sitting.id].probes]
-    found = repairs(after.context, after.staying, [seats[t.sitting.id] for t in lacking])
+    found = repairs(
+        after.context, after.staying, [(seats[t.sitting.id], asking_first(after, t)) for t in lacking]
+    )
     places = dict(zip((t.sitting.id for t in lacking), found.places, strict=True))
     shown = [
         Fallen(t, place, sittings_of(case, week, (), (place.seat,), ())[0] if place else None)
@@ -115,4 +125,17 @@ def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:
         tuple(sorted(others)),
         tuple(sorted(anyway | others)),
         tuple(sorted({f.told.sitting.learner for f in shown})),
+        tuple(_at_homes(before, after)),
     )
+
+
+def _at_homes(before: ToldWeek, after: ToldWeek) -> Iterator[tuple[Sitting, str]]:
+    """What can still be held at the home of an adult who is away by the change alone."""
+    whose = homes(after.case)
+    already, away = (is_away(week.case, week.week) for week in (before, after))
+    for one in after.sittings:
+        if one.left is None or one.still_ahead is None:
+            continue
+        adult = home_of_who_is_away(whose, away, one.left)
+        if adult and not home_of_who_is_away(whose, already, one.left):
+            yield one.still_ahead, adult

@@ -14,6 +14,8 @@ from genplan.evidence.log import Log
 from genplan.forecast import BottleneckKind, Forecast, HeldUp, TargetForecast
 from genplan.forecast.baseline import WeekFacts
 from genplan.forecast.remaining_capacity import RemainingCapacity
+from genplan.forecast.values import Values
+from genplan.language import Speech, Words, speaking
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Hours
@@ -352,3 +354,12 @@ def test_new_probes_that_wait_for_a_lapse() -> None:
     assert "not met any more where it was taught, and new combinations wait" in told(case, waiting.held_up)
     free = replace(case, policy=replace(case.policy, new_wait_after_lapse=False))
     assert only(look_ahead(free, log, rate=1.0, courses=1, weeks=2)).coverage.line is not None
+
+
+def test_in_plain_words_several_things_are_no_one_thing() -> None:
+    case = product_case((2, 2, 1))
+    held_up = HeldUp(
+        by=BottleneckKind.OUT_OF_REACH, weeks=1, of=1, lacking=(Values(3, "location"),), in_reach=2
+    )
+    with speaking(Speech("en", Words.PLAIN)):
+        assert told(case, held_up) == "the aim is 3 places, and the case leaves only 2 possible"

@@ -23,7 +23,7 @@ from genplan.planning.week_context import week_context_of
 from genplan.planning.what_if import what_if_gains
 from genplan.report.help_lines import anyway_sentence
 from genplan.report.names_and_words import Names
-from genplan.report.people_told import comes_before, told_lines, told_sentence
+from genplan.report.people_told import price_of_fewer, told_lines, told_sentence
 from genplan.report.week_changes import deeper_lines
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.monday_cases import holding, limited, monday, monday_case, skill
@@ -80,22 +80,23 @@ def test_one_adult_ill_tells_only_those_of_the_sittings_that_are_lost(
         found = {o.name: o for o in plan.objectives}
         assert (found["people told"].bound, found["otherwise"].bound) == (len(people), len(lost))
         assert f"{len(people)} people have to be told (" in told_lines(case, plan)[0]
-        assert "it cannot be fewer" in told_lines(case, plan)[0]
+        assert "It cannot be fewer without " in told_lines(case, plan)[0]
 
 
 def test_all_that_is_due_is_claimed_only_where_it_is_there() -> None:
     due, new = ProbeKind.MAINTENANCE, ProbeKind.NEW
-    assert told_sentence(["Ann"], 1, comes_before([new], wishes_kept=False)) == (
-        "1 person has to be told (Ann). With all that is due it cannot be fewer."
+    assert told_sentence(["Ann"], 1, price_of_fewer([new], wishes_kept=False)) == (
+        "1 person has to be told (Ann). It cannot be fewer without leaving out something that is due."
     )
-    assert told_sentence(["Ann", "Ben"], 1, comes_before([new, due], wishes_kept=False)) == (
-        "2 people have to be told (Ann and Ben). With as much of what is due as there is room for no week that tells"
-        " fewer was found, and none can tell fewer than 1."
+    assert told_sentence(["Ann", "Ben"], 1, price_of_fewer([new, due], wishes_kept=False)) == (
+        "2 people have to be told (Ann and Ben). Without leaving out more of what is due, no week that tells fewer was"
+        " found, and none can tell fewer than 1."
     )
-    assert told_sentence(["Ann"], 1, comes_before([due], wishes_kept=True)).endswith(
-        "With what people wish and as much of what is due as there is room for it cannot be fewer."
+    assert told_sentence(["Ann"], 1, price_of_fewer([due], wishes_kept=True)).endswith(
+        "It cannot be fewer without giving up a wish or leaving out more of what is due."
     )
-    assert comes_before([new], wishes_kept=True) == "what people wish and all that is due"
+    both = "giving up a wish or leaving out something that is due"
+    assert price_of_fewer([new], wishes_kept=True) == both
 
 
 def test_other_trials_have_to_be_told() -> None:
@@ -144,9 +145,11 @@ def test_what_more_people_told_would_bring_is_no_gain_of_a_change() -> None:
     gains = what_if_gains(ground.caseload, Workers(Inline(), lambda _: None), seats, useless)
     assert (gains.found, gains.tried, gains.all_changes) == ((), 1, 1)
     assert gains.anyway.of("new tuples") > 0
-    sentence = anyway_sentence(Names(ill), gains.anyway)
+    sentence = anyway_sentence(Names(ill), gains.anyway, "'Search further'")
     assert sentence.startswith("Without any change a week that tells more people has ")
-    assert "'genplan replan --deeper'" in sentence
+    # a page names its button, and no command of the terminal
+    assert ": 'Search further' looks for it." in sentence
+    assert "genplan" not in sentence
 
 
 def test_what_is_found_by_chance_could_be_held_without_the_change() -> None:

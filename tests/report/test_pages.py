@@ -20,8 +20,9 @@ from genplan.coverage.curve import Point
 from genplan.plan import Beside, Note, NoteKind, ObservedShare, Plan, Probe, ProbeKind, TargetCoverage
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
+from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
-from genplan.report.sheets import BOXES_IN_A_ROW, TRIAL_ROWS, sheets_page
+from genplan.report.sheets import BOXES_IN_A_ROW, TRIAL_ROWS, sheet_of, sheets_page
 from tests.fixtures import builders as b
 from tests.fixtures.pagecheck import faults, read
 from tests.fixtures.places import ROOT
@@ -467,3 +468,20 @@ def test_how_many_are_needed_goes_by_the_trials_of_the_probe(
     event = calendar_files(case, plan)["calendars/adult-grandad.ics"].decode().replace("\r\n ", "")
     told = f"all {needed}" if needed == trials else f"{needed} or more"
     assert f"met with {told}" in event.replace("\\", "")
+
+
+def test_what_is_not_brought_since_a_child_is_kept_from_it_is_said_with_its_check() -> None:
+    case, (tuesday, _saturday) = b.a_case(), b.the_sittings()
+    fleece = replace(case.material_sets["fleece"], hazards=frozenset({"magnet"}))
+    found = replace(case, material_sets={**case.material_sets, "fleece": fleece})
+    sheet = sheet_of(Names(found), tuesday)
+    called = Names(case).material_set
+    assert sheet.bring == (called("coats"),)
+    assert [p.material_set for p in sheet.probes] == [
+        f"{called('fleece')} (held back by a caution, not to be used)",
+        called("coats"),
+    ]
+    assert [p.material_set for p in sheet_of(Names(case), tuesday).probes] == [
+        called("fleece"),
+        called("coats"),
+    ]

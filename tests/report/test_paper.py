@@ -10,12 +10,16 @@ import pytest
 
 from genplan.case import Case, Dimension, Target
 from genplan.coverage.review import review
+from genplan.planning.hours_used import hours_used
 from genplan.report.adult_page import adult_page
 from genplan.report.grid import WIDEST, Grid, grid
 from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
+from genplan.report.render import _environment
 from genplan.report.review_page import review_page
 from genplan.report.sheets import sheets_page
+from genplan.report.skill_bars import skill_bars
+from genplan.report.timetable import timetable_page
 from tests.fixtures import builders as b
 from tests.fixtures.browser import browser, need_browser, overflows
 from tests.fixtures.pagecheck import faults, read
@@ -26,6 +30,8 @@ LONG = "The community swimming pool at Upper Ballywhatever, the small changing r
 UNBROKEN = "Zwischenmahlzeitenaufbewahrungsdosendeckelverschlusslasche"
 A4 = 703
 """The width of A4 between the margins of 12 mm, in CSS pixels: (210 - 24) / 25.4 * 96 = 702.99."""
+A4_ACROSS = 1046
+"""And across, between margins of 10 mm: (297 - 20) / 25.4 * 96 = 1046.9."""
 PHONE = 320
 BEYOND = """[...document.body.querySelectorAll("*")]
     .filter(e => e.getBoundingClientRect().right > window.innerWidth + 0.5)
@@ -165,6 +171,37 @@ def test_nothing_lies_beyond_the_edge_of_the_paper_or_of_a_phone() -> None:
         # and the look would have seen it
         paper.set_content(f"<body style='margin: 0'><table><tr><td>{UNBROKEN * 3}</td></tr></table>")
         assert paper.evaluate(BEYOND) != []
+
+
+def test_what_is_asked_for_of_a_skill_is_broken_where_a_phone_is_too_narrow_for_it() -> None:
+    need_browser()
+    case = b.a_case(targets=[b.a_target(generalised_when={"adult": 9, "location": 1})])
+    found = review(case, "wren", b.a_log(), date(2026, 11, 1), date(2026, 11, 28))
+    bars = skill_bars(Names(case), found.targets)
+    assert any("(no more than 3 possible)" in asked.words for asked in bars[0].asked)
+    drawn = _environment().from_string(
+        '<style>{% include "style.css" %}</style>{% from "picture.html" import skill_bars %}{{ skill_bars(bars) }}'
+    )
+    with browser() as chromium:
+        phone = chromium.new_page(viewport={"width": PHONE, "height": 640})  # type: ignore[attr-defined]
+        phone.set_content(drawn.render(bars=bars))
+        assert not overflows(phone)
+        # what has room for it stays on one line
+        assert phone.locator(".asked").last.evaluate("e => e.getClientRects().length") == 1
+
+
+def test_the_minutes_of_a_timetable_stay_on_the_paper() -> None:
+    """A place that is always open says so in four words, in the narrow column at the edge."""
+    need_browser()
+    case = b.a_case()
+    used = hours_used(case, b.WEEK, {}, b.the_sittings())
+    page = timetable_page(case, b.WEEK, b.the_sittings(), used)
+    assert "always open" in page
+    with browser() as chromium:
+        paper = chromium.new_page(viewport={"width": A4_ACROSS, "height": 700})  # type: ignore[attr-defined]
+        paper.emulate_media(media="print")
+        paper.set_content(page)
+        assert not overflows(paper)
 
 
 def test_a_phone_shows_the_days_first_and_paper_shows_all_that_is_folded() -> None:

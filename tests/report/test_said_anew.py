@@ -50,6 +50,7 @@ NOTES = (
     Note(kind=NoteKind.CATCH_UP, target=TARGET, early=1, of=2),
     Note(kind=NoteKind.TERM, weeks=(BEFORE, LATER), kept=2, most=3, of=4),
     Note(kind=NoteKind.CLOSED, location="school", days=(0,), why=Reason(AbsenceKind.CLOSED, "painting")),
+    Note(kind=NoteKind.HOME_OF_WHO_IS_AWAY, adult="grandad", location="school", days=(0, 2)),
     Note(kind=NoteKind.TOLD_AS_MET),
     Note(kind=NoteKind.TOLD_NOT_HELD, weeks=(BEFORE,), of=2),
     Note(kind=NoteKind.TOLD_HELD_IN_PART, weeks=(BEFORE,), of=1),

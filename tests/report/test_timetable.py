@@ -42,10 +42,10 @@ def test_the_page_has_a_table_by_adult_by_place_and_by_child() -> None:
     assert (adult[1][2], adult[2][6]) == ("15:30–15:45 W., The park", "09:45–09:55 W., Home")
     assert adult[3][2] == "15:30–15:45 W., The park (observes)"
     # always free on five days: 5 * 24 hours, in the park twice over
-    assert adult[1][7] == "15 of 120 h under 1 %"
+    assert adult[1][7] == "15 min of 120 h under 1 %"
     assert [row[0] for row in place[1:]] == ["Home", "The park", "School"]
     assert place[2][2] == "15:30–15:45 W. with Grandad (observes: Class teacher)"
-    assert (place[2][7], place[3][7]) == ("15 of 240 h under 1 %", "0 of 120 h 0 %")
+    assert (place[2][7], place[3][7]) == ("15 min of 240 h under 1 %", "0 min of 120 h 0 %")
     assert [row[0] for row in child[1:]] == ["W."]
     assert child[1][2] == "15:30–15:45 Grandad (observes: Class teacher), The park"
     assert "Wren" not in page
@@ -65,7 +65,7 @@ def test_minutes_of_day_and_night_are_said_in_words() -> None:
     )
     one_hour_less = replace(every_day, locations={**every_day.locations, "park": shut})
     # room for two: all but one of 168 hours, twice
-    assert rows(tables((SEEN,), one_hour_less)[1])[2][-1] == "15 of 334 h under 1 %"
+    assert rows(tables((SEEN,), one_hour_less)[1])[2][-1] == "15 min of 334 h under 1 %"
     used = hours_used(every_day, b.WEEK, {}, (SEEN,))
     lines = list(timetable_lines(every_day, b.WEEK, (SEEN,), used))
     (park,) = [line for line in lines if line.startswith("The park")]
@@ -112,7 +112,10 @@ def test_letters_are_as_large_as_a_page_of_all_rows_allows() -> None:
 
 def test_nobody_is_free_and_nothing_is_planned() -> None:
     nobody = replace(CASE, policy=Policy(days=()))
-    assert rows(tables((), nobody)[2]) == [["Child", "Minutes used of the hours free"], ["W.", "0 of 0 h"]]
+    assert rows(tables((), nobody)[2]) == [
+        ["Child", "Minutes used of the hours free"],
+        ["W.", "0 min of 0 h"],
+    ]
 
 
 def test_the_tables_have_a_row_for_each_adult_and_one_for_everybody() -> None:

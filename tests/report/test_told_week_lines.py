@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -10,7 +10,7 @@ from genplan.case.possible import Obstacle, Rule
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.still_held import Against, AgainstKind
 from genplan.report.names_and_words import begun_words
-from genplan.report.told_week_lines import not_run_in, told_amount, told_week_lines
+from genplan.report.told_week_lines import again_words, not_run_in, told_amount, told_week_lines
 from tests.fixtures import builders as b
 from tests.fixtures import taught_week as t
 
@@ -82,3 +82,9 @@ def test_nobody_is_looked_for_where_the_thing_is_what_forbids_it(dimension: str)
     lines = list(told_week_lines(CASE, b.WEEK, [(told, False, None, (against,))], "case", "", LATER))
     assert any("Plan the rest of this week" in line for line in lines)
     assert any("Or one by itself" in line for line in lines) is (dimension == "adult")
+
+
+def test_a_week_that_lies_wholly_ahead_has_no_rest() -> None:
+    assert again_words(b.WEEK, b.WEEK.monday - timedelta(days=1)) == "Plan week 49 again"
+    for day in (b.WEEK.monday, b.WEEK.sunday):
+        assert again_words(b.WEEK, day) == "Plan the rest of this week"

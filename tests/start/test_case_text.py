@@ -178,7 +178,8 @@ def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
         ("ways", {"places": [{"name": n} for n in "ABC"], "ways": [{"from": "l1", "to": "l2"}]},
          "How many minutes is this way?"),
         ("things", {"things": [{"name": "Cups", "cautions": "none\nsmall"}]},
-         "'nothing small, no magnet' and one of them. Take one of the two ticks away."),
+         "Two ticks contradict each other, 'a piece small enough to be swallowed' and 'nothing small, no magnet, no "
+         "button cell: I have looked'. Take one of them away."),
         ("skills", {"skills": [{"name": "Asks"}]},
          "What counts as correct? Without that, two people would count differently."),
         ("skills", {"skills": [{"name": "A", "correct": "b", "by": "h9"}]}, "None of these; expected one of them."),

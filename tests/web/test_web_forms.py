@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from datetime import datetime
+from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
@@ -16,11 +17,12 @@ from genplan.casefile.record_types import KNOWN, NoField
 from genplan.casefile.tree import Leaf, Node
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek
+from genplan.start.screens import SCREENS
 from genplan.web.endpoints import Answers
 from genplan.web.forms import FORMS, GENERAL, WIDGETS
 from genplan.web.hours_widget import HoursInForm, days_of, hours_node
 from genplan.workflow import open_case
-from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.local_server import NOW, Local, form_fields, running
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.starter_case import write_starter
@@ -40,6 +42,19 @@ def local(folder):
 
 def lines_changed(before: str, after: str) -> list[tuple[str, str]]:
     return [(a, b) for a, b in zip(before.splitlines(), after.splitlines(), strict=True) if a != b]
+
+
+def test_the_case_says_how_many_it_has_of_each(local: Local) -> None:
+    page = local.get("/case").text
+    found = re.findall(r"<summary>([^<]*)</summary>", page)
+    assert found == ["1 learner", "3 adults", "3 locations", "3 material sets", "2 targets"]
+
+
+def test_the_guided_start_says_how_many_screens_there_may_be(tmp_path: Path) -> None:
+    with running(tmp_path / "nothing") as local:
+        assert f"At most {len(SCREENS)} short screens" in local.get("/").text
+        first = local.get(local.get("/start").headers["location"]).text
+        assert f"1 of at most {len(SCREENS)}" in first
 
 
 @pytest.mark.parametrize("example", by_day_the_first(["family", "school-transfer"]))

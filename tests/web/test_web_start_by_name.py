@@ -96,12 +96,15 @@ def test_in_german_the_question_holds_for_one_thing_and_for_several() -> None:
     assert "wähle „kein Magnet, an den ein Kind kommen könnte" in problem.sentence
 
 
+MAGNET_AND_NONE = "Two ticks contradict each other, 'a magnet a child could get hold of' and 'no"
+
+
 @pytest.mark.parametrize(
     ("cautions", "told"),
     [
         ("no-magnet", "Look at Fridge magnets"),  # nobody said whether a piece could be swallowed
-        ("magnet\nno-magnet", "That it is there, and that there is none"),
-        ("none\nmagnet", "'nothing small, no magnet' and one of them"),
+        ("magnet\nno-magnet", MAGNET_AND_NONE),
+        ("none\nmagnet", MAGNET_AND_NONE),
         ("magnet", ""),
         ("none\nno-magnet", ""),
     ],

@@ -11,6 +11,7 @@ from types import SimpleNamespace
 import pytest
 
 from genplan.case import Week
+from genplan.planning.what_if import GAINED, More
 from genplan.web import long_jobs
 from genplan.web.app_state import case_digest
 from tests.fixtures.browser import PHONE, Screen, browser, need_browser
@@ -102,6 +103,17 @@ def test_dates_are_in_words(answered):
     page = answered[3]
     assert "<dd>Not met on 20 Nov 2026: it is taught this week and probed again once" in page
     assert re.findall(r">[^<]*\d{4}-\d\d-\d\d[^<]*<", page) == []
+
+
+def test_what_more_people_told_would_bring_names_the_button_and_no_command(local, answered):
+    view = pickle.loads(answered[2])
+    anyway = More(more=tuple(2 * (name == "new tuples") for name in GAINED), learners=("robin",))
+    why = replace(view.why, gains=replace(view.why.gains, anyway=anyway))
+    shown(local, pickle.dumps(replace(view, why=why)), learner="robin", target=None)
+    page = local.get("/why").text
+    (button,) = re.findall(r"2 more pairs for R\.: '([^']*)' looks for it", page.replace("&#39;", "'"))
+    assert button == "Search further"
+    assert "genplan replan" not in page
 
 
 def test_an_answer_goes_out_of_date(local, folder, answered):

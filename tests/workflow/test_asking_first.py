@@ -9,12 +9,17 @@ from pathlib import Path
 import pytest
 
 from genplan import workflow
+from genplan.case import Absence
+from genplan.plan import Note, NoteKind, Sitting
 from genplan.planning.alternatives import AskFirst
 from genplan.report.alternative_lines import ask_words
 from genplan.report.names_and_words import Names
+from genplan.text.notes import note_text
 from genplan.workflow import ChangeRequest
 from genplan.workflow.asking_first import homes
-from tests.fixtures.small_case import WEDNESDAY
+from genplan.workflow.notes_of_plan import home_notes
+from tests.fixtures import builders as b
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY
 
 HEAD = (
     "date,time,target,kind,adult,location,material_set,trials,correct,prompted,observer,observer_correct,note"
@@ -45,6 +50,60 @@ def test_the_home_of_whoever_is_ill_is_offered_last_and_asked_about(case: Path) 
     (line,) = ask_words(Names(view.case), "lark", view.same_day[-1], "yard")
     assert line.startswith("Gran is away then: ")
     assert "Gran's house" in line
+
+
+def test_the_home_of_whoever_is_ill_is_asked_about_where_a_change_is_tried(case: Path) -> None:
+    call_the_yard(case, "Gran's house")
+    ill = ChangeRequest("away", "gran", end=datetime(2026, 12, 5))
+    (week,) = workflow.try_change(case, ill, WEDNESDAY).weeks
+    places = [f.sitting.location for f in week.fallen if f.sitting]
+    assert places.count("yard") > 0
+    asked = [line.strip() for line in week.lines() if "is it all right to meet" in line]
+    question = "Gran is away then: is it all right to meet at this place (Gran's house)?"
+    assert asked == [question] * places.count("yard")
+    # while there is another place her home is not offered
+    assert places[0] == "home"
+
+
+def test_a_plan_with_a_sitting_at_the_home_of_whoever_is_away_asks_first() -> None:
+    case, (tuesday, saturday) = b.a_case(), b.the_sittings()
+    park = replace(case.locations["park"], name="Class teacher's house")
+
+    def asked(*, away: str, sittings: tuple[Sitting, ...] = (tuesday, saturday)) -> list[Note]:
+        whole_day = Absence(datetime(2026, 12, 1), datetime(2026, 12, 2))
+        gone = replace(case.adults[away], away=(whole_day,))
+        known = replace(case, adults={**case.adults, away: gone}, locations={**case.locations, "park": park})
+        plan = b.a_plan(known, sittings=sittings)
+        notes = list(home_notes(known, plan))
+        assert all("is it all right to meet there?" in note_text(known, note) for note in notes)
+        return notes
+
+    kind = NoteKind.HOME_OF_WHO_IS_AWAY
+    assert asked(away="teacher") == [Note(kind=kind, adult="teacher", location="park", days=(1,))]
+    assert asked(away="mum") == []
+    # whoever lives there too and is there can say so; what has begun is past asking
+    both = replace(park, name="Grandad and Class teacher's house")
+    park = both
+    assert asked(away="teacher") == []
+    park = replace(park, name="Class teacher's house")
+    assert asked(away="teacher", sittings=(replace(tuesday, begun=True),)) == []
+
+
+def test_what_stays_at_the_home_of_whoever_is_ill_is_asked_about_too(case: Path) -> None:
+    """Mum's visit on Tuesday can still be held, and it is at Gran's."""
+    call_the_yard(case, "Gran's house")
+    ill = ChangeRequest("away", "gran", SUNDAY, datetime(2026, 12, 5))
+    (week,) = workflow.try_change(case, ill, SUNDAY).weeks
+    staying = [s.sitting for s in week.week.sittings if s.left and s.sitting.location == "yard"]
+    assert [one for one, _adult in week.asked] == staying
+    assert staying
+    assert {adult for _one, adult in week.asked} == {"gran"}
+    lines = list(week.lines())
+    assert lines[-1].strip() == "Gran is away then: is it all right to meet at this place (Gran's house)?"
+    # once it is written down it is no news of another change
+    workflow.change(case, ill, SUNDAY)
+    other = ChangeRequest("missing", "boots", SUNDAY, datetime(2026, 12, 5))
+    assert workflow.try_change(case, other, SUNDAY).weeks[0].asked == ()
 
 
 @pytest.mark.parametrize(
