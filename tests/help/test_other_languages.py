@@ -1,0 +1,149 @@
+"""The pages of the reference in another language say what the English ones say: part by part they have the same shape,
+the same words to type and the same links; and each remembers the English text that it follows."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+from babel.messages.pofile import read_po
+
+from genplan import cli
+from genplan.casefile.allergen_words import may_be_in, named_in
+from genplan.casefile.small_words import hazards_named, usually_small
+from genplan.help import pages as help_pages
+from genplan.help.lookup import look_up
+from genplan.help.pages import HEADING, ORDER, POINT, QUOTED, REMARK, page_text, pages
+from genplan.help.plain_text import answer_lines, page_lines, row_lines
+from genplan.language import LANGUAGES, Speech, speaking
+from genplan.language.catalogues import DOMAIN, LOCALES, Words
+
+FOLDER = Path(help_pages.__file__).parent
+TRANSLATED = [(p.parent.name, p.stem) for p in sorted(FOLDER.glob("*/*.md"))]
+GERMAN = Speech("de")
+LINK = re.compile(r"\]\(([^)]+)\)")
+STRESSED = re.compile(r"(?<![\w*])\*([^*\n]+)\*(?![\w*])")
+
+EXAMPLES: dict[str, str] = {}
+"""What people type as they speak, in an English page and in a German one."""
+
+
+def blocks(text: str) -> list[list[str]]:
+    return list(help_pages._blocks(REMARK.sub("", text).splitlines()))
+
+
+def shape(block: Sequence[str]) -> tuple[str, int, int]:
+    """What it is, of a heading its level, of a table its columns and rows, of a block to type its lines."""
+    if found := HEADING.fullmatch(block[0]):
+        return "heading", len(found[1]), 0
+    if block[0].startswith("|"):
+        widths = {len(help_pages.CELLS.split(line.strip())) for line in block}
+        assert len(widths) == 1, block[0]
+        return "table", widths.pop(), len(block)
+    if block[0].startswith("```"):
+        return "typed", len(block), 0
+    return (
+        ("numbered" if block[0][0].isdigit() else "point", 0, 0) if POINT.match(block[0]) else ("text", 0, 0)
+    )
+
+
+def to_type(text: str) -> Counter[str]:
+    return Counter(EXAMPLES.get(span, span) for span in QUOTED.findall(text))
+
+
+def leads(text: str) -> Counter[str]:
+    return Counter(target.rpartition("/")[2] for target in LINK.findall(text))
+
+
+def test_there_are_some_and_each_is_of_a_page() -> None:
+    assert TRANSLATED
+    assert {language for language, _page in TRANSLATED} <= {*LANGUAGES[1:]}
+    assert {page for _language, page in TRANSLATED} <= {*ORDER}
+
+
+@pytest.mark.parametrize(("language", "page"), TRANSLATED)
+def test_it_follows_the_english_page_as_it_is(language: str, page: str) -> None:
+    now = sha256(page_text(page).encode()).hexdigest()[:12]
+    first = page_text(page, language).splitlines()[0]
+    assert first == f"<!-- follows {page}.md as of {now} -->", (
+        f"{page}.md has changed: say the same in {language}/{page}.md, then write this mark at its top"
+    )
+
+
+@pytest.mark.parametrize(("language", "page"), TRANSLATED)
+def test_it_is_the_english_page_part_by_part(language: str, page: str) -> None:
+    english, other = blocks(page_text(page)), blocks(page_text(page, language))
+    assert [shape(b) for b in other] == [shape(b) for b in english]
+    for ours, theirs in zip(english, other, strict=True):
+        if ours[0].startswith("```"):
+            assert theirs == ours
+            continue
+        for line, its in zip(ours, theirs, strict=True) if ours[0].startswith("|") else [(ours, theirs)]:
+            one, another = (" ".join(text) if isinstance(text, list) else text for text in (line, its))
+            assert to_type(another) == to_type(one), another
+            assert leads(another) == leads(one), another
+            assert another.count("**") == one.count("**"), another
+
+
+@pytest.mark.parametrize(("language", "page"), TRANSLATED)
+def test_its_links_lead_to_a_page_in_its_language_where_there_is_one(language: str, page: str) -> None:
+    for target in LINK.findall(page_text(page, language)):
+        name = Path(target).stem
+        assert target == (f"{name}.md" if (language, name) in TRANSLATED else f"../{name}.md")
+        assert (FOLDER / language / target).resolve().is_file()
+
+
+@pytest.mark.parametrize(("language", "page"), TRANSLATED)
+def test_what_it_quotes_from_the_screens_is_what_stands_there(language: str, page: str) -> None:
+    """A name that the English page quotes is quoted as the catalogue says it."""
+    with (LOCALES / language / "LC_MESSAGES" / f"{DOMAIN}.po").open("rb") as file:
+        said = {m.id: m.string for m in read_po(file) if isinstance(m.id, str) and not m.context}
+    here = Counter(STRESSED.findall(page_text(page, language)))
+    names = Counter(said[name] for name in STRESSED.findall(page_text(page)) if said.get(name))
+    assert names - here == Counter()
+
+
+@pytest.mark.parametrize("words", Words)
+def test_help_is_read_in_the_language_of_now(words: Words) -> None:
+    with speaking(Speech("de", words)):
+        cautions = next(p for p in pages() if p.name == "cautions")
+        assert list(page_lines(cautions, None))[:2] == ["Vorsicht", "========"]
+        assert look_up(["Luftballon"]).mentions[0].language == "de"
+        rules = next(p for p in pages() if p.name == "rules")
+        assert "Diese Seite gibt es nur auf Englisch." in list(page_lines(rules, None))
+        told = list(answer_lines(look_up(["rest_minutes"]), None))
+        assert told[-1] == "Was hier auf Englisch steht, gibt es nur auf Englisch."
+    assert next(p for p in pages() if p.name == "cautions").title == "Cautions"
+
+
+def test_a_table_of_yes_and_no_is_told_in_the_language_of_now() -> None:
+    part = help_pages.Part("data", ("Daten",), "", ("was", "Name", "Geburt"), ("`plan.csv`", "yes", "–"))
+    with speaking(GERMAN):
+        assert row_lines(part) == ["plan.csv", "ja: Name", "nein: Geburt"]
+
+
+def test_the_command_speaks_german(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["--language", "de", "help", "page", "cautions"]) == 0
+    assert capsys.readouterr().out.startswith("Vorsicht\n========\n")
+    assert cli.main(["--language", "de", "help"]) == 0
+    assert "genplan help page cautions   Was vor allem kommt" in capsys.readouterr().out
+
+
+def test_the_names_that_the_german_cautions_take_as_examples_are_known() -> None:
+    text = page_text("cautions", "de")
+    assert "(Eierbrot)" in text
+    assert named_in("Eierbrot") == ("egg",)
+    assert "(Pfannkuchen: Ei, Milch, Weizen)" in text
+    assert (named_in("Pfannkuchen"), set(may_be_in("Pfannkuchen"))) == ((), {"egg", "milk", "wheat"})
+    assert "(Murmeln, Perlen, Münzen)" in text
+    assert all(map(usually_small, ("Murmeln", "Perlen", "Münzen")))
+    assert "(Kühlschrankmagnete)" in text
+    assert hazards_named("Kühlschrankmagnete") == {"magnet"}
+    assert "(Musikkarte, LED-Kerze, Fernbedienung)" in text
+    assert {hazards_named(n) for n in ("Musikkarte", "LED-Kerze", "Fernbedienung")} == {
+        frozenset({"button-cell"})
+    }
