@@ -21,6 +21,9 @@ from genplan.help.pages import HEADING, ORDER, POINT, QUOTED, REMARK, page_text,
 from genplan.help.plain_text import answer_lines, page_lines, row_lines
 from genplan.language import LANGUAGES, Speech, speaking
 from genplan.language.catalogues import DOMAIN, LOCALES, Words
+from genplan.language.typed import is_word
+from genplan.start.hours_text import read_hours, read_hours_of_a_day
+from genplan.start.hours_times import one_time
 
 FOLDER = Path(help_pages.__file__).parent
 TRANSLATED = [(p.parent.name, p.stem) for p in sorted(FOLDER.glob("*/*.md"))]
@@ -28,7 +31,19 @@ GERMAN = Speech("de")
 LINK = re.compile(r"\]\(([^)]+)\)")
 STRESSED = re.compile(r"(?<![\w*])\*([^*\n]+)\*(?![\w*])")
 
-EXAMPLES: dict[str, str] = {}
+WEEKS = {
+    "mon-fri 3-5pm, sat 10:00-12:00": "Mo-Fr 15-17 Uhr, Sa 10:00-12:00",
+    "tue 15.30 to 17.00, the same on thu": "Di 15.30 bis 17.00, dasselbe am Do",
+}
+HOURS = {
+    "3pm - 5.30": "15 Uhr - 17.30",
+    "half past 3 to 5pm": "halb 4 bis 5 nachmittags",
+    "3-5 in the afternoon": "3-5 nachmittags",
+}
+TIMES = {"quarter to 4": "Viertel vor 4"}
+ALLERGENS = {"egg powder": "Eipulver", "cheese": "Käse"}
+ANSWERS = {"back": "zurück", "help": "hilfe", "again": "nochmal", "out": "weg", "stop": "stopp"}
+EXAMPLES = WEEKS | HOURS | TIMES | ALLERGENS | ANSWERS
 """What people type as they speak, in an English page and in a German one."""
 
 
@@ -102,9 +117,25 @@ def test_what_it_quotes_from_the_screens_is_what_stands_there(language: str, pag
     """A name that the English page quotes is quoted as the catalogue says it."""
     with (LOCALES / language / "LC_MESSAGES" / f"{DOMAIN}.po").open("rb") as file:
         said = {m.id: m.string for m in read_po(file) if isinstance(m.id, str) and not m.context}
-    here = Counter(STRESSED.findall(page_text(page, language)))
-    names = Counter(said[name] for name in STRESSED.findall(page_text(page)) if said.get(name))
-    assert names - here == Counter()
+    english, other = page_text(page), page_text(page, language)
+    names = Counter(said[name] for name in STRESSED.findall(english) if said.get(name))
+    assert names - Counter(STRESSED.findall(other)) == Counter()
+    first = [
+        [row.split("|")[1].strip() for row in re.findall(r"^\|.*", text, re.M)] for text in (english, other)
+    ]
+    for name, called in zip(*first, strict=True):
+        assert called.startswith(said.get(name) or ""), name
+
+
+def test_the_german_examples_of_what_is_typed_are_understood_as_the_english_ones() -> None:
+    assert [read_hours(week) for week in WEEKS] == [read_hours(week) for week in WEEKS.values()]
+    assert [read_hours_of_a_day(day) for day in HOURS] == [read_hours_of_a_day(day) for day in HOURS.values()]
+    quarter = {time.minute for text in (*TIMES, *TIMES.values()) if (time := one_time(text))}
+    assert quarter == {3 * 60 + 45}
+    assert [named_in(name) for name in ALLERGENS] == [named_in(name) for name in ALLERGENS.values()]
+    assert all(named_in(name) for name in ALLERGENS)
+    for meant, german in ANSWERS.items():
+        assert is_word(german, meant), german
 
 
 @pytest.mark.parametrize("words", Words)
