@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
+from datetime import date
 from hashlib import sha256
 from pathlib import Path
 
@@ -22,6 +23,7 @@ from genplan.help.plain_text import answer_lines, page_lines, row_lines
 from genplan.language import LANGUAGES, Speech, speaking
 from genplan.language.catalogues import DOMAIN, LOCALES, Words
 from genplan.language.typed import is_word
+from genplan.language.typed_days import date_of, day_and_month_of
 from genplan.start.hours_text import read_hours, read_hours_of_a_day
 from genplan.start.hours_times import one_time
 
@@ -43,7 +45,9 @@ HOURS = {
 TIMES = {"quarter to 4": "Viertel vor 4"}
 ALLERGENS = {"egg powder": "Eipulver", "cheese": "Käse"}
 ANSWERS = {"back": "zurück", "help": "hilfe", "again": "nochmal", "out": "weg", "stop": "stopp"}
-EXAMPLES = WEEKS | HOURS | TIMES | ALLERGENS | ANSWERS
+DAYS = {"3 April 2026": "3. April 2026", "1 December": "1. Dezember"}
+VALUES = {"whole class": "ganze Klasse", "; taken back: she was asleep": "; taken back: hat geschlafen"}
+EXAMPLES = DAYS | VALUES | WEEKS | HOURS | TIMES | ALLERGENS | ANSWERS
 """What people type as they speak, in an English page and in a German one."""
 
 
@@ -102,6 +106,9 @@ def test_it_is_the_english_page_part_by_part(language: str, page: str) -> None:
             assert to_type(another) == to_type(one), another
             assert leads(another) == leads(one), another
             assert another.count("**") == one.count("**"), another
+            assert re.findall(r"\| (?:ja|–)(?= \|)", another) == [
+                cell.replace("yes", "ja") for cell in re.findall(r"\| (?:yes|–)(?= \|)", one)
+            ], another
 
 
 @pytest.mark.parametrize(("language", "page"), TRANSLATED)
@@ -130,6 +137,10 @@ def test_what_it_quotes_from_the_screens_is_what_stands_there(language: str, pag
 def test_the_german_examples_of_what_is_typed_are_understood_as_the_english_ones() -> None:
     assert [read_hours(week) for week in WEEKS] == [read_hours(week) for week in WEEKS.values()]
     assert [read_hours_of_a_day(day) for day in HOURS] == [read_hours_of_a_day(day) for day in HOURS.values()]
+    assert [date_of(day) or day_and_month_of(day, 2026) for day in (*DAYS, *DAYS.values())] == [
+        date(2026, 4, 3),
+        date(2026, 12, 1),
+    ] * 2
     quarter = {time.minute for text in (*TIMES, *TIMES.values()) if (time := one_time(text))}
     assert quarter == {3 * 60 + 45}
     assert [named_in(name) for name in ALLERGENS] == [named_in(name) for name in ALLERGENS.values()]
