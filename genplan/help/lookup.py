@@ -168,8 +168,10 @@ def _holds(text: str, name: str) -> bool:
 
 
 def _longer(name: str, language: str) -> tuple[str, ...]:
+    """One of several in a cell is no longer name: what the cell says is told already."""
     names = _names(language)
-    return tuple(names[n] for n in sorted(names) if n.removeprefix("--") != name and _holds(n, name))
+    others = (n for n in sorted(names) if name not in (n.removeprefix("--"), *n.split(", ")))
+    return tuple(names[n] for n in others if _holds(n, name))
 
 
 def _page_called(name: str, language: str) -> str:

@@ -177,6 +177,20 @@ def test_a_table_of_yes_and_no_is_told_in_the_language_of_now() -> None:
         assert row_lines(part) == ["plan.csv", "ja: Name", "nein: Geburt"]
 
 
+@pytest.mark.parametrize("asked", ["Ziel", "Ziele", "Fertigkeiten", "die Fertigkeit"])
+def test_a_word_is_found_in_the_words_of_the_trade_and_in_plain_ones_of_one_or_several(asked: str) -> None:
+    with speaking(GERMAN):
+        answer = look_up([asked])
+    assert [row.cells[0] for row in answer.rows if row.page == "words"] == ["Ziel, Fertigkeit"]
+    assert "Ziel, Fertigkeit" not in answer.longer
+
+
+def test_an_english_name_is_found_by_german_readers_too() -> None:
+    with speaking(GERMAN):
+        assert look_up(["material set"]).is_named
+        assert look_up(["calendars/location-ID.ics"]).rows[-1].language == "de"
+
+
 def test_the_command_speaks_german(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["--language", "de", "help", "page", "cautions"]) == 0
     assert capsys.readouterr().out.startswith("Vorsicht\n========\n")
