@@ -11,7 +11,6 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
-from babel.messages.pofile import read_po
 
 from genplan import cli
 from genplan.casefile.allergen_words import may_be_in, named_in
@@ -21,7 +20,7 @@ from genplan.help.lookup import look_up
 from genplan.help.pages import ENGLISH, HEADING, ORDER, POINT, QUOTED, REMARK, is_there, page_text, pages
 from genplan.help.plain_text import answer_lines, page_lines, row_lines
 from genplan.language import LANGUAGES, Speech, speaking
-from genplan.language.catalogues import DOMAIN, LOCALES, Words
+from genplan.language.catalogues import Words, translations
 from genplan.language.typed import is_word
 from genplan.language.typed_days import date_of, day_and_month_of
 from genplan.start.hours_text import read_hours, read_hours_of_a_day
@@ -131,16 +130,17 @@ def test_it_is_the_english_page_part_by_part(language: str, page: str) -> None:
 @pytest.mark.parametrize(("language", "page"), TRANSLATED)
 def test_what_it_quotes_from_the_screens_is_what_stands_there(language: str, page: str) -> None:
     """A name that the English page quotes is quoted as the catalogue says it."""
-    with (LOCALES / language / "LC_MESSAGES" / f"{DOMAIN}.po").open("rb") as file:
-        said = {m.id: m.string for m in read_po(file) if isinstance(m.id, str) and not m.context}
+    catalogue = translations(Speech(language))
     english, other = page_text(page), page_text(page, language)
-    names = Counter(said[name] for name in STRESSED.findall(english) if said.get(name))
+    quoted = [(name, catalogue.gettext(name)) for name in STRESSED.findall(english)]
+    names = Counter(called for name, called in quoted if called != name)
     assert names - Counter(STRESSED.findall(other)) == Counter()
     first = [
         [row.split("|")[1].strip() for row in re.findall(r"^\|.*", text, re.M)] for text in (english, other)
     ]
     for name, called in zip(*first, strict=True):
-        assert called.startswith(said.get(name) or ""), name
+        said = catalogue.gettext(name) if name else ""
+        assert said == name or called.startswith(said), name
 
 
 def test_the_german_examples_of_what_is_typed_are_understood_as_the_english_ones() -> None:
