@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 
-from genplan.help.pages import QUOTED, Part, pages
+from genplan.help.pages import ENGLISH, QUOTED, Part, pages_in
+from genplan.language import speech
 
 LEADS = re.compile(r"(?:- |\d+\. )?(?:\*\*([^*]+)\*\*|(`[^:]*):)")
-ARTICLE = re.compile(r"^(?:an?|the|your|under|genplan) (?=\w)")
+ARTICLE = re.compile(r"^(?:an?|the|your|under|genplan|der|die|das|eine?) (?=\w)")
+ENDINGS = {"de": ("en", "n", "e", "s")}
+"""Of several; elsewhere it is an s."""
 MOST_NEAR = 5
 
 
@@ -41,23 +44,34 @@ class Answer:
 
 
 def look_up(words: Sequence[str]) -> Answer:
-    """`words` are a name, or a name after words that say where: 'record --corrects', 'learner limits'."""
+    """`words` are a name, or a name after words that say where: 'record --corrects', 'learner limits'. What nothing is
+    called in the language of now may be the English name: of something that is so written in the files."""
+    language = speech().language
+    answer = _look_up_in(language, words)
+    if answer.is_named or language == ENGLISH:
+        return answer
+    english = _look_up_in(ENGLISH, words)
+    return english if english.is_named else answer
+
+
+def _look_up_in(language: str, words: Sequence[str]) -> Answer:
+    endings = ENDINGS.get(language, ("s",))
     for first in range(len(words)):
         where = [plain(w) for w in words[:first]]
-        there = [p for p in _parts() if all(_stands_in(p, word) for word in where)]
-        for form in forms(plain(" ".join(words[first:]))):
-            answer = _called(form, there)
+        there = [p for p in _parts(language) if all(_stands_in(p, word, endings) for word in where)]
+        for form in forms(plain(" ".join(words[first:])), endings):
+            answer = _called(form, there, language)
             if answer.is_named:
                 return answer
-    return _spoken_of(plain(" ".join(words)))
+    return _spoken_of(plain(" ".join(words)), language)
 
 
 @cache
-def _parts() -> tuple[Part, ...]:
-    return tuple(part for page in pages() for part in page.parts)
+def _parts(language: str) -> tuple[Part, ...]:
+    return tuple(part for page in pages_in(language) for part in page.parts)
 
 
-def _called(name: str, there: Sequence[Part]) -> Answer:
+def _called(name: str, there: Sequence[Part], language: str) -> Answer:
     """What of `there` is called so, and what else anywhere names it as something to be typed."""
     rows = tuple(p for p in there if is_called(p, name))
     titles = list(dict.fromkeys(p.headings for p in there if name in _heading_names(p.headings)))
@@ -65,17 +79,17 @@ def _called(name: str, there: Sequence[Part]) -> Answer:
     if not (rows or sections):
         return Answer()
     shown = {*rows, *(p for section in sections for p in section)}
-    mentions = tuple(p for p in _parts() if name in _quoted(p) and p not in shown)
-    return Answer(rows, sections, mentions, _longer(name), _page_called(name))
+    mentions = tuple(p for p in _parts(language) if name in _quoted(p) and p not in shown)
+    return Answer(rows, sections, mentions, _longer(name, language), _page_called(name, language))
 
 
-def _spoken_of(name: str) -> Answer:
+def _spoken_of(name: str, language: str) -> Answer:
     """Where nothing is called so."""
-    mentions = tuple(p for p in _parts() if _holds(_words_of(p), name))
-    longer, page = _longer(name), _page_called(name)
+    mentions = tuple(p for p in _parts(language) if _holds(_words_of(p), name))
+    longer, page = _longer(name, language), _page_called(name, language)
     if mentions or longer or page:
         return Answer(mentions=mentions, longer=longer, page=page)
-    names = _names()
+    names = _names(language)
     return Answer(near=tuple(names[n] for n in get_close_matches(name, sorted(names), MOST_NEAR, 0.6)))
 
 
@@ -87,10 +101,11 @@ def plain(text: str) -> str:
     return dashes + ARTICLE.sub("", re.sub(r"[\s_-]+", " ", bare).strip(" .?:,"))
 
 
-def forms(name: str) -> Iterator[str]:
+def forms(name: str, endings: Sequence[str] = ("s",)) -> Iterator[str]:
     """As it is, then one of several or several of one."""
     yield name
-    yield name[:-1] if name.endswith("s") else f"{name}s"
+    for ending in endings:
+        yield name.removesuffix(ending) if name.endswith(ending) else f"{name}{ending}"
 
 
 def written_names(part: Part) -> tuple[str, ...]:
@@ -124,15 +139,17 @@ def _heading_names(headings: tuple[str, ...]) -> frozenset[str]:
 
 
 @cache
-def _names() -> Mapping[str, str]:
+def _names(language: str) -> Mapping[str, str]:
     """All that anything is called, and how that is typed."""
-    written = (name for p in _parts() for name in (*written_names(p), p.headings[-1].replace("`", "")))
+    written = (
+        name for p in _parts(language) for name in (*written_names(p), p.headings[-1].replace("`", ""))
+    )
     return {plain(name): name.strip(" .") for name in written}
 
 
-def _stands_in(part: Part, word: str) -> bool:
+def _stands_in(part: Part, word: str, endings: Sequence[str]) -> bool:
     around = " ".join(map(plain, (part.page, *part.headings, *part.head[:1])))
-    return any(_holds(around, form) for form in forms(word))
+    return any(_holds(around, form) for form in forms(word, endings))
 
 
 @cache
@@ -150,10 +167,14 @@ def _holds(text: str, name: str) -> bool:
     return name in text and re.search(rf"(?<!\w){re.escape(name)}(?!\w)", text) is not None
 
 
-def _longer(name: str) -> tuple[str, ...]:
-    names = _names()
-    return tuple(names[n] for n in sorted(names) if n.removeprefix("--") != name and _holds(n, name))
+def _longer(name: str, language: str) -> tuple[str, ...]:
+    """One of several in a cell is no longer name: what the cell says is told already."""
+    names = _names(language)
+    others = (n for n in sorted(names) if name not in (n.removeprefix("--"), *n.split(", ")))
+    return tuple(names[n] for n in others if _holds(n, name))
 
 
-def _page_called(name: str) -> str:
-    return next((page.name for page in pages() if page.name in forms(name)), "")
+def _page_called(name: str, language: str) -> str:
+    """Its title in that language says it as well as its name, which is English."""
+    titles = ((page.name, plain(page.title)) for page in pages_in(language))
+    return next((page for page, title in titles if {page, title} & set(forms(name))), "")

@@ -1,13 +1,19 @@
-"""The pages of the reference, taken apart: headings, paragraphs, points of a list, rows of a table, blocks to type."""
+"""The pages of the reference, taken apart: headings, paragraphs, points of a list, rows of a table, blocks to type.
+
+A page is read in the language of now where there is one, `de/words.md`, and else in English.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 
+from genplan.language import LANGUAGES, speech
+
+ENGLISH = LANGUAGES[0]
 ORDER = (
     *(
         "words",
@@ -42,6 +48,7 @@ class Part:
     head      of a row: the heads of the columns; else empty
     cells     of a row: what stands under each
     typed     a block to type
+    language  of its words
     """
 
     page: str
@@ -50,6 +57,7 @@ class Part:
     head: tuple[str, ...] = ()
     cells: tuple[str, ...] = ()
     typed: bool = False
+    language: str = ENGLISH
 
 
 @dataclass(frozen=True)
@@ -58,20 +66,31 @@ class Page:
     title: str
     about: str
     parts: tuple[Part, ...]
+    language: str
+
+
+def pages() -> tuple[Page, ...]:
+    return pages_in(speech().language)
 
 
 @cache
-def pages() -> tuple[Page, ...]:
-    return tuple(_page(name, page_text(name)) for name in ORDER)
+def pages_in(language: str) -> tuple[Page, ...]:
+    return tuple(_page(name, language if is_there(name, language) else ENGLISH) for name in ORDER)
 
 
-def page_text(name: str) -> str:
-    return (files(__package__) / f"{name}.md").read_text("utf-8")
+def is_there(name: str, language: str) -> bool:
+    return language == ENGLISH or (files(__package__) / language / f"{name}.md").is_file()
 
 
-def _page(name: str, text: str) -> Page:
-    parts = tuple(_parts(name, REMARK.sub("", text).splitlines()))
-    return Page(name, parts[0].headings[0], parts[0].text, parts[1:])
+def page_text(name: str, language: str = ENGLISH) -> str:
+    folder = files(__package__)
+    return ((folder if language == ENGLISH else folder / language) / f"{name}.md").read_text("utf-8")
+
+
+def _page(name: str, language: str) -> Page:
+    lines = REMARK.sub("", page_text(name, language)).splitlines()
+    parts = tuple(replace(part, language=language) for part in _parts(name, lines))
+    return Page(name, parts[0].headings[0], parts[0].text, parts[1:], language)
 
 
 def _parts(page: str, lines: Iterable[str]) -> Iterator[Part]:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 
 from genplan.help.lookup import Answer
 from genplan.help.pages import POINT, Page, Part, pages
+from genplan.language import _, ngettext, speech
 
 LINK = re.compile(r"\[([^]]+)\]\([^)]+\)")
 STRESSED = re.compile(r"(?<![\w*])\*([^*]+)\*(?![\w*])")
@@ -26,45 +27,79 @@ def answer_lines(answer: Answer, width: int | None) -> Iterator[str]:
     if answer.mentions:
         yield from _mentions(answer, width)
     yield from _beside(answer, width)
+    shown = (*answer.rows, *answer.mentions[:MOST_MENTIONS], *(p for s in answer.sections for p in s))
+    if any(map(is_foreign, shown)):
+        yield from _wrapped(english_only(), width, "")
+
+
+def is_foreign(read: Page | Part) -> bool:
+    """Whether it is there in English only, while another language is spoken."""
+    return read.language != speech().language
+
+
+def page_english_only() -> str:
+    return _("This page is there in English only.")
+
+
+def english_only() -> str:
+    return _("What stands here in English is there in English only.")
 
 
 def _mentions(answer: Answer, width: int | None) -> Iterator[str]:
-    yield "Spoken of in:"
+    yield _("Spoken of in:")
     shown = answer.mentions[:MOST_MENTIONS]
     for part in shown:
         yield from (f"  {place_of(part)}:", *part_lines(part, width, "    "), "")
     left = answer.mentions[len(shown) :]
     if left:
         names = ", ".join(dict.fromkeys(part.page for part in left))
-        yield from _wrapped(f"… and {len(left)} times more, on these pages: {names}.", width, "  ")
+        more = ngettext(
+            "… and once more, on this page: {names}.",
+            "… and {n} times more, on these pages: {names}.",
+            len(left),
+            names=names,
+        )
+        yield from _wrapped(more, width, "  ")
         yield ""
 
 
 def _beside(answer: Answer, width: int | None) -> Iterator[str]:
     if answer.longer:
         more = "" if len(answer.longer) <= MOST_LONGER else ", …"
-        yield from _wrapped(f"See also: {', '.join(answer.longer[:MOST_LONGER])}{more}.", width, "")
+        names = ", ".join(answer.longer[:MOST_LONGER])
+        yield from _wrapped(_("See also: {names}{more}.", names=names, more=more), width, "")
     if answer.page:
-        yield f"A whole page is about it: genplan help page {answer.page}"
+        yield _("A whole page is about it: {command}", command=f"genplan help page {answer.page}")
 
 
 def list_lines() -> Iterator[str]:
     """The pages, and how to ask."""
-    yield "genplan help WORD tells what the reference says of a key, a column, a status, an option, a"
-    yield "command or a word of the trade. Such as:"
+    yield from _wrapped(
+        _(
+            "{command} tells what the reference says of a key, a column, a status, an option, a command "
+            "or a word of the trade. Such as:",
+            command="genplan help WORD",
+        ),
+        MOST_WIDE,
+        "",
+    )
     yield ""
     for asked in ("rest_minutes", "met_untaught", "retest", "record --corrects", "material set"):
         yield f"  genplan help {asked}"
     yield ""
-    yield "Its pages:"
+    yield _("Its pages:")
     yield ""
     for page in pages():
         yield f"  genplan help page {page.name:<10} {page.about}"
+    if any(map(is_foreign, pages())):
+        yield from ("", english_only())
 
 
 def page_lines(page: Page, width: int | None) -> Iterator[str]:
     yield from _heading(page.title, "=")
     yield from (*_wrapped(bare(page.about), width, ""), "")
+    if is_foreign(page):
+        yield from (*_wrapped(page_english_only(), width, ""), "")
     under: tuple[str, ...] = (page.title,)
     for part in page.parts:
         if part.headings != under:
@@ -106,9 +141,9 @@ def row_lines(part: Part) -> list[str]:
     yes or nothing are told together."""
     name = LINK.sub(r"\1", part.cells[0]).replace("`", "")
     pairs = list(zip(map(bare, part.head[1:]), map(bare, part.cells[1:]), strict=True))
-    if {cell for _, cell in pairs} <= {"yes", NO}:
-        said = [(word, [h for h, c in pairs if c == cell]) for word, cell in (("yes", "yes"), ("no", NO))]
-        pairs = [(word, ", ".join(heads) or "nothing") for word, heads in said]
+    if {cell for _head, cell in pairs} <= {"yes", _("yes"), NO}:
+        yes, no = ([h for h, c in pairs if (c == NO) is is_no] for is_no in (False, True))
+        pairs = [(word, ", ".join(heads) or _("nothing")) for word, heads in ((_("yes"), yes), (_("no"), no))]
     return [name, *(cell if len(part.head) == 2 else f"{head}: {cell}" for head, cell in pairs)]
 
 

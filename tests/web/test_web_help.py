@@ -39,6 +39,22 @@ def test_the_page_on_the_browser_says_what_screens_are_called_in_plain_words() -
             assert f"*{called}*" in text, called
 
 
+def test_a_german_reader_gets_german_where_there_is_some_and_is_told_where_not(tmp_path: Path) -> None:
+    with running(tmp_path) as local:
+        start = local.get("/help", Accept_Language="de").text
+        assert "Was hier auf Englisch steht, gibt es nur auf Englisch." in start
+        assert '<li><a href="/help?page=cautions">Vorsicht</a>' in start
+        assert '<li lang="en"><a href="/help?page=rules">Rules</a>' in start
+        cautions = local.get("/help?page=cautions", Accept_Language="de").text
+        assert "<h2>Was das Programm nicht tut</h2>" in cautions
+        assert "nur auf Englisch" not in cautions
+        rules = local.get("/help?page=rules", Accept_Language="de").text
+        assert "<p>Diese Seite gibt es nur auf Englisch.</p>" in rules
+        assert '<div lang="en">' in rules
+        assert "<h2>What the program does not do</h2>" in local.get("/help?page=cautions").text
+        assert "lang=" not in local.get("/help?page=cautions").text.split("<main")[1]
+
+
 def test_what_was_typed_is_shown_and_not_run(tmp_path: Path) -> None:
     with running(tmp_path) as local:
         text = local.get("/help?word=%3Cscript%3Ealert(1)%3C/script%3E").text
