@@ -34,6 +34,8 @@ from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Ste
 
 AHEAD = timedelta(days=7)
 """So far ahead somebody who is away is spoken of."""
+LATELY = timedelta(days=1)
+"""So long what fell through is shown, to be taken back."""
 FRIDAY = 4
 UP_TO_DATE = N_("Everything is written down, and the week is planned.")
 NOTHING_YET = N_("The week is planned, and nothing is to be written down yet.")
@@ -62,6 +64,7 @@ def today_of(facts: Facts) -> Today:
         _week_of(ahead[0]) if ahead else facts.week,
         _about(facts.fallen),
         _not_kept(facts),
+        tuple(_written_off(facts, names)),
     )
 
 
@@ -137,6 +140,26 @@ def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]
                 )
 
 
+def _written_off(facts: Facts, names: Names) -> Iterator[Wanted]:
+    """What of today and yesterday is written down as not run, all of a sitting: it may have been held after all."""
+    today = facts.now.date()
+    late = [s for s in facts.sittings if s.start <= facts.now and today - s.start.date() <= LATELY]
+    whole = sitting_cards.whole_sittings(facts.log, late, facts.now)
+    for s in sorted(late, key=lambda s: (s.start, s.id)):
+        if all(sitting_cards.row_of(facts.log, facts.sittings, s, p) for p in s.probes) and s.id in whole:
+            yield Wanted(f"{_who(names, s)}.", *whole[s.id])
+
+
+def _who(names: Names, s: Sitting) -> str:
+    return _(
+        "{day}, {hours}, {learner} with {adult}",
+        day=day_words(s.start.date()),
+        hours=hours(s),
+        learner=names.learner(s.learner),
+        adult=names.adult(s.adult),
+    )
+
+
 def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Callable[[Sitting], State]:
     """What the picture says of a sitting of this week beside who, where and what."""
     fallen, asked = {f.sitting.id: f for f in facts.fallen}, {s.id for s, _ in unwritten}
@@ -157,14 +180,7 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
 
 def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
     s = fallen.sitting
-    who = _(
-        "{day}, {hours}, {learner} with {adult}",
-        day=day_words(s.start.date()),
-        hours=hours(s),
-        learner=names.learner(s.learner),
-        adult=names.adult(s.adult),
-    )
-    sentence = f"{who}: {fallen.words}." + (f" {capital(fallen.why)}." if fallen.why else "")
+    sentence = f"{_who(names, s)}: {fallen.words}." + (f" {capital(fallen.why)}." if fallen.why else "")
     return Wanted(sentence, _instead(s), _("Find another place")) if fallen.elsewhere else Wanted(sentence)
 
 
