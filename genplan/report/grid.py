@@ -12,7 +12,7 @@ from genplan.case.possible import Obstacle
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
-from genplan.language import N_, _, ngettext
+from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import (
@@ -36,6 +36,8 @@ Planned = Mapping[tuple[str, Combination], tuple[tuple[Sitting, ...], ProbeKind]
 """Where, in order of time, and as what each planned combination of a target is seated."""
 
 NOT_LISTED = StatusMark("", "no", N_("not listed"))
+NO_MORE = N_("not possible now")
+"""Beside what was tried before a rule came to stand against it."""
 
 
 @dataclass(frozen=True)
@@ -184,8 +186,9 @@ def _cell(
     figures = _figures(row)
     dated = () if row.standing.last_date is None else (day_short(row.standing.last_date),)
     if planned is None:
-        mark = STATUS_MARKS[row.status]
-        return Cell(mark, mark.word, figures + dated)
+        mark = STATUS_MARKS[_shown(row)]
+        since = (said(NO_MORE),) if _shown(row) != row.status else ()
+        return Cell(mark, mark.word, figures + dated + since)
     sittings, kind = planned
     if now is not None and all(s.end <= now for s in sittings):
         mark = STATUS_MARKS[row.status]
@@ -199,6 +202,11 @@ def _cell(
     )
 
 
+def _shown(row: MatrixRow) -> str:
+    """The status by which it is marked: what was tried stays to be seen, whatever stands against it since."""
+    return row.standing.status.value if row.obstacle and row.standing.tested else row.status
+
+
 def _figures(row: MatrixRow) -> tuple[str, ...]:
     """Correct of trials, said to be the last probe's where the status is not from it."""
     standing = row.standing
@@ -207,7 +215,7 @@ def _figures(row: MatrixRow) -> tuple[str, ...]:
     figures = f"{standing.correct}/{standing.trials}"
     return (
         (figures,)
-        if row.status in (Status.MET, Status.NOT_MET)
+        if _shown(row) in (Status.MET, Status.NOT_MET)
         else (_("(last probe {figures})", figures=figures),)
     )
 
