@@ -29,8 +29,8 @@ def tuples_held_back_text(target: Target, held: HeldBackTuples) -> str:
     if not held.number:
         return ""
     return ngettext(
-        "{tuples} with a thing that is held back by a caution is not counted ({tried} of them tried, {met} met).",
-        "{tuples} with a thing that is held back by a caution are not counted ({tried} of them tried, {met} met).",
+        "{tuples} with a thing that is held back by a caution is left out here ({tried} of them tried, {met} met).",
+        "{tuples} with a thing that is held back by a caution are left out here ({tried} of them tried, {met} met).",
         held.number,
         tuples=counted_tuples(target, held.number),
         tried=held.tested,

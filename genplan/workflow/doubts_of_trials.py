@@ -40,30 +40,22 @@ def other_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
 
 def _sentence(row: Result, target: Target) -> str:
     trials = row.trials or 0
-    said = {
-        "planned": ngettext("{n} trial", "{n} trials", target.trials),
-        "target": target.name,
-        "counted": ngettext("{n} was", "{n} were", trials),
-    }
-    if not row.kind.is_test:
-        return _(
-            "{planned} of '{target}' were planned, and {counted} counted. Was one counted twice? Written down so, all "
-            "of them count.",
-            **said,
+    said = [
+        _(
+            "{planned} of '{target}' were planned, and {counted} counted.",
+            planned=ngettext("{n} trial", "{n} trials", target.trials),
+            target=target.name,
+            counted=ngettext("{n} was", "{n} were", trials),
         )
-    judged = {
-        **said,
-        "mark": target.pass_mark,
-        "result": _("met") if row.meets(target.pass_mark) else _("not met"),
-    }
+    ]
     if trials > target.trials:
-        return _(
-            "{planned} of '{target}' were planned, and {counted} counted. Was one counted twice? Written down so, all "
-            "of them count, held against {mark}: {result}.",
-            **judged,
+        said.append(_("Was one counted twice? Written down so, all of them count."))
+    if row.kind.is_test:
+        said.append(
+            _(
+                "It is taken as a whole probe, held against {mark}: {result}.",
+                mark=target.pass_mark,
+                result=_("met") if row.meets(target.pass_mark) else _("not met"),
+            )
         )
-    return _(
-        "{planned} of '{target}' were planned, and {counted} counted. It is taken as a whole probe, held against "
-        "{mark}: {result}.",
-        **judged,
-    )
+    return " ".join(said)
