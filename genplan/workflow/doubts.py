@@ -14,6 +14,7 @@ from genplan.errors import UsageError
 from genplan.language import _, ngettext
 from genplan.language.dates import date_words
 from genplan.workflow.doubts_of_people import unlikely
+from genplan.workflow.doubts_of_rows_there import denied, in_the_place_of, there_but_for_the_time
 from genplan.workflow.doubts_of_trials import other_trials
 from genplan.workflow.opened_case import Opened
 from genplan.workflow.planned_sittings import sitting_of
@@ -28,7 +29,8 @@ class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those by
     which something was not run that is `not_over`, on those with a thing that is `held_back` by a caution, on those
     with other `trials` than were planned, of days `long_ago`, on those that would count in the place of others
-    (`replaced`), on those that may be there, with a time or without (`again`), and on people who were away or not
+    (`replaced`), on those that may be there, with a time or without (`again`), on those
+    that say otherwise than one that is there whether it was run (`denied`), and on people who were away or not
     planned, or refused (`unlikely`)."""
 
     ahead: tuple[str, ...] = ()
@@ -38,6 +40,7 @@ class Doubts:
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
+    denied: tuple[str, ...] = ()
     unlikely: tuple[str, ...] = ()
     told: str = ""
     """Of what is not over: the id of the sitting of the kept week that it is of, if it is one."""
@@ -63,6 +66,7 @@ class Doubts:
             self.long_ago,
             self.replaced,
             self.again,
+            self.denied,
             self.unlikely,
         )
 
@@ -108,8 +112,9 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
         held_back=held_back(opened, read),
         trials=other_trials(opened, read),
         long_ago=of_long_ago(opened, read, places, after),
-        replaced=_in_the_place_of(opened.case, log, read),
-        again=_there_but_for_the_time(opened.case, log, read),
+        replaced=in_the_place_of(opened.case, log, read),
+        again=there_but_for_the_time(opened.case, log, read),
+        denied=denied(opened.case, log, read),
         unlikely=unlikely(opened, read),
         told=_sitting_not_over(opened, read),
         is_year_doubted=is_year_doubted(opened, log, read),
@@ -257,45 +262,3 @@ def _sitting_not_over(opened: Opened, rows: Sequence[Result]) -> str:
     told = {sitting_of(opened, r.target, r.combination, r.date, r.time) for r in ahead[:FEW]}
     only = told.pop() if len(told) == 1 else None
     return only.id if only else ""
-
-
-def _in_the_place_of(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
-    """A sentence for each row that would count no more if these were added, and what to do if it is to count."""
-    from genplan.evidence.append_rows import two_of_a_day
-    from genplan.evidence.row_identity import in_names, replaced
-
-    added = {row.line for row in rows}
-    sentences, hints = [], {}
-    for pair in replaced(log, rows):
-        old = _("Another new row") if pair.old.line in added else _("Line {line}", line=pair.old.line)
-        what, hint = _("probe") if pair.old.kind.is_probe else _("teaching"), two_of_a_day(pair.old)
-        hints[f"{hint[0].upper()}{hint[1:]}."] = True
-        sentences.append(
-            _(
-                "{old} speaks of the same {what}: {row}. If it is added, both rows stay, and the new one counts: "
-                "{new_row}.",
-                old=old,
-                what=what,
-                row=in_names(case, pair.old),
-                new_row=in_names(case, pair.new),
-            )
-        )
-    return (*sentences, *hints)
-
-
-def _there_but_for_the_time(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
-    from genplan.evidence.row_identity import in_names, is_same_but_for_the_time
-
-    days = {row.date for row in rows}
-    there = [row for row in log.results if row.date in days]
-    found = ((row, next((r for r in there if is_same_but_for_the_time(r, row)), None)) for row in rows)
-    return tuple(
-        _(
-            "Line {line} may be the same, for only one of the two has a time: {row}. If it is added, both count. If it "
-            "was another one of that day, give each of the two its time.",
-            line=old.line,
-            row=in_names(case, old),
-        )
-        for _row, old in found
-        if old
-    )

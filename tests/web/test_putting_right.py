@@ -131,6 +131,32 @@ def test_what_was_not_run_is_not_put_back_beside_what_was_run_at_that_time(
         assert "Put it back" not in local.get("/record?day=2026-11-28").text
 
 
+@pytest.mark.parametrize(
+    ("there", "typed", "asks"),
+    [
+        (NOT_RUN, {"kind": ["probe"], "correct": ["4"], "trials": ["5"]}, True),
+        (MINE, {"kind": ["not run"], "note": ["ill"], "trials": [""]}, True),
+        (NOT_RUN.replace("16:00", "17:30"), {"kind": ["probe"], "correct": ["4"], "trials": ["5"]}, False),
+        (NOT_RUN, {"kind": ["not run"], "note": ["away"], "trials": [""]}, False),
+    ],
+)
+def test_what_denies_a_row_of_that_time_is_asked_about_with_the_row_named(
+    local: Local, folder: Path, there: str, typed: dict[str, list[str]], asks: bool
+) -> None:
+    (folder / "results.csv").write_text(f"{HEAD}\n{there}\n", encoding="utf-8")
+    asked = "date=2026-11-28&time=16:00&with-adult=mum&with-location=home&with-material_set=two-cups"
+    fields = local.form(f"/record/row?target=asks-for-help&{asked}") | typed
+    answer = local.post("/record/add", fields)
+    assert (
+        "Line 2 says otherwise of the same time: 28 November 2026, 16:00, Asks for help" in answer.text
+    ) is asks
+    assert len(rows(folder)) == (1 if asks else 2)
+    if asks:
+        assert answer.status == 409
+        assert local.post("/record/add", fields | ticked(answer)).status == 303
+        assert len(rows(folder)) == 2
+
+
 def test_a_row_that_was_put_right_is_put_right_again_and_not_put_back(local: Local, folder: Path) -> None:
     """Whatever its note says of before: that is for people to read."""
     assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"with-adult": "dad", "note": "hmm"}).status == 303
