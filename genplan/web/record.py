@@ -199,8 +199,9 @@ def _form(
     trials = _trials(given.one("trials"), target)
     values = {d.name: given.one(f"with-{d.name}") for d in target.dimensions}
     combination = tuple(values.values())
-    whole = all(combination)
-    on = given.one("date") or opened.now.date().isoformat()
+    whole, today = all(combination), opened.now.date()
+    held = _held_back(case, target, today)
+    on = given.one("date") or today.isoformat()
     kind = given.one("kind") if given.one("kind") in KINDS else "probe"
     learner = case.learners[target.learner]
     return screen(
@@ -217,10 +218,10 @@ def _form(
         say=clean(values.get(SPOKEN_DIMENSION) or target.instruction),
         is_spoken=SPOKEN_DIMENSION in values or target.spoken,
         correct_when=clean(target.correct_when),
-        dimensions=_dimensions(names, target, values, opened.now.date()),
+        dimensions=_dimensions(names, target, values, held),
         whole=whole,
         combination=names.combination(target, combination) if whole else "",
-        held=held_back_text(case, target, combination, opened.now.date()) if whole else "",
+        held=held_back_text(case, target, combination, today) if values.get(MATERIAL_SET) in held else "",
         trials=trials,
         needed=target.pass_mark.needed(trials),
         to_count=target.taught_when.needed(trials) if target.taught_when else None,
@@ -264,10 +265,15 @@ def _trials(typed: str, target: Target) -> int:
         return target.trials
 
 
-def _dimensions(names: Names, target: Target, values: Mapping[str, str], on: date) -> list[dict[str, Any]]:
+def _held_back(case: Case, target: Target, on: date) -> set[str]:
+    """The things of the target from which its learner is kept."""
     things = (v for d in target.dimensions if d.name == MATERIAL_SET for v in d.values)
-    held = {thing for thing in things if kept_from(names.case, target, thing, on)}
+    return {thing for thing in things if kept_from(case, target, thing, on)}
 
+
+def _dimensions(
+    names: Names, target: Target, values: Mapping[str, str], held: Set[str]
+) -> list[dict[str, Any]]:
     return [
         {
             "name": d.name,
