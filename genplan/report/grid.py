@@ -185,16 +185,15 @@ def _cell(
         return Cell(NOT_LISTED, NOT_LISTED.word)
     figures = _figures(row)
     dated = () if row.standing.last_date is None else (day_short(row.standing.last_date),)
+    dated += (said(NO_MORE),) if _shown(row) != row.status else ()
+    mark = STATUS_MARKS[_shown(row)]
     if planned is None:
-        mark = STATUS_MARKS[_shown(row)]
-        since = (said(NO_MORE),) if _shown(row) != row.status else ()
-        return Cell(mark, mark.word, figures + dated + since)
+        return Cell(mark, mark.word, figures + dated)
     sittings, kind = planned
     if now is not None and all(s.end <= now for s in sittings):
-        mark = STATUS_MARKS[row.status]
         when = _(" and ").join(moment_short(s.start) for s in sittings)
         return Cell(mark, mark.word, (*figures, *dated, _("{when}: not written down yet", when=when)))
-    was = " ".join((value_word(row.status), *figures))
+    was = " ".join((value_word(_shown(row)), *figures))
     before = () if row.status == "untested" else (_("before: {was}", was=was),)
     mark = PLANNED if kind.is_probe else TO_TEACH
     return Cell(
