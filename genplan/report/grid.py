@@ -184,8 +184,10 @@ def _cell(
     if row is None:
         return Cell(NOT_LISTED, NOT_LISTED.word)
     figures = _figures(row)
-    dated = () if row.standing.last_date is None else (day_short(row.standing.last_date),)
-    dated += (said(NO_MORE),) if _shown(row) != row.status else ()
+    dated = (
+        *(() if row.standing.last_date is None else (day_short(row.standing.last_date),)),
+        *((said(NO_MORE),) if _shown(row) != row.status else ()),
+    )
     mark = STATUS_MARKS[_shown(row)]
     if planned is None:
         return Cell(mark, mark.word, figures + dated)
