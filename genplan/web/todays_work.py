@@ -27,7 +27,7 @@ from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import clock, in_order
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
-from genplan.report.told_week_lines import CALLED_OFF, IN_PART, NOT_HELD, off_words
+from genplan.report.told_week_lines import CALLED_OFF, IN_PART, NOT_HELD, PARTLY, otherwise_counted
 from genplan.report.week_picture import State, week_picture
 from genplan.web import sitting_cards
 from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
@@ -71,6 +71,10 @@ def today_of(facts: Facts) -> Today:
 def _about(fallen: Sequence[Fallen]) -> str:
     if all(f.off for f in fallen):
         return capital(said(CALLED_OFF))
+    if all(f.in_part for f in fallen):
+        return capital(said(PARTLY))
+    if any(f.in_part for f in fallen):
+        return _("Not as people were told")
     if any(f.off for f in fallen):
         return _("Called off, or can no longer be held")
     return _("Can no longer be held")
@@ -293,13 +297,10 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     if not facts.case.planned:
         return Step(_("Put in a target"), "/case/targets/new", _("There is no target to check yet."))
     if facts.fallen:
-        off = sum(f.off for f in facts.fallen)
-        why = ngettext(
-            "{n} sitting can no longer be held as people were told.",
-            "{n} sittings can no longer be held as people were told.",
-            len(facts.fallen) - off,
+        off, partly = sum(f.off for f in facts.fallen), sum(f.in_part and not f.off for f in facts.fallen)
+        why = " ".join(
+            sentence for _sign, sentence in otherwise_counted(off, len(facts.fallen) - off - partly, partly)
         )
-        why = " ".join([*([off_words(off)] if off else []), *([why] if len(facts.fallen) > off else [])])
         return Step(_("Plan the rest of this week"), f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
     if found := _not_kept(facts):
         return Step(

@@ -14,6 +14,7 @@ from genplan.evidence.log import Log
 from genplan.planning.explanation import Why
 from genplan.planning.what_if import Gains
 from genplan.report.criterion_words import criterion_sentences
+from genplan.report.first_things import first_things
 from genplan.report.grid import Cell, Planned, grid, planned_cells
 from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
@@ -102,3 +103,14 @@ def test_what_was_tried_keeps_its_mark_in_the_grid_whether_it_is_planned_or_not(
         assert kept["Mum"].fine[0] == "5/5"
     assert "before: taught (last probe 1/5)" in cells(held, planned, b.NOW)["Grandad"].fine
     assert cells(held, planned, over)["Grandad"].fine[:1] == ("(last probe 1/5)",)
+
+
+def test_a_review_that_has_something_held_back_does_not_say_that_nothing_waits() -> None:
+    case = b.a_case()
+    coats = replace(case.material_sets["coats"], hazards=frozenset({"magnet"}))
+    held = replace(case, material_sets={**case.material_sets, "coats": coats})
+    for one, times in ((case, 0), (held, 1)):
+        things = list(first_things(Names(one), review(one, "wren", b.a_log(), DAY, DAY)))
+        told = [t.sentence for t in things if t.kind == "Held back"]
+        assert len(told) == times
+        assert all("held back for now, not to be practised" in s and coats.name in s for s in told)
