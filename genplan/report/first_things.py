@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from genplan.case.targets import TargetState
-from genplan.coverage.asked import Asked, AskedKind
+from genplan.coverage.asked import AskedKind
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.review import Happened, Review, TargetReview
 from genplan.evidence.maintenance import CheckState
@@ -50,7 +50,7 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
     for place, found in numbered:
         yield from (FirstThing(_("Not met"), s, place) for s in _not_met(names, found))
     for place, found in numbered:
-        yield from (FirstThing(_("Held back"), asked_sentence(names, one), place) for one in _held(found))
+        yield from _asked(names, found, place, AskedKind.HELD_BACK, _("Held back"))
     yield from (FirstThing(_("Where it breaks"), s) for s in found_sentences(names, review.breaks))
     yield from _dates(names, numbered)
     for place, found in numbered:
@@ -58,10 +58,14 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
     for place, found in numbered:
         if found.criterion_met:
             yield FirstThing(_("To decide"), clean(mastery_text(names.case, found.criterion_met)), place)
+    for place, found in numbered:
+        yield from _asked(names, found, place, AskedKind.BRIEFING, _("To decide"))
 
 
-def _held(found: TargetReview) -> Iterator[Asked]:
-    return (one for one in found.asked if one.kind is AskedKind.HELD_BACK)
+def _asked(names: Names, found: TargetReview, place: int, kind: AskedKind, word: str) -> Iterator[FirstThing]:
+    for one in found.asked:
+        if one.kind is kind:
+            yield FirstThing(word, asked_sentence(names, one), place)
 
 
 def _dates(names: Names, numbered: Sequence[tuple[int, TargetReview]]) -> Iterator[FirstThing]:
