@@ -68,8 +68,7 @@ def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:
             named, maybe = named.difference(kept), maybe.difference(asked)
             if asked:
                 found = _(
-                    "'{name}', which by its name may hold {allergens}, and may be planned for {learner}, who must "
-                    "not have any",
+                    "'{name}', which by its name may hold {allergens}, and {learner} must not have any",
                     name=thing.name,
                     allergens=or_list([f"'{a}'" for a in asked]),
                     learner=learner,

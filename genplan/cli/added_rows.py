@@ -35,7 +35,7 @@ def sure(doubts: Doubts, *, folder: Path, ahead: bool, long_ago: bool) -> bool:
         if doubts.not_over and not doubts.ahead:
             raise UsageError(_call_it_off(folder, doubts))
         if not doubts.ahead:
-            for sentence in (*doubts.held_back, *doubts.fewer, *doubts.long_ago, *doubts.unlikely):
+            for sentence in (*doubts.held_back, *doubts.trials, *doubts.long_ago, *doubts.unlikely):
                 output.tell(sentence)
             return True
         raise UsageError(

@@ -15,6 +15,7 @@ from genplan.coverage.briefing import BriefingWanted, briefings_wanted
 from genplan.coverage.criterion import Criterion, criterion_from, criterion_of, possible_some_day
 from genplan.coverage.curve import Point, curve_of, day_before
 from genplan.coverage.dates_ahead import DateAhead, dates_ahead
+from genplan.coverage.held_back_tuples import HeldBackTuples, held_back_tuples
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import wished_tuples
@@ -145,6 +146,11 @@ class TargetReview:
     def held_back(self) -> Mapping[Combination, Obstacle]:
         """What is owed and held back on the last day."""
         return held_back(self.span.case, self.tally, self.span.last)
+
+    @cached_property
+    def held_back_tuples(self) -> HeldBackTuples:
+        """What the tally does not count for that, whatever is owed."""
+        return held_back_tuples(self.span.case, self.tally, self.span.last)
 
     @cached_property
     def wishes(self) -> tuple[tuple[Wish, int], ...]:

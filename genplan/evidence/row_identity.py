@@ -9,7 +9,7 @@ from operator import attrgetter
 
 from genplan.case import Case, Target
 from genplan.evidence.effective_rows import corrected_by
-from genplan.evidence.log import Log, Result
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.procedure import STEPS_KEPT, as_written
 from genplan.evidence.row_counts import COUNTS
 from genplan.language import _, said
@@ -35,6 +35,16 @@ def is_same_but_for_the_time(one: Result, other: Result) -> bool:
             a == b or not _is_said(a) or not _is_said(b)
             for a, b in zip(_beside(one), _beside(other), strict=True)
         )
+    )
+
+
+def denies(one: Result, other: Result) -> bool:
+    """Whether one of two rows says that a check or teaching was run, and the other that it was not. One without a time
+    may be of any of its day."""
+    return (
+        (one.kind is ResultKind.NOT_RUN) is not (other.kind is ResultKind.NOT_RUN)
+        and (one.target, one.combination, one.date) == (other.target, other.combination, other.date)
+        and (one.time == other.time or one.time is None or other.time is None)
     )
 
 

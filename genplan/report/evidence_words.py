@@ -16,6 +16,7 @@ from genplan.report.figure_words import interval_words
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
 from genplan.report.value_words import value_word
 from genplan.text.failed_again import failed_again_text
+from genplan.text.held_back import tuples_held_back_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import baseline_text, uncounted_teaching, waiting_text
 from genplan.text.nothing_possible import why_nothing_is_possible
@@ -35,12 +36,14 @@ INTERVALS_ARE_CUSTOM = N_("The days between maintenance probes are common practi
 
 
 def figures_sentence(names: Names, found: TargetReview) -> str:
-    """The three figures of a target: tried, met, met without teaching."""
-    count = found.tally
+    """The three figures of a target: tried, met, met without teaching; and what they leave out."""
+    count, left_out = found.tally, tuples_held_back_text(found.target, found.held_back_tuples)
     if not count.possible and (why := why_nothing_is_possible(names.case, found.target, found.span.last)):
-        return _("Nothing of it is possible as the case stands: {why}.", why=clean(why))
+        nothing = _("Nothing of it is possible as the case stands: {why}.", why=clean(why))
+        return f"{nothing} {left_out}".strip()
     figures = len(count.tested), len(count.met), len(count.met_untaught)
-    return f"{three_figures(*figures, counted_tuples(found.target, len(count.possible)))}."
+    said_of_all = f"{three_figures(*figures, counted_tuples(found.target, len(count.possible)))}."
+    return f"{said_of_all} {left_out}".strip()
 
 
 def baseline_sentences(names: Names, found: TargetReview) -> Iterator[str]:

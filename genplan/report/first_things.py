@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from genplan.case.targets import TargetState
+from genplan.coverage.asked import AskedKind
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.review import Happened, Review, TargetReview
 from genplan.evidence.maintenance import CheckState
 from genplan.evidence.standing import Status
 from genplan.language import N_, _, ngettext, said
+from genplan.report.asked_words import asked_sentence
 from genplan.report.breaks_words import found_sentences
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.review_words import STATE_WORDS
@@ -33,8 +35,8 @@ class FirstThing:
 
 
 def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
-    """What lapsed, what was not met again, what else waits, what is met less often, which date is at risk, what is to
-    be decided: in that order."""
+    """What lapsed, what was not met again, what else waits, what is held back, what is met less often, which date is at
+    risk, what is to be decided: in that order."""
     numbered = list(enumerate(review.targets, 1))
     for place, found in numbered:
         yield from (FirstThing(_("Lapsed"), s, place) for s in _lapsed(names, found))
@@ -47,6 +49,8 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
             )
     for place, found in numbered:
         yield from (FirstThing(_("Not met"), s, place) for s in _not_met(names, found))
+    for place, found in numbered:
+        yield from _asked(names, found, place, AskedKind.HELD_BACK, _("Held back"))
     yield from (FirstThing(_("Where it breaks"), s) for s in found_sentences(names, review.breaks))
     yield from _dates(names, numbered)
     for place, found in numbered:
@@ -54,6 +58,14 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
     for place, found in numbered:
         if found.criterion_met:
             yield FirstThing(_("To decide"), clean(mastery_text(names.case, found.criterion_met)), place)
+    for place, found in numbered:
+        yield from _asked(names, found, place, AskedKind.BRIEFING, _("To decide"))
+
+
+def _asked(names: Names, found: TargetReview, place: int, kind: AskedKind, word: str) -> Iterator[FirstThing]:
+    for one in found.asked:
+        if one.kind is kind:
+            yield FirstThing(word, asked_sentence(names, one), place)
 
 
 def _dates(names: Names, numbered: Sequence[tuple[int, TargetReview]]) -> Iterator[FirstThing]:

@@ -12,7 +12,7 @@ from genplan.case.possible import Obstacle
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
-from genplan.language import N_, _, ngettext
+from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import (
@@ -36,6 +36,8 @@ Planned = Mapping[tuple[str, Combination], tuple[tuple[Sitting, ...], ProbeKind]
 """Where, in order of time, and as what each planned combination of a target is seated."""
 
 NOT_LISTED = StatusMark("", "no", N_("not listed"))
+NO_MORE = N_("not possible now")
+"""Beside what was tried before a rule came to stand against it."""
 
 
 @dataclass(frozen=True)
@@ -182,21 +184,28 @@ def _cell(
     if row is None:
         return Cell(NOT_LISTED, NOT_LISTED.word)
     figures = _figures(row)
-    dated = () if row.standing.last_date is None else (day_short(row.standing.last_date),)
+    dated = (
+        *(() if row.standing.last_date is None else (day_short(row.standing.last_date),)),
+        *((said(NO_MORE),) if _shown(row) != row.status else ()),
+    )
+    mark = STATUS_MARKS[_shown(row)]
     if planned is None:
-        mark = STATUS_MARKS[row.status]
         return Cell(mark, mark.word, figures + dated)
     sittings, kind = planned
     if now is not None and all(s.end <= now for s in sittings):
-        mark = STATUS_MARKS[row.status]
         when = _(" and ").join(moment_short(s.start) for s in sittings)
         return Cell(mark, mark.word, (*figures, *dated, _("{when}: not written down yet", when=when)))
-    was = " ".join((value_word(row.status), *figures))
+    was = " ".join((value_word(_shown(row)), *figures))
     before = () if row.status == "untested" else (_("before: {was}", was=was),)
     mark = PLANNED if kind.is_probe else TO_TEACH
     return Cell(
         mark, mark.word, (_(" and ").join(moment_short(s.start) for s in sittings), value_word(kind), *before)
     )
+
+
+def _shown(row: MatrixRow) -> str:
+    """The status by which it is marked: what was tried stays to be seen, whatever stands against it since."""
+    return row.standing.status.value if row.obstacle and row.standing.tested else row.status
 
 
 def _figures(row: MatrixRow) -> tuple[str, ...]:
@@ -207,7 +216,7 @@ def _figures(row: MatrixRow) -> tuple[str, ...]:
     figures = f"{standing.correct}/{standing.trials}"
     return (
         (figures,)
-        if row.status in (Status.MET, Status.NOT_MET)
+        if _shown(row) in (Status.MET, Status.NOT_MET)
         else (_("(last probe {figures})", figures=figures),)
     )
 

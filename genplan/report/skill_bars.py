@@ -10,6 +10,7 @@ from genplan.coverage.criterion import CriterionPart
 from genplan.coverage.review import TargetReview
 from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import Names, clean
+from genplan.text.held_back import tuples_held_back_text
 from genplan.text.tuple_words import counted_tuples
 
 
@@ -51,6 +52,8 @@ def _bar(names: Names, found: TargetReview) -> SkillBar:
     words = _(
         "{tried} of {tuples} tried, {met} met", tried=tried, tuples=counted_tuples(target, possible), met=met
     )
+    if left_out := tuples_held_back_text(target, found.held_back_tuples):
+        words = f"{words}. {left_out}"
     reached = "" if not criterion.is_set else _("reached") if criterion.is_met else _("not yet")
     if criterion.is_met and criterion.failed:
         reached = ngettext(

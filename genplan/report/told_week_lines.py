@@ -130,7 +130,11 @@ def otherwise_sentences(
     """The same, each with its sign, of what can be held of each sitting and what stands against it."""
     off = sum(is_called_off(against) for _left, against in otherwise)
     gone = sum(left is None for left, _against in otherwise) - off
-    partly = len(otherwise) - gone - off
+    return otherwise_counted(off, gone, len(otherwise) - gone - off)
+
+
+def otherwise_counted(off: int, gone: int, partly: int) -> Iterator[tuple[str, str]]:
+    """The same of so many that are called off, that can no longer be held, and that can in part."""
     if off:
         yield NOT_HELD, off_words(off)
     if gone:

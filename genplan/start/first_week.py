@@ -49,7 +49,9 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
         return
     helpers = [e for e in tried(answers, skill, "helpers") if child.key in _children_of(answers, e)]
     places = tried(answers, skill, "places")
-    yield from _may_be_planned(answers, child, tried(answers, skill, "things"))
+    things = tried(answers, skill, "things")
+    planned = [t for t in things if not answers.today or not kept_from(answers, child, t, answers.today)]
+    yield from _may_be_planned(answers, child, planned)
     if len(possible(answers, skill)) < 2:
         yield _(
             "{skill}: there is nothing else to try it with than what it was learned with, so the first "
@@ -57,7 +59,7 @@ def _of_skill(answers: Answers, skill: Entry) -> Iterator[str]:
             skill=name,
         )
         return
-    yield from _small_or_unknown(answers, child, tried(answers, skill, "things"))
+    yield from _small_or_unknown(answers, child, planned)
     needed = arriving(answers) + check_minutes(answers, skill)
     apart = [h for h in helpers if not _meet(answers, child, h, places, needed)]
     if len(apart) == len(helpers):
@@ -101,9 +103,8 @@ def _may_be_planned(answers: Answers, child: Entry, things: list[Entry]) -> Iter
         )
 
 
-def _small_or_unknown(answers: Answers, child: Entry, things: list[Entry]) -> Iterator[str]:
+def _small_or_unknown(answers: Answers, child: Entry, planned: list[Entry]) -> Iterator[str]:
     """What may be planned for the child though a piece of it could be swallowed, or nobody looked."""
-    planned = [t for t in things if not answers.today or not kept_from(answers, child, t, answers.today)]
     said = [(thing.get("name"), _said(answers, "things", thing, "cautions")) for thing in planned]
     if unknown := [name for name, cautions in said if ON_SIZE.isdisjoint(cautions)]:
         yield _(

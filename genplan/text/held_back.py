@@ -10,8 +10,10 @@ from datetime import date
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import Obstacle, kept_from
 from genplan.case.targets import MATERIAL_SET
-from genplan.language import _, and_list
+from genplan.coverage.held_back_tuples import HeldBackTuples
+from genplan.language import _, and_list, ngettext
 from genplan.text.obstacles import obstacle_text
+from genplan.text.tuple_words import counted_tuples
 
 
 def held_back_text(case: Case, target: Target, combination: Combination, on: date) -> str:
@@ -20,6 +22,20 @@ def held_back_text(case: Case, target: Target, combination: Combination, on: dat
     if why is None:
         return ""
     return _("It is held back for now, neither taught nor probed: {why}.", why=obstacle_text(case, why))
+
+
+def tuples_held_back_text(target: Target, held: HeldBackTuples) -> str:
+    """A sentence on what is not counted for that, and how much of it was tried; empty where nothing is."""
+    if not held.number:
+        return ""
+    return ngettext(
+        "{tuples} with a thing that is held back by a caution is left out here ({tried} of them tried, {met} met).",
+        "{tuples} with a thing that is held back by a caution are left out here ({tried} of them tried, {met} met).",
+        held.number,
+        tuples=counted_tuples(target, held.number),
+        tried=held.tested,
+        met=held.met,
+    )
 
 
 def things_held_back(

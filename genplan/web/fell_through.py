@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -9,6 +11,7 @@ from genplan import workflow
 from genplan.case import Combination, Target, Week
 from genplan.case.targets import MATERIAL_SET
 from genplan.errors import GenplanError, UsageError
+from genplan.evidence.planned_probes import PlannedProbe
 from genplan.language import _
 from genplan.report.names_and_words import Names, clean
 from genplan.text.cautions import assent_caution
@@ -83,6 +86,32 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
     return redirect(site, f"/record?day={day}", clean(outcome.named), *told(outcome.findings))
 
 
+def written_off(opened: Opened, sittings: Iterable[PlannedSitting]) -> list[dict[str, str]]:
+    """Those of them that fell through, as is written down, each with the way to take that back and, as long as its week
+    is not over, to a plan that can hold it again."""
+    found, present = [], Week.of(opened.now.date())
+    for one in sittings:
+        address, take_it_back = way_to(opened, one)
+        if one.off and address:
+            week = Week.of(one.start.date())
+            found.append(
+                {
+                    "words": workflow.sitting_words(opened, one),
+                    "address": address,
+                    "back": take_it_back,
+                    "plan": f"/plan/{week}" if week >= present else "",
+                }
+            )
+    return found
+
+
+def _written(sitting: PlannedSitting, probe: PlannedProbe) -> str:
+    """What is said of a thing beside its name, where a row speaks of it already."""
+    if probe in sitting.left:
+        return ""
+    return _("(written down: not run)") if sitting.off else _("(written down already: stays as it is)")
+
+
 def _form(
     site: AppState,
     request: Request,
@@ -96,7 +125,7 @@ def _form(
     case, names = opened.case, Names(opened.case)
     targets = [case.targets[p.target] for p in sitting.probes]
     things = [
-        (names.target(t.id), names.material_set(t.value(p.combination, MATERIAL_SET)), p in sitting.left)
+        (names.target(t.id), names.material_set(t.value(p.combination, MATERIAL_SET)), _written(sitting, p))
         for t, p in zip(targets, sitting.probes, strict=True)
     ]
     week = Week.of(sitting.start.date())

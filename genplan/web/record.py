@@ -26,6 +26,7 @@ from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, day_w
 from genplan.report.sheets import NO_HOW
 from genplan.report.value_words import value_word
 from genplan.text.cautions import assent_caution
+from genplan.text.held_back import held_back_text
 from genplan.text.short_checks import short_text
 from genplan.web import doubts_ticked, fell_through, params, reasons, sitting_cards
 from genplan.web.app_state import AppState
@@ -72,7 +73,9 @@ def day(
     whose = [case.targets[p.target].learner for p in found.probes]
     chosen = request.query_params.get("learner", "")
     wanted = [p for p, i in zip(found.probes, whose, strict=True) if chosen not in whose or i == chosen]
-    visits = _visits(found, wanted)
+    sittings = workflow.sittings_told(found.opened, found.day)
+    visits = _visits(found.opened, sittings, wanted)
+    of_whom = [s for s in sittings if chosen in ("", case.targets[s.probes[0].target].learner)]
     return screen(
         site,
         request,
@@ -84,6 +87,7 @@ def day(
         day=found.day.isoformat(),
         words=long_date(found.day),
         visits=visits,
+        off=fell_through.written_off(found.opened, of_whom),
         learners=[(i, names.learner(i), whose.count(i)) for i in dict.fromkeys(whose)],
         chosen=chosen,
         planned=found.source is not None,
@@ -103,11 +107,13 @@ def _days_unwritten(found: workflow.Proposed) -> list[tuple[str, str, int]]:
     return [(d.isoformat(), day_words(d), number) for d, number in counts.items()]
 
 
-def _visits(found: workflow.Proposed, wanted: Sequence[PlannedProbe]) -> list[dict[str, Any]]:
+def _visits(
+    opened: Opened, sittings: Sequence[workflow.PlannedSitting], wanted: Sequence[PlannedProbe]
+) -> list[dict[str, Any]]:
     """What is left of each sitting, with the way to say that all of it fell through."""
-    opened, names = found.opened, Names(found.opened.case)
+    names = Names(opened.case)
     visits = []
-    for sitting in workflow.sittings_told(opened, found.day):
+    for sitting in sittings:
         if rows := [_tile(opened, names, p) for p in wanted if p.sitting == sitting.id]:
             words = workflow.sitting_words(opened, sitting)
             visits.append({"rows": rows, "whole": fell_through.way_to(opened, sitting), "words": words})
@@ -193,8 +199,9 @@ def _form(
     trials = _trials(given.one("trials"), target)
     values = {d.name: given.one(f"with-{d.name}") for d in target.dimensions}
     combination = tuple(values.values())
-    whole = all(combination)
-    on = given.one("date") or opened.now.date().isoformat()
+    whole, today = all(combination), opened.now.date()
+    held = _held_back(case, target, today)
+    on = given.one("date") or today.isoformat()
     kind = given.one("kind") if given.one("kind") in KINDS else "probe"
     learner = case.learners[target.learner]
     return screen(
@@ -211,9 +218,10 @@ def _form(
         say=clean(values.get(SPOKEN_DIMENSION) or target.instruction),
         is_spoken=SPOKEN_DIMENSION in values or target.spoken,
         correct_when=clean(target.correct_when),
-        dimensions=_dimensions(names, target, values, opened.now.date()),
+        dimensions=_dimensions(names, target, values, held),
         whole=whole,
         combination=names.combination(target, combination) if whole else "",
+        held=held_back_text(case, target, combination, today) if values.get(MATERIAL_SET) in held else "",
         trials=trials,
         needed=target.pass_mark.needed(trials),
         to_count=target.taught_when.needed(trials) if target.taught_when else None,
@@ -244,7 +252,7 @@ def _form_key(given: Answers, values: Mapping[str, str], on: str, kind: str) -> 
     of the form as it was opened, whatever was typed."""
     if re.fullmatch("[0-9a-f]{24}", opened_as := given.one("form")):
         return opened_as
-    named = [given.one("target"), on, given.one("time"), kind]
+    named = [given.one(field) for field in ("target", "time", "trials")] + [on, kind]
     named += values.values()
     return hashlib.sha256("\0".join(named).encode()).hexdigest()[:24]
 
@@ -257,10 +265,15 @@ def _trials(typed: str, target: Target) -> int:
         return target.trials
 
 
-def _dimensions(names: Names, target: Target, values: Mapping[str, str], on: date) -> list[dict[str, Any]]:
+def _held_back(case: Case, target: Target, on: date) -> set[str]:
+    """The things of the target from which its learner is kept."""
     things = (v for d in target.dimensions if d.name == MATERIAL_SET for v in d.values)
-    held = {thing for thing in things if kept_from(names.case, target, thing, on)}
+    return {thing for thing in things if kept_from(case, target, thing, on)}
 
+
+def _dimensions(
+    names: Names, target: Target, values: Mapping[str, str], held: Set[str]
+) -> list[dict[str, Any]]:
     return [
         {
             "name": d.name,
@@ -275,7 +288,7 @@ def _dimensions(names: Names, target: Target, values: Mapping[str, str], on: dat
 def _option(names: Names, dimension: str, value: str, held: Set[str]) -> str:
     called = names.value(dimension, value)
     if dimension == MATERIAL_SET and value in held:
-        return _("{thing} (held back by a caution)", thing=called)
+        return _("Held back: {thing}", thing=called)  # first, for a phone cuts the end off
     return called
 
 

@@ -137,6 +137,8 @@ class Today:
     about_fallen: str = ""
     """The heading of what is not held as people were told."""
     not_kept: Week | None = None
+    off: tuple[Wanted, ...] = ()
+    """What fell through lately, as is written down, with the way to take that back."""
 
     @property
     def unwritten(self) -> int:

@@ -27,13 +27,22 @@ from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import clock, in_order
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
-from genplan.report.told_week_lines import CALLED_OFF, IN_PART, NOT_HELD, again_words, off_words
+from genplan.report.told_week_lines import (
+    CALLED_OFF,
+    IN_PART,
+    NOT_HELD,
+    PARTLY,
+    again_words,
+    otherwise_counted,
+)
 from genplan.report.week_picture import State, week_picture
 from genplan.web import sitting_cards
 from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
 
 AHEAD = timedelta(days=7)
 """So far ahead somebody who is away is spoken of."""
+LATELY = timedelta(days=1)
+"""So long what fell through is shown, to be taken back."""
 FRIDAY = 4
 UP_TO_DATE = N_("Everything is written down, and the week is planned.")
 NOTHING_YET = N_("The week is planned, and nothing is to be written down yet.")
@@ -62,12 +71,17 @@ def today_of(facts: Facts) -> Today:
         _week_of(ahead[0]) if ahead else facts.week,
         _about(facts.fallen),
         _not_kept(facts),
+        tuple(_written_off(facts, names)),
     )
 
 
 def _about(fallen: Sequence[Fallen]) -> str:
     if all(f.off for f in fallen):
         return capital(said(CALLED_OFF))
+    if all(f.in_part for f in fallen):
+        return capital(said(PARTLY))
+    if any(f.in_part for f in fallen):
+        return _("Not as people were told")
     if any(f.off for f in fallen):
         return _("Called off, or can no longer be held")
     return _("Can no longer be held")
@@ -137,6 +151,26 @@ def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]
                 )
 
 
+def _written_off(facts: Facts, names: Names) -> Iterator[Wanted]:
+    """What of today and yesterday is written down as not run, all of a sitting: it may have been held after all."""
+    today = facts.now.date()
+    late = [s for s in facts.sittings if s.start <= facts.now and today - s.start.date() <= LATELY]
+    whole = sitting_cards.whole_sittings(facts.log, late, facts.now)
+    for s in sorted(late, key=lambda s: (s.start, s.id)):
+        if all(sitting_cards.row_of(facts.log, facts.sittings, s, p) for p in s.probes) and s.id in whole:
+            yield Wanted(f"{_who(names, s)}.", *whole[s.id])
+
+
+def _who(names: Names, s: Sitting) -> str:
+    return _(
+        "{day}, {hours}, {learner} with {adult}",
+        day=day_words(s.start.date()),
+        hours=hours(s),
+        learner=names.learner(s.learner),
+        adult=names.adult(s.adult),
+    )
+
+
 def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Callable[[Sitting], State]:
     """What the picture says of a sitting of this week beside who, where and what."""
     fallen, asked = {f.sitting.id: f for f in facts.fallen}, {s.id for s, _ in unwritten}
@@ -157,14 +191,7 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
 
 def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
     s = fallen.sitting
-    who = _(
-        "{day}, {hours}, {learner} with {adult}",
-        day=day_words(s.start.date()),
-        hours=hours(s),
-        learner=names.learner(s.learner),
-        adult=names.adult(s.adult),
-    )
-    sentence = f"{who}: {fallen.words}." + (f" {capital(fallen.why)}." if fallen.why else "")
+    sentence = f"{_who(names, s)}: {fallen.words}." + (f" {capital(fallen.why)}." if fallen.why else "")
     return Wanted(sentence, _instead(s), _("Find another place")) if fallen.elsewhere else Wanted(sentence)
 
 
@@ -277,13 +304,10 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     if not facts.case.planned:
         return Step(_("Put in a target"), "/case/targets/new", _("There is no target to check yet."))
     if facts.fallen:
-        off = sum(f.off for f in facts.fallen)
-        why = ngettext(
-            "{n} sitting can no longer be held as people were told.",
-            "{n} sittings can no longer be held as people were told.",
-            len(facts.fallen) - off,
+        off, partly = sum(f.off for f in facts.fallen), sum(f.in_part and not f.off for f in facts.fallen)
+        why = " ".join(
+            sentence for _sign, sentence in otherwise_counted(off, len(facts.fallen) - off - partly, partly)
         )
-        why = " ".join([*([off_words(off)] if off else []), *([why] if len(facts.fallen) > off else [])])
         first = _week_of(facts.fallen[0].sitting)
         return Step(again_words(first, facts.now.date()), f"/plan/{first}", why)
     if found := _not_kept(facts):

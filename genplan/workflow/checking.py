@@ -46,7 +46,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     about_case = (*about_case, *about_things_kept_away(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *about_names_of_things(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *about_unanswered_things(loaded, loaded.case, moment.date()))
-    about_case = (*about_case, *about_unasked_allergens(loaded, loaded.case))
+    about_case = (*about_case, *about_unasked_allergens(loaded, loaded.case, moment.date()))
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))

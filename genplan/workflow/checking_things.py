@@ -13,7 +13,7 @@ from genplan.case.possible import (
     kept_from,
     possible_combinations,
 )
-from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
+from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS
 from genplan.case.targets import MATERIAL_SET
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.lint_allergens import may_hold
@@ -84,10 +84,10 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
     return tuple(notes.findings)
 
 
-def about_unasked_allergens(loaded: Loaded, case: Case) -> tuple[Finding, ...]:
+def about_unasked_allergens(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
     """A warning for each child of the things of its skills of which nobody said whether they hold what it must not
     have, where somebody has said so of another of them: there it was asked of each thing. What a name says is told of
-    the thing."""
+    the thing; with what the child is kept from for another reason nothing is planned."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     for learner in case.learners.values():
         varied = (d for t in case.targets_of(learner.id) for d in t.dimensions if d.name == MATERIAL_SET)
@@ -99,7 +99,7 @@ def about_unasked_allergens(loaded: Loaded, case: Case) -> tuple[Finding, ...]:
             if not thing.holds_nothing
             and not thing.by_name
             and not may_hold(thing) & asked
-            and not allergens_met(learner.allergens, thing.holds)
+            and kept_away(learner, thing, today) is None
             and thing.left_unsaid(asked)
         ]
         if open_:

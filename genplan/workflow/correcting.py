@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.language import N_, _, and_list, said
-from genplan.workflow.doubts import Doubts, NotAdded, Sure, as_read, fewer_trials
+from genplan.workflow.doubts import Doubts, NotAdded, Sure, as_read
+from genplan.workflow.doubts_of_trials import other_trials
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.recording import COUNTS, Added, add_rows
 
@@ -40,7 +41,7 @@ def correct(
 
     A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
-    not the only one so named, holds no probe, or is corrected already, NotAdded if it would have fewer trials than the
+    not the only one so named, holds no probe, or is corrected already, NotAdded if it would have other trials than the
     target, or a form leaves counts as they were for another number of trials, and that is not wanted."""
     from genplan.evidence.effective_rows import corrected_by
     from genplan.evidence.log import ResultKind
@@ -86,7 +87,7 @@ def correct(
                 )
             )
     rows = [r for r in as_read(opened, [meant], old.line) if r.trials != old.trials]
-    doubts = Doubts(fewer=(*fewer_trials(opened, rows), *stale))
+    doubts = Doubts(trials=(*other_trials(opened, rows), *stale))
     if doubts.sentences and not sure(doubts):
         raise NotAdded(doubts.each)
     added = add_rows(opened, [meant], corrects=True)

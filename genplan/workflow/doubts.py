@@ -1,4 +1,4 @@
-"""What somebody is asked before rows are added: what is still ahead, what has fewer trials than were planned, and what
+"""What somebody is asked before rows are added: what is still ahead, what has other trials than were planned, and what
 would count in the place of others."""
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from genplan.errors import UsageError
 from genplan.language import _, ngettext
 from genplan.language.dates import date_words
 from genplan.workflow.doubts_of_people import unlikely
+from genplan.workflow.doubts_of_rows_there import denied, in_the_place_of, there_but_for_the_time
+from genplan.workflow.doubts_of_trials import other_trials
 from genplan.workflow.opened_case import Opened
 from genplan.workflow.planned_sittings import sitting_of
 
@@ -25,18 +27,20 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, kw_only=True)
 class Doubts:
     """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, on those by
-    which something was not run that is `not_over`, on those with a thing that is `held_back` by a caution, on those of
-    probes with `fewer` trials than they have, of days `long_ago`, on those that would count in the place of others
-    (`replaced`), on those that may be there, with a time or without (`again`), and on people who were away or not
+    which something was not run that is `not_over`, on those with a thing that is `held_back` by a caution, on those
+    with other `trials` than were planned, of days `long_ago`, on those that would count in the place of others
+    (`replaced`), on those that may be there, with a time or without (`again`), on those
+    that say otherwise than one that is there whether it was run (`denied`), and on people who were away or not
     planned, or refused (`unlikely`)."""
 
     ahead: tuple[str, ...] = ()
     not_over: tuple[str, ...] = ()
     held_back: tuple[str, ...] = ()
-    fewer: tuple[str, ...] = ()
+    trials: tuple[str, ...] = ()
     long_ago: tuple[str, ...] = ()
     replaced: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
+    denied: tuple[str, ...] = ()
     unlikely: tuple[str, ...] = ()
     told: str = ""
     """Of what is not over: the id of the sitting of the kept week that it is of, if it is one."""
@@ -58,10 +62,11 @@ class Doubts:
             self.ahead,
             self.not_over,
             self.held_back,
-            self.fewer,
+            self.trials,
             self.long_ago,
             self.replaced,
             self.again,
+            self.denied,
             self.unlikely,
         )
 
@@ -105,10 +110,11 @@ def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]], places: Sequence[s
         ahead=still_ahead(opened, read, say),
         not_over=not_over_yet(opened, read, say),
         held_back=held_back(opened, read),
-        fewer=fewer_trials(opened, read),
+        trials=other_trials(opened, read),
         long_ago=of_long_ago(opened, read, places, after),
-        replaced=_in_the_place_of(opened.case, log, read),
-        again=_there_but_for_the_time(opened.case, log, read),
+        replaced=in_the_place_of(opened.case, log, read),
+        again=there_but_for_the_time(opened.case, log, read),
+        denied=denied(opened.case, log, read),
         unlikely=unlikely(opened, read),
         told=_sitting_not_over(opened, read),
         is_year_doubted=is_year_doubted(opened, log, read),
@@ -174,26 +180,6 @@ def is_year_doubted(opened: Opened, log: Log, rows: Sequence[Result]) -> bool:
     if not old or any((today - day).days % YEAR > LATELY.days for day in old):
         return False
     return not any(abs(row.date - day) <= LATELY for row in log.results for day in (min(old), max(old)))
-
-
-def fewer_trials(opened: Opened, rows: Sequence[Result]) -> tuple[str, ...]:
-    """One right of one would count as four of five do: a probe of another length is held against the same fraction."""
-    from genplan.text.short_checks import is_short
-
-    found = ((row, opened.case.targets[row.target]) for row in rows)
-    return tuple(
-        _(
-            "{planned} of '{target}' were planned, and {counted} counted. It is taken as a whole probe, held against "
-            "{mark}: {result}.",
-            planned=ngettext("{n} trial", "{n} trials", target.trials),
-            target=target.name,
-            counted=ngettext("{n} was", "{n} were", row.trials or 0),
-            mark=target.pass_mark,
-            result=_("met") if row.meets(target.pass_mark) else _("not met"),
-        )
-        for row, target in found
-        if is_short(target, row)
-    )
 
 
 def still_ahead(opened: Opened, rows: Sequence[Result], say: Say) -> tuple[str, ...]:
@@ -276,45 +262,3 @@ def _sitting_not_over(opened: Opened, rows: Sequence[Result]) -> str:
     told = {sitting_of(opened, r.target, r.combination, r.date, r.time) for r in ahead[:FEW]}
     only = told.pop() if len(told) == 1 else None
     return only.id if only else ""
-
-
-def _in_the_place_of(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
-    """A sentence for each row that would count no more if these were added, and what to do if it is to count."""
-    from genplan.evidence.append_rows import two_of_a_day
-    from genplan.evidence.row_identity import in_names, replaced
-
-    added = {row.line for row in rows}
-    sentences, hints = [], {}
-    for pair in replaced(log, rows):
-        old = _("Another new row") if pair.old.line in added else _("Line {line}", line=pair.old.line)
-        what, hint = _("probe") if pair.old.kind.is_probe else _("teaching"), two_of_a_day(pair.old)
-        hints[f"{hint[0].upper()}{hint[1:]}."] = True
-        sentences.append(
-            _(
-                "{old} speaks of the same {what}: {row}. If it is added, both rows stay, and the new one counts: "
-                "{new_row}.",
-                old=old,
-                what=what,
-                row=in_names(case, pair.old),
-                new_row=in_names(case, pair.new),
-            )
-        )
-    return (*sentences, *hints)
-
-
-def _there_but_for_the_time(case: Case, log: Log, rows: Sequence[Result]) -> tuple[str, ...]:
-    from genplan.evidence.row_identity import in_names, is_same_but_for_the_time
-
-    days = {row.date for row in rows}
-    there = [row for row in log.results if row.date in days]
-    found = ((row, next((r for r in there if is_same_but_for_the_time(r, row)), None)) for row in rows)
-    return tuple(
-        _(
-            "Line {line} may be the same, for only one of the two has a time: {row}. If it is added, both count. If it "
-            "was another one of that day, give each of the two its time.",
-            line=old.line,
-            row=in_names(case, old),
-        )
-        for _row, old in found
-        if old
-    )

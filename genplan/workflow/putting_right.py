@@ -19,13 +19,13 @@ from genplan.workflow.doubts import (
     NotAdded,
     Sure,
     as_read,
-    fewer_trials,
     held_back,
     named,
     of_long_ago,
     still_ahead,
     unasked,
 )
+from genplan.workflow.doubts_of_trials import other_trials
 from genplan.workflow.names_of_things import by_their_names
 from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.recording import Added
@@ -80,20 +80,28 @@ def take_row_back(folder: Path, digest: str, why: str, now: datetime | None) -> 
 def put_row_back(folder: Path, digest: str, now: datetime | None) -> Added:
     """A row that was taken back counts again, with those that were taken back with it, and its note is what it was.
     Raises UsageError for one that is not there any more, or in whose place another counts by now; as `change_rows`."""
+    from genplan.evidence.row_identity import in_names
     from genplan.evidence.taken_back import note_and_reason, taken_with
 
     def wanted(opened: Opened, old: Result, _sheet: Sheet) -> Cells:
-        return {
-            r.line: {"kind": r.kind.value, "note": note_and_reason(r.note)[0]}
-            for r in taken_with(opened.log.taken_back, old)
-        }
+        back = taken_with(opened.log.taken_back, old)
+        if other := _that_denies(opened.log.results, back):
+            raise UsageError(
+                _(
+                    "For the same time this is written down by now: {other}. The row that was taken back says "
+                    "otherwise: {row}. Nothing was changed: only one of the two can be so.",
+                    other=in_names(opened.case, other),
+                    row=in_names(opened.case, old),
+                )
+            )
+        return {r.line: {"kind": r.kind.value, "note": note_and_reason(r.note)[0]} for r in back}
 
     return _changed(folder, digest, now, wanted, was_taken_back=True)
 
 
 def in_the_way_of(results: Sequence[Result], away: Sequence[Result], gone: Result) -> Result | None:
-    """The row that counts for the same check or teaching by now, where one does: one that was taken back is not put
-    back beside it, nor are those that come back with it."""
+    """The row that counts for the same check or teaching by now, where one does, or says of it that it was not run: one
+    that was taken back is not put back beside it, nor are those that come back with it."""
     from genplan.evidence.effective_rows import corrected_by
     from genplan.evidence.taken_back import taken_with
 
@@ -101,7 +109,14 @@ def in_the_way_of(results: Sequence[Result], away: Sequence[Result], gone: Resul
     lines = {r.line for r in back}
     pairs = corrected_by((*results, *back)).items()
     others = [rows[line] for pair in pairs if lines & {*pair} for line in pair if line in rows]
-    return max(others, key=lambda r: r.line, default=None)
+    return max(others, key=lambda r: r.line, default=None) or _that_denies(results, back)
+
+
+def _that_denies(results: Sequence[Result], back: Sequence[Result]) -> Result | None:
+    """The last of the rows that say otherwise than one of these whether the same was run."""
+    from genplan.evidence.row_identity import denies
+
+    return max((r for r in results if any(denies(r, b) for b in back)), key=lambda r: r.line, default=None)
 
 
 def _changed(
@@ -157,7 +172,7 @@ def _ask(opened: Opened, old: Result, meant: Mapping[str, str], sure: Sure) -> N
     doubts = Doubts(
         ahead=still_ahead(opened, rows, named(opened.case, ())) if when else (),
         held_back=held_back(opened, rows) if "material_set" in meant else (),
-        fewer=fewer_trials(opened, [r for r in rows if r.trials != old.trials]),
+        trials=other_trials(opened, [r for r in rows if r.trials != old.trials]),
         long_ago=of_long_ago(opened, rows) if when else (),
     )
     if doubts.sentences and not sure(doubts):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
 
 import pytest
 
@@ -13,6 +14,8 @@ from genplan.evidence.log import Log
 from genplan.planning.explanation import Why
 from genplan.planning.what_if import Gains
 from genplan.report.criterion_words import criterion_sentences
+from genplan.report.first_things import first_things
+from genplan.report.grid import Cell, Planned, grid, planned_cells
 from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
 from genplan.report.skill_bars import skill_bars
@@ -76,3 +79,47 @@ def test_it_is_counted_apart_from_what_is_still_to_be_tried() -> None:
     assert f", 1 not possible for now ({thing}). {things} missing." in text
     (bar,) = skill_bars(Names(case), (found,))
     assert bar.asked[0].words == f"0 of {things} material sets (no more than {things - 1} possible)"
+
+
+def test_what_was_tried_keeps_its_mark_in_the_grid_whether_it_is_planned_or_not() -> None:
+    """The coats were met with Mum, and failed with Grandad, where a retest is planned."""
+    case = b.a_case()
+    target = case.targets["zips-jacket"]
+    coats = replace(case.material_sets["coats"], hazards=frozenset({"magnet"}))
+    held = replace(case, material_sets={**case.material_sets, "coats": coats})
+    planned = planned_cells({("zips-jacket", ("grandad", "park", "coats")): b.the_sittings()[:1]})
+    over = b.the_sittings()[0].end
+
+    def cells(case: Case, planned: Planned, now: datetime) -> dict[str, Cell]:
+        """Of the coats in the park, by adult."""
+        drawn = grid(Names(case), target, b.the_rows(case, target, b.a_log()), planned, now)
+        return {block.adult: block.lines[1].cells[1] for block in drawn.blocks}
+
+    for plan, now in (({}, b.NOW), (planned, b.NOW), (planned, over)):
+        free, kept = cells(case, plan, now), cells(held, plan, now)
+        for adult in ("Mum", "Grandad"):
+            assert (kept[adult].mark, kept[adult].word) == (free[adult].mark, free[adult].word)
+        assert kept["Mum"].fine == (*free["Mum"].fine, "not possible now")
+        assert kept["Mum"].fine[0] == "5/5"
+    assert "before: taught (last probe 1/5)" in cells(held, planned, b.NOW)["Grandad"].fine
+    assert cells(held, planned, over)["Grandad"].fine[:1] == ("(last probe 1/5)",)
+
+
+def test_a_review_that_has_something_held_back_does_not_say_that_nothing_waits() -> None:
+    case = b.a_case()
+    coats = replace(case.material_sets["coats"], hazards=frozenset({"magnet"}))
+    held = replace(case, material_sets={**case.material_sets, "coats": coats})
+    for one, times in ((case, 0), (held, 1)):
+        things = list(first_things(Names(one), review(one, "wren", b.a_log(), DAY, DAY)))
+        told = [t.sentence for t in things if t.kind == "Held back"]
+        assert len(told) == times
+        assert all("held back for now, not to be practised" in s and coats.name in s for s in told)
+
+
+def test_nor_does_one_that_waits_for_a_briefing() -> None:
+    case = b.a_case()
+    teacher = replace(case.adults["teacher"], briefed_on=frozenset())
+    new = replace(case, adults={**case.adults, "teacher": teacher})
+    for one, told in ((case, []), (new, ["To decide"])):
+        things = list(first_things(Names(one), review(one, "wren", b.a_log(), DAY, DAY)))
+        assert [t.kind for t in things if "a briefing of Class teacher" in t.sentence] == told

@@ -84,11 +84,14 @@ def test_a_phone_sees_today_and_writes_down(home, folder):
     assert "Something else" in phone.get("/record?day=2026-11-28").text
     before = rows(folder)
     fields = phone.form(f"/record/row?{urlencode(ROW)}")
-    answer = phone.post("/record/add", {**fields, "correct": "", "trials": "", "marks": "++-p+++"})
-    assert answer.status == 303
+    fields |= {"correct": "", "trials": "", "marks": "++-p+++"}
+    asked = phone.post("/record/add", fields)
+    assert asked.status == 409  # seven trials where five were planned
+    fields |= {"sure": re.findall(r'name="sure" value="(\w+)"', asked.text)}
+    assert phone.post("/record/add", fields).status == 303
     (added,) = [r for r in rows(folder) if r not in before]
-    assert ",5,7," in added or ",7,5," in added  # seven trials where five were planned
-    again = phone.post("/record/add", {**fields, "correct": "", "trials": "", "marks": "++-p+++"})
+    assert ",5,7," in added or ",7,5," in added
+    again = phone.post("/record/add", fields)
     assert "a second tap adds nothing" in phone.get(again.headers["location"]).text
     assert len(rows(folder)) == len(before) + 1
 

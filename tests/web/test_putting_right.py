@@ -93,6 +93,70 @@ def test_a_row_put_back_does_not_count_beside_one_that_came_meanwhile(local: Loc
     assert rows(folder) == before
 
 
+NOT_RUN = MINE.replace(",probe,", ",not run,").replace(",5,4,", ",,,").replace(",hm", ",ill")
+
+
+@pytest.mark.parametrize(
+    ("away", "since", "told"),
+    [
+        (
+            NOT_RUN,
+            MINE,
+            "28 November 2026, 16:00, Asks for help, Mum, Home, Two cups of different colours: 4 of 5 correct",
+        ),
+        (NOT_RUN, MINE.replace("16:00", ""), "28 November 2026, Asks for help"),
+        (MINE, NOT_RUN, "Two cups of different colours: not run"),
+        (NOT_RUN, MINE.replace("16:00", "17:30"), ""),
+        (NOT_RUN, MINE.replace("home", "playground"), ""),
+    ],
+)
+def test_what_was_not_run_is_not_put_back_beside_what_was_run_at_that_time(
+    local: Local, folder: Path, away: str, since: str, told: str
+) -> None:
+    """One of the two is not so; both were there without a word."""
+    (folder / "results.csv").write_text(f"{HEAD}\n{away}\n", encoding="utf-8")
+    local.post(f"{AT}/2", local.form(f"{AT}/2") | {"never": "yes", "note": "a slip"})
+    form = local.form(f"{AT}/2") | {"then": "back"}
+    with (folder / "results.csv").open("a", encoding="utf-8") as file:
+        file.write(f"{since}\n")
+    before, page = rows(folder), local.get(f"{AT}/2").text
+    assert ("Put it back as it was" in page) is not bool(told)
+    answer = local.post(f"{AT}/2", form)
+    assert answer.status == (422 if told else 303)
+    assert (rows(folder) == before) is bool(told)
+    if told:
+        assert told in page
+        assert f'href="{AT}/3">Put it right' in page
+        assert told in answer.text
+        assert "Put it back" not in local.get("/record?day=2026-11-28").text
+
+
+@pytest.mark.parametrize(
+    ("there", "typed", "asks"),
+    [
+        (NOT_RUN, {"kind": ["probe"], "correct": ["4"], "trials": ["5"]}, True),
+        (MINE, {"kind": ["not run"], "note": ["ill"], "trials": [""]}, True),
+        (NOT_RUN.replace("16:00", "17:30"), {"kind": ["probe"], "correct": ["4"], "trials": ["5"]}, False),
+        (NOT_RUN, {"kind": ["not run"], "note": ["away"], "trials": [""]}, False),
+    ],
+)
+def test_what_denies_a_row_of_that_time_is_asked_about_with_the_row_named(
+    local: Local, folder: Path, there: str, typed: dict[str, list[str]], asks: bool
+) -> None:
+    (folder / "results.csv").write_text(f"{HEAD}\n{there}\n", encoding="utf-8")
+    asked = "date=2026-11-28&time=16:00&with-adult=mum&with-location=home&with-material_set=two-cups"
+    fields = local.form(f"/record/row?target=asks-for-help&{asked}") | typed
+    answer = local.post("/record/add", fields)
+    assert (
+        "Line 2 says otherwise of the same time: 28 November 2026, 16:00, Asks for help" in answer.text
+    ) is asks
+    assert len(rows(folder)) == (1 if asks else 2)
+    if asks:
+        assert answer.status == 409
+        assert local.post("/record/add", fields | ticked(answer)).status == 303
+        assert len(rows(folder)) == 2
+
+
 def test_a_row_that_was_put_right_is_put_right_again_and_not_put_back(local: Local, folder: Path) -> None:
     """Whatever its note says of before: that is for people to read."""
     assert local.post(f"{AT}/2", local.form(f"{AT}/2") | {"with-adult": "dad", "note": "hmm"}).status == 303

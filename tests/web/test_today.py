@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
+import pytest
+
 from genplan.case import Absence, Case, Week
 from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
@@ -343,3 +345,27 @@ def test_each_child_has_the_own_part_and_a_line() -> None:
     assert [s.name for s in robin.skills] == ["Waves"]
     assert wren.skills[0].met <= wren.skills[0].tried <= wren.skills[0].possible
     assert f"{wren.skills[0].tried} of {wren.skills[0].possible} pairs tried" in wren.skills[0].words
+
+
+@pytest.mark.parametrize(
+    ("parts", "heading", "why"),
+    [
+        (
+            (True,),
+            "Can be held, but not as people were told",
+            "1 sitting can be held, but not as people were told.",
+        ),
+        ((False,), "Can no longer be held", "1 sitting can no longer be held."),
+        (
+            (True, False),
+            "Not as people were told",
+            "1 sitting can no longer be held. 1 sitting can be held, but not as people were told.",
+        ),
+    ],
+)
+def test_what_can_be_held_in_part_is_not_said_to_be_lost(
+    parts: tuple[bool, ...], heading: str, why: str
+) -> None:
+    fallen = tuple(Fallen(s, "x", "y", in_part=part) for s, part in zip(LATER * 2, parts, strict=False))
+    found = day(fallen=fallen)
+    assert (found.about_fallen, found.step.why) == (heading, why)

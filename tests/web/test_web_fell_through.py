@@ -239,6 +239,41 @@ def test_it_is_taken_back_at_once(local: Local, visit: Sitting, case: Path) -> N
     assert "The whole sitting fell through" in local.get(f"/record?day={visit.start.date()}").text
 
 
+def test_it_is_taken_back_and_planned_again_from_the_day_and_from_today(local: Local, visit: Sitting) -> None:
+    local.site.now = visit.end.replace(tzinfo=None)
+    pages = ["/", f"/record?day={visit.start.date()}"]
+    back = f'href="{way_to(visit)}">Was it held after all?'
+    for address in pages:
+        assert "<h2>Fell through" not in local.get(address).text
+    local.post("/record/fell-through", local.form(way_to(visit)) | {"why": "ill"})
+    for address in pages:
+        page = local.get(address).text
+        assert back in page[page.index("<h2>Fell through") :], address
+    day = local.get(pages[1]).text
+    assert f'href="/plan/{WEEK}">Plan the rest of this week' in day
+    form = local.get(way_to(visit)).text
+    assert form.count("(written down: not run)") == 2
+    assert "stays as it is" not in form
+    local.site.now = visit.end.replace(tzinfo=None) + timedelta(days=7)
+    assert back in local.get(pages[1]).text
+    assert "Plan the rest" not in local.get(pages[1]).text  # the week is over
+    assert "<h2>Fell through" not in local.get("/").text
+    local.site.now = visit.end.replace(tzinfo=None)
+    local.post("/record/held-after-all", local.form(way_to(visit)))
+    for address in pages:
+        assert "<h2>Fell through" not in local.get(address).text
+
+
+def test_the_day_of_one_child_holds_nothing_of_another(local: Local, visit: Sitting, case: Path) -> None:
+    other = '  finch: {name: Finch Copperbell, alias: F., born: 2021-01, free: {sat: "10:00-11:00"}}\n'
+    text = (case / "case.yaml").read_text("utf-8").replace("adults:\n", f"{other}adults:\n", 1)
+    (case / "case.yaml").write_text(text, "utf-8")
+    local.post("/record/fell-through", local.form(way_to(visit)) | {"why": "ill"})
+    day = f"/record?day={visit.start.date()}"
+    assert "<h2>Fell through" in local.get(day).text
+    assert "<h2>Fell through" in local.get(f"{day}&learner=lark").text
+
+
 def test_nothing_that_was_run_is_taken_back(local: Local, visit: Sitting, case: Path) -> None:
     local.post("/record/fell-through", local.form(way_to(visit)) | {"why": "ill"})
     fields = local.form(way_to(visit))
@@ -261,6 +296,9 @@ def test_a_phone_says_it_too(case: Path, visit: Sitting) -> None:
         assert f'{way_to(visit)}">The whole sitting fell through' in page
         answer = phone.post("/record/fell-through", phone.form(way_to(visit)) | {"why": "ill"})
         assert answer.status == 303
+        page = phone.get(f"/record?day={visit.start.date()}").text
+        assert f'{way_to(visit)}">Was it held after all?' in page
+        assert "Plan the rest" not in page  # that is done on the computer
     assert len(rows(case)) == 2
 
 

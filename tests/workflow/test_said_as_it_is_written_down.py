@@ -112,7 +112,7 @@ def test_a_row_of_a_day_before_the_child_was_born_is_a_warning(folder: Path) -> 
     assert (found.key, found.hint) == ("date", "look once more at the year")
 
 
-@pytest.mark.parametrize(("trials", "kind"), [(5, "probe"), (6, "probe"), (1, "teaching")])
+@pytest.mark.parametrize(("trials", "kind"), [(5, "probe"), (1, "teaching")])
 def test_as_many_trials_as_planned_and_teaching_are_not_asked_about(
     folder: Path, trials: int, kind: str
 ) -> None:

@@ -1,7 +1,8 @@
 "use strict";
-// Writing down one row. Each trial is counted with a tap, past the number that was planned too; the last tap can be
-// undone. What was typed and counted stays on this device until the program has taken it, so that a lost connection and a
-// reload lose nothing. Sent twice it counts once: the form's own word goes with it.
+// Writing down one row. Each trial is counted with a tap, past the number that was planned too, which is said; the last
+// tap can be undone. What was typed and counted stays on this device until the program has taken it or the form is left
+// (see page.js), so that a reload loses nothing, nor a lost connection: what was sent and not taken stays then, too. Sent
+// twice it counts once: the form's own word goes with it.
 (() => {
   const form = document.getElementById("row");
   const store = form.dataset.store === "local" ? localStorage : sessionStorage;
@@ -10,19 +11,16 @@
   const { marks, trials, prompted } = form.elements;
   const undo = pad.querySelector("[data-undo]");
   const planned = form.dataset.planned;
-  const DAYS = 3;
+  let sent = false; // and not taken
 
   // What is kept.
   const keep = () => {
     const fields = [...new FormData(form)].filter(([name]) => name !== "token");
-    try { store.setItem(key, JSON.stringify({ at: Date.now(), fields })); } catch { /* no room: the form stays as it is */ }
+    const text = JSON.stringify({ at: Date.now(), sent, fields });
+    try { store.setItem(key, text); } catch { /* no room: the form stays as it is */ }
   };
-  const kept = (name) => { try { return JSON.parse(store.getItem(name)); } catch { return null; } };
+  const kept = () => { try { return JSON.parse(store.getItem(key)); } catch { return null; } };
   const clear = () => store.removeItem(key);
-  const tidy = () => {
-    const ours = Object.keys(store).filter((name) => name.startsWith("genplan row "));
-    for (const name of ours) if (!(Date.now() - kept(name)?.at < DAYS * 86400000)) store.removeItem(name);
-  };
   const put = (fields) => {
     const values = new Map();
     for (const [name, value] of fields) values.set(name, [...(values.get(name) ?? []), value]);
@@ -43,7 +41,9 @@
     const all = [...signs()];
     const of = (sign) => all.filter((one) => one === sign).length;
     const counts = { n: all.length, planned, right: of("+"), helped: of("p"), wrong: of("-") };
-    tally.textContent = all.length ? form.dataset.tally.replace(/{(\w+)}/g, (_, name) => counts[name]) : form.dataset.none;
+    const over = all.length > planned ? `. ${form.dataset.over}` : "";
+    const told = form.dataset.tally.replace(/{(\w+)}/g, (_, name) => counts[name]);
+    tally.textContent = all.length ? told + over : form.dataset.none;
     undo.disabled = !all.length;
   };
   const bySigns = () => {
@@ -88,17 +88,22 @@
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     if (sending) return;
-    sending = true;
+    sending = sent = true;
     keep();
     unsent.hidden = true;
     try { await send(); } catch { notSent(); }
     sending = false;
   });
 
-  tidy();
-  const before = kept(key);
-  if (before && !("refused" in form.dataset)) put(before.fields);
-  else if ("refused" in form.dataset) keep();
+  const before = kept();
+  if ("refused" in form.dataset) keep();
+  else if (before) {
+    put(before.fields);
+    sent = before.sent;
+    if (sent) notSent();
+  }
+  // a form that a browser shows once more as it was may have been left meanwhile
+  addEventListener("pageshow", ({ persisted }) => { if (persisted) location.reload(); });
   pad.hidden = false;
   say();
 })();

@@ -1,0 +1,101 @@
+"""Counting by taps in a real browser: what was left is gone, what could not be sent is not, and too many are said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.fixtures.browser import PHONE, Screen, browser, need_browser
+from tests.fixtures.local_server import running
+from tests.fixtures.small_case import small_case
+from tests.web.test_form_of_a_row import FORM, rows
+
+need_browser()
+
+NONE_YET = "Tap once for each trial."
+UNCOVERED = """() => [...document.querySelectorAll("[role=alert] .tick, [role=alert] button")].every(one => {
+  const box = one.getBoundingClientRect()
+  return one.contains(document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2))
+})"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return small_case(tmp_path / "case")
+
+
+@pytest.fixture
+def screen(folder: Path) -> Iterator[Any]:
+    with running(folder) as local, browser() as chromium:
+        yield Screen(chromium, local, PHONE)
+
+
+def tap(screen: Any, times: int) -> None:
+    for _ in range(times):
+        screen.page.get_by_role("button", name="Correct", exact=True).tap()
+
+
+def tally(screen: Any) -> str:
+    return str(screen.page.locator("#tally").inner_text())
+
+
+def test_what_was_counted_in_a_form_that_was_left_is_gone(screen: Any) -> None:
+    screen.go(FORM)
+    tap(screen, 3)
+    screen.page.reload()
+    assert tally(screen) == "3 of 5: 3 correct, 0 with help, 0 not"
+    screen.go("/")
+    screen.go(FORM)
+    assert tally(screen) == NONE_YET
+    tap(screen, 2)
+    screen.go(FORM.replace("hats", "boots"))  # from one check to another
+    assert tally(screen) == NONE_YET
+    screen.go(FORM)
+    assert tally(screen) == NONE_YET
+    tap(screen, 2)
+    screen.go("/")
+    screen.page.go_back()
+    screen.page.wait_for_load_state()
+    assert tally(screen) == NONE_YET
+
+
+def test_what_was_sent_and_not_taken_is_there_whatever_was_looked_at_since(screen: Any, folder: Path) -> None:
+    screen.go(FORM)
+    tap(screen, 5)
+    screen.page.get_by_label("Note").fill("after the bath")
+    screen.context.set_offline(True)
+    screen.page.get_by_role("button", name="Add it").tap()
+    screen.page.get_by_text("Not sent yet").wait_for()
+    screen.context.set_offline(False)
+    screen.go("/")
+    screen.go(FORM)
+    assert tally(screen) == "5 of 5: 5 correct, 0 with help, 0 not"
+    assert screen.page.get_by_text("Not sent yet").is_visible()
+    screen.page.get_by_role("button", name="Add it").tap()
+    screen.page.get_by_text("Written down: ").wait_for()
+    (row,) = rows(folder)
+    assert row.endswith("after the bath,+++++,,") or "+++++" in row
+    assert screen.page.evaluate("Object.keys(sessionStorage)") == []
+
+
+def test_more_taps_than_trials_are_said_and_asked_about_with_nothing_over_the_question(
+    screen: Any, folder: Path
+) -> None:
+    screen.go(FORM)
+    tap(screen, 5)
+    assert "More than was planned" not in tally(screen)
+    tap(screen, 2)
+    assert tally(screen).startswith("7 of 5: 7 correct, 0 with help, 0 not. More than was planned")
+    screen.page.get_by_role("button", name="Add it").tap()
+    screen.page.get_by_text("Was one counted twice?").wait_for()
+    screen.page.wait_for_load_state()
+    assert rows(folder) == []
+    assert screen.page.evaluate(UNCOVERED)
+    screen.page.get_by_role("button", name="Undo").tap()
+    screen.page.get_by_role("button", name="Undo").tap()
+    screen.page.get_by_role("button", name="Add it", exact=True).tap()
+    screen.page.get_by_text("Written down: ").wait_for()
+    assert "5 of 5" in screen.page.get_by_role("status").inner_text()
