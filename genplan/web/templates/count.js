@@ -1,8 +1,8 @@
 "use strict";
 // Writing down one row. Each trial is counted with a tap, past the number that was planned too, which is said; the last
-// tap can be undone. What was typed and counted stays on this device until the program has taken it or the form is left
-// (see page.js), so that a reload loses nothing, nor a lost connection: what was sent and not taken stays then, too. Sent
-// twice it counts once: the form's own word goes with it.
+// tap can be undone. What was typed and counted stays on this device until the program has taken it, so that a lost
+// connection, a reload and a look at another page lose nothing; a form that is opened with it says so, lest what is
+// counted next be added to it. Sent twice it counts once: the form's own word goes with it.
 (() => {
   const form = document.getElementById("row");
   const store = form.dataset.store === "local" ? localStorage : sessionStorage;
@@ -10,17 +10,21 @@
   const [pad, tally, unsent] = ["pad", "tally", "unsent"].map((id) => document.getElementById(id));
   const { marks, trials, prompted } = form.elements;
   const undo = pad.querySelector("[data-undo]");
+  const earlier = document.getElementById("earlier");
   const planned = form.dataset.planned;
-  let sent = false; // and not taken
+  const DAYS = 3;
 
   // What is kept.
   const keep = () => {
     const fields = [...new FormData(form)].filter(([name]) => name !== "token");
-    const text = JSON.stringify({ at: Date.now(), sent, fields });
-    try { store.setItem(key, text); } catch { /* no room: the form stays as it is */ }
+    try { store.setItem(key, JSON.stringify({ at: Date.now(), fields })); } catch { /* no room: the form stays as it is */ }
   };
-  const kept = () => { try { return JSON.parse(store.getItem(key)); } catch { return null; } };
+  const kept = (name) => { try { return JSON.parse(store.getItem(name)); } catch { return null; } };
   const clear = () => store.removeItem(key);
+  const tidy = () => {
+    const ours = Object.keys(store).filter((name) => name.startsWith("genplan row "));
+    for (const name of ours) if (!(Date.now() - kept(name)?.at < DAYS * 86400000)) store.removeItem(name);
+  };
   const put = (fields) => {
     const values = new Map();
     for (const [name, value] of fields) values.set(name, [...(values.get(name) ?? []), value]);
@@ -88,22 +92,27 @@
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     if (sending) return;
-    sending = sent = true;
+    sending = true;
     keep();
     unsent.hidden = true;
     try { await send(); } catch { notSent(); }
     sending = false;
   });
 
-  const before = kept();
+  tidy();
+  const before = kept(key);
   if ("refused" in form.dataset) keep();
   else if (before) {
     put(before.fields);
-    sent = before.sent;
-    if (sent) notSent();
+    earlier.hidden = false;
   }
-  // a form that a browser shows once more as it was may have been left meanwhile
-  addEventListener("pageshow", ({ persisted }) => { if (persisted) location.reload(); });
+  earlier.querySelector("button").addEventListener("click", () => {
+    form.reset();
+    clear();
+    earlier.hidden = true;
+    say();
+    pad.querySelector("[data-sign]").focus(); // a button that is gone loses the focus
+  });
   pad.hidden = false;
   say();
 })();

@@ -47,14 +47,3 @@ for (const row of document.querySelectorAll("[data-line]")) {
   const [line, list] = [row.querySelector("input[type=radio]"), row.querySelector("select")];
   list.addEventListener("change", () => { if (list.value) line.checked = true; });
 }
-// What was counted and typed in the form of a row that was left is of another time, and goes: what is counted next is not
-// added to it. What was sent and not taken stays for three days.
-(() => {
-  const DAYS = 3, open = `genplan row ${document.getElementById("row")?.dataset.form}`;
-  for (const store of [localStorage, sessionStorage]) {
-    for (const name of Object.keys(store).filter((one) => one.startsWith("genplan row ") && one !== open)) {
-      const { at, sent } = JSON.parse(store.getItem(name));
-      if (!sent || Date.now() - at > DAYS * 86400000) store.removeItem(name);
-    }
-  }
-})();
