@@ -12,7 +12,7 @@ from genplan import workflow
 from genplan.casefile.speech import speech_of
 from genplan.help.pages import ORDER
 from genplan.language import speaking
-from genplan.report.terminal import matrix_view
+from genplan.report.matrix_lines import matrix_view
 from tests.fixtures.places import EXAMPLES, README
 
 MOST_BYTES = 29_000

@@ -201,6 +201,15 @@ def may_be_there(case: Case, target: Target, adult_id: str, location_id: str) ->
     return together and adult.goes_to(location_id) and case.locations[location_id].takes(learner)
 
 
+def who_may_be_where(case: Case, target: Target, pairs: Iterable[Combination]) -> set[Combination]:
+    """Those pairs of adult and location of which `may_be_there` is true: what one of the two decides is asked once."""
+    some, learner = tuple(pairs), target.learner
+    asked = {a: case.adults[a] for a in {adult for adult, _ in some}}
+    adults = {a: x for a, x in asked.items() if x.works_with(learner) and x.is_briefed_on(target.id)}
+    places = {p for p in {place for _, place in some} if case.locations[p].takes(learner)}
+    return {(a, p) for a, p in some if a in adults and p in places and adults[a].goes_to(p)}
+
+
 def is_to_be_had(case: Case, location_id: str, set_id: str) -> bool:
     """The same of a set at a place, whoever's it is."""
     kept_at = case.material_sets[set_id].kept_at
@@ -234,7 +243,7 @@ class Possible:
     def among(self, combinations: Iterable[Combination]) -> list[Combination]:
         """Those of them that are possible: the same for many, of which each two values are looked at once."""
         some = tuple(combinations)
-        who = set(filter(self._may_be_there, {c[:2] for c in some}))
+        who = who_may_be_where(self.case, self.target, {c[:2] for c in some})
         what = set(filter(self._may_be_used_there, {c[1:3] for c in some}))
         found = [c for c in some if c[:2] in who and c[1:3] in what]
         return [c for c in found if not is_ruled_out(self.target, c)] if self.target.never else found

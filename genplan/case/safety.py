@@ -108,6 +108,8 @@ class MaterialSet:
     def left_unsaid(self, allergens: Collection[str]) -> frozenset[str]:
         """Those of which nobody said whether it holds them. Of nuts of no kind each kind is answered by itself: that it
         holds one, or does not, says nothing of the other."""
+        if not allergens:
+            return frozenset()
         answered, left = with_meanings(self.allergens) | self.free_of, set[str]()
         for name in set(allergens) - answered:
             kinds = IN_DOUBT.get(name, frozenset({name}))

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping, Set
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 
 from genplan.casefile.ids_from_names import MOST_NAMES, ids_in_every_language, whole_id
 from genplan.casefile.slips import by_first_letter, slips_of
@@ -187,27 +188,32 @@ def _within(word: str) -> tuple[str, ...]:
 def named_in(name: str) -> tuple[str, ...]:
     """The known allergens that the name of a thing says it holds: `Egg sandwich`, `Milchreis`, `cheese`. A short word
     has to stand by itself: there is no egg in leggings."""
-    found: dict[str, None] = {}
-    for word in _words_of(name):
-        found |= dict.fromkeys(_made_of().get(word, ()))
-        found |= dict.fromkeys(_at_its_ends(ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME), _by_name()))
-    return tuple(found)
+    return tuple(dict.fromkeys(chain.from_iterable(map(_named_by, _words_of(name)))))
 
 
 @lru_cache(MOST_NAMES)
 def may_be_in(name: str) -> tuple[str, ...]:
     """The known allergens that a thing of this name usually holds, or that a part of a word in it, or a slip in one,
     may mean: `Pancakes`, `Osterei`, `Butterbrot`, `penuts`. Those that `named_in` finds are not among them."""
-    found: dict[str, None] = {}
-    for word in _words_of(name):
-        ends = ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
-        short = ends_of(word, LONG_ENOUGH, 1) & _by_name().keys()
-        ends |= {called for called in short if not _ends_otherwise(word, called)}
-        for table in (_by_name(), _made_of(), _dishes()):
-            found |= dict.fromkeys(_at_its_ends(ends, table))
-        found |= dict.fromkeys(_at_its_ends(slips_of(word, _to_slip_in()), _by_name()))
-    named = named_in(name)
-    return tuple(a for a in found if a not in named)
+    found, named = chain.from_iterable(map(_maybe_by, _words_of(name))), named_in(name)
+    return tuple(a for a in dict.fromkeys(found) if a not in named)
+
+
+@lru_cache(MOST_NAMES)
+def _named_by(word: str) -> tuple[str, ...]:
+    """Asked once of a word, which stands in many names."""
+    ends = ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
+    return (*_made_of().get(word, ()), *_at_its_ends(ends, _by_name()))
+
+
+@lru_cache(MOST_NAMES)
+def _maybe_by(word: str) -> tuple[str, ...]:
+    ends = ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME)
+    short = ends_of(word, LONG_ENOUGH, 1) & _by_name().keys()
+    ends |= {called for called in short if not _ends_otherwise(word, called)}
+    slips = slips_of(word, _to_slip_in())
+    tables = ((ends, _by_name()), (ends, _made_of()), (ends, _dishes()), (slips, _by_name()))
+    return tuple(a for some, table in tables for a in _at_its_ends(some, table))
 
 
 def _at_its_ends(ends: Set[str], table: Mapping[str, tuple[str, ...]]) -> Iterator[str]:
@@ -216,7 +222,6 @@ def _at_its_ends(ends: Set[str], table: Mapping[str, tuple[str, ...]]) -> Iterat
         yield from (a for called, allergens in table.items() if called in ends for a in allergens)
 
 
-@lru_cache(MOST_NAMES)
 def ends_of(word: str, at_its_beginning: int, at_its_end: int) -> frozenset[str]:
     """The word, and what it begins and ends with, each of so many letters at least: looked up, since there are some
     hundred names, and each load of a case asks of each thing in it."""
@@ -241,6 +246,7 @@ def _endings_by_chance() -> str:
     )
 
 
+@lru_cache(MOST_NAMES)
 def _words_of(name: str) -> tuple[str, ...]:
     """Without those that are known to be of something else. Two that stand together as one are one."""
     words = f"-{whole_id(name)}-"

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import product
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import is_ruled_out, is_to_be_had, kept_away, may_be_there
+from genplan.case.possible import is_ruled_out, is_to_be_had, kept_away, may_be_there, who_may_be_where
 from genplan.case.safety import NEVER_PLANNED, allergens_met
 from genplan.case.targets import LOCATION, MATERIAL_SET
 from genplan.language import _, or_list
@@ -24,7 +25,7 @@ def all_possible_at_any_age(case: Case, target: Target) -> list[Combination]:
     learner: as progress counts them. What two values say of each other is asked once."""
     learner = case.learners[target.learner]
     adults, locations, sets = (dimension.values for dimension in target.dimensions[:3])
-    who = {(a, p) for a in adults for p in locations if may_be_there(case, target, a, p)}
+    who = who_may_be_where(case, target, product(adults, locations))
     safe = [s for s in sets if kept_away(learner, case.material_sets[s], date.max) is None]
     what = {(p, s) for p in locations for s in safe if is_to_be_had(case, p, s)}
     found = [c for c in target.combinations() if c[:2] in who and c[1:3] in what]

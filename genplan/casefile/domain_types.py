@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import replace
 from functools import cache
+from pathlib import Path as FilePath
 from typing import Any
-from zoneinfo import ZoneInfo, available_timezones
+from zoneinfo import TZPATH, ZoneInfo, available_timezones
 
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import time_texts
@@ -253,11 +256,23 @@ def grid_minutes() -> FieldType:
     return replace(kind, schema={"enum": [n for n in range(1, 241) if 1440 % n == 0]})
 
 
+def _is_a_zone(name: str) -> bool:
+    """Whether the system has a file of it in these very letters: to ask for all zones opens six hundred of them."""
+    if not re.fullmatch("[A-Z][A-Za-z]+/[A-Z][A-Za-z_]+", name):
+        return False
+    continent, place = name.split("/")
+    for folder in map(FilePath, TZPATH):
+        with suppress(OSError):
+            if continent in os.listdir(folder) and place in os.listdir(folder / continent):
+                return (folder / name).read_bytes().startswith(b"TZif")
+    return False
+
+
 def zone_name() -> FieldType:
     zones = cache(available_timezones)
 
     def parse(leaf: Leaf) -> ZoneInfo:
-        if leaf.text not in zones():
+        if not _is_a_zone(leaf.text) and leaf.text not in zones():
             last = {z.rsplit("/", 1)[-1].lower(): z for z in sorted(zones())}
             word = leaf.text.replace(" ", "_")
             city = last.get(word.rsplit("/", 1)[-1].lower())

@@ -86,14 +86,14 @@ _HAZARDS = {"magnet": _magnets, "button-cell": _button_cells, "balloon": _balloo
 @lru_cache(MOST_NAMES)
 def hazards_named(name: str) -> frozenset[str]:
     """What the name says that is in a thing, or on it: `Fridge magnets`, `Singende Geburtstagskarte`, `Luftballon`."""
-    words = _words_of(whole_id(name))
+    words = whole_id(name)
     return frozenset(hazard for hazard, known in _HAZARDS.items() if _stands_in(known, words))
 
 
 @lru_cache(MOST_NAMES)
 def usually_small(name: str) -> bool:
     """`Small beads`, `Holzperlen`, `Glasmurmel`. A short word has to stand by itself: there is no pea in a peacock."""
-    return _stands_in(_small_words, _words_of(_without_others(name)))
+    return _stands_in(_small_words, _without_others(name))
 
 
 @lru_cache(MOST_NAMES)
@@ -101,7 +101,7 @@ def to_be_looked_at(name: str) -> bool:
     """Called as what is usually small, or as what has a magnet or a battery: `singing toy phone`."""
     if usually_small(name) or hazards_named(name) & NEVER_PLANNED:
         return True
-    return _stands_in(_magnets_and_batteries, _words_of(_without_others(name)))
+    return _stands_in(_magnets_and_batteries, _without_others(name))
 
 
 def _without_others(name: str) -> str:
@@ -115,26 +115,27 @@ def _without_others(name: str) -> str:
     return words
 
 
-def _words_of(name: str) -> list[Set[str]]:
-    return [_may_be(word) for word in name.split("-") if word]
-
-
 @lru_cache(MOST_NAMES)
 def _may_be(word: str) -> Set[str]:
     """Itself, what it begins and ends with, and what it is a slip of."""
     return ends_of(word, LONG_IN_A_NAME, LONG_IN_A_NAME) | slips_of(word, _to_slip_in())
 
 
-def _stands_in(known: Callable[[], str], words: Sequence[Set[str]]) -> bool:
-    """Whether one of these, of one word or several, stands in a name, its words one after the other. Looked up by the
-    first of them, which most names do not have."""
-    by_first = _by_first_word(known)
+def _stands_in(known: Callable[[], str], name: str) -> bool:
+    """Whether one of these, of one word or several, stands in a name, its words one after the other."""
+    words = [word for word in name.split("-") if word]
     return any(
-        len(rest) < len(words) - i and all(map(contains, words[i + 1 :], rest))
-        for i, of_one in enumerate(words)
-        for first in by_first.keys() & of_one
-        for rest in by_first[first]
+        len(rest) < len(words) - i and all(map(contains, map(_may_be, words[i + 1 :]), rest))
+        for i, word in enumerate(words)
+        for rest in _rests(known, word)
     )
+
+
+@lru_cache(MOST_NAMES)
+def _rests(known: Callable[[], str], word: str) -> Sequence[Sequence[str]]:
+    """What follows in those of which the first word may be this one: none of most."""
+    by_first = _by_first_word(known)
+    return [rest for first in by_first.keys() & _may_be(word) for rest in by_first[first]]
 
 
 @lru_cache

@@ -113,7 +113,7 @@ def _warn_of_plan(folder: Path, outcome: Any) -> None:
 
 def matrix(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.report.terminal import matrix_view
+    from genplan.report.matrix_lines import matrix_view
 
     view = workflow.matrix(words.folder, words.now, words.learner, words.target)
     warn_of_case(words.folder, view.findings)

@@ -16,8 +16,9 @@ from genplan.cli.workers_option import elsewhere
 from genplan.errors import FileError, GenplanError, file_and_reason
 from genplan.language import _, said, speaking
 
-# the last look through all that there is took a sixth of a command with many rows
-atexit.register(gc.disable)
+# what is there at the end is neither looked through for the last time nor taken apart: that took a seventh of a command
+# with many rows or a large case
+atexit.register(gc.freeze)
 
 
 def run(argv: Sequence[str] | None) -> int:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from datetime import datetime
 
-from genplan.case import Case, Target
-from genplan.coverage.matrix import MatrixRow, rows_by_target
+from genplan.case import Case
 from genplan.language import _, ngettext, said
 from genplan.language.numbers import decimals
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
-from genplan.report.grid import Grid, grid
+from genplan.report.matrix_lines import section
 from genplan.report.names_and_words import (
     Names,
     amount_words,
@@ -27,11 +26,10 @@ from genplan.report.names_and_words import (
 from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import as_read, clock, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
-from genplan.report.textgrid import columns_of, grid_lines
 from genplan.text.cautions import standing_cautions
 from genplan.text.held_back import things_held_back
 from genplan.text.notes import CLOCK_ENDED_IT, remarks
-from genplan.text.tuple_words import counted_tuples, tuple_words
+from genplan.text.tuple_words import counted_tuples
 from genplan.text.wishes import answer_text
 
 
@@ -42,29 +40,16 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
     called = Names(case, names)
     sections = (
         _heading(case, plan),
-        _section(_("What people wish"), (answer_text(case, a) for a in plan.wishes)),
-        _section(_("Day by day"), _days(called, plan)),
-        _section(_("What the week adds"), _coverage(called, plan)),
-        _section(_("Maintenance"), _maintenance(called, plan)),
-        _section(_("Left out, and why"), _left_out(called, plan)),
-        _section(_("How good this plan is"), _how_good(case, plan)),
-        _section(_("Notes"), _notes(case, plan)),
-        _section(_("Please keep in mind"), standing_cautions(case)),
+        section(_("What people wish"), (answer_text(case, a) for a in plan.wishes)),
+        section(_("Day by day"), _days(called, plan)),
+        section(_("What the week adds"), _coverage(called, plan)),
+        section(_("Maintenance"), _maintenance(called, plan)),
+        section(_("Left out, and why"), _left_out(called, plan)),
+        section(_("How good this plan is"), _how_good(case, plan)),
+        section(_("Notes"), _notes(case, plan)),
+        section(_("Please keep in mind"), standing_cautions(case)),
     )
     return "\n\n".join(text for text in sections if text) + "\n"
-
-
-def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None) -> str:
-    """The coverage matrix of each target of these rows as text. `width` is the terminal's; None: any."""
-    names = Names(case)
-    own = rows_by_target(rows)
-    drawn = {i: grid(names, case.targets[i], own[i], {}) for i in in_order(case.targets) if i in own}
-    if not drawn:
-        return _("There is no matrix to show: no target is marked mastered.") + "\n"
-    parts = ["\n".join(_one_matrix(names, case.targets[id_], g, width)) for id_, g in drawn.items()]
-    marks = dict.fromkeys(mark for g in drawn.values() for mark in g.marks)
-    key = _section(_("What the words mean"), (f"{mark.word}: {mark.meaning}." for mark in marks))
-    return "\n\n".join((*parts, key)) + "\n"
 
 
 def _how_good(case: Case, plan: Plan) -> Iterator[str]:
@@ -82,12 +67,6 @@ def run_line(seconds: float, *runs: RunReport) -> str:
         return took
     known = _("Of {answers} answers {kept} were known from earlier runs.", answers=kept + searched, kept=kept)
     return f"{took} {known}"
-
-
-def _section(title: str, lines: Iterable[str]) -> str:
-    """A title and its lines; nothing at all without lines."""
-    found = list(lines)
-    return "\n".join((title, "-" * len(title), *found)) if found else ""
 
 
 def _heading(case: Case, plan: Plan) -> str:
@@ -192,23 +171,3 @@ def _notes(case: Case, plan: Plan) -> Iterator[str]:
     if not plan.repeatable and not plan.interrupted:
         yield said(CLOCK_ENDED_IT)
     yield from map(clean, remarks(case, plan))
-
-
-def _one_matrix(names: Names, target: Target, drawn: Grid, width: int | None) -> Iterator[str]:
-    title = _(
-        "{target} ({learner}), counted in {tuples}",
-        target=names.target(target.id),
-        learner=names.learner(target.learner),
-        tuples=tuple_words(target),
-    )
-    yield title
-    yield "-" * columns_of(title)
-    if drawn.extra_names:
-        yield _("Under each material set: {extra_names}.", extra_names=", ".join(drawn.extra_names))
-    yield from grid_lines(drawn, width)
-    if drawn.reasons:
-        yield _("What stands behind it:")
-    yield from (f"  {reason}" for reason in drawn.reasons)
-    if drawn.outside:
-        yield _("Also run, in a combination that this target does not vary:")
-    yield from (f"  {text}" for text in drawn.outside)

@@ -29,13 +29,14 @@ from genplan.report.document import left_out_of, plan_json
 from genplan.report.evidence_lines import history_lines, progress_lines
 from genplan.report.frames import as_frame
 from genplan.report.grid import grid, legend, planned_cells
+from genplan.report.matrix_lines import matrix_view
 from genplan.report.messages import message
 from genplan.report.names_and_words import PLANNED, TO_TEACH, Names, amount_words, probes_words
 from genplan.report.page import week_page
 from genplan.report.review_page import review_page
 from genplan.report.sheets import NO_HOW, sheets_page
 from genplan.report.tables import csv_bytes, matrix_table, plan_table
-from genplan.report.terminal import matrix_view, week_summary
+from genplan.report.terminal import week_summary
 from genplan.report.week_changes import changes_summary
 from genplan.report.why_lines import causes
 from genplan.sharing.adult_part import part_of

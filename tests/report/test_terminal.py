@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from genplan.report.terminal import matrix_view, week_summary
+from genplan.report.matrix_lines import matrix_view
+from genplan.report.terminal import week_summary
 from tests.fixtures import builders as b
 
 

@@ -14,7 +14,7 @@ import pytest
 from genplan.coverage import review as reviews
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence import results
-from genplan.report.terminal import matrix_view
+from genplan.report.matrix_lines import matrix_view
 from genplan.workflow import matrix_of, open_case, progress_of, reading
 from tests.fixtures.places import EXAMPLES
 
