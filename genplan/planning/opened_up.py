@@ -103,7 +103,8 @@ def _told_in_any_week(
     """Who is told something in any week with all that is due. Of those who are `short` of it these are the learners all
     of whose sittings stay, but for what is lost: where one gave way to another learner's, that other might be told
     instead."""
-    gave_way = {s.learner for s in load.told if s not in load.lost and s not in stay}
+    left_as_it_was = {*load.lost, *stay}
+    gave_way = {s.learner for s in load.told if s not in left_as_it_was}
     return load.told_anyway | {("learner", i) for i in short if i not in gave_way}
 
 
