@@ -58,7 +58,7 @@ def opened_up(load: Caseload, workers: Workers, stay: Sequence[PlacedSitting], *
     short = [i for i in lacking if _first(load, i, seats[i]) < most[i]]
     left = list(short)
     touched = {i for i in short if _is_touched(load, i, stay, most[i])}
-    for beside in (0, *SETTINGS.opened_up_rivals):
+    for beside in (0, SETTINGS.opened_up_rivals):
         chosen = [i for i in left if i in touched] if beside else left
         for group in _groups(load, chosen, seats, beside):
             if not workers.budget.is_over and any(_first(load, i, seats[i]) < most[i] for i in group):
