@@ -35,21 +35,29 @@ def learner_limits(matter: AuditContext) -> Iterator[str]:
                 _("{number} sittings {whose} are over the limit.", number=len(all_week), whose=whose),
             )
         for day, own in _by_day(all_week).items():
-            whose = _("of learner {learner} on {day}", learner=learner.id, day=day)
             if _over(len(own), learner.limits.sittings_per_day, own):
+                whose = _("of learner {learner} on {day}", learner=learner.id, day=day)
                 yield of(
                     own[-1], _("{number} sittings {whose} are over the limit.", number=len(own), whose=whose)
                 )
-            for what, limit, holds in (
-                (pgettext("too many", "probes"), learner.limits.probes_per_day, is_probe),
-                (pgettext("too many", "teachings"), learner.limits.teachings_per_day, is_teaching),
-                (pgettext("too many", "retests"), learner.limits.retests_per_day, is_retest),
+            for holds, limit in (
+                (is_probe, learner.limits.probes_per_day),
+                (is_teaching, learner.limits.teachings_per_day),
+                (is_retest, learner.limits.retests_per_day),
             ):
+                if limit is None:
+                    continue
                 count, theirs = _count(own, holds), [s for s in own if _count([s], holds)]
                 if _over(count, limit, theirs):
+                    whose = _("of learner {learner} on {day}", learner=learner.id, day=day)
                     yield of(
                         theirs[-1],
-                        _("{count} {what} {whose} are over the limit.", count=count, what=what, whose=whose),
+                        _(
+                            "{count} {what} {whose} are over the limit.",
+                            count=count,
+                            what=_what(holds),
+                            whose=whose,
+                        ),
                     )
 
 
@@ -96,6 +104,14 @@ def is_retest(p: Probe) -> bool:
     return p.kind.value == "retest"
 
 
+def _what(holds: Callable[[Probe], bool]) -> str:
+    """What it picks; said only of a limit that is passed, since limits are held against many sittings that are not
+    planned."""
+    if holds is is_probe:
+        return pgettext("too many", "probes")
+    return pgettext("too many", "teachings") if holds is is_teaching else pgettext("too many", "retests")
+
+
 def _count(sittings: Iterable[Sitting], holds: Callable[[Probe], bool]) -> int:
     return sum(holds(p) for s in sittings for p in s.probes)
 
@@ -104,16 +120,14 @@ def target_limits(matter: AuditContext) -> Iterator[str]:
     """What was run or taught without being planned counts too."""
     policy = matter.case.policy
     for target in matter.by_target:
-        for what, holds, a_day, a_week, beside in (
+        for holds, a_day, a_week, beside in (
             (
-                pgettext("too many", "probes"),
                 is_probe,
                 policy.probes_per_target_per_day,
                 policy.probes_per_target_per_week,
                 _probed_beside(matter, target),
             ),
             (
-                pgettext("too many", "teachings"),
                 is_teaching,
                 policy.teachings_per_target_per_day,
                 policy.teachings_per_target_per_week,
@@ -129,7 +143,7 @@ def target_limits(matter: AuditContext) -> Iterator[str]:
                         _(
                             "{count} {what} of {target} on {day} are over the limit.",
                             count=count,
-                            what=what,
+                            what=_what(holds),
                             target=target,
                             day=day,
                         ),
@@ -141,7 +155,7 @@ def target_limits(matter: AuditContext) -> Iterator[str]:
                     _(
                         "{count} {what} of {target} in the week are over the limit.",
                         count=count,
-                        what=what,
+                        what=_what(holds),
                         target=target,
                     ),
                 )

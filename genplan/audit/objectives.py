@@ -116,14 +116,9 @@ def _against_the_sittings(matter: AuditContext, o: Objective) -> Iterator[str]:
 
 
 def _further_probes(matter: AuditContext, o: Objective) -> Iterator[str]:
-    """Exactly, where there is little enough to try everything. One that is not proven may be told higher than the
+    """Exactly, as far as there is little enough to try everything. One that is not proven may be told higher than the
     fewest: a smaller design was not found."""
-    fewest = fewest_further(matter)
-    if fewest is None:
-        least = sum(row.fewest_proven for row in matter.plan.coverage)
-        most = sum(row.fewest_further for row in matter.plan.coverage)
-    else:
-        least = most = fewest
+    least, most = fewest_further(matter)
     reached = f"{least:g}" if least == most else f"from {least:g} to {most:g}"
     if o.value < least or (o.status.value == "optimal" and o.value > most):
         yield f"Objective '{o.name}': its value is {reached}, not {o.value:g}."

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 FAULT = 70
 INTERRUPTED = 130
-SELDOM = 100_000, 50, 100
+SELDOM = 1_000_000, 50, 100
 """How seldom a command looks for values that point at each other: it makes very many that stay, and lives for seconds.
 With Python's own numbers that was a tenth of its time."""
 DEBUG = "GENPLAN_DEBUG"

@@ -179,7 +179,11 @@ class Caseload:
     ) -> Problem:
         others = (*(self.settled.others if self.settled else ()), *others)
         taken = (*self.begun, *others)
-        problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
+        alone_in_it = not others and self.openings.keys() >= {*learners}
+        known = tuple(o for i in sorted(learners) for o in self.openings[i]) if alone_in_it else None
+        problem = problem_for(
+            self.case, self.week, self.free, learners, self.needs, taken, alone, openings=known
+        )
         most = {(i, day): most for (i, day), most in self.day_most.items() if i in learners}
         problem = replace(
             problem,

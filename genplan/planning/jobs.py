@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from itertools import chain, groupby
 from operator import itemgetter
 from time import process_time
-from typing import Protocol, Self, TypeVar, runtime_checkable
+from typing import TYPE_CHECKING, Protocol, Self, TypeVar, runtime_checkable
 
 from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
@@ -21,8 +21,10 @@ from genplan.planning.progress_channel import say
 from genplan.planning.reduction import reduced
 from genplan.planning.run_clock import Clock
 from genplan.planning.search_settings import SETTINGS
-from genplan.planning.term.problem import Place, TermAnswer, TermProblem
 from genplan.rules.placed_sittings import PlacedSitting
+
+if TYPE_CHECKING:
+    from genplan.planning.term.problem import Place, TermAnswer, TermProblem
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")

@@ -58,7 +58,7 @@ def opened_up(load: Caseload, workers: Workers, stay: Sequence[PlacedSitting], *
     short = [i for i in lacking if _first(load, i, seats[i]) < most[i]]
     left = list(short)
     touched = {i for i in short if _is_touched(load, i, stay, most[i])}
-    for beside in (0, *SETTINGS.opened_up_rivals):
+    for beside in (0, SETTINGS.opened_up_rivals):
         chosen = [i for i in left if i in touched] if beside else left
         for group in _groups(load, chosen, seats, beside):
             if not workers.budget.is_over and any(_first(load, i, seats[i]) < most[i] for i in group):
@@ -103,7 +103,8 @@ def _told_in_any_week(
     """Who is told something in any week with all that is due. Of those who are `short` of it these are the learners all
     of whose sittings stay, but for what is lost: where one gave way to another learner's, that other might be told
     instead."""
-    gave_way = {s.learner for s in load.told if s not in load.lost and s not in stay}
+    left_as_it_was = {*load.lost, *stay}
+    gave_way = {s.learner for s in load.told if s not in left_as_it_was}
     return load.told_anyway | {("learner", i) for i in short if i not in gave_way}
 
 

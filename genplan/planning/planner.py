@@ -7,11 +7,11 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import chain
+from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
 from genplan.evidence.log import Log
 from genplan.plan import DatedTuple, Objective, ObjectiveName, Plan, Sitting, StageStatus, ToldLately
-from genplan.plan.term import Term
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
@@ -32,6 +32,9 @@ from genplan.planning.told_anew import people_told
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.week_notes import notes_on
 from genplan.planning.wish_answers import answers_to_wishes
+
+if TYPE_CHECKING:
+    from genplan.plan.term import Term
 
 
 @dataclass(frozen=True)

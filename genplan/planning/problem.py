@@ -145,8 +145,10 @@ def problem_for(
     taken: tuple[PlacedSitting, ...],
     alone: Mapping[str, int] | None = None,
     fewest: Mapping[str, int] | None = None,
+    openings: tuple[Opening, ...] | None = None,
 ) -> Problem:
-    """The problem of these learners on what `taken` leaves; needs of others are left out."""
+    """The problem of these learners on what `taken` leaves; needs of others are left out. `openings`: what it leaves,
+    where that is known."""
     chosen = tuple(sorted(learners))
     wanted = tuple(n for n in needs if n.target.learner in chosen)
     return beside(
@@ -164,13 +166,21 @@ def problem_for(
         ),
         free,
         taken,
+        openings,
     )
 
 
-def beside(problem: Problem, free: Hours, more: tuple[PlacedSitting, ...]) -> Problem:
-    """The same problem on what `more` seats leave; `free` are everybody's hours before anything was planned."""
+def beside(
+    problem: Problem,
+    free: Hours,
+    more: tuple[PlacedSitting, ...],
+    openings: tuple[Opening, ...] | None = None,
+) -> Problem:
+    """The same problem on what `more` seats leave; `free` are everybody's hours before anything was planned, `openings`
+    what all leave, where that is known."""
     taken = (*problem.taken, *more)
-    openings = tuple(o for i in problem.learners for o in openings_of(problem.case, free, i, taken))
+    if openings is None:
+        openings = tuple(o for i in problem.learners for o in openings_of(problem.case, free, i, taken))
     companions = companions_for(problem.case, free, openings, taken)
     teachers = _teachers_for(problem, free, [o for o in openings if o not in companions], taken)
     return replace(problem, openings=openings, taken=taken, companions=companions, teachers=teachers)
@@ -183,8 +193,9 @@ def _teachers_for(
     wanted: dict[tuple[str, str, str], set[str]] = defaultdict(set)
     for need in problem.needs:
         for choice in need.choices:
-            adult, location = (need.target.value(choice.combination, d) for d in (ADULT, LOCATION))
-            wanted[need.target.learner, adult, location].update(choice.beside)
+            if choice.beside:
+                adult, location = (need.target.value(choice.combination, d) for d in (ADULT, LOCATION))
+                wanted[need.target.learner, adult, location].update(choice.beside)
     return {
         o: company_in(
             company(problem.case, free.adults_at(o.location), who, o.learner, o.location, taken),

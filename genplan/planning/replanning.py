@@ -55,7 +55,7 @@ def _settled(load: Caseload, opened: OpenedUp) -> Caseload:
     learners = {i for kind, i in opened.anew.people if kind == "learner"}
     needs = tuple(n for n in load.needs if n.target.learner in learners)
     held = of_learners(opened.anew.stays, learners)
-    others = tuple(s for s in opened.anew.stays if s not in held)
+    others = tuple(s for s in opened.anew.stays if s.learner not in learners)
     settled = Settled(
         held=held,
         others=others,
@@ -249,7 +249,8 @@ def _further(
     """The further probes of all who are not planned: the fewest that are known, and that are proven."""
     if workers.budget.is_over:
         return None
-    left = [n for n in load.needs if n not in settled.needs]
+    planned = {n.target.learner for n in settled.needs}
+    left = [n for n in load.needs if n.target.learner not in planned]
     columns = [n.columns(n.open - new_tuples(n, others)) for n in left]
     designs = workers.designs(left, columns)
     return sum(len(d.combinations) for d in designs), sum(d.at_least for d in designs)

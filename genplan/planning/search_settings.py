@@ -83,10 +83,9 @@ class SearchSettings:
 
     # what people were told
     opened_up_at_once: int = 4  # learners who are short of what is due and looked at in one search for it
-    opened_up_rivals: tuple[int, ...] = (
-        2,
-        4,
-    )  # then those who are in the way of one who is still short, so many at a time
+    opened_up_rivals: int = (
+        4  # then those who are most in the way of one who is still short; two first found nothing more
+    )
     won_back_variables: int = (
         6000  # variables, of all together, up to which what was lost is won back at once
     )

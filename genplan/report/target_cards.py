@@ -8,7 +8,7 @@ from datetime import date
 from functools import partial
 
 from genplan.case import Target
-from genplan.case.possible import obstacle_to_any
+from genplan.case.possible import Rule, obstacle_to_any
 from genplan.coverage.criterion import criterion_from
 from genplan.coverage.curve import Point
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
@@ -85,6 +85,9 @@ def _criterion(names: Names, target: Target, rows: Sequence[MatrixRow]) -> tuple
 
 
 def _once_older(names: Names, target: Target, row: MatrixRow) -> bool:
+    """Whether nothing stands against it but the child's age: what else does, stands there on every day."""
+    if row.obstacle is None or row.obstacle.rule not in (Rule.SMALL_PART, Rule.MINIMUM_AGE):
+        return False
     return obstacle_to_any(names.case, target, row.combination, date.max) is None
 
 

@@ -20,7 +20,7 @@ from genplan.case import Week
 YEARS_BEFORE, YEARS_AFTER = 1, 3
 """A reader may keep the first definition it meets for later weeks, so it reaches some years ahead."""
 
-_STEP = timedelta(hours=6)
+_STEP = timedelta(days=1)
 _SECOND = timedelta(seconds=1)
 
 
@@ -59,12 +59,14 @@ def _onsets(zone: ZoneInfo, week: Week) -> Iterator[Onset]:
     """The state at the start of the range, then every change in it, in order of time."""
     at = datetime(week.year - YEARS_BEFORE, 1, 1, tzinfo=UTC)
     end = datetime(week.year + YEARS_AFTER + 1, 1, 1, tzinfo=UTC)
-    yield Onset(at, _offset(zone, at), _offset(zone, at), _name(zone, at))
+    before = _offset(zone, at)
+    yield Onset(at, before, before, _name(zone, at))
     while at < end:
-        if _offset(zone, at) != _offset(zone, at + _STEP):
+        after = _offset(zone, at + _STEP)
+        if before != after:
             change = _change_between(zone, at, at + _STEP)
-            yield Onset(change, _offset(zone, at), _offset(zone, change), _name(zone, change))
-        at += _STEP
+            yield Onset(change, before, after, _name(zone, change))
+        at, before = at + _STEP, after
 
 
 def _change_between(zone: ZoneInfo, low: datetime, high: datetime) -> datetime:

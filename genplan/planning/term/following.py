@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from genplan.coverage.tuples import Tuple
-from genplan.plan.term import Term
 from genplan.planning.needs import TargetNeed
 from genplan.planning.week_context import WeekContext
+
+if TYPE_CHECKING:
+    from genplan.plan.term import Term
 
 
 def following(ground: WeekContext, term: Term | None) -> WeekContext:
