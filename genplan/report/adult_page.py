@@ -47,7 +47,7 @@ def adult_page(
         zone=str(case.timezone),
         totals=_totals(own, len(there) - len(own)),
         runs=bool(own),
-        bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
+        bring=tuple(dict.fromkeys(bring for s in own for bring in called.to_bring(s))),
         days=day_cards(called, there, lambda s: _whom(called, s, adult), _own_probe),
         off=tuple(called_off_words(called, s, adult) for s in off if adult in s.adults),
         addresses=_addresses(called, there),

@@ -125,8 +125,10 @@ def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
     else:
         if sitting.beside:
             yield f"  {names.beside(sitting)}."
-        if bring := names.sets_of(sitting):
+        if bring := names.to_bring(sitting):
             yield _("  Please bring: {bring}", bring="; ".join(bring))
+        if there := names.there_already(sitting):
+            yield _("  There already: {things}", things="; ".join(there))
     beside = names.taught_beside(sitting)
     for probe in sitting.probes:
         if sitting.adult == adult or not beside or probe.target in beside:

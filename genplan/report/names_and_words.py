@@ -143,13 +143,24 @@ class Names:
         )
 
     def sets_of(self, sitting: Sitting) -> tuple[str, ...]:
-        """The material sets to bring, each once, in the order of the probes; none that the child is kept from, as may
-        have been said only after the week was told."""
+        """The material sets on the table, each once, in the order of the probes; none that the child is kept from, as
+        may have been said only after the week was told."""
+        return tuple(map(self.material_set, self._at_hand(sitting)))
+
+    def to_bring(self, sitting: Sitting) -> tuple[str, ...]:
+        """Those of them that travel with the child."""
+        sets = self.case.material_sets
+        return tuple(self.material_set(i) for i in self._at_hand(sitting) if sets[i].kept_at is None)
+
+    def there_already(self, sitting: Sitting) -> tuple[str, ...]:
+        """Those of them that stay at the place."""
+        sets = self.case.material_sets
+        return tuple(self.material_set(i) for i in self._at_hand(sitting) if sets[i].kept_at is not None)
+
+    def _at_hand(self, sitting: Sitting) -> list[str]:
         used = dict.fromkeys(set_of(self.case, p) for p in sitting.probes)
         sets = self.case.material_sets
-        return tuple(
-            self.material_set(i) for i in used if sets[i].bring and not self._is_kept_away(sitting, i)
-        )
+        return [i for i in used if sets[i].bring and not self._is_kept_away(sitting, i)]
 
     def with_what(self, sitting: Sitting, probe: Probe) -> str:
         """The material set of a probe; with a word where the child is kept from it, since it is not brought then."""

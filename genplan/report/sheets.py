@@ -76,6 +76,7 @@ class SittingSheet:
     beside: str
     place: str
     bring: tuple[str, ...]
+    there: tuple[str, ...]
     probes: tuple[ProbeBlock, ...]
     tested: bool
     cautions: tuple[str, ...]
@@ -176,7 +177,8 @@ def sheet_of(names: Names, sitting: Sitting) -> SittingSheet:
         names.adult(sitting.adult),
         names.beside(sitting),
         names.location(sitting.location),
-        names.sets_of(sitting),
+        names.to_bring(sitting),
+        names.there_already(sitting),
         tuple(_block(names, sitting, i, p) for i, p in enumerate(sitting.probes)),
         any(p.kind.is_probe for p in sitting.probes),
         tuple(caution_text(case, c, called) for c in sitting_cautions(case, sitting)),

@@ -10,7 +10,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.keeping.store import kept_weeks, read_kept
-from genplan.language import _
+from genplan.language import CALLED, _, speech, speech_of_files
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
 from genplan.report.people_told import bringer
@@ -115,6 +115,7 @@ def show(site: AppState, request: Request) -> Response:
         changes=_changes(case, shelf) if kept and not over else (),
         messages=_messages(case, shelf) if kept and not over else (),
         pdf=can_print(),
+        sent_in=CALLED[sent] if (sent := speech_of_files().language) != speech().language else "",
     )
 
 

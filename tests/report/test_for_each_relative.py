@@ -136,6 +136,15 @@ def test_a_message_asks_for_nothing_that_is_past() -> None:
     assert "nothing else is asked of you" in message(CASE, PLAN, "grandad", own.end)
 
 
+def test_what_stays_at_the_place_is_not_to_be_brought() -> None:
+    fleece = next(i for i, s in CASE.material_sets.items() if s.name == "The fleece")
+    there = replace(CASE.material_sets[fleece], kept_at=frozenset(CASE.locations))
+    case = replace(CASE, material_sets={**CASE.material_sets, fleece: there})
+    text = message(case, PLAN, "grandad", PLAN.now)
+    assert "  Please bring: Three winter coats\n  There already: The fleece\n" in text
+    assert "There already The fleece" in read(sheets_page(case, PLAN)).words
+
+
 def test_of_several_children_it_is_said_once_when_to_stop() -> None:
     case = b.a_case([b.a_learner(), b.a_learner("ines", "Ines Example", "I.")])
     first, *others = (replace(s, adult="mum") for s in PLAN.sittings)

@@ -267,7 +267,7 @@ def test_a_combination_run_outside_of_the_target_is_not_lost() -> None:
     against = Obstacle(Rule.NOT_VARIED, target.id, (("adult", "aunt"),))
     row = MatrixRow("wren", target.id, ("aunt", "home", "coats"), "not possible", odd, against)
     drawn = grid(Names(case), target, (*b.the_rows(case, target, b.a_log()), row), {})
-    assert drawn.outside == ("aunt, Home, Three winter coats: not possible, (last probe 4/5), 2 Nov 2026",)
+    assert drawn.outside == ("aunt, Home, Three winter coats: met, 4/5, 2 Nov 2026, not possible now",)
 
 
 def test_planned_cells_say_when_and_what_was_before() -> None:

@@ -269,3 +269,8 @@ def test_a_text_of_what_changes_says_the_last_state_alone(local, folder):
     text = local.get("/week/2026-W49/files/changes/adult-mum.txt").text
     assert f"- Cancelled: {day}" in text
     assert f"New: {day}" not in text
+
+
+def test_a_page_in_another_language_says_in_which_what_is_sent_is(local):
+    assert "Alles, was verschickt wird" in local.get("/week/2026-W49", **{"Accept-Language": "de"}).text
+    assert "All that is sent is in the language" not in local.get("/week/2026-W49").text
