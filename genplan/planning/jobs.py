@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from itertools import chain, groupby
 from operator import itemgetter
 from time import process_time
-from typing import TYPE_CHECKING, Protocol, Self, TypeVar, runtime_checkable
+from typing import Protocol, Self, TypeVar, runtime_checkable
 
 from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
@@ -22,9 +22,6 @@ from genplan.planning.reduction import reduced
 from genplan.planning.run_clock import Clock
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
-
-if TYPE_CHECKING:
-    from genplan.planning.term.problem import Place, TermAnswer, TermProblem
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
@@ -96,27 +93,6 @@ def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
 def run_designs(several: Sequence[Columns], budget: Budget = ENDLESS) -> tuple[Design, ...]:
     """The same of each: so small a thing is not worth a process that has to be started for it."""
     return tuple(run_design(columns, budget) for columns in several)
-
-
-def run_term(problem: TermProblem, budget: Budget = ENDLESS) -> TermAnswer:
-    """Solves the problem of a term."""
-    from genplan.planning.solver.term import solve_term
-
-    return solve_term(problem, budget)
-
-
-def run_term_checks(problem: TermProblem, budget: Budget = ENDLESS) -> Mapping[int, Place]:
-    """The number of a check -> its place, of those that are due in the weeks of a term."""
-    from genplan.planning.solver.term import places_of_checks
-
-    return places_of_checks(problem, budget)
-
-
-def run_term_bound(problem: TermProblem, budget: Budget = ENDLESS) -> int:
-    """The most dates of a term, as far as that is proven."""
-    from genplan.planning.solver.term import most_dates
-
-    return most_dates(problem, budget)
 
 
 @dataclass(frozen=True)

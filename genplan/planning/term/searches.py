@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from genplan.plan.term import Promise
-from genplan.planning.jobs import Workers, run_term, run_term_bound, run_term_checks
+from genplan.planning.jobs import Workers
 from genplan.planning.term.building import last_week, problem_of
 from genplan.planning.term.checks import Check, checks_of, widened
 from genplan.planning.term.greedy import first_checks
+from genplan.planning.term.jobs import run_term, run_term_bound, run_term_checks
 from genplan.planning.term.meetings import WeekOfTerm
 from genplan.planning.term.problem import Place, TermAnswer, TermProblem, Wanted
 from genplan.planning.term.wanted import TermFacts
