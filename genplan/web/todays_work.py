@@ -28,7 +28,8 @@ from genplan.report.plain_characters import clock, in_order
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
 from genplan.report.told_week_lines import CALLED_OFF, IN_PART, NOT_HELD, off_words
-from genplan.report.week_picture import State, week_picture
+from genplan.report.week_picture import week_picture
+from genplan.report.week_table import State
 from genplan.web import sitting_cards
 from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
 

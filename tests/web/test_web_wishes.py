@@ -208,6 +208,19 @@ def test_what_a_child_is_kept_from_is_not_offered_and_is_refused(case: Path) -> 
         assert local.post(f"{ADDRESS}/wish", own | {"what": "puts-on.boots", "once": "o"}).status == 303
 
 
+def test_what_is_called_off_is_struck_out_in_the_table_of_many(local, folder, first, monkeypatch):
+    wish = next(f for f in forms(local.get(ADDRESS).text, f"{ADDRESS}/wish") if f["kind"] == "not")
+    local.post(f"{ADDRESS}/wish", wish)
+    monkeypatch.setattr("genplan.web.week_choice.ALL_AT_MOST", 0)
+    page = local.get(ADDRESS).text
+    lines = re.findall(r'<span class="line( off)?"><bdi>([^<]*)</bdi>(.*?)</span>', page)
+    struck = [(words, more) for off, words, more in lines if off]
+    assert struck == [(f"{first.start:%H:%M} Gran", ' <span class="state">✗ called off')]
+    # what is to be is counted at the head, and at each that can be chosen
+    assert f"<strong>{len(lines) - 1} sittings" in page
+    assert f'<bdi>L.</bdi> <span class="soft">{len(lines) - 1}</span>' in page
+
+
 def test_a_skill_that_has_its_checks_already_is_named(folder: Path) -> None:
     case = workflow.open_case(folder, SUNDAY).case
     limit = Limit(Kind.TARGET_WEEK, figure=3)
