@@ -16,7 +16,7 @@ from genplan.rules.limits import Kind, Limit
 from genplan.text.limits import limit_sentence
 from genplan.text.wishes import reason_text
 from genplan.web.wishes import about
-from tests.fixtures.local_server import running
+from tests.fixtures.local_server import Local, running
 from tests.fixtures.small_case import SUNDAY, WEEK
 
 ADDRESS = f"/week/{WEEK}"
@@ -121,6 +121,25 @@ def test_rather_somebody_else_apart_and_ones_own(local, folder, first):
     assert local.post(f"{ADDRESS}/wish", own).status == 303
     assert {w.kind for w in wishes(folder)} == {WishKind.RATHER, WishKind.APART, WishKind.ADD}
     assert local.get(ADDRESS).text.count("Take back") >= 3
+
+
+def test_a_skill_that_several_children_learn_is_offered_with_whose_it_is(local: Local, folder: Path) -> None:
+    """Of two skills of one name nobody could say otherwise which is which, once a list is closed least of all."""
+    text = (folder / "case.yaml").read_text("utf-8")
+    child, skill = text.partition("  lark: ")[2].partition("adults:")[0], text.partition("  puts-on: ")[2]
+    wren = child.replace("Lark Fernwhistle, alias: L.", "Wren Fernwhistle, alias: W.")
+    text = text.replace("adults:", f"  wren: {wren}adults:", 1)
+    (folder / "case.yaml").write_text(
+        f"{text}  also-on: {skill.replace('learner: lark', 'learner: wren')}", "utf-8"
+    )
+    page = unescape(local.get(ADDRESS).text)
+    things = page.partition('<select id="apart-one"')[2].partition("</select>")[0]
+    assert re.findall(r'value="(also-on|puts-on)">([^<]*)<', things) == [
+        ("puts-on", "L.: Puts it on"),
+        ("also-on", "W.: Puts it on"),
+    ]
+    own = page.partition('<select id="own-what"')[2].partition("</select>")[0]
+    assert '<option value="also-on.hats">W.: Puts it on, Three hats<' in own
 
 
 @pytest.mark.parametrize(
