@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Combination, Target, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding, nearest
-from genplan.language import N_, _, for_files, said
-from genplan.workflow.opened_case import Opened, kept_ahead, known, open_case
+from genplan.language import _, for_files, said
+from genplan.workflow.meant_by_name import known_id
+from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
 if TYPE_CHECKING:
     from genplan.coverage.matrix import MatrixRow
@@ -75,9 +76,9 @@ def matrix_of(opened: Opened, learner: str | None = None, target: str | None = N
     from genplan.coverage.tally import tally
 
     if target is not None:
-        known(N_("target"), target, opened.case.targets)
+        target = known_id(opened.case, "targets", target)
     if learner is not None:
-        known(N_("learner"), learner, opened.case.learners)
+        learner = known_id(opened.case, "learners", learner)
     day = opened.now.date()
     rows = [
         r
@@ -110,7 +111,7 @@ def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: dat
     from genplan.evidence.history import history
 
     opened = open_case(folder, now)
-    target = known(N_("target"), target_id, opened.case.targets)
+    target = opened.case.targets[known_id(opened.case, "targets", target_id)]
     values = _values_of(opened, target)
     for name, value in chosen.items():
         if name not in target.dimension_names:
@@ -223,7 +224,7 @@ def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Re
     from genplan.coverage.review import review as review_learner
 
     if learner is not None:
-        known(N_("learner"), learner, opened.case.learners)
+        learner = known_id(opened.case, "learners", learner)
     wanted = [learner] if learner is not None else list(opened.case.learners)
     known_before = _reviewed_in(opened.case)
     made = []
