@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Combination, Target, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding, nearest
-from genplan.language import _, for_files, said
+from genplan.language import _, and_list, for_files, ngettext, said
 from genplan.workflow.meant_by_name import known_id
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
@@ -253,18 +253,27 @@ def _reviewed_in(case: Case) -> dict[tuple[str, date, date], tuple[Rows, Review]
 
 
 def names_in_files(case: Case, learners: Iterable[str]) -> tuple[str, ...]:
-    """A sentence for each learner whose id tells the name: a page calls a learner by the alias, but its file by the
+    """A sentence where ids of learners tell their names: a page calls a learner by the alias, but its file by the
     id."""
     from genplan.casefile.scalar_types import as_id
 
-    return tuple(
-        _(
-            "The name of the file review-{id}.html, and the tables, hold the id '{id}', which is of the "
-            "child's name: rename the file, or choose another id, before you hand it on.",
-            id=i,
-        )
+    telling = [
+        i
         for i in learners
         if any(w and w in i for w in map(as_id, case.learners[i].name.split()) if len(w) > 1)
+    ]
+    if not telling:
+        return ()
+    return (
+        ngettext(
+            "The name of the file review-{id}.html, and the tables, hold the id {ids}, which is of the child's name:"
+            " rename the file, or choose another id, before you hand it on.",
+            "The names of {n} files, such as review-{id}.html, and the tables, hold the ids {ids}, which are of the"
+            " children's names: rename the files, or choose other ids, before you hand them on.",
+            len(telling),
+            id=telling[0],
+            ids=and_list([f"'{i}'" for i in telling]),
+        ),
     )
 
 
