@@ -14,7 +14,7 @@ from genplan.language import N_, Words, _, speech
 COMPARE = Page(
     "compare",
     N_("set two plans of a week side by side: what a decision costs"),
-    "genplan compare CASE PLAN_A PLAN_B [--figures] [--now MOMENT]",
+    "genplan compare CASE PLAN_1 PLAN_2 [--figures] [--now MOMENT]",
     N_("""\
 Tells in plain sentences what the second plan does otherwise than the first:
 what one shows and the other does not, wishes and dates, who is told what
@@ -40,7 +40,7 @@ A kept week has no values: of it only what its sittings hold is compared.
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, COMPARE, compare)
-    for dest, which in (("first", "A"), ("second", "B")):
+    for dest, which in (("first", "1"), ("second", "2")):
         parser.add_argument(
             dest, metavar=f"PLAN_{which}", help=_("a folder with a plan, its plan.json, or a kept week")
         )

@@ -14,14 +14,15 @@ from genplan.language import N_, _
 
 TIMETABLE = Page(
     "timetable",
-    N_("the week to hang up as a workbook, and minutes used and free"),
+    N_("the week to hang up as a workbook, and minutes used and left"),
     """\
 genplan timetable CASE [--week WEEK] [--from OUT] [--xlsx FILE]
                       [--now MOMENT]""",
     N_("""\
 Tells of each adult, place and child how many minutes of a kept week are used of
-those that are free. With --xlsx it writes the timetable as a workbook: a sheet
-by adult, one by place and one by child, to print across, one page wide.
+those available, and how many hours and limits leave. With --xlsx it writes the
+timetable as a workbook: a sheet by adult, one by place and one by child, to
+print across, one page wide.
 
 Without --week, the first kept week that is not over. With --from, a plan that
 is not kept yet. To write workbooks: pip install 'genplan[excel]'.

@@ -45,8 +45,8 @@ Adds one dated fact to changes.yaml in the case folder: somebody is away, a
 place is closed, a material set is not there, or an adult has an hour more.
 Without --from it holds from now, without --to until the end of that day. Then
 it says which sittings of the kept weeks can no longer be held. People, places
-and sets are called by id or by name, people by the first name too where one
-alone has it.
+and sets are called by id or by name, children by their aliases too, people by
+the first name too where one alone has it.
 
 With --try nothing is written: it says what the change would do to the kept
 weeks, which sittings could no longer be held, what would be lost, what of it

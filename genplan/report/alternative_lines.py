@@ -11,6 +11,7 @@ from genplan.plan import Sitting
 from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
 from genplan.report.names_and_words import Names, day_words, hours, kind_words, meeting_words
+from genplan.report.people_told import bringer
 from genplan.report.plain_characters import ended
 from genplan.report.told_week_lines import is_called_off, mark_of, why_words
 from genplan.text.objectives import waited_words
@@ -68,9 +69,7 @@ def home_question(names: Names, adult: str, location: str) -> str:
 
 def told_words(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:
     """Who would have to be told something."""
-    people = [names.adult(a) for a in adults] + [
-        _("the family of {learner}", learner=names.learner(i)) for i in learners
-    ]
+    people = [names.adult(a) for a in adults] + [bringer(names.learner(i)) for i in learners]
     return and_list(people)
 
 

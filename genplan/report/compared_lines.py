@@ -8,7 +8,7 @@ from math import isfinite
 from genplan.case import Case
 from genplan.keeping.compared import Both, Compared, Held, is_better
 from genplan.keeping.saved_plan import SavedPlan
-from genplan.language import _, ngettext
+from genplan.language import N_, _, ngettext, said
 from genplan.language.numbers import number_words
 from genplan.language.sentences import capital
 from genplan.plan import Objective, StageStatus
@@ -26,7 +26,8 @@ from genplan.report.week_changes import change_lines, changes_of_people
 from genplan.text.objectives import objective_words
 from genplan.text.tuple_words import combination_words, common_words, tuple_word
 
-A, B = "A", "B"
+FIRST, SECOND = N_("the first plan"), N_("the second plan")
+"""Such as cannot be taken for a child's alias."""
 MOST_LISTED = 20
 
 
@@ -39,15 +40,15 @@ def compared_lines(
     yield _(
         "Week {week}: {first} to {last}", week=week, first=day_words(week.monday), last=long_date(week.sunday)
     )
-    for letter, name, plan in ((A, called[0], found.first), (B, called[1], found.second)):
-        yield f"{letter}: {clean(name)}, {_made(plan)}: {amount_words(plan.sittings)}"
+    for letter, name, plan in ((FIRST, called[0], found.first), (SECOND, called[1], found.second)):
+        yield f"{capital(said(letter))}: {clean(name)}, {_made(plan)}: {amount_words(plan.sittings)}"
     yield ""
     yield from cost_sentences(case, found)
     for head, lines in (
-        (_("Only in A"), _only(names, found.only_first, found.held_first)),
-        (_("Only in B"), _only(names, found.only_second, found.held_second)),
+        (_("Only in the first plan"), _only(names, found.only_first, found.held_first)),
+        (_("Only in the second plan"), _only(names, found.only_second, found.held_second)),
         (
-            _("Who holds A and gets B is told"),
+            _("Who holds the first plan and gets the second is told"),
             list(change_lines(case, found.differences)) if found.differences else [],
         ),
         (_("Minutes of each adult"), _minutes(names, found)),
@@ -65,25 +66,33 @@ def _made(plan: SavedPlan) -> str:
 
 
 def cost_sentences(case: Case, found: Compared) -> Iterator[str]:
-    """What B does otherwise than A, the weightiest first."""
+    """What the second does otherwise than the first, the weightiest first."""
     names = Names(case)
     yield from _shown(case, found)
     yield from _due(found)
     for target, wish, both in found.wishes:
         what = _("{target}: {wish}", target=_skill(names, target), wish=names.pattern(wish.pattern))
         by = _(", wanted by {day}", day=day_words(wish.by)) if wish.by else _(", wanted before the rest")
-        yield ended(_("{what}{by}: only {plan} has it", what=what, by=by, plan=A if both.first else B))
+        yield ended(
+            _("{what}{by}: only {plan} has it", what=what, by=by, plan=said(FIRST if both.first else SECOND))
+        )
     for words, both in found.planners:
-        yield ended(_("Only {plan} keeps the wish: {wish}", plan=A if both.first else B, wish=clean(words)))
+        yield ended(
+            _(
+                "Only {plan} keeps the wish: {wish}",
+                plan=said(FIRST if both.first else SECOND),
+                wish=clean(words),
+            )
+        )
     people = len(changes_of_people(case, found.differences))
     if people:
         yield ngettext(
-            "From A to B {n} person is told something otherwise.",
-            "From A to B {n} people are told something otherwise.",
+            "From the first plan to the second {n} person is told something otherwise.",
+            "From the first plan to the second {n} people are told something otherwise.",
             people,
         )
     else:
-        yield _("Nobody who holds A is told anything otherwise by B.")
+        yield _("Nobody who holds the first plan is told anything otherwise by the second.")
     yield from _more_or_fewer(names, found)
     if (first := found.decides) is not None:
         yield _decides(*first)
@@ -94,19 +103,22 @@ def _shown(case: Case, found: Compared) -> Iterator[str]:
     first, second = len(found.only_first), len(found.only_second)
     if not first and not second:
         yield _("Both show the same {tuples} for the first time.", tuples=words)
-    for letter, other, n in ((A, B, first), (B, A, second)):
+    for plan, other, n in ((FIRST, SECOND, first), (SECOND, FIRST, second)):
         if n:
             yield _(
                 "{plan} shows {n} {tuples} that {other} does not.",
-                plan=letter,
+                plan=capital(said(plan)),
                 n=n,
                 tuples=word if n == 1 else words,
-                other=other,
+                other=said(other),
             )
 
 
 def _due(found: Compared) -> Iterator[str]:
-    for letter, other, held in ((A, B, found.held_first), (B, A, found.held_second)):
+    for plan, other, held in (
+        (FIRST, SECOND, found.held_first),
+        (SECOND, FIRST, found.held_second),
+    ):
         probes = sum(kind.is_probe for *_rest, kind in held)
         taught = len(held) - probes
         if probes:
@@ -114,16 +126,16 @@ def _due(found: Compared) -> Iterator[str]:
                 "{plan} holds {n} probe of what was run before that {other} does not.",
                 "{plan} holds {n} probes of what was run before that {other} does not.",
                 probes,
-                plan=letter,
-                other=other,
+                plan=capital(said(plan)),
+                other=said(other),
             )
         if taught:
             yield ngettext(
                 "{plan} holds {n} teaching that {other} does not.",
                 "{plan} holds {n} teachings that {other} does not.",
                 taught,
-                plan=letter,
-                other=other,
+                plan=capital(said(plan)),
+                other=said(other),
             )
 
 
@@ -131,19 +143,19 @@ def _more_or_fewer(names: Names, found: Compared) -> Iterator[str]:
     changed = [(adult, round(b.second - b.first)) for adult, b in found.minutes if b.differs]
     if changed:
         yield _(
-            "Minutes more or fewer in B than in A: {list}.",
+            "Minutes more or fewer in the second plan than in the first: {list}.",
             list=", ".join(f"{names.adult(adult)} {n:+d}" for adult, n in changed),
         )
 
 
 def _decides(one: Objective, other: Objective) -> str:
     """Which is better by what counts first of all that differs, and by what."""
-    better = A if is_better(one, other) else B
+    better = said(FIRST if is_better(one, other) else SECOND)
     unproven = "" if StageStatus.OPTIMAL is one.status is other.status else _(" Not both are proven best.")
     return (
         _(
-            "The first thing in the order in which the search counts that differs: {words}. A has {one}, B {other}, so"
-            " by that {better} is better.",
+            "The first thing in the order in which the search counts that differs: {words}. The first plan has"
+            " {one}, the second {other}, so by that {better} is better.",
             words=objective_words(one),
             one=number_words(one.value),
             other=number_words(other.value),
@@ -176,7 +188,7 @@ def _skill(names: Names, target: str) -> str:
 
 def _minutes(names: Names, found: Compared) -> list[str]:
     rows = [[names.adult(adult), *_pair(both)] for adult, both in found.minutes]
-    return laid_out([["", A, B], *rows]) if rows else []
+    return laid_out([["", said(FIRST), said(SECOND)], *rows]) if rows else []
 
 
 def _pair(both: Both) -> list[str]:
@@ -187,15 +199,15 @@ def _counted_apart(found: Compared) -> str:
     """Why the figures of two plans that were not counted alike do not stand side by side."""
     if found.is_of_one_stretch:
         return _(
-            "Each counts only what is planned beside the sittings that stay as they are, {one} in A and {other} in B,"
-            " and these are not the same: so the figures do not compare and are not shown. The sentences above compare"
-            " all sittings.",
+            "Each counts only what is planned beside the sittings that stay as they are, {one} in the first plan"
+            " and {other} in the second, and these are not the same: so the figures do not compare and are not shown."
+            " The sentences above compare all sittings.",
             one=len(found.first.staying),
             other=len(found.second.staying),
         )
     return _(
-        "A counts from {one} on, B from {other} on: each leaves out what lay before, so their figures do not compare"
-        " and are not shown. The sentences above compare the sittings that each holds.",
+        "The first plan counts from {one} on, the second from {other} on: each leaves out what lay before, so"
+        " their figures do not compare and are not shown. The sentences above compare the sittings that each holds.",
         one=_moment(found.first),
         other=_moment(found.second),
     )
@@ -231,7 +243,7 @@ def _in_sentences(found: Compared) -> Iterator[str]:
         if StageStatus.NOT_REACHED in (one.status, other.status):
             continue
         yield _(
-            "{label}: {one} in A, {other} in B.",
+            "{label}: {one} in the first plan, {other} in the second.",
             label=capital(objective_words(one)),
             one=number_words(one.value),
             other=number_words(other.value),
@@ -243,7 +255,7 @@ def _in_sentences(found: Compared) -> Iterator[str]:
 def _objectives(found: Compared) -> list[str]:
     if not found.objectives:
         return []
-    head = ["", f"{A} {_('value')}", _("bound"), f"{B} {_('value')}", _("bound")]
+    head = ["", f"{said(FIRST)}: {_('value')}", _("bound"), f"{said(SECOND)}: {_('value')}", _("bound")]
     rows = [[_name(pair), *_figures(pair[0]), *_figures(pair[1])] for pair in found.objectives]
     proven = _("What is proven of a plan is proven of the case as it was when that was planned.")
     return [*laid_out([head, *rows]), proven]

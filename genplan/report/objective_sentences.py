@@ -52,10 +52,10 @@ def staying_sentence(case: Case, plan: Plan) -> str:
     if begun:
         parts.append(ngettext("{n} has begun", "{n} have begun", begun))
     if decided:
-        parts.append(ngettext("{n} is as somebody decided", "{n} are as somebody decided", decided))
+        parts.append(ngettext("{n} was wished so", "{n} were wished so", decided))
     adds, (word, words) = sum(row.new for row in plan.coverage), common_words(case.mastered)
     return _(
-        "Of the {sittings} {why}: that stays as it is. In all the week adds {n} {tuples}. Where 'beside what stays' is"
+        "Of the {sittings} {why}: no plan changes that. In all the week adds {n} {tuples}. Where 'beside what stays' is"
         " said, it is not counted; and what is proven is proven of the weeks that hold it.",
         sittings=ngettext("{n} sitting", "{n} sittings", len(plan.sittings)),
         why=and_list(parts),

@@ -27,7 +27,10 @@ COLUMNS = (
     *("day", "start", "end", "learner", "adult", "location", "role"),
     *("probes", "teachings", "minutes"),
 )
-MINUTES_COLUMNS = ("kind", "id", "used_minutes", "free_minutes", "share")
+MINUTES_COLUMNS = (
+    *("kind", "id", "used_minutes", "free_minutes", "share"),
+    *("limit_minutes", "left_minutes"),
+)
 
 SIZES = (10, 9, 8, 7)
 """Of the letters, in points. The largest with which all rows are on one page, and if none is SPREAD on several."""
@@ -57,25 +60,47 @@ class Row:
     of: HoursUsed
 
     @property
+    def always(self) -> bool:
+        """Nothing bounds it: figures of day and night are no help."""
+        return self.of.always and self.of.limit is None
+
+    @property
     def minutes(self) -> str:
-        if self.of.always and self.of.whose is Whose.LOCATION:
+        if self.always and self.of.whose is Whose.LOCATION:
             return ngettext("{n} minute used; always open", "{n} minutes used; always open", self.of.used)
-        if self.of.always:
+        if self.always:
             return ngettext("{n} minute used; always free", "{n} minutes used; always free", self.of.used)
-        hours = number_words(round(self.of.free / 60, 1))
+        hours = number_words(round(self.of.available / 60, 1))
         return _("{used} min of {hours} h", used=self.of.used, hours=hours)
 
     @property
-    def free(self) -> str | int:
+    def available(self) -> str | int:
         """The minutes, for a column of them; in words where they are all of the day."""
-        if not self.of.always:
-            return self.of.free
+        if not self.always:
+            return self.of.available
         return _("always open") if self.of.whose is Whose.LOCATION else _("always free")
 
     @property
-    def share(self) -> str:
-        """Empty where no minute is free, and where all are: a share of day and night is no help."""
-        return "" if self.of.always else _percent(self.of)
+    def left(self) -> int | None:
+        return None if self.always else self.of.left
+
+    @property
+    def share(self) -> Fraction | None:
+        """Of what is available; None where that is nothing, or day and night."""
+        return Fraction(self.of.used, self.of.available) if self.of.available and not self.always else None
+
+    @property
+    def percent(self) -> str:
+        if self.share is None:
+            return ""
+        return _("under 1 %") if 0 < self.share < Fraction(1, 100) else f"{round(self.share * 100)} %"
+
+    @property
+    def held_by_limits(self) -> str:
+        """What is left, where limits leave less than the hours do."""
+        if self.always or self.of.left >= self.of.free - self.of.used:
+            return ""
+        return ngettext("{n} minute left", "{n} minutes left", self.of.left)
 
 
 @dataclass(frozen=True)
@@ -148,8 +173,11 @@ def timetable_table(sittings: Sequence[Sitting]) -> Table:
 
 
 def minutes_table(used: Sequence[HoursUsed]) -> Table:
-    rows = [[u.whose.value, u.id, u.used, u.free, share_cell(u.share)] for u in used]
-    return Table.of(MINUTES_COLUMNS, rows, MINUTES_COLUMNS[2:4])
+    rows = [
+        [u.whose.value, u.id, u.used, u.free, share_cell(u.share), "" if u.limit is None else u.limit, u.left]
+        for u in used
+    ]
+    return Table.of(MINUTES_COLUMNS, rows, ("used_minutes", "free_minutes", "left_minutes"))
 
 
 def _role(sitting: Sitting, adult: str) -> str:
@@ -212,12 +240,6 @@ def _view(
     return View(head.lower(), said(head), rows, _size(rows, len(days)))
 
 
-def _percent(used: HoursUsed) -> str:
-    if used.share is None:
-        return ""
-    return _("under 1 %") if 0 < used.share < Fraction(1, 100) else f"{round(used.share * 100)} %"
-
-
 def _size(rows: Sequence[Row], days: int) -> int:
     return next((size for size in SIZES if _height(rows, days, size) <= HIGH), SPREAD)
 
@@ -232,7 +254,7 @@ def _height(rows: Sequence[Row], days: int, size: int) -> float:
     most = (
         max(
             lines(row.name, NAME),
-            lines(row.minutes, MINUTES) + bool(row.share),
+            lines(row.minutes, MINUTES) + bool(row.share) + bool(row.held_by_limits),
             *(sum(lines(f"{x.hours} {x.words}", column) for x in cell) for cell in row.cells),
         )
         for row in rows

@@ -1,4 +1,4 @@
-"""The minutes of a week as lines for the terminal: used and free, of each adult, place and child."""
+"""The minutes of a week as lines for the terminal: used, available and left, of each adult, place and child."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from genplan.plan import Sitting
 from genplan.planning.hours_used import HoursUsed
 from genplan.report.names_and_words import amount_words, day_words, long_date
 from genplan.report.textgrid import laid_out
-from genplan.report.timetable import timetable_views
+from genplan.report.timetable import Row, timetable_views
 
 
 def timetable_lines(
@@ -22,5 +22,10 @@ def timetable_lines(
     yield f"{amount_words(sittings)}."
     for view in timetable_views(case, week, sittings, used)[1]:
         yield ""
-        head = [view.head, _("minutes used"), _("free"), ""]
-        yield from laid_out([head, *([r.name, str(r.of.used), str(r.free), r.share] for r in view.rows)])
+        head = [view.head, _("minutes used"), _("available"), _("left"), ""]
+        yield from laid_out([head, *(_cells(r) for r in view.rows)])
+
+
+def _cells(row: Row) -> list[str]:
+    left = "" if row.left is None else str(row.left)
+    return [row.name, str(row.of.used), str(row.available), left, row.percent]

@@ -1,4 +1,4 @@
-"""The timetable as a workbook: a sheet by adult, one by place and one by child, with minutes used and free."""
+"""The timetable as a workbook: a sheet by adult, by place and by child, with minutes used, available and left."""
 
 from __future__ import annotations
 
@@ -42,7 +42,8 @@ def _sheet(week: Week, days: Sequence[TableDay], view: View) -> PrintedSheet:
             view.head,
             *(f"{day.weekday} {day.words}" for day in days),
             _("Minutes used"),
-            _("Minutes free"),
+            _("Minutes available"),
+            _("Minutes left"),
             _("Share"),
         ),
         rows=tuple(map(_cells, view.rows)),
@@ -51,4 +52,4 @@ def _sheet(week: Week, days: Sequence[TableDay], view: View) -> PrintedSheet:
 
 def _cells(row: Row) -> tuple[Cell, ...]:
     days = ("\n".join(f"{line.hours} {line.words}" for line in lines) for lines in row.cells)
-    return (row.name, *days, row.of.used, row.free, None if row.of.always else row.of.share)
+    return (row.name, *days, row.of.used, row.available, row.left, row.share)

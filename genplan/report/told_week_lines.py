@@ -28,6 +28,7 @@ NOT_HELD, IN_PART = "✗", "±"
 """The signs of a sitting that can no longer be held, and of one that can be held without some of it."""
 CAN_NOT, PARTLY = N_("can no longer be held"), N_("can be held, but not as people were told")
 CALLED_OFF = N_("called off")
+BRIEFLY = {CAN_NOT: N_("not possible"), PARTLY: N_("not as told"), CALLED_OFF: N_("called off")}
 
 
 def is_called_off(against: Iterable[Against]) -> bool:
@@ -35,11 +36,10 @@ def is_called_off(against: Iterable[Against]) -> bool:
     return any(a.kind in OF_THE_SITTING for a in against)
 
 
-def mark_of(left: object | None, against: Sequence[Against]) -> tuple[str, str]:
+def mark_of(left: object | None, against: Sequence[Against], *, briefly: bool = False) -> tuple[str, str]:
     """The sign and the words of a sitting that is otherwise than people were told; `left` is what of it can be held."""
-    if is_called_off(against):
-        return NOT_HELD, said(CALLED_OFF)
-    return (NOT_HELD, said(CAN_NOT)) if left is None else (IN_PART, said(PARTLY))
+    words = CALLED_OFF if is_called_off(against) else CAN_NOT if left is None else PARTLY
+    return IN_PART if words is PARTLY else NOT_HELD, said(BRIEFLY[words] if briefly else words)
 
 
 def why_more(case: Case, against: Iterable[Against]) -> str:

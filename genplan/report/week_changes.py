@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
@@ -235,23 +235,23 @@ def _line(names: Names, difference: Difference, whom: str) -> str:
         )
     if after is None:
         return _("Cancelled: {meeting}.", meeting=meeting)
-    parts = [f"{_what(before, after)}: {meeting}", *_before(names, before, after)]
+    parts = [f"{_what(names, before, after)}: {meeting}", *_before(names, before, after)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 
-def _what(before: Sitting, after: Sitting) -> str:
+def _what(names: Names, before: Sitting, after: Sitting) -> str:
     if before.start != after.start:
         return _("Moved")
     if before.location != after.location:
         return pgettext("of a change", "Another place")
     if before.end != after.end:
         return _("Longer") if before.end < after.end else _("Shorter")
-    return _other(before, after) if before.probes != after.probes else _other_beside(before, after)
+    return _other(before, after) if before.probes != after.probes else _other_beside(names, before, after)
 
 
-def _other_beside(before: Sitting, after: Sitting) -> str:
+def _other_beside(names: Names, before: Sitting, after: Sitting) -> str:
     if not after.beside:
-        return _("Nobody beside any more")
+        return _("Without {adult} now", adult=names.adult(before.beside))
     if not before.beside:
         return _("Somebody beside now")
     return _("Another beside") if before.beside != after.beside else _("Another task beside")
@@ -288,12 +288,18 @@ def _other_probes(names: Names, before: Sitting, after: Sitting) -> Iterator[str
     """What is run besides, and what no more; a material set is part of it, since somebody has to bring it."""
     if (old := _named(names, before)) == (new := _named(names, after)):
         old, new = _named(names, before, fully=True), _named(names, after, fully=True)
-    if more := [p for p in new if p not in old]:
-        yield _("Now also: {more}", more="; ".join(more))
-    if less := [p for p in old if p not in new]:
-        yield _("No longer: {less}", less="; ".join(less))
+    more, less = [p for p in new if p not in old], [p for p in old if p not in new]
     if old != new and not (more or less):
-        yield _("In this order now: {new}", new="; ".join(new))
+        yield _("In this order now: {new}", new=_listed(new))
+    times = [Counter(skill for skill, __ in some) for some in (more, less)]
+    changed = [skill for skill in times[0] if all(of[skill] == 1 for of in times)]
+    for skill in changed:
+        now, was = (dict(some)[skill] for some in (more, less))
+        yield _("{skill}: {now} in place of {before}", skill=skill, now=now, before=was)
+    if more := [p for p in more if p[0] not in changed]:
+        yield _("Now also: {more}", more=_listed(more))
+    if less := [p for p in less if p[0] not in changed]:
+        yield _("No longer: {less}", less=_listed(less))
 
 
 def _beside(names: Names, before: Sitting | None, after: Sitting) -> Iterator[str]:
@@ -301,25 +307,39 @@ def _beside(names: Names, before: Sitting | None, after: Sitting) -> Iterator[st
     old, new = names.beside(before) if before else "", names.beside(after)
     if new != old and new:
         yield new
-    if new != old and before and before.beside and before.beside != after.beside:
-        yield _("{adult} is not beside any more", adult=names.adult(before.beside))
+    if before and before.beside and before.beside != after.beside and not _is_left_alone(before, after):
+        yield _("{adult} is no longer there", adult=names.adult(before.beside))
 
 
-def _named(names: Names, sitting: Sitting, fully: bool = False) -> list[str]:
+def _is_left_alone(before: Sitting, after: Sitting) -> bool:
+    """Nothing is otherwise but that somebody is beside no more, as the heading says."""
+    as_was = (before.start, before.end, before.location, before.probes)
+    return not after.beside and as_was == (after.start, after.end, after.location, after.probes)
+
+
+Named = tuple[str, str]
+"""A skill, and with what: the material set, and what else is varied."""
+
+
+def _listed(probes: Iterable[Named]) -> str:
+    return "; ".join(f"{skill} ({with_})" if with_ else skill for skill, with_ in probes)
+
+
+def _named(names: Names, sitting: Sitting, fully: bool = False) -> list[Named]:
     return [_probe(names, p, fully) for p in sitting.probes]
 
 
-def _probe(names: Names, probe: Probe, fully: bool) -> str:
+def _probe(names: Names, probe: Probe, fully: bool) -> Named:
     target = names.case.targets.get(probe.target)
     if target is None:
-        return names.target(probe.target)
+        return names.target(probe.target), ""
     with_ = [names.material_set(set_of(names.case, probe))]
     with_ += [value for __, value in names.extras(target, probe.combination)]
     if fully or not probe.kind.is_probe:
         with_.append(kind_words(probe.kind))
     if fully:
         with_.append(ngettext("{n} trial", "{n} trials", probe.trials))
-    return f"{names.target(target.id)} ({', '.join(with_)})"
+    return names.target(target.id), ", ".join(with_)
 
 
 def _when(sitting: Sitting) -> str:
@@ -328,4 +348,4 @@ def _when(sitting: Sitting) -> str:
 
 def _probes(names: Names, sitting: Sitting) -> str:
     """With their things, which somebody has to bring."""
-    return f"{probes_words(sitting.probes)}: {'; '.join(_named(names, sitting))}"
+    return f"{probes_words(sitting.probes)}: {_listed(_named(names, sitting))}"

@@ -11,21 +11,10 @@ from genplan.language import and_list
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names, hours, probes_words
-from genplan.report.week_table import days_of_week
+from genplan.report.week_table import NOTHING, State, days_of_week
 
 SHADES = 4
 """Adults and places told apart by more than words; with more of them they begin again, and the words still tell."""
-
-
-@dataclass(frozen=True)
-class State:
-    """A sign with a word, or nothing to say; `is_struck`: it is not held, and is struck out beside that word."""
-
-    words: str = ""
-    is_struck: bool = False
-
-
-NOTHING = State()
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,19 @@ class By(StrEnum):
 
 
 @dataclass(frozen=True)
+class State:
+    """What became of a sitting, or is known to: a sign with a word, or nothing to say; `brief` is the same where there
+    is little room. `is_struck`: it is not held, and is struck out beside that word."""
+
+    words: str = ""
+    is_struck: bool = False
+    brief: str = ""
+
+
+NOTHING = State()
+
+
+@dataclass(frozen=True)
 class TableDay:
     date: str
     weekday: str
@@ -35,12 +48,20 @@ class TableDay:
 
 
 @dataclass(frozen=True)
+class TableLine:
+    """One sitting, such as `09:00 Tui`."""
+
+    words: str
+    state: State
+
+
+@dataclass(frozen=True)
 class TableRow:
-    """`cells` are lines, such as `09:00 Tui`, for each day of the table."""
+    """`cells` are the sittings of each day of the table."""
 
     id: str
     name: str
-    cells: tuple[tuple[str, ...], ...]
+    cells: tuple[tuple[TableLine, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -66,7 +87,12 @@ def ids_by(by: By, sitting: Sitting) -> tuple[str, ...]:
 
 
 def week_table(
-    names: Names, week: Week, sittings: Sequence[Sitting], by: By, today: date | None = None
+    names: Names,
+    week: Week,
+    sittings: Sequence[Sitting],
+    by: By,
+    today: date | None = None,
+    state: Callable[[Sitting], State] = lambda sitting: NOTHING,
 ) -> WeekTable:
     """The days and the rows that hold a sitting."""
     by = By.LEARNER if by is By.DAY else by
@@ -77,8 +103,9 @@ def week_table(
     days = [d for d in week.days if any(d in own for own in held.values())]
     name, line = _NAME[by], _LINE[by]
 
-    def cell(id_: str, day: date) -> tuple[str, ...]:
-        return tuple(f"{clock(s.start)} {line(names, s)}" for s in held[id_].get(day, ()))
+    def cell(id_: str, day: date) -> tuple[TableLine, ...]:
+        own = held[id_].get(day, ())
+        return tuple(TableLine(f"{clock(s.start)} {line(names, s)}", state(s)) for s in own)
 
     return WeekTable(
         by.value,

@@ -80,7 +80,9 @@ _HINDRANCES: Mapping[Hindrance, Callable[[Case, str, str], str]] = {
     ),
     Hindrance.HOURS: lambda case, who, __: _("{who} is not free then", who=who),
     Hindrance.ELSEWHERE: lambda case, who, __: _("{who} is in another sitting then, or on the way", who=who),
-    Hindrance.USED_UP: lambda case, who, __: _("{who} has no sitting or no minutes left", who=who),
+    Hindrance.USED_UP: lambda case, who, __: _(
+        "{who} has as many sittings or minutes as the limits allow", who=who
+    ),
     Hindrance.COMPANION: lambda case, who, __: _("{who} is there as a companion", who=who),
     Hindrance.TEACHER: lambda case, who, __: _("{who} is there to teach", who=who),
 }

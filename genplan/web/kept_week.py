@@ -16,7 +16,8 @@ from genplan.report.names_and_words import Names
 from genplan.report.people_told import bringer
 from genplan.report.told_week_lines import again_words, mark_of, told_amount
 from genplan.report.week_changes import FOLDER as CHANGES
-from genplan.report.week_picture import State, week_picture
+from genplan.report.week_picture import week_picture
+from genplan.report.week_table import NOTHING, State
 from genplan.start.screens import SCREENS
 from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState
@@ -85,8 +86,10 @@ def show(site: AppState, request: Request) -> Response:
     over = week.sunday < opened.now.date()
     names, today = Names(case), opened.now.date()
     asked = (request.query_params.get(word, "") for word in ("by", "of"))
-    choice = week_choice(names, week, known, today, *asked)
     told, problems = alternatives.as_it_stands(opened, week, unread) if kept and not over else (None, unread)
+    state, counted = _state(told), known_sittings(case, told.counted) if told else known
+    off = [s for s in known if s not in counted]
+    choice = week_choice(names, week, known, today, *asked, off=off, state=state)
     shelf = shelf_of_kept(opened, week, kept, told, unread)
     return screen(
         site,
@@ -99,13 +102,9 @@ def show(site: AppState, request: Request) -> Response:
         days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),
         whole=sitting_cards.whole_sittings(opened.log, choice.sittings, opened.now),
         choice=choice,
-        picture=None
-        if choice.by or not known
-        else week_picture(names, week, known, today, state=_state(told)),
+        picture=None if choice.by or not known else week_picture(names, week, known, today, state=state),
         **wishes.about(opened, week, known, told),
-        amount=told_amount(
-            case, opened.log, opened.now, known_sittings(case, told.counted) if told else known
-        ),
+        amount=told_amount(case, opened.log, opened.now, counted),
         kept=kept,
         over=over,
         marked=alternatives.marked(told, problems),
@@ -120,17 +119,19 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def _state(told: workflow.ToldWeek | None) -> Callable[[Sitting], State]:
-    """What the picture says of a sitting that is not held as people were told."""
+    """What picture and table say of a sitting that is not held as people were told."""
     known = {s.sitting.id: s for s in told.sittings} if told else {}
 
     def state(sitting: Sitting) -> State:
         one = known.get(sitting.id)
         if one is None or not (one.is_otherwise or one.because):
-            return State()
+            return NOTHING
         if one.begun and one.is_written_off:
-            return State(_("✗ not held"), is_struck=True)
-        sign, words = mark_of(one.left, one.against or one.because)
-        return State(f"{sign} {words}", is_struck=one.left is None)
+            return State(_("✗ not held"), is_struck=True, brief=_("✗ not held"))
+        whole, brief = (
+            " ".join(mark_of(one.left, one.against or one.because, briefly=b)) for b in (False, True)
+        )
+        return State(whole, is_struck=one.left is None, brief=brief)
 
     return state
 

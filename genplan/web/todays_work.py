@@ -35,7 +35,8 @@ from genplan.report.told_week_lines import (
     again_words,
     otherwise_counted,
 )
-from genplan.report.week_picture import State, week_picture
+from genplan.report.week_picture import week_picture
+from genplan.report.week_table import State
 from genplan.web import sitting_cards
 from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,7 +10,7 @@ from genplan.case import Week
 from genplan.language import N_, said
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names, day_words
-from genplan.report.week_table import By, WeekTable, ids_by, told_by, week_table
+from genplan.report.week_table import NOTHING, By, State, WeekTable, ids_by, told_by, week_table
 
 WORDS = {By.LEARNER: N_("child"), By.ADULT: N_("adult"), By.LOCATION: N_("room"), By.DAY: N_("day")}
 ALL_AT_MOST = 3
@@ -20,7 +20,7 @@ ALL_AT_MOST = 3
 @dataclass(frozen=True)
 class WeekChoice:
     """`by` and `of` say what is chosen, `of` being an id or a day, and `name` what that is called; all are empty where
-    the whole week is shown. `values` are what can be chosen, with how many sittings each has."""
+    the whole week is shown. `values` are what can be chosen, with how many sittings each has that are to be."""
 
     sittings: tuple[Sitting, ...]
     by: str = ""
@@ -32,16 +32,26 @@ class WeekChoice:
 
 
 def week_choice(
-    names: Names, week: Week, sittings: Sequence[Sitting], today: date, by_word: str, asked: str
+    names: Names,
+    week: Week,
+    sittings: Sequence[Sitting],
+    today: date,
+    by_word: str,
+    asked: str,
+    *,
+    off: Collection[Sitting] = (),
+    state: Callable[[Sitting], State] = lambda sitting: NOTHING,
 ) -> WeekChoice:
     """By two words of the address; of many without a choice, no sitting but the table of all. By day, that to look at
-    first. What the address names and the week does not hold counts as no choice."""
+    first. What the address names and the week does not hold counts as no choice. `off` is called off: it is in the
+    table, but not counted."""
     if len({s.learner for s in sittings}) <= ALL_AT_MOST:
         return WeekChoice(tuple(sittings))
     by = next((b for b in By if b.value == by_word), By.LEARNER)
     ids = sorted({i for s in sittings for i in ids_by(by, s)})
     of = asked if asked in ids else _first_day(ids, today) if by is By.DAY else ""
     called = {i: _called(names, by, i) for i in ids}
+    to_be = [s for s in sittings if s not in off]
     order = ids if by is By.DAY else sorted(ids, key=lambda i: called[i].casefold())
     return WeekChoice(
         told_by(by, of, sittings),
@@ -49,8 +59,8 @@ def week_choice(
         of,
         called.get(of, ""),
         tuple((b.value, said(WORDS[b])) for b in By),
-        tuple((i, called[i], len(told_by(by, i, sittings))) for i in order),
-        week_table(names, week, sittings, by, today),
+        tuple((i, called[i], len(told_by(by, i, to_be))) for i in order),
+        week_table(names, week, sittings, by, today, state),
     )
 
 

@@ -77,16 +77,16 @@ def about(
     shown = [(v, w in done and not v.against) for w, v in views.items() if not _is_over(w, now)]
     ahead = [s for s in sittings if s.start >= opened.now]
     meetings = tuple((s.id, f"{day_short(s.start.date())}, {_when_and_who(names, s)}") for s in ahead)
-    targets = tuple((t.id, names.target(t.id)) for t in case.planned)
+    skills = sorted(((_whose(names, t), t) for t in case.planned), key=lambda one: one[0])
     return {
         "say": {s.id: _say(case, names, s, _about(s, views, came)) for s in ahead},
         "wishes": tuple(view for view, is_kept in shown if not is_kept),
         "wishes_kept": tuple(view for view, is_kept in shown if is_kept),
-        "things": (*targets, *meetings),
+        "things": (*((t.id, words) for words, t in skills), *meetings),
         "own": {
             "adult": [(i, names.adult(i)) for i in case.adults],
             "location": [(i, names.location(i)) for i in case.locations],
-            "what": [_what(case, names, t, week) for t in case.planned],
+            "what": [(words, _ways(names, words, t, week)) for words, t in skills],
         },
         "ahead_days": tuple((d.isoformat(), day_short(d)) for d in week.days if d >= opened.now.date()),
     }
@@ -100,14 +100,17 @@ def _is_over(wish: PlannersWish, now: datetime) -> bool:
     return bool(moments) and max(moments) < now
 
 
-def _what(case: Case, names: Names, target: Target, week: Week) -> tuple[str, list[tuple[str, str]]]:
-    """What a sitting of one's own can hold of a target: whose it is, and with which sets it is possible at all."""
-    possible = possible_combinations(case, target, week.monday)
+def _whose(names: Names, target: Target) -> str:
+    """A target, and of several children whose first, since two may learn the same."""
+    whose = f"{names.learner(target.learner)}: " if len(names.case.learners) > 1 else ""
+    return f"{whose}{names.target(target.id)}"
+
+
+def _ways(names: Names, words: str, target: Target, week: Week) -> list[tuple[str, str]]:
+    """What a sitting of one's own can hold of a target, in these words: with which sets it is possible at all."""
+    possible = possible_combinations(names.case, target, week.monday)
     sets = dict.fromkeys(target.value(c, MATERIAL_SET) for c in possible)
-    whose = f"{names.learner(target.learner)}: " if len(case.learners) > 1 else ""
-    called = names.target(target.id)
-    words = [(f"{target.id}.{i}", f"{called}, {names.material_set(i)}") for i in sets]
-    return f"{whose}{called}", words
+    return [(f"{target.id}.{i}", f"{words}, {names.material_set(i)}") for i in sets]
 
 
 def _answers(opened: workflow.Opened, week: Week, told: workflow.ToldWeek | None) -> tuple[WishAnswer, ...]:

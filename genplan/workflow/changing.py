@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week, Window
 from genplan.errors import UsageError
 from genplan.language import _
-from genplan.workflow.meant_by_name import id_meant
+from genplan.workflow.meant_by_name import known_id
 from genplan.workflow.opened_case import open_case, wall_clock
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ def entry_of(case: Case, request: ChangeRequest, now: datetime) -> ChangeEntry:
                 local=local,
             )
         )
-    id_ = id_meant(case, SECTIONS[request.what], request.id)
+    id_ = known_id(case, SECTIONS[request.what], request.id)
     return ChangeEntry(what=request.what, id=id_, start=start, end=end, note=request.note)
 
 

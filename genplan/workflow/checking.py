@@ -29,6 +29,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     """Every problem of a case folder, its results and its busy calendars of a week among them: without one the week of
     now. `now` is None for the clock."""
     from genplan.casefile import load
+    from genplan.casefile.diagnostics import in_order
     from genplan.casefile.identity import about_twins
     from genplan.casefile.unlikely_dates import about_dates
     from genplan.coverage.unplanned import about_unplanned
@@ -57,7 +58,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     if not errors_of(about_weeks):
         opened = Opened(folder, loaded, loaded.case, log, moment, ())
         about_weeks = (*about_weeks, *about_wishes(opened))
-    return (*about_case, *about_results, *about_busy, *about_weeks)
+    return (*in_order([*about_case]), *about_results, *about_busy, *about_weeks)
 
 
 def nothing_written(folder: Path, case: Case, log: Log, now: datetime) -> tuple[Finding, ...]:

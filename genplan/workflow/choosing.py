@@ -12,8 +12,9 @@ from genplan.case import Case
 from genplan.case.targets import STRENGTHS, TargetState
 from genplan.errors import UsageError
 from genplan.findings import Finding
-from genplan.language import N_, _
-from genplan.workflow.opened_case import Opened, known, open_case
+from genplan.language import _
+from genplan.workflow.meant_by_name import known_id
+from genplan.workflow.opened_case import Opened, open_case
 
 if TYPE_CHECKING:
     from genplan.planning.spanning import Spanning
@@ -46,7 +47,7 @@ def exemplars_of(opened: Opened, targets: Sequence[str] = (), span: str = "each-
     if span not in STRENGTHS:
         raise UsageError(_("{word!r} is not one of {known}.", word=span, known=", ".join(STRENGTHS)))
     case, day = opened.case, opened.now.date()
-    asked = [known(N_("target"), typed, case.targets) for typed in dict.fromkeys(targets)]
+    asked = [case.targets[i] for i in dict.fromkeys(known_id(case, "targets", typed) for typed in targets)]
     asked = asked or [t for t in case.targets.values() if t.state is not TargetState.PAUSED]
     if not asked:
         raise UsageError(

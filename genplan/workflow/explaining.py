@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding
-from genplan.language import N_, _
+from genplan.language import _
 from genplan.workflow.facts_to_plan_by import facts_of
-from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
+from genplan.workflow.meant_by_name import known_id
+from genplan.workflow.opened_case import Progress, open_case, wanted_week
 from genplan.workflow.planning import budget_of, plan_opened
 from genplan.workflow.solving import solvers
 from genplan.workflow.watching import Watch
@@ -60,9 +61,10 @@ def why(
     opened = open_case(folder, now)
     budget = budget_of(opened)
     if learner is not None:
-        known(N_("learner"), learner, opened.case.learners)
+        learner = known_id(opened.case, "learners", learner)
     if target is not None:
-        whose = known(N_("target"), target, opened.case.targets).learner
+        target = known_id(opened.case, "targets", target)
+        whose = opened.case.targets[target].learner
         if learner not in (None, whose):
             raise UsageError(
                 _(

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
-from genplan.language import N_
 from genplan.workflow.facts_to_plan_by import NONE_PLANNED, facts_of, told_before, told_lately
-from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
+from genplan.workflow.meant_by_name import known_id
+from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
 from genplan.workflow.planning import budget_of
 from genplan.workflow.solving import solvers
 from genplan.workflow.term_ahead import term_to_follow
@@ -55,7 +55,7 @@ def forecast(
     opened = open_case(folder, now)
     budget = budget_of(opened)
     if learner is not None:
-        known(N_("learner"), learner, opened.case.learners)
+        learner = known_id(opened.case, "learners", learner)
     first = wanted_week(week, opened.now)
     ahead = first.run(weeks)
     told = told_before(opened, first, NONE_PLANNED)

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, TypeVar
 
 from genplan.case import Absence, Case, Week
 from genplan.errors import CaseError, UsageError
-from genplan.findings import Finding, Severity, nearest
-from genplan.language import _, said
+from genplan.findings import Finding, Severity
+from genplan.language import _
 
 if TYPE_CHECKING:
     from genplan.casefile import Loaded
@@ -139,12 +139,3 @@ def kept_ahead(folder: Path, now: datetime) -> list[Week]:
     from genplan.keeping.shelf import kept_weeks
 
     return [w for w in kept_weeks(folder) if w.sunday >= now.date()]
-
-
-def known(kind: str, typed: str, known: Mapping[str, T]) -> T:
-    if typed not in known:
-        hint = nearest(typed, known) or _("it has {known}.", known=", ".join(sorted(known)) or _("none"))
-        raise UsageError(
-            _("The case has no {kind} '{typed}'; {hint}", kind=said(kind), typed=typed, hint=hint)
-        )
-    return known[typed]

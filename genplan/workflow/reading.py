@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Combination, Target, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding, nearest
-from genplan.language import N_, _, for_files, said
-from genplan.workflow.opened_case import Opened, kept_ahead, known, open_case
+from genplan.language import _, and_list, for_files, ngettext, said
+from genplan.workflow.meant_by_name import known_id
+from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
 if TYPE_CHECKING:
     from genplan.coverage.matrix import MatrixRow
@@ -75,9 +76,9 @@ def matrix_of(opened: Opened, learner: str | None = None, target: str | None = N
     from genplan.coverage.tally import tally
 
     if target is not None:
-        known(N_("target"), target, opened.case.targets)
+        target = known_id(opened.case, "targets", target)
     if learner is not None:
-        known(N_("learner"), learner, opened.case.learners)
+        learner = known_id(opened.case, "learners", learner)
     day = opened.now.date()
     rows = [
         r
@@ -110,7 +111,7 @@ def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: dat
     from genplan.evidence.history import history
 
     opened = open_case(folder, now)
-    target = known(N_("target"), target_id, opened.case.targets)
+    target = opened.case.targets[known_id(opened.case, "targets", target_id)]
     values = _values_of(opened, target)
     for name, value in chosen.items():
         if name not in target.dimension_names:
@@ -223,7 +224,7 @@ def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Re
     from genplan.coverage.review import review as review_learner
 
     if learner is not None:
-        known(N_("learner"), learner, opened.case.learners)
+        learner = known_id(opened.case, "learners", learner)
     wanted = [learner] if learner is not None else list(opened.case.learners)
     known_before = _reviewed_in(opened.case)
     made = []
@@ -252,18 +253,27 @@ def _reviewed_in(case: Case) -> dict[tuple[str, date, date], tuple[Rows, Review]
 
 
 def names_in_files(case: Case, learners: Iterable[str]) -> tuple[str, ...]:
-    """A sentence for each learner whose id tells the name: a page calls a learner by the alias, but its file by the
+    """A sentence where ids of learners tell their names: a page calls a learner by the alias, but its file by the
     id."""
     from genplan.casefile.scalar_types import as_id
 
-    return tuple(
-        _(
-            "The name of the file review-{id}.html, and the tables, hold the id '{id}', which is of the "
-            "child's name: rename the file, or choose another id, before you hand it on.",
-            id=i,
-        )
+    telling = [
+        i
         for i in learners
         if any(w and w in i for w in map(as_id, case.learners[i].name.split()) if len(w) > 1)
+    ]
+    if not telling:
+        return ()
+    return (
+        ngettext(
+            "The name of the file review-{id}.html, and the tables, hold the id {ids}, which is of the child's name:"
+            " rename the file, or choose another id, before you hand it on.",
+            "The names of {n} files, such as review-{id}.html, and the tables, hold the ids {ids}, which are of the"
+            " children's names: rename the files, or choose other ids, before you hand them on.",
+            len(telling),
+            id=telling[0],
+            ids=and_list([f"'{i}'" for i in telling]),
+        ),
     )
 
 

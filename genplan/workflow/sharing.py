@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from genplan.case import Absence, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding
-from genplan.language import N_, _
-from genplan.workflow.opened_case import Opened, Progress, errors_of, kept_ahead, known, known_busy, open_case
+from genplan.language import _
+from genplan.workflow.meant_by_name import known_id
+from genplan.workflow.opened_case import Opened, Progress, errors_of, kept_ahead, known_busy, open_case
 
 if TYPE_CHECKING:
     from genplan.casefile.tree import Node
@@ -46,7 +47,7 @@ def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Sha
     from genplan.workflow.week_as_told import open_to_tell, told_week_in_force
 
     opened, unread = open_to_tell(folder, now)
-    known(N_("adult"), adult, opened.case.adults)
+    adult = known_id(opened.case, "adults", adult)
     weeks = weeks_to_share(opened)
     if not weeks:
         raise UsageError(

@@ -16,7 +16,7 @@ from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _
 from genplan.language.sentences import capital
-from genplan.workflow.meant_by_name import id_meant
+from genplan.workflow.meant_by_name import known_id
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 from genplan.workflow.wish_answers import answer_to, week_of
 
@@ -66,12 +66,12 @@ def _by_ids(case: Case, wanted: PlannersWish) -> PlannersWish:
     """The wish of those who were typed by name. Raises UsageError for a name that several have."""
     return replace(
         wanted,
-        learner=id_meant(case, ("learners",), wanted.learner),
-        adult=id_meant(case, ("adults",), wanted.adult),
-        location=id_meant(case, ("locations",), wanted.location),
-        target=id_meant(case, ("targets",), wanted.target),
+        learner=known_id(case, "learners", wanted.learner) if wanted.learner else "",
+        adult=known_id(case, "adults", wanted.adult) if wanted.adult else "",
+        location=known_id(case, "locations", wanted.location) if wanted.location else "",
+        target=known_id(case, "targets", wanted.target) if wanted.target else "",
         values=tuple(
-            (key, id_meant(case, ("material_sets",), value) if key == MATERIAL_SET else value)
+            (key, known_id(case, "material_sets", value) if key == MATERIAL_SET else value)
             for key, value in wanted.values
         ),
     )

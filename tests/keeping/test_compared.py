@@ -57,7 +57,7 @@ def test_a_plan_beside_itself_differs_in_nothing() -> None:
     assert (found.only_first, found.only_second, found.held_first, found.differences) == ((), (), (), ())
     assert "Both show the same combinations for the first time." not in said(found)  # they are pairs
     assert "Both show the same pairs for the first time." in said(found)
-    assert "Nobody who holds A is told anything otherwise by B." in said(found)
+    assert "Nobody who holds the first plan is told anything otherwise by the second." in said(found)
 
 
 def test_what_only_one_shows_and_who_is_told() -> None:
@@ -66,9 +66,11 @@ def test_what_only_one_shows_and_who_is_told() -> None:
     assert (len(found.only_first), len(found.only_second)) == (2, 2)
     assert found.minutes == ((ONE[0], Both(10, 0)), (THREE[0], Both(0, 10)))
     lines = said(found)
-    assert "A shows 2 pairs that B does not." in lines
-    assert f"Minutes more or fewer in B than in A: {ONE[0]} -10, {THREE[0]} +10." in lines
-    assert "From A to B 3 people are told something otherwise." in lines
+    assert "The first plan shows 2 pairs that the second plan does not." in lines
+    assert (
+        f"Minutes more or fewer in the second plan than in the first: {ONE[0]} -10, {THREE[0]} +10." in lines
+    )
+    assert "From the first plan to the second 3 people are told something otherwise." in lines
 
 
 def test_what_came_of_a_probe_before_the_later_plan_was_made_is_no_matter_of_either() -> None:
@@ -112,7 +114,8 @@ def test_of_several_children_each_line_says_whose_it_is() -> None:
     )
     assert (only_a, only_b) == ({f"W., {skill.name}"}, {f"R., {skill.name}"})
     assert any(
-        line.startswith(f"R., {skill.name}: a0-0") and line.endswith("only B has it.") for line in lines
+        line.startswith(f"R., {skill.name}: a0-0") and line.endswith("only the second plan has it.")
+        for line in lines
     )
     repeated = replace(again, probes=tuple(replace(p, kind=ProbeKind.RETEST) for p in again.probes))
     assert any(
@@ -130,8 +133,8 @@ def test_retests_and_teachings_of_one_alone() -> None:
     found = of(saved(with_kind(ProbeKind.RETEST)), saved(with_kind(ProbeKind.TEACHING)))
     assert found.held_first == (("skill", ONE, ProbeKind.RETEST),)
     lines = said(found)
-    assert "A holds 1 probe of what was run before that B does not." in lines
-    assert "B holds 1 teaching that A does not." in lines
+    assert "The first plan holds 1 probe of what was run before that the second plan does not." in lines
+    assert "The second plan holds 1 teaching that the first plan does not." in lines
 
 
 @pytest.mark.parametrize(("by", "only_a"), [(None, True), (WEEK.monday, True), (date(2026, 11, 29), False)])
@@ -140,7 +143,7 @@ def test_a_wish_with_a_date(by: date | None, only_a: bool) -> None:
     case = replace(CASE, targets={"skill": target})
     found = of(saved(FIRST), saved(OTHER), case)
     assert [both for *_, both in found.wishes] == ([Both(True, False)] if only_a else [])
-    assert any("only A has it." in line for line in said(found, case)) is only_a
+    assert any("only the first plan has it." in line for line in said(found, case)) is only_a
 
 
 def test_what_counts_first_of_all_that_differs() -> None:
@@ -149,11 +152,11 @@ def test_what_counts_first_of_all_that_differs() -> None:
     found = of(saved(FIRST, objectives=a), saved(OTHER, objectives=b))
     assert found.decides == (a[1], b[1])
     (line,) = [x for x in said(found) if x.startswith("The first thing")]
-    assert line.endswith("A has 2, B 1, so by that B is better.")
+    assert line.endswith("The first plan has 2, the second 1, so by that the second plan is better.")
     unproven = (*a[:1], objective(ObjectiveName.SITTINGS, 2, -inf))
     lines = said(of(saved(FIRST, objectives=unproven), saved(OTHER, objectives=b[:2])))
-    assert any(x.endswith("B is better. Not both are proven best.") for x in lines)
-    assert "  sittings    2        none    1        proven" in lines
+    assert any(x.endswith("the second plan is better. Not both are proven best.") for x in lines)
+    assert ["sittings", "2", "none", "1", "proven"] in [line.split() for line in lines]
     assert of(saved(FIRST, objectives=a), saved(OTHER)).decides is None
     # the same sittings, counted by two policies: neither is better
     assert of(saved(FIRST, objectives=a), saved(FIRST, objectives=b)).decides is None
@@ -166,7 +169,7 @@ def test_what_is_counted_beside_other_sittings_does_not_compare() -> None:
     found = of(saved(FIRST, OTHER, objectives=a), saved(FIRST, OTHER, objectives=b, staying=decided))
     assert not found.is_counted_alike
     (why,) = [line for line in said(found) if "beside the sittings that stay as they are" in line]
-    assert "0 in A and 1 in B" in why
+    assert "0 in the first plan and 1 in the second" in why
     assert not any(line.split()[:2] == ["new", "tuples"] for line in said(found))
     # beside the same ones they compare, and it is said of what they are counted
     found = of(*(saved(FIRST, OTHER, objectives=o, staying=decided) for o in (a, b)))
@@ -183,7 +186,7 @@ def test_in_plain_words_what_differs_is_a_sentence_and_the_figures_are_further_i
         lines = list(compared_lines(CASE, ("one", "two"), found, figures=False))
     counted = lines[lines.index("What counts, the weightiest first") + 1 :]
     assert len(counted) == 2  # what is the same in both is no line
-    assert counted[0].endswith(": 2 in A, 1 in B.")
+    assert counted[0].endswith(": 2 in the first plan, 1 in the second.")
     assert "--figures" in counted[1]
     assert not any("proven" in line or "new tuples" in line for line in lines)
 

@@ -146,8 +146,8 @@ def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:
         (
             mums(replace(GREET, kind=ProbeKind.RETEST)),
             "Other probes: Saturday 5 December, 09:30 to 09:55, with W. at Home."
-            " Now also: Greets, on being greeted (Picture cards, hall, again after teaching, 4 trials)."
-            " No longer: Greets, on being greeted (Picture cards, hall, maintenance: does it last?, 4 trials).",
+            " Greets, on being greeted: Picture cards, hall, again after teaching, 4 trials in place of"
+            " Picture cards, hall, maintenance: does it last?, 4 trials.",
         ),
     ],
 )

@@ -9,6 +9,7 @@ from fractions import Fraction
 import pytest
 
 from genplan.case import Absence, Case, Policy, Week, WeeklyHours, Window
+from genplan.case.people import AdultLimits
 from genplan.plan import Beside, Sitting
 from genplan.planning.hours_used import HoursUsed, Whose, hours_used
 from tests.fixtures import builders as b
@@ -72,4 +73,27 @@ def test_the_hour_that_the_clock_repeats_is_free_for_nobody() -> None:
 
 @pytest.mark.parametrize(("used", "free", "share"), [(30, 120, Fraction(1, 4)), (5, 0, None), (10, 5, 2)])
 def test_the_share(used: int, free: int, share: Fraction | None) -> None:
-    assert HoursUsed(whose=Whose.ADULT, id="mum", used=used, free=free).share == share
+    assert HoursUsed(whose=Whose.ADULT, id="mum", used=used, free=free, left=0).share == share
+
+
+@pytest.mark.parametrize(
+    ("limits", "left"),
+    [
+        ({}, 5 * 120 - 10),
+        ({"minutes_per_week": 60}, 50),
+        ({"minutes_per_week": 5}, 0),  # people were told before the limit came
+        ({"sittings_per_day": 1}, 3 * 120),  # nothing more on Tuesday and Thursday
+        ({"sittings_per_week": 2}, 0),
+        ({"sittings_per_week": 3}, 5 * 120 - 10),
+    ],
+)
+def test_what_is_left_is_what_hours_and_limits_leave(limits: dict[str, int], left: int) -> None:
+    """Two sittings of five minutes each in the park, on Tuesday and Thursday."""
+    case = a_case()
+    grandad = replace(case.adults["grandad"], limits=AdultLimits(**limits))
+    case = replace(case, adults={**case.adults, "grandad": grandad})
+    held = [b.a_sitting(start=datetime(2026, 12, d, 9, tzinfo=b.ZONE)) for d in (1, 3)]
+    found = {u.id: u for u in hours_used(case, b.WEEK, {}, held)}
+    assert found["grandad"].left == left
+    assert found["park"].left == 4 * 240 * 2 - 10
+    assert found["grandad"].available == min(600, limits.get("minutes_per_week", 600))

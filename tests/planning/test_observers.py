@@ -140,7 +140,7 @@ HINDRANCES = {
     "does not go to Home": {"locations": frozenset({"park"})},
     "is not briefed on 'skill'": {"briefed_on": frozenset()},
     "is not free then": {"free": WeeklyHours.never()},
-    "has no sitting or no minutes left": {"limits": AdultLimits(minutes_per_week=9)},
+    "has as many sittings or minutes as the limits allow": {"limits": AdultLimits(minutes_per_week=9)},
 }
 
 

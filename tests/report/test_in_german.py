@@ -72,3 +72,13 @@ def test_all_cautions_are_said_in_german() -> None:
         english = caution_text(CASE, caution, "W.")
         with speaking(GERMAN[0]):
             assert caution_text(CASE, caution, "W.") != english
+
+
+@pytest.mark.parametrize("speech", GERMAN, ids=str)
+def test_what_is_to_be_kept_away_stands_where_german_does_not_bend_it(speech: Speech) -> None:
+    """'mit Schalenfrüchte' is no German: a name from a list stands behind a colon, as it is."""
+    caution = Caution(kind=CautionKind.AVOID, learner="wren", location="park", found=("tree-nuts",))
+    with speaking(speech):
+        said = caution_text(CASE, caution, "W.")
+    assert said.startswith("Von W. fernhalten: Schalenfrüchte. Mitgebrachtes, Essen, Cremes und ")
+    assert said.endswith(" prüfen (The park).")

@@ -478,8 +478,7 @@ def test_which_things_of_a_sitting_are_others_now(
 def test_a_probe_that_turned_into_a_lesson_is_told_as_one() -> None:
     lesson = replace(RETEST, probes=(t.teaching(t.IN_THE_PARK),))
     (line,) = told((RETEST,), (lesson,))["Grandad"]
-    assert "Now also: Zips up a jacket (Three winter coats, teaching)." in line
-    assert "No longer: Zips up a jacket (Three winter coats)." in line
+    assert "Zips up a jacket: Three winter coats, teaching in place of Three winter coats." in line
 
 
 def test_another_teacher_beside_is_told() -> None:

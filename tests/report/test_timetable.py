@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from genplan.case import Absence, Case, Policy
+from genplan.case.people import AdultLimits
 from genplan.plan import Beside, Sitting
 from genplan.planning.hours_used import hours_used
 from genplan.report.timetable import timetable_files
@@ -113,7 +114,7 @@ def test_letters_are_as_large_as_a_page_of_all_rows_allows() -> None:
 def test_nobody_is_free_and_nothing_is_planned() -> None:
     nobody = replace(CASE, policy=Policy(days=()))
     assert rows(tables((), nobody)[2]) == [
-        ["Child", "Minutes used of the hours free"],
+        ["Child", "Minutes used of the hours available"],
         ["W.", "0 min of 0 h"],
     ]
 
@@ -128,10 +129,36 @@ def test_the_tables_have_a_row_for_each_adult_and_one_for_everybody() -> None:
     ]
     lines = found["timetable-minutes.csv"].splitlines()
     assert lines[:3] == [
-        "kind,id,used_minutes,free_minutes,share",
-        "learner,wren,25,7200,0.003",
-        "adult,grandad,15,7200,0.002",
+        "kind,id,used_minutes,free_minutes,share,limit_minutes,left_minutes",
+        "learner,wren,25,7200,0.003,,7185",  # none of Saturday was free
+        "adult,grandad,15,7200,0.002,,7185",
     ]
     assert len(lines) == 1 + 1 + 3 + 3
     beside = replace(SEEN, beside_as=Beside.COMPANION)
     assert ",teacher,park,beside," in files((beside,))["timetable.csv"]
+
+
+def test_an_adult_has_no_more_minutes_than_the_limit_of_the_week() -> None:
+    """Two hours of the week are given, and 15 minutes of them used: 105 are left, though every hour is free."""
+    grandad = replace(CASE.adults["grandad"], limits=AdultLimits(minutes_per_week=120))
+    case = replace(CASE, adults={**CASE.adults, "grandad": grandad}, policy=Policy(days=tuple(range(7))))
+    adult = rows(tables((SATURDAY, SEEN), case)[0])
+    assert adult[1][-1] == "15 of 2 h 12 % 105 minutes left"
+    assert adult[2][-1] == "10 minutes used; always free"
+    found = files((SATURDAY, SEEN), case)["timetable-minutes.csv"].splitlines()
+    assert next(line for line in found if ",grandad," in line) == "adult,grandad,15,10080,0.001,120,105"
+    lines = list(timetable_lines(case, b.WEEK, (SEEN,), hours_used(case, b.WEEK, {}, (SEEN,))))
+    assert next(line for line in lines if "Grandad" in line).split() == [
+        "Grandad",
+        "15",
+        "120",
+        "105",
+        "12",
+        "%",
+    ]
+    assert next(line for line in lines if "Adult" in line).split()[1:] == [
+        "minutes",
+        "used",
+        "available",
+        "left",
+    ]

@@ -48,13 +48,13 @@ def test_a_sheet_by_adult_by_place_and_by_child_with_minutes() -> None:
     title, head, *rows = found["By adult"]
     assert title[0] == "Week 49 by adult: Monday 30 November to Sunday 6 December 2026"
     assert head[:3] == ["Adult", "Monday 30 Nov", "Tuesday 1 Dec"]
-    assert head[-3:] == ["Minutes used", "Minutes free", "Share"]
+    assert head[-4:] == ["Minutes used", "Minutes available", "Minutes left", "Share"]
     assert [row[0] for row in rows] == ["Grandad", "Mum", "Class teacher"]
     assert rows[0][2] == "15:30–15:45 W., The park"
     assert rows[2][2] == "15:30–15:45 W., The park (observes)"
     # always free on five days; numbers are numbers
-    assert rows[0][-3:] == [15, 7200, pytest.approx(15 / 7200)]
-    assert found["By place"][3][-3:-1] == [15, 14400]  # the park has room for two
+    assert rows[0][-4:] == [15, 7200, 7185, pytest.approx(15 / 7200)]
+    assert found["By place"][3][-4:-1] == [15, 14400, 14385]  # the park has room for two
     assert "Wren" not in str(found)
 
 
@@ -116,7 +116,7 @@ def test_the_timetable_of_a_plan_that_is_not_kept(planned: Path) -> None:
         "Week 2026-W49: Monday 30 November to Sunday 6 December 2026",
         "1 sitting with 1 probe.",
     ]
-    assert "Mum    10            600   2 %" in lines
+    assert "Mum    10            600        590   2 %" in lines
 
 
 def test_what_has_no_timetable_is_said(planned: Path) -> None:

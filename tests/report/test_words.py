@@ -385,4 +385,4 @@ def test_what_stays_is_said_above_the_figures_with_what_the_week_adds_in_all() -
     plan = Plan.of_sittings(b.WEEK, sittings[0].end, begun)
     assert staying_sentence(t.the_case(), replace(plan, sittings=sittings)) == ""
     said = staying_sentence(t.the_case(), plan)
-    assert said.startswith(f"Of the {len(sittings)} sittings 1 has begun: that stays as it is. In all")
+    assert said.startswith(f"Of the {len(sittings)} sittings 1 has begun: no plan changes that. In all")

@@ -12,7 +12,7 @@ from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.standing import standings
 from genplan.plan import ProbeKind, Sitting
-from genplan.report.week_picture import State
+from genplan.report.week_table import State
 from genplan.web.params import plan_words
 from genplan.web.sitting_cards import days
 from genplan.web.today_values import Facts, Fallen, Today

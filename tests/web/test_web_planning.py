@@ -92,7 +92,7 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     told.write_text(json.dumps(document | {"sittings": document["sittings"][:-1]}), "utf-8")
     page = local.get(WEEK).text
     assert "What this plan costs, compared with the week that people know" in page
-    assert "<li>Minutes more or fewer in B than in A: " in page
+    assert "<li>Minutes more or fewer in the second plan than in the first: " in page
 
 
 def test_the_real_planner_is_heard_while_it_searches(local, monkeypatch):

@@ -16,7 +16,7 @@ from genplan.rules.limits import Kind, Limit
 from genplan.text.limits import limit_sentence
 from genplan.text.wishes import reason_text
 from genplan.web.wishes import about
-from tests.fixtures.local_server import running
+from tests.fixtures.local_server import Local, running
 from tests.fixtures.small_case import SUNDAY, WEEK
 
 ADDRESS = f"/week/{WEEK}"
@@ -125,6 +125,25 @@ def test_rather_somebody_else_apart_and_ones_own(local, folder, first):
     assert local.get(ADDRESS).text.count("Take back") >= 3
 
 
+def test_a_skill_that_several_children_learn_is_offered_with_whose_it_is(local: Local, folder: Path) -> None:
+    """Of two skills of one name nobody could say otherwise which is which, once a list is closed least of all."""
+    text = (folder / "case.yaml").read_text("utf-8")
+    child, skill = text.partition("  lark: ")[2].partition("adults:")[0], text.partition("  puts-on: ")[2]
+    wren = child.replace("Lark Fernwhistle, alias: L.", "Wren Fernwhistle, alias: W.")
+    text = text.replace("adults:", f"  wren: {wren}adults:", 1)
+    (folder / "case.yaml").write_text(
+        f"{text}  also-on: {skill.replace('learner: lark', 'learner: wren')}", "utf-8"
+    )
+    page = unescape(local.get(ADDRESS).text)
+    things = page.partition('<select id="apart-one"')[2].partition("</select>")[0]
+    assert re.findall(r'value="(also-on|puts-on)">([^<]*)<', things) == [
+        ("puts-on", "L.: Puts it on"),
+        ("also-on", "W.: Puts it on"),
+    ]
+    own = page.partition('<select id="own-what"')[2].partition("</select>")[0]
+    assert '<option value="also-on.hats">W.: Puts it on, Three hats<' in own
+
+
 @pytest.mark.parametrize(
     "asked",
     [
@@ -209,6 +228,19 @@ def test_what_a_child_is_kept_from_is_not_offered_and_is_refused(case: Path) -> 
         assert "'Egg boxes' holds egg, which L. must not meet. Nothing was added" in unescape(answer.text)
         assert not (case / "changes.yaml").exists()
         assert local.post(f"{ADDRESS}/wish", own | {"what": "puts-on.boots", "once": "o"}).status == 303
+
+
+def test_what_is_called_off_is_struck_out_in_the_table_of_many(local, folder, first, monkeypatch):
+    wish = next(f for f in forms(local.get(ADDRESS).text, f"{ADDRESS}/wish") if f["kind"] == "not")
+    local.post(f"{ADDRESS}/wish", wish)
+    monkeypatch.setattr("genplan.web.week_choice.ALL_AT_MOST", 0)
+    page = local.get(ADDRESS).text
+    lines = re.findall(r'<span class="line( off)?"><bdi>([^<]*)</bdi>(.*?)</span>', page)
+    struck = [(words, more) for off, words, more in lines if off]
+    assert struck == [(f"{first.start:%H:%M} Gran", ' <span class="state">✗ called off')]
+    # what is to be is counted at the head, and at each that can be chosen
+    assert f"<strong>{len(lines) - 1} sittings" in page
+    assert f'<bdi>L.</bdi> <span class="soft">{len(lines) - 1}</span>' in page
 
 
 def test_a_skill_that_has_its_checks_already_is_named(folder: Path) -> None:

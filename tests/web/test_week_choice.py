@@ -9,6 +9,7 @@ import pytest
 
 from genplan.plan import Beside
 from genplan.report.names_and_words import Names
+from genplan.report.week_table import NOTHING, State
 from genplan.web.week_choice import WeekChoice, week_choice
 from tests.fixtures import builders as b
 
@@ -67,3 +68,27 @@ def test_a_second_adult_has_the_sitting_too() -> None:
     watched = replace(first, beside="teacher", beside_as=Beside.OBSERVER)
     found = week_choice(Names(CASE), b.WEEK, (watched, *others), TUESDAY, "adult", "teacher")
     assert found.sittings == (watched,)
+
+
+@pytest.mark.parametrize("by", ["child", "adult", "room", "day"])
+def test_the_table_marks_what_is_not_as_people_were_told_and_counts_what_is_to_be(by: str) -> None:
+    gone, partly, *_others = PLAN.sittings
+    states = {
+        gone: State("✗ can no longer be held", is_struck=True, brief="✗ not possible"),
+        partly: State("± can be held, but not as people were told", brief="± not as told"),
+    }
+    found = week_choice(
+        Names(CASE),
+        b.WEEK,
+        PLAN.sittings,
+        TUESDAY,
+        by,
+        "",
+        off=[gone],
+        state=lambda s: states.get(s, NOTHING),
+    )
+    assert sum(number for _, _, number in found.values) == len(PLAN.sittings) - 1
+    assert found.table is not None
+    lines = [line for row in found.table.rows for cell in row.cells for line in cell]
+    marks = sorted((line.state.is_struck, line.state.brief) for line in lines)
+    assert marks == [*[(False, "")] * (len(lines) - 2), (False, "± not as told"), (True, "✗ not possible")]

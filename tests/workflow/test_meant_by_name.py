@@ -39,6 +39,8 @@ def folder(tmp_path: Path) -> Path:
         ("away", "Lark", "{away: lark,"),
         ("away", "Lark Fernwhistle", "{away: lark,"),
         ("away", "orla  brady", "{away: o-brady,"),
+        ("away", "L.", "{away: lark,"),
+        ("away", "l", "{away: lark,"),
         ("closed", "the Yard", "{closed: yard,"),
         ("missing", "two boots", "{missing: boots,"),
     ],
@@ -67,9 +69,13 @@ def test_an_hour_more_is_of_an_adult_by_name_too(folder: Path) -> None:
             "Orla",
             r"'Orla' may be Orla (Brady \(o-brady\) or Orla Finn \(o-finn\)|Finn .* or Orla Brady .*)\.",
         ),
-        ("Nad", "'Nad'"),
-        ("Fernwhistle", "'Fernwhistle'"),
-        ("", "''|expected"),
+        (
+            "Nad",
+            "The case has no adult or learner 'Nad'; it has gran, lark, minder, mum, o-brady, o-finn, priya",
+        ),
+        ("Fernwhistle", "The case has no adult or learner 'Fernwhistle'"),
+        ("Z.", "The case has no adult or learner 'Z.'"),
+        ("", "The case has no adult or learner ''"),
     ],
 )
 def test_a_name_of_several_and_one_of_nobody_are_refused(folder: Path, typed: str, said: str) -> None:
@@ -91,6 +97,23 @@ def test_a_wish_and_taking_it_back_are_of_people_by_name_too(folder: Path) -> No
         workflow.wish(folder, rather("Orla", ""), SUNDAY)
     workflow.take_back(folder, rather("Nadia", ""), SUNDAY)
     assert "rather" not in (folder / "changes.yaml").read_text(encoding="utf-8").replace(HEAD, "")
+
+
+def test_what_is_asked_of_a_child_is_asked_by_the_alias_too(folder: Path) -> None:
+    """Every message calls the child so; what nobody is called by is told with who there is."""
+    assert {r.learner for r in workflow.progress(folder, "L.", SUNDAY).reviews} == {"lark"}
+    assert {r.target for r in workflow.matrix(folder, SUNDAY, "L.", "Puts it on").rows} == {"puts-on"}
+    with pytest.raises(UsageError, match=r"The case has no learner 'Z\.'; it has lark\."):
+        workflow.progress(folder, "Z.", SUNDAY)
+    with pytest.raises(UsageError, match=r"The case has no adult 'Zed'; it has gran"):
+        workflow.share_part(folder, "Zed", folder / "out", SUNDAY)
+
+
+def test_an_alias_that_an_adult_is_called_by_too_is_asked_about(folder: Path) -> None:
+    text = (folder / "case.yaml").read_text(encoding="utf-8").replace("name: Nadia Priya", "name: L.")
+    (folder / "case.yaml").write_text(text, encoding="utf-8")
+    with pytest.raises(UsageError, match=r"'L\.' may be L\. \(priya\) or L\. \(lark\)"):
+        workflow.change(folder, ChangeRequest("away", "L.", datetime(2026, 12, 3)), WEDNESDAY)
 
 
 def test_the_thing_of_a_sitting_of_ones_own_is_named_too(folder: Path) -> None:

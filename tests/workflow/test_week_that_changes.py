@@ -126,9 +126,9 @@ def test_hours_offered_once_are_used(tmp_path: Path) -> None:
         # the sentence names no line: it would be one of a file that is not there
         (
             ChangeRequest("away", "nobody"),
-            "^Nothing was added to changes.yaml: 'nobody', .* an id under 'adults'",
+            "^The case has no adult or learner 'nobody'; it has gran, lark, mum",
         ),
-        (ChangeRequest("closed", "gran"), "an id under 'locations'"),
+        (ChangeRequest("closed", "gran"), "The case has no location 'gran'; it has home, yard"),
         (ChangeRequest("extra", "gran", hours="teatime"), "'tue 16:00-17:00'"),
         (ChangeRequest("extra", "gran", hours="mon-fri 16:00-17:00"), "not clear"),
         (ChangeRequest("away", "gran", WEDNESDAY, SUNDAY), "before it starts"),
