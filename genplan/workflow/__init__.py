@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from genplan.workflow.changing import fact_in_words as fact_in_words
     from genplan.workflow.checking import check as check
     from genplan.workflow.checking import new as new
+    from genplan.workflow.checking import not_briefed as not_briefed
     from genplan.workflow.choosing import ExemplarsView as ExemplarsView
     from genplan.workflow.choosing import exemplars as exemplars
     from genplan.workflow.choosing import exemplars_of as exemplars_of
@@ -131,7 +132,7 @@ _VERBS = {
     "taking_alternatives": "AlternativesView alternatives rows_of_run take",
     "cautions_lost": "CautionsWouldGo",
     "changing": "ChangeRequest change fact_in_words",
-    "checking": "check new",
+    "checking": "check new not_briefed",
     "choosing": "ExemplarsView exemplars exemplars_of",
     "comparing": "ComparedView compare",
     "correcting": "correct",
