@@ -5,15 +5,18 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator
+from datetime import date
 from math import prod
 
 from genplan.case import Case, Target, TargetState, WeeklyHours
+from genplan.case.possible import obstacle
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, Pattern
 from genplan.casefile.at_any_age import adults_to_brief, possible_at_any_age, why_things_stay
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.language import _, and_list, ngettext
 from genplan.text.dimension_words import counted_values
+from genplan.text.obstacles import obstacle_text
 
 MOST_COMBINATIONS = 100_000
 """Of one target: the matrix has a row for each, and beyond it every step takes minutes."""
@@ -283,6 +286,15 @@ def _taught_is_possible(case: Case, notes: Diagnostics) -> None:
                     found = _("'{value}', which this target does not vary, so it shows nothing", value=value)
                     hint = _how_to_vary(target, dimension.name, value, notes)
                     notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
+            meant = [c for c in target.combinations() if target.matches(c, pattern)]
+            if meant and not any(possible_at_any_age(case, target, c) for c in meant):
+                why = obstacle(case, target, meant[0], date.max)
+                found = _(
+                    "what is not possible as the case stands, so no maintenance probe can repeat it: {why}",
+                    why=obstacle_text(case, why) if why else "",
+                )
+                hint = _("correct that, if it is not so; else nothing is wrong in what was taught")
+                notes.warning(("targets", target.id, "taught", str(i)), found, "", hint)
 
 
 def _how_to_vary(target: Target, dimension: str, value: str, notes: Diagnostics) -> str:

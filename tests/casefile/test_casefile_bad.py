@@ -274,3 +274,20 @@ def test_whom_a_briefing_alone_keeps_out_is_named(tmp_path: Path) -> None:
     )
     (told,) = loaded(tmp_path, barred).findings
     assert "'never'" in told.hint
+
+
+def test_what_was_taught_and_is_not_possible_is_told(tmp_path: Path) -> None:
+    """At first nothing stands against it; then the jackets stay in the park; then a wording is ruled out, which is told
+    only where teaching says that it was this one."""
+    taught = f"trials: 5\n    taught: [{{{MUM_AT_HOME.strip('{}')}, wording: Zip it up}}]"
+    text = SMALL.replace("trials: 5", taught)
+    stays = text.replace("small_parts: false", "small_parts: false\n    kept_at: [park]")
+    said_never = text.replace("never: [", "never: [{wording: Zip it up}, ")
+    for case, said in (
+        (text, []),
+        (stays, ["'jackets' is not kept at home"]),
+        (said_never, ["the case says never: Zip it up"]),
+        (said_never.replace(", wording: Zip it up}]", "}]", 1), []),
+    ):
+        told = [f.found for f in loaded(tmp_path, case).findings if f.key == "targets.zips.taught.1"]
+        assert [t.rpartition("repeat it: ")[2] for t in told] == said
