@@ -486,6 +486,33 @@ def test_rather_somebody_else_on_a_day(case: Path) -> None:
     assert kept
 
 
+def test_rather_names_what_people_were_told_of_with_others_and_that_stays_beside_it(case: Path) -> None:
+    """A wish for somebody takes nobody away, and that is said; what is asked for outside its stretch is none of it."""
+    opened, before = workflow.open_case(case, SUNDAY), told(case)
+    learner, monday = before[0].learner, datetime.combine(WEEK.monday, datetime.min.time())
+    named = 0
+    for adult in opened.case.adults:
+        for days in (1, 7):
+            asked = PlannersWish(
+                kind=RATHER, adult=adult, learner=learner, start=monday, end=monday + timedelta(days=days)
+            )
+            workflow.wish(case, asked, SUNDAY)
+            plan = planned(case)
+            (answer,) = plan.wishes
+            with_others = {(s.adult, s.start.date()) for s in before if s.adult != adult}
+            assert {*answer.stay} == {
+                s.id
+                for s in plan.sittings
+                if answer.kept and (s.adult, s.start.date()) in with_others and naive(s.end) <= asked.end  # type: ignore[operator]
+            }
+            document = plan_document(opened.case, plan)["wishes"][0]
+            assert ("stays beside it: " in document["sentence"]) is bool(answer.stay)
+            assert answer_of(document, workflow.open_case(case, SUNDAY).case) == answer
+            named += len(answer.stay)
+            workflow.take_back(case, asked, SUNDAY)
+    assert named
+
+
 def test_rather_with_somebody_who_is_away_is_told_at_once(
     case: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
