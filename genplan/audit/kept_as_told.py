@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from genplan.audit.context import AuditContext
-from genplan.plan import Sitting
+from genplan.plan import Beside, Sitting
 
 
 def people_told(matter: AuditContext) -> frozenset[tuple[str, str]]:
@@ -35,9 +36,13 @@ def people_told_are_named(matter: AuditContext) -> Iterator[str]:
 
 
 def otherwise(matter: AuditContext) -> float:
-    """The sittings told and still ahead that are not held in the very same words."""
-    now = [_words(s) for s in matter.ahead]
-    return sum(_words(old) not in now for old in matter.kept if old.start >= matter.plan.now)
+    """The sittings told and still ahead that are not held in the very same words, whoever observes."""
+    now = [_unwatched(s) for s in matter.ahead]
+    return sum(_unwatched(old) not in now for old in matter.kept if old.start >= matter.plan.now)
+
+
+def _unwatched(s: Sitting) -> tuple[object, ...]:
+    return _words(replace(s, beside="", beside_as=Beside.NOBODY) if s.beside_as.value == "observer" else s)
 
 
 def _words(s: Sitting) -> tuple[object, ...]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from itertools import product
 
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import is_ruled_out, is_to_be_had, kept_away, may_be_there, who_may_be_where
 from genplan.case.safety import NEVER_PLANNED, allergens_met
-from genplan.case.targets import LOCATION, MATERIAL_SET
+from genplan.case.targets import LOCATION, MATERIAL_SET, Pattern
 from genplan.language import _, or_list
 
 
@@ -30,6 +31,18 @@ def all_possible_at_any_age(case: Case, target: Target) -> list[Combination]:
     what = {(p, s) for p in locations for s in safe if is_to_be_had(case, p, s)}
     found = [c for c in target.combinations() if c[:2] in who and c[1:3] in what]
     return [c for c in found if not is_ruled_out(target, c)] if target.never else found
+
+
+def adults_to_brief(case: Case, target: Target, pattern: Pattern) -> list[str]:
+    """The adults with whom what holds the pattern would be possible, if they were briefed on the target."""
+    adults = {
+        i: replace(a, briefed_on=None) for i, a in case.adults.items() if not a.is_briefed_on(target.id)
+    }
+    if not adults:
+        return []
+    as_if = replace(case, adults={**case.adults, **adults})
+    possible = {c[0] for c in all_possible_at_any_age(as_if, target) if target.matches(c, pattern)}
+    return sorted(possible & adults.keys())
 
 
 def _may_be_used(case: Case, target: Target, location_id: str, set_id: str) -> bool:

@@ -118,12 +118,12 @@ def _criterion(policy: Policy, record: Record) -> dict[str, Any]:
 
 
 def _dimensions(id_: str, record: Record, case: Case) -> tuple[Dimension, ...]:
-    """Given values in the user's order. By default: the adults who work with the learner and are briefed on
-    the target, the locations that take the learner, and the sets that travel or are kept at one of the
-    locations. A set that is barred for the child's safety stays listed, so that the matrix says why it is not
-    used."""
+    """Given values in the user's order. By default: the adults who work with the learner, the locations that
+    take the learner, and the sets that travel or are kept at one of the locations. Who is not briefed yet stays
+    listed, so that it is said what a briefing would open; and a set that is barred for the child's safety, so that
+    the matrix says why it is not used."""
     learner = record["learner"]
-    adults = (a.id for a in case.adults.values() if a.works_with(learner) and a.is_briefed_on(id_))
+    adults = (a.id for a in case.adults.values() if a.works_with(learner))
     locations = [p.id for p in case.locations.values() if p.takes(learner)]
     base = {ADULT: record.get("adults") or adults, LOCATION: record.get("locations") or locations}
     sets = (

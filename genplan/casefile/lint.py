@@ -5,15 +5,18 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator
+from datetime import date
 from math import prod
 
 from genplan.case import Case, Target, TargetState, WeeklyHours
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.casefile.at_any_age import possible_at_any_age, why_things_stay
+from genplan.case.possible import obstacle
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, Pattern
+from genplan.casefile.at_any_age import adults_to_brief, possible_at_any_age, why_things_stay
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
-from genplan.language import _
+from genplan.language import _, and_list, ngettext
 from genplan.text.dimension_words import counted_values
+from genplan.text.obstacles import obstacle_text
 
 MOST_COMBINATIONS = 100_000
 """Of one target: the matrix has a row for each, and beyond it every step takes minutes."""
@@ -196,7 +199,21 @@ def _something_is_possible(case: Case, notes: Diagnostics) -> None:
             if staying := why_things_stay(case, target):
                 what = "; ".join(staying)
                 hint = _("{what}: take 'kept_at' out if it can be carried", what=what)
+            hint = how_to_brief(case, target, {}) or hint
             notes.warning(("targets", target.id), found, "", hint)
+
+
+def how_to_brief(case: Case, target: Target, pattern: Pattern) -> str:
+    """What to do where nothing that holds the pattern is possible and a briefing would change that; else nothing."""
+    if not (adults := adults_to_brief(case, target, pattern)):
+        return ""
+    return ngettext(
+        "{adults} is not briefed on '{target}': once that is done, add the target to the adult's 'briefed_on'",
+        "{adults} are not briefed on '{target}': once one of them is, add the target to that adult's 'briefed_on'",
+        len(adults),
+        adults=and_list([f"'{a}'" for a in adults]),
+        target=target.id,
+    )
 
 
 def _says_what_is_correct(case: Case, notes: Diagnostics) -> None:
@@ -269,6 +286,15 @@ def _taught_is_possible(case: Case, notes: Diagnostics) -> None:
                     found = _("'{value}', which this target does not vary, so it shows nothing", value=value)
                     hint = _how_to_vary(target, dimension.name, value, notes)
                     notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
+            meant = [c for c in target.combinations() if target.matches(c, pattern)]
+            if meant and not any(possible_at_any_age(case, target, c) for c in meant):
+                why = obstacle(case, target, meant[0], date.max)
+                found = _(
+                    "what is not possible as the case stands, so no maintenance probe can repeat it: {why}",
+                    why=obstacle_text(case, why) if why else "",
+                )
+                hint = _("correct that, if it is not so; else nothing is wrong in what was taught")
+                notes.warning(("targets", target.id, "taught", str(i)), found, "", hint)
 
 
 def _how_to_vary(target: Target, dimension: str, value: str, notes: Diagnostics) -> str:
@@ -277,10 +303,7 @@ def _how_to_vary(target: Target, dimension: str, value: str, notes: Diagnostics)
     key = SECTION_OF.get(dimension, dimension)
     listed = ("targets", target.id, key) in notes.marks
     if dimension == ADULT and not listed:
-        return _(
-            "if it should count, see whom '{value}' works with ('learners') and is briefed on ('briefed_on')",
-            value=value,
-        )
+        return _("if it should count, see whom '{value}' works with ('learners')", value=value)
     if dimension == LOCATION and not listed:
         return _("if it should count, see whom '{value}' takes ('learners')", value=value)
     if dimension == MATERIAL_SET and not listed:
@@ -298,6 +321,7 @@ def _wishes_can_come_true(case: Case, notes: Diagnostics) -> None:
                     values=", ".join(wish.pattern.values()),
                 )
                 hint = _("check the target's values and 'never', and who goes where")
+                hint = how_to_brief(case, target, wish.pattern) or hint
                 notes.warning(("targets", target.id, "first", str(i)), found, "", hint)
 
 

@@ -7,11 +7,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from genplan.case import Case, Combination, Target
-from genplan.casefile.at_any_age import all_possible_at_any_age
+from genplan.case.targets import ADULT
+from genplan.casefile.at_any_age import adults_to_brief, all_possible_at_any_age
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
-from genplan.casefile.lint import tell
-from genplan.language import _, and_list, or_list
+from genplan.casefile.lint import how_to_brief, tell
+from genplan.language import _, and_list, ngettext, or_list
 from genplan.text.dimension_words import counted_values, dimension_words
 
 
@@ -24,8 +25,8 @@ def lint_generalised(case: Case, notes: Diagnostics) -> None:
         counting = possible
         if target.generalised_untaught:
             counting = [c for c in possible if not any(target.matches(c, p) for p in target.taught)]
-        _what_goes_together_can_be_met(target, possible, counting, notes)
-        for each in _too_few(target, possible, counting, notes):
+        _what_goes_together_can_be_met(case, target, possible, counting, notes)
+        for each in _too_few(case, target, possible, counting, notes):
             short[each.dimension, each.found].append(each)
     for (dimension, found), those in sorted(short.items()):
         # one that has the count itself is told at its line, the others at the first of them
@@ -47,7 +48,7 @@ class _Short:
 
 
 def _too_few(
-    target: Target, possible: list[Combination], counting: list[Combination], notes: Diagnostics
+    case: Case, target: Target, possible: list[Combination], counting: list[Combination], notes: Diagnostics
 ) -> Iterator[_Short]:
     held_in, untaught_in = (_values_in(some, target) for some in (possible, counting))
     most = {d.name: len(held or d.values) for held, d in zip(held_in, target.dimensions, strict=True)}
@@ -68,6 +69,18 @@ def _too_few(
             hint = _("add {values}, or {fewer}", values=dimension_words(name), fewer=fewer)
         elif not possible:  # it is told that none is
             continue
+        elif name == ADULT and wanted > len(held) and (to_brief := adults_to_brief(case, target, {})):
+            found = ngettext(
+                "it is to be met with {values} before it counts as generalised, and no more than {there} can be "
+                "reached: {adults} is not briefed on it",
+                "it is to be met with {values} before it counts as generalised, and no more than {there} can be "
+                "reached: {adults} are not briefed on it",
+                len(to_brief),
+                values=values,
+                there=len(held),
+                adults=and_list([f"'{adult}'" for adult in to_brief]),
+            )
+            hint = _("once they are, add the target to their 'briefed_on'; or {fewer}", fewer=fewer)
         elif wanted > len(held):
             found = _(
                 "it is to be met with {values} before it counts as generalised, and no more than {there} can be "
@@ -113,7 +126,7 @@ def _fewer(target: Target, most: Mapping[str, int]) -> str:
 
 
 def _what_goes_together_can_be_met(
-    target: Target, possible: list[Combination], counting: list[Combination], notes: Diagnostics
+    case: Case, target: Target, possible: list[Combination], counting: list[Combination], notes: Diagnostics
 ) -> None:
     for i, pattern in enumerate(target.generalised_with, 1):
         if any(target.matches(c, pattern) for c in counting):
@@ -128,4 +141,5 @@ def _what_goes_together_can_be_met(
         else:
             found = _("{values}, which no possible combination holds, so it is never met", values=values)
             hint = _("check the target's values and 'never', and who goes where")
+            hint = how_to_brief(case, target, pattern) or hint
         notes.warning(at, found, "", hint)

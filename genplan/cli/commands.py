@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from genplan.cli import output
 from genplan.cli.as_typed import command_of
@@ -17,7 +18,11 @@ from genplan.cli.told_week_commands import show_no_longer_held, told_next
 from genplan.cli.warnings_shown import line_of, warn, warn_of_case
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
-from genplan.language import _, ngettext
+from genplan.language import _, ngettext, said
+
+if TYPE_CHECKING:
+    from genplan.case import Case
+    from genplan.coverage.briefing import BriefingWanted
 
 
 def new(words: Namespace) -> int:
@@ -55,8 +60,17 @@ def check(words: Namespace) -> int:
     errors, warnings = count[Severity.ERROR], count[Severity.WARNING]
     output.show(f"{words.folder}: {_errors(errors)}, {_warnings(warnings)}.")
     if not errors:
+        _show_not_briefed(*workflow.not_briefed(words.folder, words.now))
         show_no_longer_held(words.folder, words.now)
     return 1 if errors else 0
+
+
+def _show_not_briefed(case: Case, wanted: Sequence[BriefingWanted]) -> None:
+    if wanted:
+        from genplan.report.briefing_lines import NOT_BRIEFED, briefing_lines
+
+        output.show(said(NOT_BRIEFED))
+        output.show_lines(f"  {line}" for line in briefing_lines(case, wanted))
 
 
 def plan(words: Namespace) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import chain
 
 from genplan.case import Case, Target
 from genplan.case.targets import ADULT
@@ -36,6 +37,11 @@ def briefings_wanted(
         then = tally(briefed(case, adult, target.id), target, log, on).open
         found.append(BriefingWanted(adult, target.id, len(then - now)))
     return tuple(sorted((w for w in found if w.tuples), key=lambda w: (-w.tuples, w.adult)))
+
+
+def all_briefings_wanted(case: Case, log: Log, on: date) -> tuple[BriefingWanted, ...]:
+    """Of all mastered targets, in their order."""
+    return tuple(chain.from_iterable(briefings_wanted(case, t, log, on) for t in case.mastered))
 
 
 def briefed(case: Case, adult_id: str, target: str) -> Case:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -10,6 +10,7 @@ from functools import cached_property
 
 from genplan.case import Case, Combination, Target, TargetState, Wish
 from genplan.case.possible import Obstacle
+from genplan.casefile.at_any_age import adults_to_brief
 from genplan.coverage.asked import Asked, asked_of, held_back
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
 from genplan.coverage.criterion import Criterion, criterion_from, criterion_of, possible_some_day
@@ -156,6 +157,14 @@ class TargetReview:
     def wishes(self) -> tuple[tuple[Wish, int], ...]:
         found = ((w, wished_tuples(self.target, w.pattern, self.tally.open)) for w in self.target.first)
         return tuple((wish, len(left)) for wish, left in found if left)
+
+    @cached_property
+    def wishes_unbriefed(self) -> tuple[tuple[Wish, Sequence[str]], ...]:
+        """Nothing that holds them is possible; each with the adults of whom one would have to be briefed."""
+        target, possible = self.target, self.tally.possible_combinations
+        missing = [w for w in target.first if not any(target.matches(c, w.pattern) for c in possible)]
+        found = ((w, adults_to_brief(self.span.case, target, w.pattern)) for w in missing)
+        return tuple((wish, adults) for wish, adults in found if adults)
 
     @cached_property
     def wishes_tried(self) -> tuple[WishTried, ...]:

@@ -35,7 +35,9 @@ class WishAnswer:
     - `against`: the kept wishes beside each of which it cannot be kept
     - `nearest`: a hint at the sitting that may be meant, where there is none of the id
     - `proven`: no week that keeps all that are kept keeps this one too, and none keeps more
-    - `broken_on`: of a kept wish that two things are apart, the days on which they have begun together already"""
+    - `broken_on`: of a kept wish that two things are apart, the days on which they have begun together already
+    - `stay`: of a kept wish for another adult, the ids of what people were told of with others in its stretch and that
+      is held beside it"""
 
     wish: PlannersWish
     kept: bool
@@ -46,3 +48,4 @@ class WishAnswer:
     nearest: str = ""
     proven: bool = True
     broken_on: tuple[date, ...] = ()
+    stay: tuple[str, ...] = ()

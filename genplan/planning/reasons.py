@@ -138,6 +138,9 @@ def nothing_to_repeat(need: TargetNeed) -> Limit:
     if gone:
         days = [s.lost_on or s.last_date for s in gone if s.lost_on or not s.retest_due]
         return Limit(Kind.NO_LONGER_MET, on=max((d for d in days if d), default=None))
+    taught = need.target.wholly_taught
+    if taught and taught.isdisjoint(need.tally.possible_combinations):
+        return Limit(Kind.TAUGHT_NOT_POSSIBLE)
     if need.target.taught or any(s.status in (Status.MET, Status.TAUGHT) for _, s in known):
         return Limit(Kind.NOTHING_IS_MET)
     return Limit(Kind.NOTHING_TO_REPEAT)

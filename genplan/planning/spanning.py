@@ -56,7 +56,8 @@ class Spanning:
 
     - `target`: its id
     - `span`: what is wanted, a key of `STRENGTHS`
-    - `taught`: possible combinations that were taught already, as far as the target asks, or are said to be
+    - `taught`: combinations that were taught already, as far as the target asks, or are said to be; `gone` are those of
+      them that are not possible any more
     - `teach`: those to teach as well; `fewest`: what is proven of their number
     - `by_hand`: whether `probes` are what the case holds out
     - `probes`: to be left untaught; `fewest_probes`: what is proven of their number
@@ -74,6 +75,7 @@ class Spanning:
     fewest_probes: Fewest
     others: int
     no_hours: frozenset[Combination]
+    gone: frozenset[Combination]
     not_taught: tuple[Unspanned, ...]
     not_probed: tuple[Unspanned, ...]
 
@@ -89,7 +91,8 @@ def spanning(case: Case, target: Target, log: Log, on: date, span: str) -> Spann
     lessons = [r for r in log.of_target(target.id) if r.kind is ResultKind.TEACHING]
     begun = {r.combination for r in lessons}
     enough = {r.combination for r in lessons if counts_as_teaching(target, r)}
-    taught = tuple(c for c in possible if c in enough or was_taught(target, c))
+    taught = tuple(c for c in target.combinations() if c in enough or was_taught(target, c))
+    gone = frozenset(taught).difference(possible)
     held = tuples_of_all(wanted, taught) | {t for p in target.taught for t in tuples_of_pattern(wanted, p)}
     free = [c for c in possible if c not in taught]
     teachable = [c for c in free if can_be_taught(case, target, c)]
@@ -113,8 +116,9 @@ def spanning(case: Case, target: Target, log: Log, on: date, span: str) -> Spann
         by_hand=bool(by_hand),
         probes=probes,
         fewest_probes=fewest_probes,
-        others=len(possible) - len({*taught, *teach, *probes}),
+        others=len({*possible} - {*taught, *teach, *probes}),
         no_hours=(late & set(teach)) | (untimely & set(probes)),
+        gone=gone,
         not_taught=tuple(
             _unspanned(case, wanted, t, on, _why_not_taught(wanted, t, possible) if t in there else None)
             for t in every

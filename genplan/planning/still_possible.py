@@ -12,15 +12,29 @@ from genplan.planning.companions import company, company_in
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.observer_options import obstacle_to
 from genplan.planning.openings import Opening, companions_for
+from genplan.planning.told_anew import as_run
 from genplan.rules.clashes import set_missing
 from genplan.rules.placed_sittings import PlacedSitting, people_in
 from genplan.rules.together import everything_between, is_barred_from
 
 
 def impossible(load: Caseload) -> tuple[PlacedSitting, ...]:
-    """The sittings told that cannot be held just so, whatever else is planned."""
+    """The sittings told that cannot be held just so, whatever else is planned; an observer is no part of that."""
     needs = {n.id: n for n in load.needs}
-    return tuple(s for s in load.told if not _is_possible(load, needs, s))
+    return tuple(s for s in load.told if not _is_possible(load, needs, as_run(s)))
+
+
+def unwatched(load: Caseload) -> tuple[PlacedSitting, ...]:
+    """The sittings told whose observer cannot be there, or counts nothing any more, whatever else is planned."""
+    asked = bool(load.case.policy.observed_share)
+    return tuple(
+        s
+        for s in load.told
+        if s.beside_as is Beside.OBSERVER
+        and not (
+            asked and s.tests and obstacle_to(load.case, load.free, as_run(s), s.beside, load.begun) is None
+        )
+    )
 
 
 def could_be_held(load: Caseload, own: Sequence[PlacedSitting], others: Sequence[PlacedSitting]) -> bool:
@@ -30,7 +44,7 @@ def could_be_held(load: Caseload, own: Sequence[PlacedSitting], others: Sequence
         load, needs=tuple(needs.values())
     )  # so that only the openings of this learner are looked for
     return all(
-        _is_possible(load, needs, seat)
+        _is_possible(load, needs, as_run(seat))
         and _has_room(load, seat, (*others, *(s for s in own if s is not seat)))
         for seat in own
     )
@@ -77,10 +91,6 @@ def _lies_in(seat: PlacedSitting, opening: Opening) -> bool:
 
 def _is_accompanied(load: Caseload, seat: PlacedSitting, choices: Iterable[Choice]) -> bool:
     """Whether who sits beside can still be there, and is still there for something."""
-    if seat.beside_as is Beside.OBSERVER:
-        bare = replace(seat, beside="", beside_as=Beside.NOBODY)
-        asked = bool(load.case.policy.observed_share) and bool(seat.tests)
-        return asked and obstacle_to(load.case, load.free, bare, seat.beside, load.begun) is None
     opening = Opening(
         learner=seat.learner, adult=seat.adult, location=seat.location, start=seat.start, end=seat.end
     )

@@ -24,7 +24,7 @@ from genplan.planning.decided import Decided, WishesOfWeek, day_without, joined
 from genplan.planning.looking_back import weeks_before
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
-from genplan.planning.still_possible import impossible, is_owed
+from genplan.planning.still_possible import impossible, is_owed, unwatched
 from genplan.planning.told_anew import ToldAnew
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import Person, PlacedSitting, people_in
@@ -87,13 +87,13 @@ class WeekContext:
             before=self.before,
         )
         lost = tuple(sorted({*self.lost, *impossible(load)}))
-        return replace(load, lost=lost, told_anyway=self._told_of(lost))
+        return replace(load, lost=lost, told_anyway=self._told_of((*lost, *unwatched(load))))
 
     @property
     def told_at_least(self) -> tuple[int, int]:
         """How many people must be told something, and how many sittings cannot be held as told, whatever is planned."""
         lost = set(self.caseload.lost) - self.shown_by_decided
-        return len(self._told_of(lost)), len(lost)
+        return len(self._told_of((*lost, *unwatched(self.caseload)))), len(lost)
 
     def _told_of(self, lost: Iterable[PlacedSitting]) -> frozenset[Person]:
         """Everybody of these sittings, which cannot be held as told, and of what somebody decided anew."""

@@ -14,7 +14,7 @@ from genplan.planning.figures import is_held
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.week_context import WeekContext
 from genplan.rules.limits import Kind, Limit
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 
 def answers_to_wishes(
@@ -39,8 +39,26 @@ def _answer(
         return answer
     rather = decided.wanted[wish]
     if held := next((id_ for seat, id_ in sorted(seats.items()) if is_held(rather, [seat])), ""):
-        return replace(answer, kept=True, sitting=held)
+        return replace(answer, kept=True, sitting=held, stay=_with_others(ground, rather, seats))
     return without_a_way(ground, answer) or replace(answer, why=Unkept.NOT_FOUND, proven=proven)
+
+
+def _with_others(ground: WeekContext, rather: Rather, seats: Mapping[PlacedSitting, str]) -> tuple[str, ...]:
+    """What the learner's people were told of in the stretch with other adults on a day, and that is held in part or
+    whole: a wish for somebody takes nobody else away."""
+    told = {
+        (s.adult, s.day)
+        for s in of_learner((*ground.told, *ground.held_as_told), rather.learner)
+        if s.adult != rather.adult
+    }
+    return tuple(
+        id_
+        for seat, id_ in sorted(seats.items())
+        if seat.learner == rather.learner
+        and (seat.adult, seat.day) in told
+        and rather.start <= seat.start
+        and seat.end <= rather.end
+    )
 
 
 def without_a_way(ground: WeekContext, answer: WishAnswer) -> WishAnswer | None:

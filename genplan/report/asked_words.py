@@ -67,7 +67,11 @@ def _asked(one: Asked, names: Names) -> str:
     return {
         AskedKind.WAITING: _("waits for teaching or a decision") + _so_far(one),
         AskedKind.RETEST: _("may be probed again{since}", since=since),
-        AskedKind.MAINTENANCE: _("a maintenance probe, due{since}", since=since),
+        AskedKind.MAINTENANCE: _("a maintenance probe, due{since}", since=since)
+        if one.adults
+        else _(
+            "a maintenance probe is due{since}, and nothing that it could repeat is possible", since=since
+        ),
     }[one.kind]
 
 

@@ -128,6 +128,7 @@ def _answer(case: Case, answer: WishAnswer) -> dict[str, Any]:
         "limits": [limit.document() for limit in answer.limits],
         "against": [wish_document(w) for w in answer.against],
         **as_written(answer, "proven"),
+        **({"stay": list(answer.stay)} if answer.stay else {}),
         **({"broken_on": [day.isoformat() for day in answer.broken_on]} if answer.broken_on else {}),
     }
 

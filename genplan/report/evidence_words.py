@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from genplan.case import Combination, Target, TargetState
+from genplan.case import Combination, Target, TargetState, Wish
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.coverage.wishes_tried import WishTried
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
-from genplan.language import N_, _, ngettext, said
+from genplan.language import N_, _, ngettext, or_list, said
 from genplan.language.sentences import capital
 from genplan.report.figure_words import interval_words
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
@@ -160,6 +160,14 @@ def _tried_sentence(names: Names, found: TargetReview, tried: WishTried) -> str:
     )
 
 
+def _waits_for_briefing(names: Names, found: TargetReview, wish: Wish, adults: Sequence[str]) -> str:
+    return _(
+        "{wish}: not possible before {adults} is briefed on it.",
+        wish=wish_words(names, wish, found.span.last, day_short),
+        adults=or_list([names.adult(a) for a in adults]),
+    )
+
+
 def _before_probes(target: Target) -> str:
     if target.state is TargetState.PAUSED:
         return _("It is paused: nothing is owed until that changes.")
@@ -211,6 +219,7 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
             tuples=counted_tuples(target, number),
         )
     yield from (_tried_sentence(names, found, tried) for tried in found.wishes_tried)
+    yield from (_waits_for_briefing(names, found, w, who) for w, who in found.wishes_unbriefed)
     yield from briefing_sentences(names, target, found.briefings)
     if found.tally.open:
         yield _(

@@ -11,7 +11,7 @@ from genplan.case.targets import ADULT
 from genplan.casefile.tree import Leaf
 from genplan.casefile.yaml_writing import written
 from genplan.coverage.tuples import Tuple
-from genplan.language import N_, _, and_list_of, ngettext, pgettext, said
+from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.planning.spanning import Fewest, Spanning, Unspanned
 from genplan.report.folded_lines import folded
 from genplan.report.names_and_words import Names, clean, long_date
@@ -52,7 +52,7 @@ def _block(names: Names, target: Target, found: Spanning) -> Iterator[str]:
             "  Taught already: {combinations}.",
             combinations=ngettext("{n} combination", "{n} combinations", len(found.taught)),
         )
-        yield from _numbered(names, target, found.taught)
+        yield from _numbered(names, target, found.taught, gone=found.gone)
     yield f"  {_teach_sentence(found, wanted)}"
     yield from _numbered(names, target, found.teach, found.no_hours, teaching=True)
     yield from _gaps(names, _("Cannot be taught"), found.not_taught)
@@ -80,19 +80,22 @@ def _teach_sentence(found: Spanning, wanted: str) -> str:
             _("what is taught already holds all that can be") if found.taught else _("nothing can be taught")
         )
         return _("Teach nothing more: {what}.", what=what)
-    these = (
-        _("this combination")
-        if len(found.teach) == 1
-        else _("these {teach} combinations", teach=len(found.teach))
-    )
-    beside = _(" as well, which with those above hold ") if found.taught else _(", which between them hold ")
     all_ = _("{wanted} that can be taught", wanted=wanted) if found.not_taught else wanted
-    return _(
-        "Teach {these}{beside}{all}{proof}",
-        these=these,
-        beside=beside,
+    proof, number = _proof(found.fewest, len(found.teach)), len(found.teach)
+    if found.taught:
+        return ngettext(
+            "Teach this combination as well, which with what is above holds {all}{proof}",
+            "Teach these {n} combinations as well, which with those above hold {all}{proof}",
+            number,
+            all=all_,
+            proof=proof,
+        )
+    return ngettext(
+        "Teach this combination, which holds {all}{proof}",
+        "Teach these {n} combinations, which between them hold {all}{proof}",
+        number,
         all=all_,
-        proof=_proof(found.fewest, len(found.teach)),
+        proof=proof,
     )
 
 
@@ -104,19 +107,15 @@ def _probe_sentence(found: Spanning, wanted: str) -> str:
         )
     if not found.probes:
         return _("Nothing is left to probe untaught: every possible combination is taught.")
-    these = (
-        pgettext("of a combination", "this one")
-        if len(found.probes) == 1
-        else _("these {probes}", probes=len(found.probes))
-    )
     all_ = (
         _("{wanted} that can be shown so", wanted=wanted)
         if found.not_probed
         else _("{wanted} once more", wanted=wanted)
     )
-    return _(
-        "Leave {these} untaught, and probe them: they show {all}{proof}",
-        these=these,
+    return ngettext(
+        "Leave this one untaught, and probe it: it shows {all}{proof}",
+        "Leave these {n} untaught, and probe them: they show {all}{proof}",
+        len(found.probes),
         all=all_,
         proof=_proof(found.fewest_probes, len(found.probes)),
     )
@@ -139,11 +138,14 @@ def _numbered(
     combinations: Sequence[Combination],
     no_hours: Collection[Combination] = (),
     *,
+    gone: Collection[Combination] = (),
     teaching: bool = False,
 ) -> Iterator[str]:
     width = len(str(len(combinations)))
     for number, combination in enumerate(combinations, 1):
         remarks = [_beside(names, target, combination)] if teaching else []
+        if combination in gone:
+            remarks.append(_("not possible any more"))
         if combination in no_hours:
             remarks.append(_("no usual week has a time for it"))
         line = "; ".join((names.combination(target, combination), *filter(None, remarks)))

@@ -97,6 +97,7 @@ def answer_of(item: Document, case: Case) -> WishAnswer:
         limits=tuple(map(Limit.of_document, item["limits"])),
         against=tuple(map(of, item["against"])),
         proven=item["proven"],
+        stay=tuple(item.get("stay", ())),
         broken_on=tuple(map(date.fromisoformat, item.get("broken_on", ()))),
     )
 

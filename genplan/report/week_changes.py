@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from genplan.case import Case
+from genplan.case import Case, Week
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
 from genplan.keeping.store import strange_things
@@ -44,21 +44,6 @@ def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
     """What the deeper search costs and brings."""
     if deeper is None:
         return ()
-    word, words = common_words(case.mastered)
-    counts: tuple[tuple[int, str, str], ...] = (
-        (deeper.people, N_("person told"), N_("people told")),
-        (deeper.rather, N_("sitting that was wished for"), N_("sittings that were wished for")),
-        (deeper.due, N_("check that is due"), N_("checks that are due")),
-        (deeper.wished, N_("{word} wanted before the rest"), N_("{words} wanted before the rest")),
-        (deeper.new, "{word}", "{words}"),
-        (deeper.teachings, N_("teaching"), N_("teachings")),
-        (deeper.observed, N_("probe with a second observer"), N_("probes with a second observer")),
-    )
-    figures = [
-        _more_or_fewer(n, said(one if abs(n) == 1 else many, word=word, words=words))
-        for n, one, many in counts
-        if n
-    ]
     if not deeper.taken:
         return (
             _(
@@ -69,8 +54,37 @@ def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
     return (
         _(
             "The deeper search, against the week with the fewest people told: {figures}.",
-            figures=", ".join(figures),
+            figures=_figures(case, deeper),
         ),
+    )
+
+
+def price_line(case: Case, week: Week, price: Deeper) -> str:
+    """What a wish costs, or brings, in a week."""
+    if figures := _figures(case, price):
+        return _(
+            "Week {week}, planned again with it, against the same without it: {figures}.",
+            week=week,
+            figures=figures,
+        )
+    return _("Week {week}, planned again with it, has no more and no less than without it.", week=week)
+
+
+def _figures(case: Case, deeper: Deeper) -> str:
+    word, words = common_words(case.mastered)
+    counts: tuple[tuple[int, str, str], ...] = (
+        (deeper.people, N_("person told"), N_("people told")),
+        (deeper.rather, N_("sitting that was wished for"), N_("sittings that were wished for")),
+        (deeper.due, N_("check that is due"), N_("checks that are due")),
+        (deeper.wished, N_("{word} wanted before the rest"), N_("{words} wanted before the rest")),
+        (deeper.new, "{word}", "{words}"),
+        (deeper.teachings, N_("teaching"), N_("teachings")),
+        (deeper.observed, N_("probe with a second observer"), N_("probes with a second observer")),
+    )
+    return ", ".join(
+        _more_or_fewer(n, said(one if abs(n) == 1 else many, word=word, words=words))
+        for n, one, many in counts
+        if n
     )
 
 

@@ -39,6 +39,7 @@ class Kind(StrEnum):
     NOTHING_TO_REPEAT = "nothing to repeat", 0, "nothing to repeat"
     NO_LONGER_MET = "no longer met", 0, "nothing to repeat"
     NOTHING_IS_MET = "nothing is met", 0, "nothing to repeat"
+    TAUGHT_NOT_POSSIBLE = "what was taught is not possible", 0, "nothing to repeat"
     TOO_SOON = "too soon", 0, "too soon"
     RETEST_TOO_SOON = "retest too soon", 0, "retest too soon"
     RETEST_LATER = "retest later", 0, "retest later"

@@ -77,6 +77,10 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
         " to repeat until something is met again"
     ),
     Kind.NOTHING_IS_MET: N_("nothing that can be run is met, so there is nothing to repeat"),
+    Kind.TAUGHT_NOT_POSSIBLE: N_(
+        "what was taught is not possible as the case stands ('genplan check' says why), and nothing else that can be"
+        " run is met, so there is nothing to repeat"
+    ),
     Kind.TOO_SOON: N_("a maintenance probe before {weekday} would not count for this date"),
     Kind.TEACHING_PLANNED: N_(
         "not met{since}: it is taught {within} and probed again once it was taught often enough"

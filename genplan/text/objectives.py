@@ -45,7 +45,9 @@ def waited_words(more: int) -> str:
 
 _WORDS: Mapping[str, str] = {
     "people told": N_("people who have to be told of a sitting that is new, cancelled or changed"),
-    "otherwise": N_("sittings that people were told of and that are cancelled or changed"),
+    "otherwise": N_(
+        "sittings that people were told of and that are cancelled or changed, second observers aside"
+    ),
     "told": N_(
         "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice"
     ),

@@ -8,7 +8,7 @@ from genplan.case import Case
 from genplan.case.sitting_ids import SittingId, mark_of
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
-from genplan.language import _, and_list
+from genplan.language import _, and_list, ngettext
 from genplan.language.dates import day_name
 from genplan.language.sentences import capital
 from genplan.plan import Unkept, WishAnswer
@@ -82,6 +82,16 @@ def answer_text(case: Case, answer: WishAnswer) -> str:
         return _(
             "{said}: kept on the days that are left; on {days} it was broken already.", said=said, days=days
         )
+    if answer.stay:
+        return ngettext(
+            "{said}: kept. What people were told of stays beside it: {sittings}."
+            " To have it go, wish that too ('not').",
+            "{said}: kept. What people were told of stays beside it: {sittings}."
+            " To have them go, wish that too ('not').",
+            len(answer.stay),
+            said=said,
+            sittings=and_list([_told_sitting(case, id_) for id_ in answer.stay]),
+        )
     return _("{said}: kept.", said=said)
 
 
@@ -133,6 +143,11 @@ def _sitting(case: Case, wish: PlannersWish) -> str:
     return _(
         "{meeting} on {day}{when}", meeting=_meeting(case, named), day=day_name(named.weekday), when=when
     )
+
+
+def _told_sitting(case: Case, id_: str) -> str:
+    named = SittingId.parse(id_)
+    return _("{meeting} on {day}", meeting=_meeting(case, named), day=day_name(named.weekday))
 
 
 def _meeting(case: Case, named: SittingId) -> str:

@@ -14,9 +14,10 @@ from genplan.coverage.matrix import rows_by_target
 from genplan.coverage.review import TargetReview
 from genplan.errors import CaseError
 from genplan.findings import Finding, Severity
-from genplan.language import _, speech
+from genplan.language import _, said, speech
 from genplan.language.catalogues import Words
 from genplan.language.sentences import capital
+from genplan.report.briefing_lines import NOT_BRIEFED, briefing_lines
 from genplan.report.chart import Chart, chart
 from genplan.report.criterion_words import criterion_sentences
 from genplan.report.evidence_words import figures_sentence
@@ -92,9 +93,10 @@ def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
 def check(site: AppState, request: Request) -> Response:
     """All that is wrong or odd, each with a way to the form where it can be put right."""
     findings = workflow.check(site.folder, site.now)
-    case = None
+    case, unbriefed = None, tuple[str, ...]()
     with suppress(CaseError):  # of one that cannot be read the places in its files are all there is
-        case = workflow.open_case(site.folder, site.now, with_results=False).case
+        case, wanted = workflow.not_briefed(site.folder, site.now)
+        unbriefed = tuple(briefing_lines(case, wanted))
 
     def shown(severity: Severity) -> list[tuple[str, str]]:
         found = [f for f in findings if f.severity is severity]
@@ -108,6 +110,8 @@ def check(site: AppState, request: Request) -> Response:
         title=_("Check"),
         errors=shown(Severity.ERROR),
         warnings=shown(Severity.WARNING),
+        not_briefed=said(NOT_BRIEFED),
+        unbriefed=unbriefed,
     )
 
 

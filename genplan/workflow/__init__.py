@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from genplan.workflow.changing import fact_in_words as fact_in_words
     from genplan.workflow.checking import check as check
     from genplan.workflow.checking import new as new
+    from genplan.workflow.checking import not_briefed as not_briefed
     from genplan.workflow.choosing import ExemplarsView as ExemplarsView
     from genplan.workflow.choosing import exemplars as exemplars
     from genplan.workflow.choosing import exemplars_of as exemplars_of
@@ -57,6 +58,8 @@ if TYPE_CHECKING:
     from genplan.workflow.planning import plan as plan
     from genplan.workflow.planning import plan_opened as plan_opened
     from genplan.workflow.planning import plan_weeks as plan_weeks
+    from genplan.workflow.price_of_wish import PricedWeek as PricedWeek
+    from genplan.workflow.price_of_wish import price_of_wish as price_of_wish
     from genplan.workflow.publishing import Published as Published
     from genplan.workflow.publishing import publish as publish
     from genplan.workflow.putting_right import in_the_way_of as in_the_way_of
@@ -131,7 +134,7 @@ _VERBS = {
     "taking_alternatives": "AlternativesView alternatives rows_of_run take",
     "cautions_lost": "CautionsWouldGo",
     "changing": "ChangeRequest change fact_in_words",
-    "checking": "check new",
+    "checking": "check new not_briefed",
     "choosing": "ExemplarsView exemplars exemplars_of",
     "comparing": "ComparedView compare",
     "correcting": "correct",
@@ -147,6 +150,7 @@ _VERBS = {
     "opened_case": "Opened open_case refuse_past wall_clock",
     "planned_sittings": "PlannedSitting sitting_of sitting_told sitting_words sittings_told",
     "planning": "PlanOutcome plan plan_opened plan_weeks",
+    "price_of_wish": "PricedWeek price_of_wish",
     "publishing": "Published publish",
     "putting_right": "in_the_way_of put_right put_row_back take_row_back",
     "reading": "HistoryView MatrixView Reviews history_of matrix matrix_of names_in_files progress progress_of review "

@@ -18,10 +18,11 @@ from genplan.workflow.checking_things import (
     about_unanswered_things,
     about_unasked_allergens,
 )
-from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local
+from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local, open_case
 from genplan.workflow.wishing import about_wishes
 
 if TYPE_CHECKING:
+    from genplan.coverage.briefing import BriefingWanted
     from genplan.evidence.log import Log
 
 
@@ -59,6 +60,14 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
         opened = Opened(folder, loaded, loaded.case, log, moment, ())
         about_weeks = (*about_weeks, *about_wishes(opened))
     return (*in_order([*about_case]), *about_results, *about_busy, *about_weeks)
+
+
+def not_briefed(folder: Path, now: datetime | None = None) -> tuple[Case, tuple[BriefingWanted, ...]]:
+    """Who is not briefed on what, and what a briefing would open: as it may well be meant, it is no warning."""
+    from genplan.coverage.briefing import all_briefings_wanted
+
+    opened = open_case(folder, now)
+    return opened.case, all_briefings_wanted(opened.case, opened.log, opened.now.date())
 
 
 def nothing_written(folder: Path, case: Case, log: Log, now: datetime) -> tuple[Finding, ...]:

@@ -41,15 +41,22 @@ class Wished:
 
 def try_wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     """What would become of a wish; nothing is written. Raises as `wish`."""
+    _before, after, wanted = as_if_wished(folder, wanted, now)
+    words = in_words(after.case, wanted)
+    tried = _("Nothing was written. With this wish: {wish}.", wish=words)
+    return Wished(tried, words, after.case, answer_to(after, wanted))
+
+
+def as_if_wished(
+    folder: Path, wanted: PlannersWish, now: datetime | None
+) -> tuple[Opened, Opened, PlannersWish]:
+    """The case without the wish and with it, and the wish made whole."""
     from genplan.casefile.change_entries import file_with_wish
 
     opened = open_case(folder, now)
     wanted, before = _made_whole(opened, wanted)
     name, fresh = file_with_wish(folder, wanted, before)
-    after = open_case(folder, now, instead={name: fresh})
-    words = in_words(after.case, wanted)
-    tried = _("Nothing was written. With this wish: {wish}.", wish=words)
-    return Wished(tried, words, after.case, answer_to(after, wanted))
+    return opened, open_case(folder, now, instead={name: fresh}), wanted
 
 
 def _made_whole(opened: Opened, wanted: PlannersWish) -> tuple[PlannersWish, list[PlannersWish]]:

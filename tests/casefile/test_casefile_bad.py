@@ -157,10 +157,10 @@ def test_warnings_leave_a_case(tmp_path: Path, old: str, new: str, key: str, fou
 
 
 def test_a_taught_value_that_is_not_varied_says_where_to_look(tmp_path: Path) -> None:
-    with_dad = SMALL.replace("locations: [home]", 'briefed_on: []\n  dad: {free: {daily: "08:00-20:00"}}')
+    with_dad = SMALL.replace("locations: [home]", 'learners: []\n  dad: {free: {daily: "08:00-20:00"}}')
     taught = f"trials: 5\n    taught: [{MUM_AT_HOME}]"
     for text, hint in (
-        (with_dad.replace("trials: 5", taught), "is briefed on ('briefed_on')"),
+        (with_dad.replace("trials: 5", taught), "whom 'mum' works with ('learners')"),
         (with_dad.replace("trials: 5", f"adults: [dad]\n    {taught}"), "add it to the target's 'adults'"),
     ):
         (told,) = (f for f in loaded(tmp_path, text).findings if "shows nothing" in f.found)
@@ -248,3 +248,46 @@ def test_what_may_stand_in_a_file_that_cannot_be_read_is_not_said_to_be_missing(
     (tmp_path / "case.yaml").write_text(whole, encoding="utf-8")
     keys = {f.key for f in load(tmp_path).findings if f.file == "changes.yaml"}
     assert {"changes.2.from", "changes.3.rather", "changes.3.learner", "changes.4.apart.1"} <= keys
+
+
+DAD = changed(
+    "locations:\n  home", '  dad: {free: {daily: "08:00-20:00"}, briefed_on: []}\nlocations:\n  home'
+)
+
+
+def test_whom_a_briefing_alone_keeps_out_is_named(tmp_path: Path) -> None:
+    """The target names no adults, so dad is among them. Mum does not go to the park: with dad there all would be
+    possible, and a wish that mum cannot keep either says nothing of him."""
+    for text, key in (
+        (DAD.replace("trials: 5", "generalised_when: {adults: 2}"), "generalised_when.adults"),
+        (DAD.replace("trials: 5", "first: [{location: park}]"), "first.1"),
+        (DAD.replace("trials: 5", "generalised_when: {with: [{adult: dad}]}"), "generalised_when.with.1"),
+        (DAD.replace("locations: [home]", "briefed_on: []"), ""),
+    ):
+        (told,) = loaded(tmp_path, text).findings
+        assert told.key == f"targets.zips.{key}".rstrip(".")
+        assert "'dad'" in told.words
+        assert "briefed on" in told.words
+        assert "'briefed_on'" in told.hint
+    barred = DAD.replace("trials: 5", "first: [{location: park}]").replace(
+        "never: [{", "never: [{location: park}, {"
+    )
+    (told,) = loaded(tmp_path, barred).findings
+    assert "'never'" in told.hint
+
+
+def test_what_was_taught_and_is_not_possible_is_told(tmp_path: Path) -> None:
+    """At first nothing stands against it; then the jackets stay in the park; then a wording is ruled out, which is told
+    only where teaching says that it was this one."""
+    taught = f"trials: 5\n    taught: [{{{MUM_AT_HOME.strip('{}')}, wording: Zip it up}}]"
+    text = SMALL.replace("trials: 5", taught)
+    stays = text.replace("small_parts: false", "small_parts: false\n    kept_at: [park]")
+    said_never = text.replace("never: [", "never: [{wording: Zip it up}, ")
+    for case, said in (
+        (text, []),
+        (stays, ["'jackets' is not kept at home"]),
+        (said_never, ["the case says never: Zip it up"]),
+        (said_never.replace(", wording: Zip it up}]", "}]", 1), []),
+    ):
+        told = [f.found for f in loaded(tmp_path, case).findings if f.key == "targets.zips.taught.1"]
+        assert [t.rpartition("repeat it: ")[2] for t in told] == said

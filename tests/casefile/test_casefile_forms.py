@@ -103,8 +103,8 @@ def test_what_a_case_leaves_out(tmp_path: Path) -> None:
 
 
 def test_values_default_to_every_one_that_is_possible(tmp_path: Path) -> None:
-    """Left out: who does not work with the learner or is not briefed, a place that does not take them, a set
-    that is kept elsewhere only. A set barred by an allergen stays, to be told as 'not possible'."""
+    """Left out: who does not work with the learner, a place that does not take them, a set that is kept elsewhere
+    only. Who is not briefed and a set barred by an allergen stay, to be told as 'not possible'."""
     text = SMALL.replace(
         "locations:\n  home",
         "  dad: {free: {daily: 9:00-10:00}, learners: []}\n"
@@ -114,7 +114,7 @@ def test_values_default_to_every_one_that_is_possible(tmp_path: Path) -> None:
     case = loaded(tmp_path, text).case
     assert case is not None
     assert [d.values for d in case.targets["zips"].dimensions[:3]] == [
-        ("mum",),
+        ("aunt", "mum"),
         ("home", "park"),
         ("cakes", "jackets"),
     ]

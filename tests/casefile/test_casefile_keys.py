@@ -89,7 +89,8 @@ LEAVES = [
     if key.lands != NOT_THERE and (key.kind.keys is None or name == "policy")
 ]
 IN_WORDS = {
-    "as told there", "every one that is possible", "it travels with the learner", "no limit", "no maintenance",
+    "as told there", "every one that is possible", "everybody who works with the learner",
+    "it travels with the learner", "no limit", "no maintenance",
     "no reminder", "none", "not known", "nothing, with a warning", "those of `briefed_on`", "the defaults",
     "the end of the first day", "as people were told",
     "none: it must be given with away, closed, missing, extra and rather",

@@ -35,6 +35,14 @@ def test_check_says_so(kept: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert f"genplan week '{kept}' --week 2026-W49" in told
 
 
+def test_check_names_who_is_not_briefed(kept: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (kept / "case.yaml").read_text("utf-8")
+    (kept / "case.yaml").write_text(text.replace("gran: {", "gran: {briefed_on: [], "), "utf-8")
+    main(["check", str(kept), *NOW])
+    told = capsys.readouterr().out
+    assert "Not briefed on these skills, and how much a briefing would open:\n  Gran: L., " in told
+
+
 def test_what_is_handed_on_says_so(kept: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["share", str(kept), "--adult", "gran", "--out", str(kept.parent / "gran"), *NOW]) == 0
     assert LOST in capsys.readouterr().out

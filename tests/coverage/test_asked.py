@@ -50,6 +50,20 @@ def test_who_is_asked_for_a_maintenance_probe(rows: list[Result], who: tuple[str
     assert asked.adults == who
 
 
+def test_nobody_is_asked_to_repeat_what_is_not_possible() -> None:
+    """The jackets, with which the skill was taught at home, stay in the park now."""
+    case = a_case(targets=[ZIPS])
+    for kept_at, said in (
+        (None, "a maintenance probe, due since"),
+        (frozenset({"park"}), "could repeat is possible"),
+    ):
+        jackets = replace(case.material_sets["jackets"], kept_at=kept_at)
+        now = replace(case, material_sets={**case.material_sets, "jackets": jackets})
+        (found,) = review(now, "wren", Log(), date(2026, 11, 1), date(2026, 11, 28)).targets
+        (asked,) = [a for a in found.asked if a.kind is AskedKind.MAINTENANCE]
+        assert said in asked_sentence(Names(now), asked)
+
+
 @pytest.mark.parametrize(
     ("rows", "kind"),
     [

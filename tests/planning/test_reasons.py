@@ -136,3 +136,7 @@ def test_why_there_is_nothing_to_repeat() -> None:
     nothing = "nothing that can be run is met, so there is nothing to repeat"
     assert _why_no_maintenance(met, may=False) == nothing
     assert _why_no_maintenance(*lessons) == nothing
+    assert _why_no_maintenance(taught=True, may=False) == (
+        "what was taught is not possible as the case stands ('genplan check' says why), and nothing else that can be"
+        " run is met, so there is nothing to repeat"
+    )

@@ -150,11 +150,12 @@ def test_no_other_choice_is_better(block: int) -> None:
         span = Random(seed).choice(["each-value", "pairs"])
         found = spanning(case, target, Log(), ON, span)
         possible = possible_combinations(case, target, ON)
-        taught = tuple(c for c in possible if any(target.matches(c, p) for p in target.taught))
+        taught = tuple(c for c in target.combinations() if any(target.matches(c, p) for p in target.taught))
         have = held(target, span, tuple(c for c in target.combinations() if _named(target, c)))
         may = [c for c in possible if c not in taught and can_be_taught(case, target, c)]
         teach = fewest_by_trying(target, may, have, late_in(case, target, may, teaching=True), span)
         assert (found.taught, found.teach) == (taught, teach), seed
+        assert found.gone == {*taught} - {*possible}, seed
         kept = tuple(c for c in possible if target.is_held_out(c))
         left = [c for c in possible if c not in taught and c not in teach]
         late = late_in(case, target, left, teaching=False)

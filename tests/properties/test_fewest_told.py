@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
 from genplan.audit import audit
-from genplan.plan import Plan, StageStatus
+from genplan.case import Adult, WeeklyHours
+from genplan.plan import Beside, Plan, StageStatus
 from tests.fixtures.every_week import ahead
 from tests.fixtures.given_week import Given
 from tests.fixtures.nightly import seeds
@@ -43,6 +45,35 @@ def test_nobody_else_has_to_be_told_in_any_week_with_as_much_that_is_due(sort: s
         if scores.told:
             assert plan.people_told is not None, which
             assert len(plan.people_told) == scores.people_told(ahead(plan)) == found["people told"].value
+
+
+def test_a_sitting_that_loses_its_observer_alone_stays_where_it_is(nightly: bool) -> None:
+    """Cat, who runs nothing, was to watch one sitting, and has no hours any more. Any week tells something to her and
+    to the two of that sitting; held without her it is no other sitting."""
+    tried = 0
+    for sort in SORTS:
+        for seed in seeds(24, nightly):
+            given, weeks = tiny_week(sort, seed)
+            bare = next((s for s in given.kept if s.start >= given.now and not s.beside), None)
+            if bare is None:
+                continue
+            cat = Adult(id="cat", name="Cat", free=WeeklyHours.never())
+            watched = replace(bare, beside="cat", beside_as=Beside.OBSERVER)
+            case = replace(given.case, adults=given.case.adults | {"cat": cat})
+            kept = tuple(watched if s == bare else s for s in given.kept)
+            plan = replanned(replace(given, case=case, kept=kept))
+            scores = Scores(given, weeks, plan.alone, fewest_told=True)
+            scores.told_anyway = frozenset(
+                {("adult", "cat"), ("learner", bare.learner), ("adult", bare.adult)}
+            )
+            stages, _ = best_of(weeks, [o for o in scores.order if o[0] in FIRST])
+            found = {o.name: o for o in plan.objectives}
+            assert [(s.name, s.value) for s in stages] == [(n, found[n].value) for n in FIRST], (
+                f"{sort} {seed}"
+            )
+            assert {found[n].status for n in FIRST} == {StageStatus.OPTIMAL}, f"{sort} {seed}"
+            tried += 1
+    assert tried > 5
 
 
 def test_what_a_caseload_in_parts_calls_proven_is_the_fewest(

@@ -111,6 +111,18 @@ def test_what_waits_names_a_teaching_that_does_not_count() -> None:
     ) in text
 
 
+def test_a_wish_that_waits_for_a_briefing_says_so() -> None:
+    """Only the briefing stands against the teacher, whom the target varies; nothing stands against Mum."""
+    case = a_case()
+    wishes = (Wish({"adult": "teacher", "location": "park"}), Wish({"adult": "mum"}))
+    asked = replace(case, targets={TARGET.id: replace(TARGET, first=wishes)})
+    briefed = asked.adults | {"teacher": replace(asked.adults["teacher"], briefed_on=None)}
+    said = "Wanted before the rest: Teacher, Park: not possible before Teacher is briefed on it."
+    for a, told in ((asked, [said]), (replace(asked, adults=briefed), [])):
+        sentences = next_sentences(Names(a), reviewed(a).targets[0])
+        assert [s for s in sentences if "not possible before" in s] == told
+
+
 def test_a_wish_that_was_tried_and_not_met_says_what_it_waits_for() -> None:
     """Home and the park are both wished: home is met, the park failed on 3 November, is taught on the 5th and fails
     again on the 7th. School was never tried, and the date before that is told as open."""

@@ -401,6 +401,28 @@ def test_what_is_wished_apart_is_on_no_day_together(case: Path) -> None:
         assert not {one.adult, two.adult} <= {s.adult for s in plan.sittings_on(day)}
 
 
+def test_the_price_of_keeping_two_targets_apart_is_told_before_it_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is that of the week planned again with the wish, once this is written, against the one without it."""
+    more = "  other: {learner: lark, name: Other, correct_when: It is done, mastered_on: 2026-10-01, cover: all}\n"
+    folder = small_case(tmp_path / "two", more)
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    asked = ["change", str(folder), "--apart", "other", "puts-on", "--now", f"{SUNDAY:%Y-%m-%dT%H:%M}"]
+    assert main([*asked, "--try"]) == 0
+    said = capsys.readouterr().out
+    assert not (folder / "changes.yaml").exists()
+    without, _ = workflow.replan(folder, WEEK, SUNDAY, None, False, silent)
+    assert main(asked) == 0
+    apart, _ = workflow.replan(folder, WEEK, SUNDAY, None, False, silent)
+    fewer = sum(c.new for c in without.plan.coverage) - sum(c.new for c in apart.plan.coverage)
+    people = len(apart.plan.people_told or ()) - len(without.plan.people_told or ())
+    assert (fewer > 0, people > 0) == (True, True)
+    assert "not on one day: kept.\n" in said
+    assert f"against the same without it: {people} more people told" in said
+    assert f"{fewer} fewer " in said
+
+
 def test_of_two_targets_it_is_said_how_long_they_are_kept_apart(tmp_path: Path) -> None:
     """Without days in every week; with days for these alone, and nothing has to be said."""
     more = "  other: {learner: lark, name: Other, correct_when: It is done, mastered_on: 2026-10-01}\n"
@@ -484,6 +506,33 @@ def test_rather_somebody_else_on_a_day(case: Path) -> None:
             kept += answer.kept
             workflow.take_back(case, asked, SUNDAY)
     assert kept
+
+
+def test_rather_names_what_people_were_told_of_with_others_and_that_stays_beside_it(case: Path) -> None:
+    """A wish for somebody takes nobody away, and that is said; what is asked for outside its stretch is none of it."""
+    opened, before = workflow.open_case(case, SUNDAY), told(case)
+    learner, monday = before[0].learner, datetime.combine(WEEK.monday, datetime.min.time())
+    named = 0
+    for adult in opened.case.adults:
+        for days in (1, 7):
+            asked = PlannersWish(
+                kind=RATHER, adult=adult, learner=learner, start=monday, end=monday + timedelta(days=days)
+            )
+            workflow.wish(case, asked, SUNDAY)
+            plan = planned(case)
+            (answer,) = plan.wishes
+            with_others = {(s.adult, s.start.date()) for s in before if s.adult != adult}
+            assert {*answer.stay} == {
+                s.id
+                for s in plan.sittings
+                if answer.kept and (s.adult, s.start.date()) in with_others and naive(s.end) <= asked.end  # type: ignore[operator]
+            }
+            document = plan_document(opened.case, plan)["wishes"][0]
+            assert ("stays beside it: " in document["sentence"]) is bool(answer.stay)
+            assert answer_of(document, workflow.open_case(case, SUNDAY).case) == answer
+            named += len(answer.stay)
+            workflow.take_back(case, asked, SUNDAY)
+    assert named
 
 
 def test_rather_with_somebody_who_is_away_is_told_at_once(

@@ -46,5 +46,4 @@ def goes_with(words: str, section: str, label: str, every: str) -> Key:
 def varied(words: str, section: str, label: str, every: str = N_("every one that is possible")) -> Key:
     """The values that a target takes of one of the first three dimensions."""
     field = Field(label, "several", of=section, args=(every,))
-    default = N_("every one that is possible")
-    return Key(ids_or_all(least=1), words, copy=ids(section), form=field, default=default, lands=BY_HAND)
+    return Key(ids_or_all(least=1), words, copy=ids(section), form=field, default=every, lands=BY_HAND)

@@ -225,7 +225,9 @@ TARGET: Shape = {
         form=Field(N_("A teaching counts with"), "plain", N_("Correct of trials, such as 4/5, or any.")),
         default=N_("the policy's"),
     ),
-    "adults": varied(N_("the adults to vary"), "adults", N_("Adults to vary"), N_("everybody who can")),
+    "adults": varied(
+        N_("the adults to vary"), "adults", N_("Adults to vary"), N_("everybody who works with the learner")
+    ),
     "locations": varied(N_("the places to vary"), "locations", N_("Locations to vary")),
     "material_sets": varied(N_("the sets to vary"), "material_sets", N_("Material sets to vary")),
     "also_vary": Key(
