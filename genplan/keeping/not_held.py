@@ -12,6 +12,7 @@ from datetime import date, time
 from enum import StrEnum
 
 from genplan.case import Absence, Case, Week
+from genplan.case.wishes_of_planners import WishKind
 from genplan.evidence.log import Log
 from genplan.evidence.sittings_written import (
     Counts,
@@ -22,6 +23,7 @@ from genplan.evidence.sittings_written import (
     sittings_written,
 )
 from genplan.keeping.lately import Became, PastSitting
+from genplan.keeping.wished_moves import moved_from
 from genplan.plan import Sitting
 
 
@@ -44,6 +46,7 @@ class NotHeld:
     - `told`: as people were told of it; None: they were not
     - `reason`: what the row says, in its writer's words; may be empty
     - `whose`, `id`: whose absence it was
+    - `called_off`: somebody wished that it is not to be
     - `released`: the second adult, where it was cancelled for that one alone; `adult` runs it without"""
 
     day: date
@@ -55,6 +58,7 @@ class NotHeld:
     reason: str = ""
     whose: Whose = Whose.NOBODYS
     id: str = ""
+    called_off: bool = False
     released: str = ""
 
 
@@ -107,6 +111,9 @@ def _cancelled(case: Case, past: PastSitting, told: Sitting) -> NotHeld:
         told=told,
         released=told.beside if past.is_released else "",
     )
+    off = (w for w in case.wishes if w.kind is WishKind.NOT and moved_from(w, [told]) is not None)
+    if not one.released and (wish := next(off, None)) is not None:
+        return replace(one, called_off=True, reason=wish.note)
     return _with_absence(case, one)
 
 

@@ -47,13 +47,22 @@ def not_held_sentences(names: Names, missed: Sequence[NotHeld]) -> Iterator[str]
 
 
 def why_words(names: Names, one: NotHeld) -> str:
-    """Whose absence it was, and the reason as it is written down."""
+    """Whose absence it was, and the reason as it is written down; else how it came about."""
     whose = _whose(names, one)
     reason = clean(one.reason)
     if not reason:
-        return whose or _("No reason is written down.")
+        return whose or _no_reason(one)
     written = _("Written down: {reason}", reason=ended(reason))
     return f"{whose} {written}" if whose else written
+
+
+def _no_reason(one: NotHeld) -> str:
+    """Of what nobody was away for: a week that is planned again leaves out what does not fit beside the rest of it."""
+    if one.called_off:
+        return _("Somebody called it off.")
+    if one.became is Became.CANCELLED:
+        return _("The week was planned again without it.")
+    return _("No reason is written down.")
 
 
 def _whose(names: Names, one: NotHeld) -> str:

@@ -7,6 +7,8 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from genplan.case import Absence, Case, Week
+from genplan.case.sitting_ids import mark_of
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.lately import Became, PastSitting, released_lately, sittings_lately
@@ -145,7 +147,7 @@ def test_whose_absence_it_was_and_the_reason() -> None:
         "Thursday 19 November, 09:00: wren with ben, cancelled. ben was away.",
         "Friday 20 November, 09:00: wren with ann, cancelled. home was closed.",
         "Tuesday 24 November, 09:00: wren with ann, cancelled. coat was not there.",
-        "Wednesday 25 November, 09:00: wren with ann, cancelled. No reason is written down.",
+        "Wednesday 25 November, 09:00: wren with ann, cancelled. The week was planned again without it.",
     ]
 
 
@@ -222,7 +224,7 @@ def test_a_second_adult_who_is_not_needed_any_more_was_told_of_it_and_told_that_
     (one,) = not_held(CASE, Log.of([row(2, 17)]), past, WEEKS)[0]
     assert (one.adult, one.released, one.became, one.whose) == ("ann", "ben", Became.CANCELLED, Whose.NOBODYS)
     assert list(not_held_sentences(Names(CASE), [one])) == [
-        "Tuesday 17 November, 09:00: ben beside ann with wren, cancelled. No reason is written down."
+        "Tuesday 17 November, 09:00: ben beside ann with wren, cancelled. The week was planned again without it."
     ]
     (cells,) = lately_tables(WEEKS, (), [one])["not-held.csv"].rows
     assert cells[-1] == "ben"
@@ -252,3 +254,18 @@ def test_it_was_to_be_where_the_second_adult_was_told() -> None:
         (one,) = released(*left)
         assert one.told is not None
         assert one.told.location == place
+
+
+def test_what_somebody_called_off_is_not_told_as_left_out_by_a_plan() -> None:
+    off = PlannersWish(
+        kind=WishKind.NOT,
+        sitting=f"2026-W48-wed-ann-{mark_of('wren')}",
+        at=datetime(2026, 11, 25, 9),
+        note="a trip",
+    )
+    for wish, words in ((off, "Written down: a trip."), (replace(off, note=""), "Somebody called it off.")):
+        case = replace(CASE, wishes=(wish,))
+        missed, _ = not_held(case, Log.of([]), lately([], told(25, cancelled=True), case=case), WEEKS)
+        assert list(not_held_sentences(Names(case), missed)) == [
+            f"Wednesday 25 November, 09:00: wren with ann, cancelled. {words}"
+        ]
