@@ -76,7 +76,25 @@ def bound_sentence(term: Term) -> str:
         waiting,
     )
     room = _("Whether each week finds room for its part only the plan of that week shows.")
-    return " ".join([_bound(term), *([hangs] if waiting else []), room])
+    return " ".join([_bound(term), *_beside_tried(term), *([hangs] if waiting else []), room])
+
+
+def _beside_tried(term: Term) -> Iterator[str]:
+    """Dates in these weeks that are not counted, or not whole, since what was tried of them was not met."""
+    counted = {(d.target, d.place) for d in term.dates}
+    tried = {(t.target, t.place) for t in term.tried}
+    if part := len(tried & counted):
+        yield ngettext(
+            "Of {n} of these some was tried already and not met, and that is not counted: it waits.",
+            "Of {n} of these some was tried already and not met, and that is not counted: it waits.",
+            part,
+        )
+    if whole := len(tried - counted):
+        yield ngettext(
+            "{n} date more is not among these: what is left of it was tried and not met, and waits.",
+            "{n} dates more are not among these: what is left of them was tried and not met, and waits.",
+            whole,
+        )
 
 
 def _bound(term: Term) -> str:

@@ -12,7 +12,7 @@ from genplan.case import Absence, AdultLimits, Case, TargetState, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.language import Speech, speaking
 from genplan.plan import ProbeKind, StageStatus
-from genplan.plan.term import NoWay, Promise, Shortage, Term, TermCheck, Unit, Whose
+from genplan.plan.term import NoWay, Promise, Shortage, Term, TermCheck, TriedDate, Unit, Whose
 from genplan.report.frames import as_frame
 from genplan.report.names_and_words import Names
 from genplan.report.term_document import term_json
@@ -284,6 +284,28 @@ def test_a_date_that_was_tried_and_not_met_says_what_it_waits_for() -> None:
     (tried,) = again.tried
     assert (tried.to_teach, tried.retests) == (0, 1)
     assert f"{words} 1 combination is to be probed again, from " in said(case, again)
+
+
+def test_how_many_dates_wait_stands_beside_how_many_have_room() -> None:
+    """Of the first date all that is left, or some, was tried; where nothing was, nothing is said."""
+    first = TERM.dates[0]
+    tried = TriedDate(
+        learner=first.learner,
+        target=first.target,
+        place=first.place,
+        by=first.by,
+        to_teach=1,
+        retests=0,
+        retest_from=None,
+    )
+    for term, part, whole in (
+        (TERM, False, False),
+        (replace(TERM, tried=(tried,)), True, False),
+        (replace(TERM, tried=(tried,), dates=TERM.dates[1:]), False, True),
+    ):
+        text = said(CASE, term)
+        assert ("Of 1 of these some was tried already and not met" in text) is part
+        assert ("1 date more is not among these: what is left of it was tried and not met" in text) is whole
 
 
 def test_a_date_of_which_all_was_met_is_not_told_as_tried() -> None:
