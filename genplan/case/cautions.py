@@ -37,6 +37,10 @@ class CautionKind(StrEnum):
     ASSENT = "assent"
 
 
+EVERY_SITTING = (CautionKind.SUPERVISION, CautionKind.ASSENT)
+"""Of any sitting, whatever lies on the table."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Caution:
     """For one learner, of a set or at a location by id, where it is about one. `found` are allergens or hazards,

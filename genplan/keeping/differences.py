@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
+from genplan.keeping.cautions_told import has_new_cautions
 from genplan.keeping.revision import wished
 from genplan.keeping.same_sittings import content, pairs
 from genplan.keeping.told import Told
@@ -19,12 +21,14 @@ class Change(StrEnum):
     MOVED = "moved"
     CONTENT = "other probes"
     BESIDE = "another beside"
+    CAUTIONS = "more to look out for"
     DROPPED = "dropped"
 
 
 @dataclass(frozen=True)
 class Difference:
-    """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too."""
+    """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too; where
+    only more is to be looked out for, both are alike."""
 
     change: Change
     before: Sitting | None
@@ -57,25 +61,35 @@ def differences(
     sittings: Sequence[Sitting],
     now: datetime,
     wishes: Sequence[PlannersWish] = (),
+    case: Case | None = None,
 ) -> tuple[Difference, ...]:
     """In order of time. What had begun by `now` never differs. A sitting that moved as `wishes` of whoever plans say is
-    told as moved."""
+    told as moved. With the `case` cautions are looked at, too."""
     partner = pairs(before, sittings, now, wished(before, sittings, wishes))
     found = sorted(
-        _differences(before, sittings, now, partner), key=lambda d: (d.sitting.start, d.sitting.id, d.change)
+        _differences(before, sittings, now, partner, case),
+        key=lambda d: (d.sitting.start, d.sitting.id, d.change),
     )
     return tuple(found)
 
 
 def _differences(
-    before: Sequence[Told], sittings: Sequence[Sitting], now: datetime, partner: Mapping[str, Told]
+    before: Sequence[Told],
+    sittings: Sequence[Sitting],
+    now: datetime,
+    partner: Mapping[str, Told],
+    case: Case | None,
 ) -> Iterator[Difference]:
     for s in sittings:
         told = partner.get(s.id)
         if told is None:
             yield Difference(Change.ADDED, None, s)
-        elif told.sitting.start >= now and content(told.sitting) != content(s):
+        elif told.sitting.start < now:
+            continue
+        elif content(told.sitting) != content(s):
             yield Difference(_kind(told.sitting, s), told.sitting, s)
+        elif case and has_new_cautions(case, told, s):
+            yield Difference(Change.CAUTIONS, told.sitting, s)
     seen = {t.event for t in partner.values()}
     for told in before:
         if not told.cancelled and told.event not in seen and told.sitting.start >= now:

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 from genplan.case import Case, Week
-from genplan.casefile.domain_types import SECTION_OF
 from genplan.errors import CaseError, unreadable
 from genplan.files import held, read_file
 from genplan.findings import Finding
@@ -30,7 +29,8 @@ from genplan.keeping.json_fields import (
 from genplan.keeping.shelf import FILE as FILE
 from genplan.keeping.shelf import FOLDER as FOLDER
 from genplan.keeping.shelf import kept_weeks as kept_weeks
-from genplan.keeping.told import HandedOut, KeptWeek, Telling, Told, Withdrawn
+from genplan.keeping.strange import strange_things
+from genplan.keeping.told import CautionTold, HandedOut, KeptWeek, Telling, Told, Withdrawn
 from genplan.language import N_, _, said
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
@@ -112,28 +112,6 @@ def unknown_ids(kept: KeptWeek, case: Case) -> Iterator[tuple[Sitting, str]]:
             yield sitting, strange
 
 
-def strange_things(sitting: Sitting, case: Case) -> Iterator[str]:
-    if sitting.learner not in case.learners:
-        yield _("the learner '{id}'", id=sitting.learner)
-    for adult in (sitting.adult, sitting.beside or sitting.adult):
-        if adult not in case.adults:
-            yield _("the adult '{id}'", id=adult)
-    if sitting.location not in case.locations:
-        yield _("the location '{id}'", id=sitting.location)
-    for probe in sitting.probes:
-        target = case.targets.get(probe.target)
-        if target is None:
-            yield _("the target '{target}'", target=probe.target)
-        elif len(probe.combination) != len(target.dimensions):
-            yield _("a combination of '{id}' with other dimensions", id=target.id)
-        else:
-            for dimension, value in zip(target.dimensions, probe.combination, strict=True):
-                if value not in dimension.values:
-                    known = getattr(case, SECTION_OF.get(dimension.name, ""), {})
-                    name = case.called(dimension.name, value) if value in known else value
-                    yield _("'{value}' for '{target}'", value=name, target=target.name)
-
-
 def kept_bytes(kept: KeptWeek, case: Case) -> bytes:
     document = {
         "format": FORMAT,
@@ -169,7 +147,12 @@ def _told_document(told: Told, case: Case) -> dict[str, Any]:
         "left": [{"location": x.id, **as_written(x, *USE)} for x in told.left],
         "released": [{"adult": x.id, **as_written(x, *USE)} for x in told.released],
         **({"handed_out": as_written(told.handed_out, *HANDED_OUT)} if told.handed_out else {}),
+        **({} if told.cautions is None else {"cautions": [_caution_document(c) for c in told.cautions]}),
     }
+
+
+def _caution_document(caution: CautionTold) -> dict[str, Any]:
+    return {**as_written(caution, "kind", "material_set"), "found": list(caution.found)}
 
 
 def _way(sitting: Sitting) -> dict[str, Any]:
@@ -239,7 +222,13 @@ def _told(document: Any, case: Case) -> Told:
         left=items_of(document, "left", lambda d: _withdrawn(d, "location", case)),
         released=items_of({"released": [], **document}, "released", lambda d: _withdrawn(d, "adult", case)),
         handed_out=field_of({"handed_out": None, **document}, "handed_out", _handed_out),
+        cautions=items_of(document, "cautions", _caution) if "cautions" in document else None,
     )
+
+
+def _caution(document: Any) -> CautionTold:
+    found = items_of(document, "found", text)
+    return CautionTold(**fields_of(document, kind=text, material_set=text), found=found)
 
 
 def _handed_out(document: Any) -> HandedOut | None:

@@ -3,12 +3,13 @@ missed what was told when the week was kept before is told what is otherwise for
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
-from genplan.keeping.differences import Difference, differences
+from genplan.keeping.differences import Change, Difference, differences
 from genplan.keeping.same_sittings import content
 from genplan.keeping.told import Telling
 from genplan.plan import Sitting
@@ -28,24 +29,43 @@ def to_tell(
     sittings: Sequence[Sitting],
     now: datetime,
     wishes: Sequence[PlannersWish] = (),
+    case: Case | None = None,
 ) -> ToTell:
     """`tellings` in order of time; `sittings` are what is so now. What is past needs no telling."""
-    *earlier, last = [_by_sitting(telling, sittings, now, wishes) for telling in tellings] or [{}]
+    *earlier, last = [_by_sitting(telling, sittings, now, wishes, case) for telling in tellings] or [{}]
     first: dict[tuple[str, str], Difference] = {}
     for found in earlier:
         first = found | first
     again = [d for key, d in first.items() if key not in last or not _from_the_same(d, last[key])]
-    return ToTell(_in_order(last.values()), _in_order(again))
+    off = {_meeting(d.before) for d in last.values() if d.before and not d.after}
+    return ToTell(_in_order(last.values()), _in_order(_but_for(off, again)))
+
+
+def _meeting(sitting: Sitting) -> tuple[object, ...]:
+    return sitting.learner, sitting.adults, sitting.start
+
+
+def _but_for(off: Collection[tuple[object, ...]], again: Iterable[Difference]) -> Iterator[Difference]:
+    """Of a meeting that is called off people hear once, whatever else was to be held in its place."""
+    for d in again:
+        if d.before is None or _meeting(d.before) not in off:
+            yield d
+        elif d.after:
+            yield Difference(Change.ADDED, None, d.after)
 
 
 def _by_sitting(
-    telling: Telling, sittings: Sequence[Sitting], now: datetime, wishes: Sequence[PlannersWish]
+    telling: Telling,
+    sittings: Sequence[Sitting],
+    now: datetime,
+    wishes: Sequence[PlannersWish],
+    case: Case | None,
 ) -> dict[tuple[str, str], Difference]:
     """What is ahead, by what it is called in each telling."""
     events = {t.sitting: t.event for t in telling.told}
     return {
         ("as", d.after.id) if d.after else ("gone", events[d.sitting]): d
-        for d in differences(telling.told, sittings, now, wishes)
+        for d in differences(telling.told, sittings, now, wishes, case)
         if any(s is not None and s.start >= now for s in (d.before, d.after))
     }
 

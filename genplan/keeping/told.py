@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import NamedTuple
 
 from genplan.case import Week
 from genplan.plan import Sitting
@@ -33,6 +34,14 @@ class HandedOut:
     says: str
 
 
+class CautionTold(NamedTuple):
+    """What was said to look out for: its kind, the set that it is about, allergens or hazards."""
+
+    kind: str
+    material_set: str
+    found: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Told:
     """One sitting as it was last told.
@@ -42,7 +51,8 @@ class Told:
     a change of content leaves alone. `until` is the latest end it was ever told with: so long a calendar may hold
     it. `settled`: it was told for sure; else it is a proposal. `left` are the locations that it was moved away from,
     `released` the second adults who were to be there. `handed_out` is what calendars were given
-    since, if that was something else: what is told next goes beyond it. All moments are aware."""
+    since, if that was something else: what is told next goes beyond it. `cautions` were told with it; None: that is not
+    known. All moments are aware."""
 
     sitting: Sitting
     event: str
@@ -56,6 +66,7 @@ class Told:
     left: tuple[Withdrawn, ...] = ()
     released: tuple[Withdrawn, ...] = ()
     handed_out: HandedOut | None = None
+    cautions: tuple[CautionTold, ...] | None = None
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.case.cautions import CautionKind
+from genplan.case.cautions import EVERY_SITTING
 from genplan.folders import LAST_OF_MESSAGES
 from genplan.language import _, and_list, ngettext, said
 from genplan.language.sentences import capital
@@ -20,9 +20,6 @@ from genplan.report.things_left_out import things_left_out
 from genplan.text.cautions import caution_text
 
 FOLDER = "messages"
-
-GENERAL = (CautionKind.SUPERVISION, CautionKind.ASSENT)
-"""Of any sitting, whatever lies on the table."""
 
 
 def messages(case: Case, plan: Plan) -> dict[str, bytes]:
@@ -50,7 +47,11 @@ def message(
     out: dict[str, dict[str, None]] = {}
     for s in told:
         out.setdefault(s.id, {}).update(dict.fromkeys(things_left_out(names, s)))
-    gone = [called_off_words(names, s, adult) for s in off if adult in s.adults]
+    gone = [
+        " ".join((ended(called_off_words(names, s, adult)), *things_left_out(names, s)))
+        for s in off
+        if adult in s.adults
+    ]
     first, *rest = (
         (*_lines(names, plan, adult, own, out), said(LAST_OF_MESSAGES)) if own else _nothing_left(plan)
     )
@@ -169,4 +170,4 @@ def special_cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:
     """What to look out for with this child and these things; what holds of every sitting is said elsewhere once."""
     case, called = names.case, names.learner(sitting.learner)
     found = sitting_cautions(case, sitting)
-    return tuple(clean(caution_text(case, c, called)) for c in found if c.kind not in GENERAL)
+    return tuple(clean(caution_text(case, c, called)) for c in found if c.kind not in EVERY_SITTING)

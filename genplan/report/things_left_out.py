@@ -17,5 +17,7 @@ def things_left_out(names: Names, told: Sitting) -> Iterator[str]:
     for thing, target in things.items():
         if why := kept_from(names.case, target, thing, told.start.date()):
             yield _(
-                "Please leave this out, even where it is at hand: {why}.", why=obstacle_text(names.case, why)
+                "Please put {thing} away and do not use it: {why}.",
+                thing=names.material_set(thing),
+                why=obstacle_text(names.case, why),
             )

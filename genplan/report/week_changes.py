@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from genplan.case import Case, Week
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
-from genplan.keeping.store import strange_things
+from genplan.keeping.strange import strange_things
 from genplan.language import N_, _, ngettext, pgettext, said
 from genplan.plan import Probe, Sitting
 from genplan.report.messages import special_cautions
@@ -190,23 +190,30 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
 
 
 def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:
-    """With what is to be left out of what people were told, and what to look out for, by the adult or without one for
-    the family: all of it at another hour or place, for who reads of that may have nothing else at hand; else what is
-    new."""
+    """With what is to be left out of what people were told, and all that is to be looked out for, by the adult or
+    without one for the family: who reads of a change may have nothing else at hand."""
     before, after = difference.before, difference.after
-    known = before if before and next(strange_things(before, names.case), None) is None else None
-    out = things_left_out(names, known) if known else ()
+    known = before is not None and next(strange_things(before, names.case), None) is None
+    out = things_left_out(names, before) if before is not None and known else ()
     mind = special_cautions(names, after) if after and (not adult or adult in after.adults) else ()
-    if known and after and _only_more_of_it(known, after, adult):
-        heard = special_cautions(names, known)
-        mind = tuple(c for c in mind if c not in heard)
-    return " ".join((line, *out, *(_("Mind: {line}", line=ended(c)) for c in mind)))
+    return " ".join(
+        (line, *_bring(names, difference, adult), *out, *(_("Mind: {line}", line=ended(c)) for c in mind))
+    )
 
 
-def _only_more_of_it(before: Sitting, after: Sitting, adult: str) -> bool:
-    """Whether the adult, or without one the family, is where and when they were to be."""
-    here = (before.start, before.location) == (after.start, after.location)
-    return here and (not adult or adult in before.adults)
+def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
+    """What whoever runs it was not told to bring there yet."""
+    before, after = difference.before, difference.after
+    if after is None or after.adult != adult:
+        return
+    same = before and (before.adult, before.start) == (after.adult, after.start)
+    known = (
+        names.to_bring(before)
+        if before and same and next(strange_things(before, names.case), None) is None
+        else ()
+    )
+    if more := [thing for thing in names.to_bring(after) if thing not in known]:
+        yield _("Please bring: {bring}.", bring="; ".join(more))
 
 
 def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
@@ -249,7 +256,9 @@ def _line(names: Names, difference: Difference, whom: str) -> str:
         )
     if after is None:
         return _("Cancelled: {meeting}.", meeting=meeting)
-    parts = [f"{_what(names, before, after)}: {meeting}", *_before(names, before, after)]
+    more = difference.change is Change.CAUTIONS
+    what = _("More to look out for") if more else _what(names, before, after)
+    parts = [f"{what}: {meeting}", *_before(names, before, after)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 

@@ -173,6 +173,7 @@ def told_text(case: Case, kept: KeptWeek, disguise: Pseudonyms) -> bytes:
             left=tuple(seen.withdrawn(x, "locations") for x in t.left),
             released=tuple(seen.withdrawn(x, "adults") for x in t.released),
             handed_out=None,
+            cautions=None,
         )
         for t in kept.told
     )

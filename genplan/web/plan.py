@@ -195,7 +195,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
     document = json.loads((folder / "plan.json").read_bytes())
     sittings = _sittings(document, case)
     kept = read_kept(site.folder, week, case)
-    changed = differences(kept.told, sittings, opened.now, case.wishes) if kept else ()
+    changed = differences(kept.told, sittings, opened.now, case.wishes, case) if kept else ()
     left = _left_out(document, case)
     names = Names(case)
     kinds = (ProbeKind(item["kind"]) for item in document["left_out"])

@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.keeping.differences import differences
 from genplan.keeping.store import folder_of
 from genplan.keeping.to_tell import to_tell
 from genplan.keeping.told import KeptWeek
@@ -26,6 +27,7 @@ from genplan.report.sheets import sheets_page
 from genplan.report.tables import csv_bytes, plan_table
 from genplan.report.timetable import FILES as TIMETABLE
 from genplan.report.week_changes import FOLDER as CHANGES
+from genplan.report.week_changes import changes_of_people
 from genplan.web.files_listed import names_in
 from genplan.workflow.week_as_told import ToldWeek, told_week_in_force
 
@@ -82,8 +84,10 @@ def shelf_of_kept(
     for name in names_in(folder):
         if name.startswith("calendars/"):
             drawn[name] = partial(_renewed, calendars, folder / name, name)
-        elif name.startswith(f"{CHANGES}/"):
-            drawn[name] = partial(_change, told, folder / name)
+    minded = changes_of_people(case, differences(kept.told, kept.sittings, opened.now, case=case))
+    changes = [name for name in names_in(folder) if name.startswith(f"{CHANGES}/")]
+    for name in dict.fromkeys((*changes, *(person.file for person in minded))):
+        drawn[name] = partial(_change, told, folder / name)
     return FileListing(folder, drawn)
 
 
@@ -143,11 +147,11 @@ def _message(told: Told, adult: str) -> bytes:
 def _change(told: Told, there: Path) -> bytes:
     """What changes for somebody: as it was written when the week was kept, or, where something of the week was called
     off since then, as all of it stands now."""
-    week, text = told(), there.read_bytes()
-    if week.kept == week.told.sittings:
+    week, case = told(), told().opened.case
+    tell = to_tell(week.told.tellings, week.kept, week.now, case.wishes, case)
+    text = there.read_bytes() if there.is_file() else b""
+    if not tell.new:
         return text
-    case, kept = week.opened.case, week.told
-    tell = to_tell(kept.tellings, week.kept, week.now, case.wishes)
     return change_texts(case, week.week, week.now, tell.new, tell.again).get(f"{CHANGES}/{there.name}", text)
 
 

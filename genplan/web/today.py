@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Week
+from genplan.keeping.differences import differences
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.language import _
 from genplan.plan import Sitting
@@ -52,6 +55,7 @@ def facts_of(site: AppState) -> Facts:
         tuple(s for w in sorted(kept) if since <= w <= present.next() for s in _sittings(site, opened, w)),
         tuple(f for w in (present, present.next()) if w in kept for f in _fallen(opened, w)),
         progress_of(opened).reviews,
+        tuple(s for w in (present, present.next()) if w in kept for s in _minded(site, opened, w)),
         kept,
         frozenset(w for w in (present, present.next()) if site.draft(w) is not None),
     )
@@ -60,6 +64,13 @@ def facts_of(site: AppState) -> Facts:
 def _sittings(site: AppState, opened: workflow.Opened, week: Week) -> tuple[Sitting, ...]:
     kept = read_kept(site.folder, week, opened.case)
     return known_sittings(opened.case, kept.sittings) if kept else ()
+
+
+def _minded(site: AppState, opened: workflow.Opened, week: Week) -> Iterator[Sitting]:
+    kept = read_kept(site.folder, week, opened.case)
+    if kept:
+        for d in differences(kept.told, kept.sittings, opened.now, case=opened.case):
+            yield d.sitting
 
 
 def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:

@@ -42,6 +42,8 @@ class Facts:
     sittings: tuple[Sitting, ...]
     fallen: tuple[Fallen, ...] = ()
     reviews: tuple[Review, ...] = ()
+    minded: tuple[Sitting, ...] = ()
+    """Ahead, and with more to look out for than people were told."""
     kept: frozenset[Week] = frozenset()
     drafted: frozenset[Week] = frozenset()
 

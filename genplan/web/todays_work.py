@@ -311,6 +311,16 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
         )
         first = _week_of(facts.fallen[0].sitting)
         return Step(again_words(first, facts.now.date()), f"/plan/{first}", why)
+    if facts.minded:
+        first = _week_of(facts.minded[0])
+        why = ngettext(
+            "In {n} sitting ahead there is more to look out for than people were told. The texts to send say it, until"
+            " the week is planned and kept again.",
+            "In {n} sittings ahead there is more to look out for than people were told. The texts to send say it, until"
+            " the week is planned and kept again.",
+            len(facts.minded),
+        )
+        return Step(_("Tell people what to look out for"), f"/week/{first}", why)
     if found := _not_kept(facts):
         return Step(
             _("Look at the plan"),

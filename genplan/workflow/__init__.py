@@ -58,8 +58,8 @@ if TYPE_CHECKING:
     from genplan.workflow.planning import plan as plan
     from genplan.workflow.planning import plan_opened as plan_opened
     from genplan.workflow.planning import plan_weeks as plan_weeks
-    from genplan.workflow.price_of_wish import PricedWeek as PricedWeek
-    from genplan.workflow.price_of_wish import price_of_wish as price_of_wish
+    from genplan.workflow.pricing import PricedWeek as PricedWeek
+    from genplan.workflow.pricing import price_of_wish as price_of_wish
     from genplan.workflow.publishing import Published as Published
     from genplan.workflow.publishing import publish as publish
     from genplan.workflow.putting_right import in_the_way_of as in_the_way_of
@@ -150,7 +150,7 @@ _VERBS = {
     "opened_case": "Opened open_case refuse_past wall_clock",
     "planned_sittings": "PlannedSitting sitting_of sitting_told sitting_words sittings_told",
     "planning": "PlanOutcome plan plan_opened plan_weeks",
-    "price_of_wish": "PricedWeek price_of_wish",
+    "pricing": "PricedWeek price_of_wish",
     "publishing": "Published publish",
     "putting_right": "in_the_way_of put_right put_row_back take_row_back",
     "reading": "HistoryView MatrixView Reviews history_of matrix matrix_of names_in_files progress progress_of review "

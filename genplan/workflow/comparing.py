@@ -92,7 +92,7 @@ def _kept(opened: Opened, typed: str) -> SavedPlan:
 
 def _refuse_strange(case: Case, typed: str, plan: SavedPlan) -> None:
     """A plan of another case, or of this one as it was before something was taken away."""
-    from genplan.keeping.store import strange_things
+    from genplan.keeping.strange import strange_things
 
     for sitting in plan.sittings:
         if (strange := next(strange_things(sitting, case), None)) is not None:

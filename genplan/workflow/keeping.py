@@ -102,7 +102,7 @@ def _refuse_broken(opened: Opened, plan: SavedPlan) -> None:
 
 def _why_not_held(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> tuple[str, ...]:
     """A sentence for each sitting that cannot be held by itself or beside the ones before it, with names."""
-    from genplan.keeping.store import strange_things
+    from genplan.keeping.strange import strange_things
     from genplan.report.names_and_words import Names, day_words, meeting_words
     from genplan.report.told_week_lines import why_words
     from genplan.workflow.told_sittings import as_it_stands, context_of_told
@@ -124,6 +124,7 @@ def _why_not_held(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> tu
 def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> Kept:
     """Puts these sittings, planned at the moment `made`, under `weeks/`; all files of the week or none."""
     from genplan.folders import settle_folder, write_folder
+    from genplan.keeping.cautions_told import with_cautions
     from genplan.keeping.differences import differences
     from genplan.keeping.revision import revise
     from genplan.keeping.store import folder_of, read_kept, unknown_ids, week_locked
@@ -149,12 +150,13 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         settle_folder(target)
         before = read_kept(opened.folder, week, case)
         told_before = before.told if before else ()
-        changed = differences(told_before, sittings, now, case.wishes)
+        changed = differences(told_before, sittings, now, case.wishes, case)
         _refuse_outdated(before, made, changed)
         told = revise(told_before, sittings, now, settled=True, case_id=case.case_id, wishes=case.wishes)
+        told = with_cautions(case, told, now)
         tellings = before.tellings if before else ()
         kept = before if before and told == told_before else KeptWeek(week, now, told, tellings)
-        tell = to_tell(tellings, sittings, now, case.wishes) if changed else ToTell((), ())
+        tell = to_tell(tellings, sittings, now, case.wishes, case) if changed else ToTell((), ())
         if strange := next(unknown_ids(kept, case), None):
             raise UsageError(
                 _(

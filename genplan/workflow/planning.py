@@ -171,7 +171,7 @@ def plan_opened(
     )
     wishes = case.wishes
     told = revise(before, week_plan.sittings, now, settled=False, case_id=case.case_id, wishes=wishes)
-    changed = differences(before, week_plan.sittings, now, wishes) if kept_week else ()
+    changed = differences(before, week_plan.sittings, now, wishes, case) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
     run = _run_report(found, checking, answers_so_far(executor) - before_it)
     return PlanOutcome(

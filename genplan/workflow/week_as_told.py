@@ -219,6 +219,6 @@ def _meeting(sitting: Sitting) -> tuple[object, ...]:
 
 
 def _known(case: Case, sittings: Sequence[Sitting]) -> tuple[Sitting, ...]:
-    from genplan.keeping.store import strange_things
+    from genplan.keeping.strange import strange_things
 
     return tuple(s for s in sittings if next(strange_things(s, case), None) is None)

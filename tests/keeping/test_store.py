@@ -10,10 +10,11 @@ import pytest
 
 from genplan.errors import CaseError
 from genplan.evidence.log import Log
-from genplan.keeping.differences import differences
+from genplan.keeping.cautions_told import with_cautions
+from genplan.keeping.differences import Change, differences
 from genplan.keeping.past_of_week import to_plan_from
 from genplan.keeping.revision import revise
-from genplan.keeping.store import folder_of, kept_bytes, kept_weeks, read_kept
+from genplan.keeping.store import _kept_week, folder_of, kept_bytes, kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.plan import Probe, ProbeKind, Sitting
 from genplan.report.week_changes import NOTHING, changes_summary
@@ -90,7 +91,7 @@ def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
     assert text == (
         "Grandad\n"
         "  - Moved: Wednesday 2 December, 15:30 to 15:50, with W. at Home."
-        " Before: Tuesday 1 December, 15:30 to 15:50, at The park."
+        " Before: Tuesday 1 December, 15:30 to 15:50, at The park. Please bring: Two jackets with different zips."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home.\n"
         "\n"
         "Mum; Zoë, 🦊\n"
@@ -133,9 +134,7 @@ def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:
         ),
         (
             mums(GREET, location="park"),
-            "Another place: Saturday 5 December, 09:30 to 09:55, with W. at The park. Before: at Home."
-            " Mind: W. must not meet egg: check what is brought, food, creams and materials at The park."
-            " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.",
+            "Another place: Saturday 5 December, 09:30 to 09:55, with W. at The park. Before: at Home.",
         ),
         (
             mums(MUMS),
@@ -153,14 +152,46 @@ def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:
 )
 def test_a_person_reads_what_is_otherwise_and_how_it_was(after: Sitting, words: str) -> None:
     told = revise((), (greeting(),), NOW, settled=True)
-    assert changes_summary(CASE, differences(told, (after,), NOW)).splitlines()[1] == f"  - {words}"
+    line = changes_summary(CASE, differences(told, (after,), NOW)).splitlines()[1]
+    assert line.partition(" Please bring: ")[0].partition(" Mind: ")[0] == f"  - {words}"
+
+
+def test_each_change_says_what_is_new_to_bring_and_all_there_is_to_mind() -> None:
+    """Who reads of it may have nothing else at hand."""
+    told = revise((), (greeting(),), NOW, settled=True)
+    line = changes_summary(CASE, differences(told, (mums(GREET, MUMS, minutes=30),), NOW)).splitlines()[1]
+    assert line.endswith(
+        " Please bring: Two jackets with different zips."
+        " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
+        " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back."
+    )
+
+
+def test_more_to_look_out_for_is_told_though_the_week_stays_as_it_is() -> None:
+    told = with_cautions(CASE, revise((), (greeting(),), NOW, settled=True), NOW)
+    assert differences(told, (greeting(),), NOW, case=CASE) == ()
+    sharp = CASE.material_sets["cards"]
+    heavy = replace(sharp, hazards=frozenset({*sharp.hazards, "cord"}))
+    marked = replace(CASE, material_sets={**CASE.material_sets, "cards": heavy})
+    found = differences(told, (greeting(),), NOW, case=marked)
+    assert [d.change for d in found] == [Change.CAUTIONS]
+    text = changes_summary(marked, found)
+    assert text.count("More to look out for: Saturday 5 December, 09:30 to 09:55, with") == 2
+    assert text.count("a cord: an adult watches") == 2
+    # told once, it is known; of a week kept by an earlier version nobody knows what was told
+    again = with_cautions(marked, told, NOW)
+    assert differences(again, (greeting(),), NOW, case=marked) == ()
+    assert differences([replace(t, cautions=None) for t in told], (greeting(),), NOW, case=marked) == ()
+    # and it comes back from the file
+    week = KeptWeek(WEEK, NOW, again)
+    assert _kept_week(json.loads(kept_bytes(week, marked)), marked) == week
 
 
 def test_what_a_caution_takes_out_of_a_sitting_is_named_with_why() -> None:
     """Whoever was told to bring it would have it on the table all the same."""
     told = revise((), (mums(GREET, MUMS),), NOW, settled=True)
     changed = differences(told, (mums(GREET),), NOW)
-    out = "Please leave this out, even where it is at hand: 'Two jackets with different zips' holds egg"
+    out = "Please put Two jackets with different zips away and do not use it: 'Two jackets with"
     assert out not in changes_summary(CASE, changed)
     jackets = replace(CASE.material_sets["jackets"], allergens=frozenset({"egg"}))
     marked = replace(CASE, material_sets={**CASE.material_sets, "jackets": jackets})
@@ -178,7 +209,7 @@ def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_pa
     assert text == (
         "Grandad\n"
         "  - New: Saturday 5 December, 09:30 to 10:00, with W. at Home. 1 probe:"
-        " Greets, on being greeted (Picture cards, hall)."
+        " Greets, on being greeted (Picture cards, hall). Please bring: Picture cards."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
         " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.\n"
         "\n"
@@ -186,7 +217,9 @@ def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_pa
         "  - Cancelled: Saturday 5 December, 09:30 to 09:55, with W. at Home.\n"
         "\n"
         "W.\n"
-        "  - Grandad in place of Mum; Zoë, 🦊: Saturday 5 December, 09:30 to 10:00 at Home. Before: until 09:55.\n"
+        "  - Grandad in place of Mum; Zoë, 🦊: Saturday 5 December, 09:30 to 10:00 at Home. Before: until 09:55."
+        " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
+        " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.\n"
     )
     later = replace(instead, start=at(5, "11:00"), end=at(5, "11:25"))
     assert "in place of" not in changes_summary(CASE, differences(told, (later,), NOW))

@@ -123,11 +123,11 @@ def test_what_was_to_be_brought_and_is_held_back_since_is_named_with_why() -> No
     thing = replace(CASE.material_sets[out.combination[2]], allergens=frozenset({"egg"}))
     marked = replace(CASE, material_sets={**CASE.material_sets, thing.id: thing})
     text = message(marked, replace(PLAN, sittings=(left,)), "grandad", PLAN.now, told=(whole,))
-    assert (
-        f"Please leave this out, even where it is at hand: '{thing.name}' holds egg, which W. must not"
-        in text
-    )
-    assert text.count(thing.name) == 1
+    out = f"Please put {thing.name} away and do not use it: '{thing.name}' holds egg, which W. must not"
+    assert out in text
+    assert text.count(thing.name) == 2
+    off = message(marked, replace(PLAN, sittings=()), "grandad", PLAN.now, off=(whole,))
+    assert out in off  # of what is called off it is said, too
 
 
 def test_a_message_asks_for_nothing_that_is_past() -> None:

@@ -143,7 +143,7 @@ def test_an_adult_has_no_more_minutes_than_the_limit_of_the_week() -> None:
     grandad = replace(CASE.adults["grandad"], limits=AdultLimits(minutes_per_week=120))
     case = replace(CASE, adults={**CASE.adults, "grandad": grandad}, policy=Policy(days=tuple(range(7))))
     adult = rows(tables((SATURDAY, SEEN), case)[0])
-    assert adult[1][-1] == "15 of 2 h 12 % 105 minutes left"
+    assert adult[1][-1] == "15 min of 2 h 12 % 105 minutes left"
     assert adult[2][-1] == "10 minutes used; always free"
     found = files((SATURDAY, SEEN), case)["timetable-minutes.csv"].splitlines()
     assert next(line for line in found if ",grandad," in line) == "adult,grandad,15,10080,0.001,120,105"
