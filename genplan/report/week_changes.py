@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from genplan.case import Case, Week
 from genplan.keeping.deeper import Deeper
-from genplan.keeping.differences import Difference
+from genplan.keeping.differences import Change, Difference
 from genplan.keeping.strange import strange_things
 from genplan.language import N_, _, ngettext, pgettext, said
 from genplan.plan import Probe, Sitting
