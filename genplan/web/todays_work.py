@@ -325,7 +325,9 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
         return Step(
             _("Look at the plan"),
             f"/plan/{found}",
-            _("Week {number} is planned and not kept yet.", number=found.number),
+            _("Week {number} is planned again, and that plan is not kept yet.", number=found.number)
+            if found in facts.kept
+            else _("Week {number} is planned and not kept yet.", number=found.number),
         )
     if unwritten:
         why = ngettext(
