@@ -287,7 +287,8 @@ def _taught_is_possible(case: Case, notes: Diagnostics) -> None:
                     hint = _how_to_vary(target, dimension.name, value, notes)
                     notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
             meant = [c for c in target.combinations() if target.matches(c, pattern)]
-            if meant and not any(possible_at_any_age(case, target, c) for c in meant):
+            is_repeated = target.state is TargetState.MASTERED
+            if is_repeated and meant and not any(possible_at_any_age(case, target, c) for c in meant):
                 why = obstacle(case, target, meant[0], date.max)
                 found = _(
                     "what is not possible as the case stands, so no maintenance probe can repeat it: {why}",

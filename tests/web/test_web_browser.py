@@ -123,7 +123,7 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path, nightly):
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.className") == "skip"
         page.get_by_role("link", name="Add a target").press("Enter")
-        page.get_by_label("Learner").select_option("robin")
+        page.get_by_label("Learner", exact=True).select_option("robin")
         page.get_by_label("Name", exact=True).first.fill("Greets back: hello")
         page.get_by_label("Counts as correct").fill("Says hello within 5 s")
         page.get_by_role("group", name="Taught with").get_by_label("Adult").select_option("mum")
