@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -21,8 +20,7 @@ from genplan.findings import Finding, Severity
 from genplan.language import _, ngettext, said
 
 if TYPE_CHECKING:
-    from genplan.case import Case
-    from genplan.coverage.briefing import BriefingWanted
+    from genplan.workflow import Checked
 
 
 def new(words: Namespace) -> int:
@@ -53,24 +51,24 @@ def schema(words: Namespace) -> int:
 def check(words: Namespace) -> int:
     from genplan import workflow
 
-    findings = workflow.check(words.folder, words.now, words.week)
-    for finding in findings:
+    checked = workflow.checked(words.folder, words.now, words.week)
+    for finding in checked.findings:
         output.show(line_of(finding))
-    count = Counter(f.severity for f in findings)
+    count = Counter(f.severity for f in checked.findings)
     errors, warnings = count[Severity.ERROR], count[Severity.WARNING]
     output.show(f"{words.folder}: {_errors(errors)}, {_warnings(warnings)}.")
     if not errors:
-        _show_not_briefed(*workflow.not_briefed(words.folder, words.now))
+        _show_not_briefed(checked)
         show_no_longer_held(words.folder, words.now)
     return 1 if errors else 0
 
 
-def _show_not_briefed(case: Case, wanted: Sequence[BriefingWanted]) -> None:
-    if wanted:
+def _show_not_briefed(checked: Checked) -> None:
+    if checked.case and checked.unbriefed:
         from genplan.report.briefing_lines import NOT_BRIEFED, briefing_lines
 
         output.show(said(NOT_BRIEFED))
-        output.show_lines(f"  {line}" for line in briefing_lines(case, wanted))
+        output.show_lines(f"  {line}" for line in briefing_lines(checked.case, checked.unbriefed))
 
 
 def plan(words: Namespace) -> int:

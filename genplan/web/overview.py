@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from functools import partial
 
 from starlette.requests import Request
@@ -12,7 +11,6 @@ from genplan import workflow
 from genplan.case import TargetState
 from genplan.coverage.matrix import rows_by_target
 from genplan.coverage.review import TargetReview
-from genplan.errors import CaseError
 from genplan.findings import Finding, Severity
 from genplan.language import _, said, speech
 from genplan.language.catalogues import Words
@@ -92,14 +90,11 @@ def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
 
 def check(site: AppState, request: Request) -> Response:
     """All that is wrong or odd, each with a way to the form where it can be put right."""
-    findings = workflow.check(site.folder, site.now)
-    case, unbriefed = None, tuple[str, ...]()
-    with suppress(CaseError):  # of one that cannot be read the places in its files are all there is
-        case, wanted = workflow.not_briefed(site.folder, site.now)
-        unbriefed = tuple(briefing_lines(case, wanted))
+    checked = workflow.checked(site.folder, site.now)
+    case = checked.case  # of one that cannot be read the places in its files are all there is
 
     def shown(severity: Severity) -> list[tuple[str, str]]:
-        found = [f for f in findings if f.severity is severity]
+        found = [f for f in checked.findings if f.severity is severity]
         told = told_in_page(found, case if speech().words is Words.PLAIN else None)
         return [(sentence, _form_of(first)) for sentence, first in told]
 
@@ -111,7 +106,7 @@ def check(site: AppState, request: Request) -> Response:
         errors=shown(Severity.ERROR),
         warnings=shown(Severity.WARNING),
         not_briefed=said(NOT_BRIEFED),
-        unbriefed=unbriefed,
+        unbriefed=tuple(briefing_lines(case, checked.unbriefed)) if case else (),
     )
 
 

@@ -17,9 +17,10 @@ if TYPE_CHECKING:
     from genplan.workflow.changing import ChangeRequest as ChangeRequest
     from genplan.workflow.changing import change as change
     from genplan.workflow.changing import fact_in_words as fact_in_words
+    from genplan.workflow.checking import Checked as Checked
     from genplan.workflow.checking import check as check
+    from genplan.workflow.checking import checked as checked
     from genplan.workflow.checking import new as new
-    from genplan.workflow.checking import not_briefed as not_briefed
     from genplan.workflow.choosing import ExemplarsView as ExemplarsView
     from genplan.workflow.choosing import exemplars as exemplars
     from genplan.workflow.choosing import exemplars_of as exemplars_of
@@ -134,7 +135,7 @@ _VERBS = {
     "taking_alternatives": "AlternativesView alternatives rows_of_run take",
     "cautions_lost": "CautionsWouldGo",
     "changing": "ChangeRequest change fact_in_words",
-    "checking": "check new not_briefed",
+    "checking": "Checked check checked new",
     "choosing": "ExemplarsView exemplars exemplars_of",
     "comparing": "ComparedView compare",
     "correcting": "correct",

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,7 +20,7 @@ from genplan.workflow.checking_things import (
     about_unanswered_things,
     about_unasked_allergens,
 )
-from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local, open_case
+from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local
 from genplan.workflow.wishing import about_wishes
 
 if TYPE_CHECKING:
@@ -26,9 +28,34 @@ if TYPE_CHECKING:
     from genplan.evidence.log import Log
 
 
+@dataclass(frozen=True)
+class Checked:
+    """What is wrong or odd, and `case`, where it can be read, with the rows that are there up to a day."""
+
+    findings: tuple[Finding, ...]
+    case: Case | None = None
+    log: Log | None = None
+    on: date | None = None
+
+    @cached_property
+    def unbriefed(self) -> tuple[BriefingWanted, ...]:
+        """Who is not briefed on what, and what a briefing would open: as it may well be meant, it is no finding. None
+        where something is wrong."""
+        from genplan.coverage.briefing import all_briefings_wanted
+
+        if self.case is None or self.log is None or self.on is None or errors_of(self.findings):
+            return ()
+        return all_briefings_wanted(self.case, self.log, self.on)
+
+
 def check(folder: Path, now: datetime | None = None, week: Week | None = None) -> tuple[Finding, ...]:
     """Every problem of a case folder, its results and its busy calendars of a week among them: without one the week of
     now. `now` is None for the clock."""
+    return checked(folder, now, week).findings
+
+
+def checked(folder: Path, now: datetime | None = None, week: Week | None = None) -> Checked:
+    """The same, with what else is to be said of the case as it was read for that."""
     from genplan.casefile import load
     from genplan.casefile.diagnostics import in_order
     from genplan.casefile.identity import about_twins
@@ -40,7 +67,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
 
     loaded = load(folder)
     if loaded.case is None:
-        return loaded.findings
+        return Checked(loaded.findings)
     moment = local(loaded.case, now)
     about_case = (*loaded.findings, *about_twins(loaded), *about_dates(loaded, loaded.case, moment.date()))
     log, about_results = read_results(folder, loaded.case, moment)
@@ -59,15 +86,8 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     if not errors_of(about_weeks):
         opened = Opened(folder, loaded, loaded.case, log, moment, ())
         about_weeks = (*about_weeks, *about_wishes(opened))
-    return (*in_order([*about_case]), *about_results, *about_busy, *about_weeks)
-
-
-def not_briefed(folder: Path, now: datetime | None = None) -> tuple[Case, tuple[BriefingWanted, ...]]:
-    """Who is not briefed on what, and what a briefing would open: as it may well be meant, it is no warning."""
-    from genplan.coverage.briefing import all_briefings_wanted
-
-    opened = open_case(folder, now)
-    return opened.case, all_briefings_wanted(opened.case, opened.log, opened.now.date())
+    findings = (*in_order([*about_case]), *about_results, *about_busy, *about_weeks)
+    return Checked(findings, loaded.case, log, moment.date())
 
 
 def nothing_written(folder: Path, case: Case, log: Log, now: datetime) -> tuple[Finding, ...]:
