@@ -32,6 +32,11 @@ def content(sitting: Sitting) -> Content:
     )
 
 
+def meeting(sitting: Sitting) -> tuple[object, ...]:
+    """Who meets when, whatever they do there."""
+    return sitting.learner, sitting.adults, sitting.start
+
+
 def same_people(one: Sitting, other: Sitting) -> bool:
     return _people(one) == _people(other)
 

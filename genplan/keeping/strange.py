@@ -30,3 +30,8 @@ def strange_things(sitting: Sitting, case: Case) -> Iterator[str]:
                     known = getattr(case, SECTION_OF.get(dimension.name, ""), {})
                     name = case.called(dimension.name, value) if value in known else value
                     yield _("'{value}' for '{target}'", value=name, target=target.name)
+
+
+def is_known(sitting: Sitting, case: Case) -> bool:
+    """Whether the case still has all that it names."""
+    return next(strange_things(sitting, case), None) is None

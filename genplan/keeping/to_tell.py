@@ -10,7 +10,7 @@ from datetime import datetime
 from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
 from genplan.keeping.differences import Change, Difference, differences
-from genplan.keeping.same_sittings import content
+from genplan.keeping.same_sittings import content, meeting
 from genplan.keeping.told import Telling
 from genplan.plan import Sitting
 
@@ -37,18 +37,14 @@ def to_tell(
     for found in earlier:
         first = found | first
     again = [d for key, d in first.items() if key not in last or not _from_the_same(d, last[key])]
-    off = {_meeting(d.before) for d in last.values() if d.before and not d.after}
+    off = {meeting(d.before) for d in last.values() if d.before and not d.after}
     return ToTell(_in_order(last.values()), _in_order(_but_for(off, again)))
-
-
-def _meeting(sitting: Sitting) -> tuple[object, ...]:
-    return sitting.learner, sitting.adults, sitting.start
 
 
 def _but_for(off: Collection[tuple[object, ...]], again: Iterable[Difference]) -> Iterator[Difference]:
     """Of a meeting that is called off people hear once, whatever else was to be held in its place."""
     for d in again:
-        if d.before is None or _meeting(d.before) not in off:
+        if d.before is None or meeting(d.before) not in off:
             yield d
         elif d.after:
             yield Difference(Change.ADDED, None, d.after)

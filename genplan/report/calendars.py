@@ -21,7 +21,7 @@ from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.calendar_bytes import CANCELLED, CONFIRMED, TENTATIVE, CalendarEvent, calendar_of
-from genplan.report.messages import place_words, special_cautions
+from genplan.report.messages import cautions_to_mind, place_words
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
     Names,
@@ -222,7 +222,7 @@ def _description(names: Names, sitting: Sitting, kept: bool) -> Iterator[str]:
         yield from _probe_lines(names, number, probe)
         yield ""
     yield _("Take care")
-    yield from (f"- {caution}" for caution in special_cautions(names, sitting))
+    yield from (f"- {caution}" for caution in cautions_to_mind(names, sitting))
     yield f"- {clean(assent_caution(names.learner(sitting.learner)))}"
     yield _("- An adult who is responsible stays within sight and reach.")
     yield ""

@@ -6,9 +6,9 @@ import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from genplan.case import Case
-from genplan.case.cautions import Caution, CautionKind, cautions_for
+from genplan.case.cautions import Caution, CautionKind
 from genplan.case.safety import NEVER_PLANNED
+from genplan.keeping.cautions_told import sitting_cautions
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
@@ -119,11 +119,6 @@ def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
     ]
     allergens = allergy_caution(case, sitting.learner, called) if names.sets_of(sitting) else ""
     return clean(" ".join(filter(None, (allergens, *(caution_text(case, c, called) for c in found)))))
-
-
-def sitting_cautions(case: Case, sitting: Sitting) -> tuple[Caution, ...]:
-    learner, sets = case.learners[sitting.learner], {set_of(case, p) for p in sitting.probes}
-    return cautions_for(case, learner, sets, sitting.location, sitting.start.date())
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:

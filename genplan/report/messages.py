@@ -7,13 +7,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.case.cautions import EVERY_SITTING
 from genplan.folders import LAST_OF_MESSAGES
+from genplan.keeping.cautions_told import special_cautions
 from genplan.language import _, and_list, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.called_off import called_off_words
-from genplan.report.day_cards import sitting_cautions
 from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
 from genplan.report.plain_characters import ended
 from genplan.report.things_left_out import things_left_out
@@ -45,7 +44,7 @@ def message(
     names = Names(case)
     own = [s for s in plan.sittings if adult in s.adults and s.end > now]
     out: dict[str, dict[str, None]] = {}
-    for s in told:
+    for s in (s for s in told if adult in s.adults):
         out.setdefault(s.id, {}).update(dict.fromkeys(things_left_out(names, s)))
     gone = [
         " ".join((ended(called_off_words(names, s, adult)), *things_left_out(names, s)))
@@ -134,7 +133,7 @@ def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
     for probe in sitting.probes:
         if sitting.adult == adult or not beside or probe.target in beside:
             yield f"  - {' '.join(_probe(names, probe))}"
-    yield from (_("  Mind: {line}", line=line) for line in special_cautions(names, sitting))
+    yield from (_("  Mind: {line}", line=line) for line in cautions_to_mind(names, sitting))
 
 
 def _own_part(names: Names, sitting: Sitting) -> str:
@@ -166,8 +165,7 @@ def place_words(names: Names, location: str) -> str:
     return ", ".join(filter(None, (names.location(location), clean(place.address) if place else "")))
 
 
-def special_cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:
+def cautions_to_mind(names: Names, sitting: Sitting) -> tuple[str, ...]:
     """What to look out for with this child and these things; what holds of every sitting is said elsewhere once."""
     case, called = names.case, names.learner(sitting.learner)
-    found = sitting_cautions(case, sitting)
-    return tuple(clean(caution_text(case, c, called)) for c in found if c.kind not in EVERY_SITTING)
+    return tuple(clean(caution_text(case, c, called)) for c in special_cautions(case, sitting))

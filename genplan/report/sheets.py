@@ -7,10 +7,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
+from genplan.keeping.cautions_told import sitting_cautions
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.called_off import called_off_words
-from genplan.report.day_cards import sitting_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
     Names,

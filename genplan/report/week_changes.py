@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from genplan.case import Case, Week
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Change, Difference
-from genplan.keeping.strange import strange_things
+from genplan.keeping.strange import is_known
 from genplan.language import N_, _, ngettext, pgettext, said
 from genplan.plan import Probe, Sitting
-from genplan.report.messages import special_cautions
+from genplan.report.messages import cautions_to_mind
 from genplan.report.names_and_words import (
     Names,
     day_words,
@@ -193,9 +193,8 @@ def _with_cautions(names: Names, difference: Difference, line: str, adult: str =
     """With what is to be left out of what people were told, and all that is to be looked out for, by the adult or
     without one for the family: who reads of a change may have nothing else at hand."""
     before, after = difference.before, difference.after
-    known = before is not None and next(strange_things(before, names.case), None) is None
-    out = things_left_out(names, before) if before is not None and known else ()
-    mind = special_cautions(names, after) if after and (not adult or adult in after.adults) else ()
+    out = things_left_out(names, before) if before and is_known(before, names.case) else ()
+    mind = cautions_to_mind(names, after) if after and (not adult or adult in after.adults) else ()
     return " ".join(
         (line, *_bring(names, difference, adult), *out, *(_("Mind: {line}", line=ended(c)) for c in mind))
     )
@@ -207,11 +206,7 @@ def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
     if after is None or after.adult != adult:
         return
     same = before and (before.adult, before.start) == (after.adult, after.start)
-    known = (
-        names.to_bring(before)
-        if before and same and next(strange_things(before, names.case), None) is None
-        else ()
-    )
+    known = names.to_bring(before) if before and same and is_known(before, names.case) else ()
     if more := [thing for thing in names.to_bring(after) if thing not in known]:
         yield _("Please bring: {bring}.", bring="; ".join(more))
 

@@ -14,6 +14,7 @@ from genplan import workflow
 from genplan.case import Case, Week
 from genplan.keeping.differences import differences
 from genplan.keeping.store import folder_of
+from genplan.keeping.strange import is_known
 from genplan.keeping.to_tell import to_tell
 from genplan.keeping.told import KeptWeek
 from genplan.language import for_files
@@ -70,6 +71,7 @@ def shelf_of_kept(
     told = cache(lambda: standing or told_week_in_force(opened, week, unread))
     timetable = cache(lambda: workflow.timetable_of(told()))
     calendars = cache(lambda: _calendars(told()))
+    changes = cache(lambda: _changes(told()))
     drawn: dict[str, Callable[[], bytes]] = {
         "sheets.html": lambda: _sheets(told()),
         "plan.csv": lambda: _plan_table(told()),
@@ -84,10 +86,10 @@ def shelf_of_kept(
     for name in names_in(folder):
         if name.startswith("calendars/"):
             drawn[name] = partial(_renewed, calendars, folder / name, name)
+        elif name.startswith(f"{CHANGES}/"):
+            drawn[name] = partial(_renewed, changes, folder / name, name)
     minded = changes_of_people(case, differences(kept.told, kept.sittings, opened.now, case=case))
-    changes = [name for name in names_in(folder) if name.startswith(f"{CHANGES}/")]
-    for name in dict.fromkeys((*changes, *(person.file for person in minded))):
-        drawn[name] = partial(_change, told, folder / name)
+    drawn |= {person.file: partial(_renewed, changes, folder / person.file, person.file) for person in minded}
     return FileListing(folder, drawn)
 
 
@@ -99,7 +101,8 @@ def _one_of(made: Callable[[], Mapping[str, bytes]], name: str) -> bytes:
 
 
 def _renewed(made: Callable[[], Mapping[str, bytes]], there: Path, name: str) -> bytes:
-    """The calendar as it is in force; one of somebody whom the case does not have any more as it was told."""
+    """The file as it is in force; as it was told, where nothing of it is otherwise, and for somebody whom the case does
+    not have any more."""
     return made().get(name) or there.read_bytes()
 
 
@@ -137,22 +140,17 @@ def _message(told: Told, adult: str) -> bytes:
     """What is past needs no calling off."""
     week = told()
     off = [s for s in week.off if s.start >= week.now]
-    before = known_sittings(
-        week.opened.case, [t.sitting for telling in week.told.tellings for t in telling.told]
-    )
-    return message(week.opened.case, week.plan, adult, week.now, off=off, told=before).encode("utf-8")
+    case, ever = week.opened.case, (t.sitting for telling in week.told.tellings for t in telling.told)
+    told_of = [s for s in ever if is_known(s, case)]
+    return message(case, week.plan, adult, week.now, off=off, told=told_of).encode("utf-8")
 
 
 @for_files()
-def _change(told: Told, there: Path) -> bytes:
-    """What changes for somebody: as it was written when the week was kept, or, where something of the week was called
-    off since then, as all of it stands now."""
-    week, case = told(), told().opened.case
+def _changes(week: ToldWeek) -> dict[str, bytes]:
+    """What changes for each, as all of it stands now; none where nothing is otherwise than it was told last."""
+    case = week.opened.case
     tell = to_tell(week.told.tellings, week.kept, week.now, case.wishes, case)
-    text = there.read_bytes() if there.is_file() else b""
-    if not tell.new:
-        return text
-    return change_texts(case, week.week, week.now, tell.new, tell.again).get(f"{CHANGES}/{there.name}", text)
+    return change_texts(case, week.week, week.now, tell.new, tell.again) if tell.new else {}
 
 
 def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:

@@ -11,6 +11,7 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.differences import differences
 from genplan.keeping.store import kept_weeks, read_kept
+from genplan.keeping.told import KeptWeek
 from genplan.language import _
 from genplan.plan import Sitting
 from genplan.web import alternatives
@@ -46,31 +47,30 @@ def show(site: AppState, request: Request) -> Response:
 def facts_of(site: AppState) -> Facts:
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
-    kept = frozenset(kept_weeks(site.folder))
     since = Week.of(workflow.asked_since(opened.now.date()))
+    weeks = frozenset(kept_weeks(site.folder))
+    kept = [_kept(site, opened, w) for w in sorted(weeks) if since <= w <= present.next()]
     return Facts(
         opened.case,
         opened.log,
         opened.now,
-        tuple(s for w in sorted(kept) if since <= w <= present.next() for s in _sittings(site, opened, w)),
-        tuple(f for w in (present, present.next()) if w in kept for f in _fallen(opened, w)),
+        tuple(s for one in kept for s in known_sittings(opened.case, one.sittings)),
+        tuple(f for w in (present, present.next()) if w in weeks for f in _fallen(opened, w)),
         progress_of(opened).reviews,
-        tuple(s for w in (present, present.next()) if w in kept for s in _minded(site, opened, w)),
-        kept,
+        tuple(s for one in kept for s in _minded(opened, one)),
+        weeks,
         frozenset(w for w in (present, present.next()) if site.draft(w) is not None),
     )
 
 
-def _sittings(site: AppState, opened: workflow.Opened, week: Week) -> tuple[Sitting, ...]:
-    kept = read_kept(site.folder, week, opened.case)
-    return known_sittings(opened.case, kept.sittings) if kept else ()
+def _kept(site: AppState, opened: workflow.Opened, week: Week) -> KeptWeek:
+    """Nothing of one that was taken away meanwhile."""
+    return read_kept(site.folder, week, opened.case) or KeptWeek(week, opened.now)
 
 
-def _minded(site: AppState, opened: workflow.Opened, week: Week) -> Iterator[Sitting]:
-    kept = read_kept(site.folder, week, opened.case)
-    if kept:
-        for d in differences(kept.told, kept.sittings, opened.now, case=opened.case):
-            yield d.sitting
+def _minded(opened: workflow.Opened, kept: KeptWeek) -> Iterator[Sitting]:
+    for d in differences(kept.told, kept.sittings, opened.now, case=opened.case):
+        yield d.sitting
 
 
 def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:

@@ -68,10 +68,13 @@ class ToldWeek:
 
     @property
     def off(self) -> tuple[Sitting, ...]:
-        """The same with what was called off when the week was kept again: people were told of that, too."""
+        """The same with what was called off when the week was kept again: people were told of that, too. What is called
+        off and told anew is not called off."""
+        from genplan.keeping.same_sittings import meeting
+
         before = _known(self.case, [t.sitting for t in self.told.told if t.cancelled])
-        there = {_meeting(s) for s in (*self.told.sittings, *self.off_now)}
-        gone = {_meeting(s): s for s in before if _meeting(s) not in there}
+        there = {meeting(s) for s in (*self.told.sittings, *self.off_now)}
+        gone = {meeting(s): s for s in before if meeting(s) not in there}
         return tuple(sorted((*self.off_now, *gone.values()), key=lambda s: (s.start, s.id)))
 
     @property
@@ -213,12 +216,7 @@ def _standing(opened: Opened, week: Week, facts: FactsToPlanBy, unread: tuple[st
     return ToldWeek(opened, week, facts, context, in_order, unread)
 
 
-def _meeting(sitting: Sitting) -> tuple[object, ...]:
-    """Who meets when: what is told and called off again, and told anew, is not called off."""
-    return sitting.learner, sitting.adults, sitting.start
-
-
 def _known(case: Case, sittings: Sequence[Sitting]) -> tuple[Sitting, ...]:
-    from genplan.keeping.strange import strange_things
+    from genplan.keeping.strange import is_known
 
-    return tuple(s for s in sittings if next(strange_things(s, case), None) is None)
+    return tuple(s for s in sittings if is_known(s, case))
