@@ -183,6 +183,12 @@ def kept_from(case: Case, target: Target, material_set: str, on: date) -> Obstac
     return _first_of(SAFETY, case, target, alike, on)
 
 
+def things_kept_away(case: Case, target: Target, on: date) -> dict[str, Obstacle]:
+    """Of the sets that the target varies those from which its learner is kept, each with what keeps it."""
+    things = (thing for d in target.dimensions if d.name == MATERIAL_SET for thing in d.values)
+    return {thing: why for thing in things if (why := kept_from(case, target, thing, on))}
+
+
 def _first_of(
     checks: Iterable[Check], case: Case, target: Target, combination: Combination, on: date
 ) -> Obstacle | None:

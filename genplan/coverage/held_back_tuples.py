@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Case
-from genplan.case.possible import Possible, kept_from
+from genplan.case.possible import Possible, things_kept_away
 from genplan.case.targets import MATERIAL_SET
 from genplan.coverage.tally import Tally
 from genplan.coverage.tuples import tuples_of_all
@@ -24,8 +24,7 @@ class HeldBackTuples:
 
 def held_back_tuples(case: Case, count: Tally, on: date) -> HeldBackTuples:
     target = count.target
-    varied = next((d.values for d in target.dimensions if d.name == MATERIAL_SET), ())
-    things = {thing for thing in varied if kept_from(case, target, thing, on)}
+    things = things_kept_away(case, target, on)
     if not things:
         return HeldBackTuples()
     but_for_cautions = Possible(case, target, on, sets=dict.fromkeys(things, True))

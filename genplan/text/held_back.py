@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import date
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import Obstacle, kept_from
+from genplan.case.possible import Obstacle, kept_from, things_kept_away
 from genplan.case.targets import MATERIAL_SET
 from genplan.coverage.held_back_tuples import HeldBackTuples
 from genplan.language import _, and_list, ngettext
@@ -46,7 +46,7 @@ def things_held_back(
     found = defaultdict[Obstacle, list[str]](list)
     for target in case.planned:
         if target.learner in learners and only in (None, target.id):
-            for why in _against_things(case, target, on):
+            for why in things_kept_away(case, target, on).values():
                 same = next((w for w in found if _is_same(case, w, why)), why)
                 found[same].append(target.name or target.id)
     return tuple(
@@ -57,12 +57,6 @@ def things_held_back(
         )
         for why, skills in found.items()
     )
-
-
-def _against_things(case: Case, target: Target, on: date) -> Iterator[Obstacle]:
-    for dimension in target.dimensions:
-        if dimension.name == MATERIAL_SET:
-            yield from filter(None, (kept_from(case, target, thing, on) for thing in dimension.values))
 
 
 def _is_same(case: Case, one: Obstacle, other: Obstacle) -> bool:

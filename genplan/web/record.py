@@ -14,7 +14,7 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Target
-from genplan.case.possible import kept_from
+from genplan.case.possible import things_kept_away
 from genplan.case.targets import MATERIAL_SET
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.effective_rows import corrected_by
@@ -200,7 +200,7 @@ def _form(
     values = {d.name: given.one(f"with-{d.name}") for d in target.dimensions}
     combination = tuple(values.values())
     whole, today = all(combination), opened.now.date()
-    held = _held_back(case, target, today)
+    held = things_kept_away(case, target, today).keys()
     on = given.one("date") or today.isoformat()
     kind = given.one("kind") if given.one("kind") in KINDS else "probe"
     learner = case.learners[target.learner]
@@ -263,12 +263,6 @@ def _trials(typed: str, target: Target) -> int:
         return params.count(typed, _("the trials")) or target.trials
     except UsageError:
         return target.trials
-
-
-def _held_back(case: Case, target: Target, on: date) -> set[str]:
-    """The things of the target from which its learner is kept."""
-    things = (v for d in target.dimensions if d.name == MATERIAL_SET for v in d.values)
-    return {thing for thing in things if kept_from(case, target, thing, on)}
 
 
 def _dimensions(
