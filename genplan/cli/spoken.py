@@ -46,4 +46,8 @@ def as_the_case_says(words: Namespace) -> Speech:
     from genplan.casefile.speech import is_begun, speech_of
 
     found = speech_of(folder, words.language)
-    return found if is_begun(folder) else Speech(found.language, Words.PLAIN)
+    if is_begun(folder):
+        return found
+    from genplan.start.draft import words_so_far
+
+    return Speech(found.language, words_so_far(folder))

@@ -38,16 +38,18 @@ def start(words: Namespace) -> int:
         answers = Walk(answers, input, _keeper(folder, answers), today).run()
     except EOFError:
         spoken = () if in_english() else ("--language", speech().language)
-        output.show(
-            "\n"
-            + _(
-                "Your answers are kept. Go on where you were with: {command}",
-                command=command_of(*spoken, "new", folder, "--ask"),
+        with speaking(as_the_case_says(words)):
+            output.show(
+                "\n"
+                + _(
+                    "Your answers are kept. Go on where you were with: {command}",
+                    command=command_of(*spoken, "new", folder, "--ask"),
+                )
             )
-        )
         return 0
     output.progress.begin()
-    started = workflow.case_of_answers(folder, answers, words.now)
+    with speaking(as_the_case_says(words)):
+        started = workflow.case_of_answers(folder, answers, words.now)
     with speaking(as_the_case_says(words)):  # it had no words of its own before it was made
         for finding in started.findings:
             output.tell(line_of(finding))

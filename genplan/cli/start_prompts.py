@@ -13,8 +13,7 @@ from genplan.start.asked_about_places import NONE_OF_THESE
 from genplan.start.questions import NOBODY, Kind, Options, Question
 
 ANEW, OUT, BACK, HELP, STOP = "again", "out", "back", "help", "stop"
-ALL, NOTHING, UNKNOWN = N_("all"), N_("nothing"), N_("I do not know")
-NOTHING_BESIDES = N_("nothing besides what it was learned with")
+ALL, NO, NOTHING, UNKNOWN = N_("all"), N_("no"), N_("nothing"), N_("I do not know")
 OR_ELSE = N_("'again' to answer anew, 'out' to take it out")
 CORRECTING = N_("""\
 Type 'back' for the question before, 'help' for what a question is about, 'again' to answer all about the same one
@@ -28,6 +27,7 @@ HOW: Mapping[Kind, str] = {
     Kind.ZONE: N_("Type a large city or a country, such as Dublin or Ireland."),
     Kind.HOURS: N_("Type days and hours, such as mon-fri 3-5pm, sat 10-12. Several are parted by commas."),
     Kind.MARK: N_("Type how many of how many, such as 4/5."),
+    Kind.NAMES: N_("Type names with commas between them. Enter alone means that there are none."),
     Kind.ALLERGIES: N_("Type them with commas between them. Enter alone means that there are none."),
     Kind.CHOICE: N_("Type the number of one of the lines."),
     Kind.ONE_OF: N_("Type the number of one of the lines."),
@@ -91,10 +91,12 @@ def shown_of(question: Question, there: str, choices: dict[str, str]) -> str:
     """What holds if nothing is typed."""
     if question.kind is Kind.SOME_OF and not there:
         return said(ALL)
+    if question.kind is Kind.TICKS and not there and len(choices) == 1:
+        return said(NO)
     if question.kind is Kind.TICKS and not there:
         return said(UNKNOWN if NONE_OF_THESE in choices else NOTHING)
     if there == NOBODY:
-        return said(NOTHING_BESIDES if question.may_be_none else NOTHING)
+        return said(NOTHING)
     return ", ".join(choices.get(part, part) for part in there.split("\n"))
 
 

@@ -33,7 +33,7 @@ from genplan.start.asked_about_places import NONE_OF_THESE, SMALL
 from genplan.start.problems import problem_of
 from genplan.start.questions import NOBODY, Group, Kind, Options, Question
 from genplan.start.reading import value_of, worded
-from genplan.start.summary import allergies_words, hours_words
+from genplan.start.summary import allergies_words, hours_words, things_words
 
 
 @dataclass
@@ -62,6 +62,8 @@ class Asking:
                     output.show(f"  {hours_words(value_of(question, tried, self.answers))}")
                 if question.kind is Kind.ALLERGIES and text:
                     output.show(f"  {allergies_words(value_of(question, tried, self.answers))}")
+                if question.kind is Kind.NAMES and text:
+                    output.show(f"  {things_words(text)}")
                 if question.kind in (Kind.ZONE, Kind.MONTH) and text:
                     output.show(f"  {value_of(question, tried, self.answers)}")
                 return text
@@ -105,7 +107,7 @@ class Asking:
                 )
                 continue
             if (
-                question.kind in (Kind.MONTH, Kind.DAY, Kind.LINE, Kind.LONG)
+                question.kind in (Kind.MONTH, Kind.DAY, Kind.LINE, Kind.LONG, Kind.NAMES)
                 and no_answer
                 and not question.needed
             ):

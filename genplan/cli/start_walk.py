@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import AbstractContextManager
 
 from genplan.cli import output
 from genplan.cli.start_prompts import (
@@ -20,17 +21,18 @@ from genplan.cli.start_prompts import (
     prompt,
 )
 from genplan.cli.start_questions import Asking, word_of
-from genplan.language import _, said
+from genplan.language import Speech, _, said, speaking, speech
 from genplan.language.sentences import capital
 from genplan.language.typed import is_word, meant_by
 from genplan.start.answers import Answers, Entry
-from genplan.start.asked_about_places import seen_in_another
+from genplan.start.defaults import words_of
 from genplan.start.first_week import remarks
-from genplan.start.problems import problem_of, problems, said_already
+from genplan.start.problems import lacking, problem_of, problems, said_already
 from genplan.start.questions import Group, Question, Screen
 from genplan.start.reading import worded
 from genplan.start.screens import SCREENS
 from genplan.start.summary import lines_of
+from genplan.start.things_named import with_things_named
 
 
 class Walk(Asking):
@@ -53,11 +55,12 @@ class Walk(Asking):
         at, at_end = 0, ""  # the screen that is gone back to
         while at < len(SCREENS):
             screen = SCREENS[at]
-            open_ = screen.key not in self.answers.done or bool(problems(screen, self.answers, self.today))
             try:
-                if screen.asked(self.answers) and (open_ or at_end == screen.key):
+                if self._is_open(screen) or at_end == screen.key:
                     self._screen(screen, at_end == screen.key)
                 at += 1
+                if at == len(SCREENS):  # what was said last may speak against what was said before
+                    at = next((n for n, s in enumerate(SCREENS) if self._is_open(s)), at)
             except Back:
                 before = [n for n in range(at) if SCREENS[n].asked(self.answers)]
                 if not before:
@@ -69,7 +72,18 @@ class Walk(Asking):
             else:
                 at_end = ""
 
+    def _is_open(self, screen: Screen) -> bool:
+        return bool(screen.asked(self.answers) and lacking(screen, self.answers, self.today))
+
+    def _spoken(self) -> AbstractContextManager[None]:
+        """In the words of the purpose, once that is answered."""
+        return speaking(Speech(speech().language, words_of(self.answers)))
+
     def _screen(self, screen: Screen, at_end: bool = False) -> None:
+        with self._spoken():
+            self._asked(screen, at_end)
+
+    def _asked(self, screen: Screen, at_end: bool) -> None:
         output.show(f"\n{screen.title}\n{screen.words}")
         self.screen = said(screen.words)
         groups, at = screen.asked(self.answers), 0
@@ -94,11 +108,17 @@ class Walk(Asking):
         self._keep(self.answers.with_done(screen.key))
 
     def _once(self, group: Group, at_end: bool) -> None:
+        """Where there is something that nobody was asked yet, that alone; else all of it anew."""
         entries = self.answers.entries(group.key) or (Entry(f"{group.letter}1"),)
+        every = group.asked(self.answers)
+        left = {} if at_end else {e.key: asked for e in entries if (asked := self._left(group, e))}
         at = len(entries) - 1 if at_end else 0
         while at < len(entries):
             try:
-                self._about(group, entries[at], group.asked(self.answers), at_end)
+                entry = self.answers.entry(group.key, entries[at].key) or entries[at]
+                is_new = not any(entry.get(q.key) for q in every)
+                if entry.key in left or not left:
+                    self._about(group, entry, every if is_new else left.get(entry.key, every), at_end)
                 at, at_end = at + 1, False
             except Back:
                 if not at:
@@ -190,10 +210,7 @@ class Walk(Asking):
     def _one_more_look(self, group: Group, entry: Entry) -> None:
         """An entry from before: what it lacks is asked for; one that is whole can be left, done anew or taken out."""
         name = entry.get("name") or capital(group.one)
-        asked = group.asked(self.answers)
-        open_ = [q for q in asked if problem_of(q, entry, self.answers, self.today, group.key)]
-        missing = [q for q in asked if q.key not in entry.texts and not q.more]
-        if open_ or missing:
+        if left := self._left(group, entry):
             output.show(
                 _(
                     "{name}: the questions that are left. At each of them, type {or_else}.",
@@ -201,7 +218,11 @@ class Walk(Asking):
                     or_else=said(OR_ELSE),
                 )
             )
-            self._about(group, entry, [q for q in asked if q in open_ or q in missing])
+            for question in left:
+                wrong = problem_of(question, entry, self.answers, self.today, group.key)
+                if wrong and entry.get(question.key):
+                    output.show(wrong)
+            self._about(group, entry, left)
             return
         words = _(
             "{name} is there. Enter alone leaves it so; else type {or_else}: ",
@@ -213,6 +234,15 @@ class Walk(Asking):
                 self._chosen(group, entry, typed)
                 return
             output.show(_("'{typed}' is neither of them.", typed=typed))
+
+    def _left(self, group: Group, entry: Entry) -> Sequence[Question]:
+        """What is asked of an entry and was not answered yet, or cannot stay as it is."""
+        return [
+            q
+            for q in group.asked(self.answers)
+            if (q.key not in entry.texts and not q.more)
+            or problem_of(q, entry, self.answers, self.today, group.key)
+        ]
 
     def _about(self, group: Group, entry: Entry, questions: Sequence[Question], at_end: bool = False) -> None:
         """The questions about one thing, until all are answered or it is taken out."""
@@ -229,7 +259,7 @@ class Walk(Asking):
     def _chosen(self, group: Group, entry: Entry, word: str) -> None:
         if word == OUT and group.several:
             left = [e for e in self.answers.entries(group.key) if e.key != entry.key]
-            self._keep(self.answers.with_entries(group.key, left))
+            self._keep(with_things_named(self.answers.with_entries(group.key, left)))
             output.show(_("Taken out: {name}.", name=entry.get("name") or group.one))
             return
         if word == OUT:
@@ -248,7 +278,7 @@ class Walk(Asking):
                     steps[at:] = self._of_more(group, entry, more)
                     continue
                 answered = entry.with_text(question.key, self._answer(group, question, entry))
-                entry = self._put(group, seen_in_another(answered, entry.get("name")))
+                entry = self._put(group, answered)
                 at += 1
             except Back:
                 if not at:
@@ -275,6 +305,10 @@ class Walk(Asking):
 
     def _to_change(self) -> Screen | None:
         """What is to be answered anew, after a look at all answers; None for nothing."""
+        with self._spoken():
+            return self._looked_over()
+
+    def _looked_over(self) -> Screen | None:
         shown = [screen for screen in SCREENS if screen.asked(self.answers)]
         output.show("\n" + _("This is what you said:"))
         for number, screen in enumerate(shown, 1):
@@ -299,5 +333,5 @@ class Walk(Asking):
                 output.show(_("'{typed}' is none of the numbers.", typed=typed))
 
     def _put(self, group: Group, entry: Entry) -> Entry:
-        self._keep(self.answers.with_entry(group.key, entry))
+        self._keep(with_things_named(self.answers.with_entry(group.key, entry)))
         return entry

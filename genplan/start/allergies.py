@@ -205,7 +205,8 @@ def named_and_not_chosen(thing: Entry, answers: Answers, held: Sequence[str]) ->
     left = allergens_met(avoided, unsaid(named_in(thing.get("name"))))
     if left:
         return _(
-            "The name says {allergens}: choose it here. If there is none in it, give the thing another name.",
+            "The name says {allergens}: choose it here. If there is none in it, give the thing another name in the "
+            "skill.",
             allergens=or_list([allergens_text((a,)) for a in left]),
         )
     maybe = allergens_met(avoided, unsaid(may_be_in(thing.get("name"))))
@@ -213,8 +214,8 @@ def named_and_not_chosen(thing: Entry, answers: Answers, held: Sequence[str]) ->
         return ""
     if left := allergens_met(avoided, unsaid(not_looked_for(thing, answers))):
         return _(
-            "'{looked}' was chosen before {allergens} was asked about here, or for another name: choose it again if it "
-            "is so, else what it holds.",
+            "'{looked}' was chosen before {allergens} was asked about here: choose it again if it is so, else what it "
+            "holds.",
             looked=said(NO_MORE),
             allergens=or_list([allergens_text((a,)) for a in left]),
         )

@@ -14,8 +14,10 @@ from genplan.language import _
 KEY = re.compile("[a-z][1-9][0-9]{0,2}")
 MOST_ENTRIES = 60
 """Of one group: more is a job for a text editor."""
+MOST_KEYS = 500
+"""So many are kept all the same; after the key of the last there is always one more."""
 LONGEST = 2000
-FORMAT = 1
+FORMAT = 2
 
 
 class NoAnswers(ValueError):
@@ -74,10 +76,13 @@ class Answers:
         return replace(self, done=self.done | {screen} if done else self.done - {screen})
 
     def with_names_apart(self, group: str, letter: str) -> Answers:
-        """With an entry for each of the names that were typed as a list; what else was said is said of the first."""
+        """With an entry for each of the names that were typed as a list; what else was said is said of the first. A
+        list that is longer than there are keys stays as it was typed."""
         found = self
         for entry in self.entries(group):
             first, *others = names_in(entry.get("name"))
+            if len(others) + len(found.entries(group)) > MOST_KEYS:
+                continue
             found = found.with_entry(group, entry.with_text("name", first))
             for name in others:
                 fresh = Entry(found.fresh_key(group, letter)).with_text("name", name)

@@ -54,10 +54,17 @@ CHILDREN = Group(
         ),
         Question(
             "mouths",
-            N_("Anything to mind about {name}?"),
+            N_("Does {name} still put things into the mouth?"),
             Kind.TICKS,
-            options=((MOUTHS, N_("still puts things into the mouth, whatever the age")),),
-            told=N_("to mind: {}"),
+            options=(
+                (
+                    MOUTHS,
+                    N_(
+                        "yes: then nothing with a piece small enough to be swallowed is planned, whatever the age"
+                    ),
+                ),
+            ),
+            told=N_("still puts things into the mouth"),
         ),
         Question(
             "hours",

@@ -6,9 +6,9 @@ import re
 from collections.abc import Sequence
 
 from genplan.case.safety import NAMED_HAZARDS
-from genplan.casefile.small_words import hazards_named, to_be_looked_at, usually_small
+from genplan.casefile.small_words import hazards_named, usually_small
 from genplan.language import N_, pgettext
-from genplan.start.allergies import LOOKED, NO_MORE, allergies_of, looked
+from genplan.start.allergies import NO_MORE, allergies_of, looked
 from genplan.start.answers import Answers, Entry
 from genplan.start.questions import Group, Kind, Options, Question
 from genplan.text.obstacles import allergens_text
@@ -35,7 +35,7 @@ SEEN_TO_BE_FREE = {
 }
 """The answer to what the name of a thing says outright, by hazard. One tick for many things is none."""
 OF_ITS_NAME = (TOO_BIG, *(answer for answer, _words in SEEN_TO_BE_FREE.values()))
-"""Answers that hold for one thing alone, under the name that it had when somebody looked."""
+"""Answers that hold for one thing alone."""
 ON_SIZE = frozenset({SMALL, "magnet", "button-cell", NONE_OF_THESE, TOO_BIG})
 """Answers after which nobody has to be asked whether a piece could be swallowed."""
 CONTRADICTIONS = (
@@ -90,6 +90,10 @@ def _words(name: str) -> frozenset[str]:
     return frozenset(word.removesuffix("s") for word in words)
 
 
+def some_things(answers: Answers) -> bool:
+    return bool(answers.entries("things"))
+
+
 def some_allergies(answers: Answers) -> bool:
     return bool(allergies_of(answers))
 
@@ -119,20 +123,6 @@ def _cautions_of(things: Sequence[Entry]) -> Options:
 def allergy_options(answers: Answers) -> Options:
     held = tuple((name, allergens_text((name,))) for name in allergies_of(answers))
     return (*held, (looked(answers), NO_MORE))
-
-
-def seen_in_another(thing: Entry, called: str) -> Entry:
-    """What somebody saw in a thing that was called otherwise then has to be said again: who writes another name may
-    mean another thing."""
-    if thing.get("name").casefold().split() == called.casefold().split():
-        return thing
-    held = [LOOKED if part.startswith(LOOKED) else part for part in thing.get("holds").split("\n")]
-    gone = (*OF_ITS_NAME, NONE_OF_THESE) if to_be_looked_at(thing.get("name")) else OF_ITS_NAME
-    cautions = [part for part in thing.get("cautions").split("\n") if part not in gone]
-    for question, parts in (("holds", held), ("cautions", cautions)):
-        if (text := "\n".join(parts)) != thing.get(question):
-            thing = thing.with_text(question, text)
-    return thing
 
 
 PLACES = Group(
@@ -231,13 +221,6 @@ THINGS = Group(
     "things",
     (
         Question(
-            "name",
-            N_("Name"),
-            Kind.LINE,
-            N_("Several at once, if you like: red jacket, blue jacket, beaker."),
-            needed=N_("What is it called?"),
-        ),
-        Question(
             "cautions",
             N_("Could any of this be in {name}, or on it?"),
             Kind.TICKS,
@@ -292,8 +275,6 @@ THINGS = Group(
     letter="m",
     one=N_("thing"),
     nobody=N_("this thing"),
-    first=N_("Which thing? Enter alone if none is needed"),
-    another=N_("Another thing"),
-    several=True,
-    listed=True,
+    again=True,
+    asked_if=some_things,
 )

@@ -6,8 +6,7 @@ from genplan.case import PassMark, Policy
 from genplan.language import N_
 from genplan.start.answers import Answers
 from genplan.start.defaults import policy_of
-from genplan.start.kept_from import fits_everybody
-from genplan.start.questions import NOBODY, Group, Kind, Question
+from genplan.start.questions import Group, Kind, Question
 
 DONE, LEARNING = "mastered", "teaching"
 TEACHINGS = 3
@@ -30,19 +29,6 @@ def helper_of_all_children(answers: Answers) -> str:
 
 def several_children(answers: Answers) -> bool:
     return len(answers.entries("children")) > 1
-
-
-def things_to_try(answers: Answers) -> str:
-    return "\n".join(e.key for e in answers.entries("things") if fits_everybody(answers, e)) or NOBODY
-
-
-def thing_to_begin_with(answers: Answers) -> str:
-    """The first of them; nothing where there is none."""
-    return things_to_try(answers).split("\n")[0].replace(NOBODY, "")
-
-
-def some_things(answers: Answers) -> bool:
-    return bool(answers.entries("things"))
 
 
 def _policy(answers: Answers) -> Policy:
@@ -81,6 +67,16 @@ SKILLS = Group(
             needed=N_("What counts as correct? Without that, two people would count differently."),
         ),
         Question(
+            "things",
+            N_("Which things does it need?"),
+            Kind.NAMES,
+            N_(
+                "First what it was learned with, then what else it is to work with: red jacket, blue jacket. "
+                "Leave it empty if it needs none."
+            ),
+            of="things",
+        ),
+        Question(
             "by",
             N_("With whom?"),
             Kind.ONE_OF,
@@ -92,16 +88,6 @@ SKILLS = Group(
         ),
         Question("at", N_("Where?"), Kind.ONE_OF, of="places", told=N_("at {}")),
         Question(
-            "with",
-            N_("With what?"),
-            Kind.ONE_OF,
-            of="things",
-            default=thing_to_begin_with,
-            needed=N_("With what was it learned? Choose one of the things."),
-            asked_if=some_things,
-            told=N_("using {}"),
-        ),
-        Question(
             "helpers",
             N_("With whom?"),
             Kind.SOME_OF,
@@ -110,21 +96,6 @@ SKILLS = Group(
             told=N_("to be tried with {}"),
         ),
         Question("places", N_("Where?"), Kind.SOME_OF, of="places", told=N_("to be tried at {}")),
-        Question(
-            "things",
-            N_("With what?"),
-            Kind.SOME_OF,
-            N_(
-                "Only what fits this skill; what it was learned with is always part of it. What is or may be "
-                "small enough to be swallowed, or holds what a child must not have, is not ticked, and is "
-                "taken only where the child may have it."
-            ),
-            of="things",
-            default=things_to_try,
-            may_be_none=True,
-            asked_if=some_things,
-            told=N_("to be tried using {}"),
-        ),
         Question(
             "says",
             N_("What does the adult say or do to begin?"),

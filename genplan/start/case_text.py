@@ -78,7 +78,7 @@ class _Writer:
     def _top(self) -> dict[str, Node]:
         purpose = self.answers.entries("purpose")[0]
         nothing = _kept({"name": _text(said(NO_OBJECTS)), "small_parts": _word("no"), "bring": _word("no")})
-        things = self._section("things", self._thing) or {NOTHING: nothing}
+        things = self._section("things", self._thing) | ({NOTHING: nothing} if self._some_need_none() else {})
         own = [_word(name) for name in allergies_of(self.answers) if name not in ALLERGENS]
         return _kept(
             {
@@ -206,9 +206,15 @@ class _Writer:
 
     def _taught(self, entry: Entry) -> Node:
         by, at = (self._said("skills", entry, q) for q in ("by", "at"))
-        things = self.answers.entries("things")
-        what = self._id("things", self._said("skills", entry, "with")) if things else _word(NOTHING)
-        return {ADULT: self._id("helpers", by), LOCATION: self._id("places", at), MATERIAL_SET: _some(what)}
+        what = self._things_of(entry)[0]
+        return {ADULT: self._id("helpers", by), LOCATION: self._id("places", at), MATERIAL_SET: what}
+
+    def _things_of(self, skill: Entry) -> list[Node]:
+        """In the order in which they are named: with the first it was learned."""
+        return [self._id("things", key) for key in self._said("skills", skill, "things")] or [_NOTHING]
+
+    def _some_need_none(self) -> bool:
+        return any(self._things_of(skill) == [_NOTHING] for skill in self.answers.entries("skills"))
 
     def _fewer(self, entry: Entry, wanted: Mapping[str, int]) -> Node | None:
         """The policy's counts, lowered to what can be reached; nothing where there is enough of everything."""
@@ -219,6 +225,9 @@ class _Writer:
         return {SECTION_OF.get(n, n): _some(_word(min(c, there.get(n, c)))) for n, c in wanted.items()}
 
     def _varied(self, entry: Entry, group: str) -> list[Node] | None:
+        if group == "things":
+            own, every = self._things_of(entry), len(self.answers.entries(group)) + self._some_need_none()
+            return None if len(own) == every else own
         keys = [e.key for e in tried(self.answers, entry, group)]
         return None if len(keys) == len(self.answers.entries(group)) else [self._id(group, k) for k in keys]
 
@@ -232,6 +241,7 @@ class _Writer:
 
 
 _EMPTY: list[Node] = []
+_NOTHING = Leaf(NOTHING, True)
 _VARIED = {"adults": "helpers", "locations": "places", "material_sets": "things"}
 
 

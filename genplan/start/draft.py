@@ -7,8 +7,9 @@ from pathlib import Path
 
 from genplan.errors import FileError, reason_of
 from genplan.files import make_folders, read_file, replace_file
-from genplan.language import _
+from genplan.language import Words, _
 from genplan.start.answers import Answers, NoAnswers, as_json, from_json
+from genplan.start.defaults import words_of
 
 FILE = ".start.json"
 """Hidden: a folder that holds nothing else is empty to everybody but the guided start."""
@@ -39,6 +40,14 @@ def read_draft(folder: Path) -> Answers | None:
                 problem=problem,
             )
         ) from None
+
+
+def words_so_far(folder: Path) -> Words:
+    """In which words whoever answers is spoken to; what cannot be read is told where it is asked for."""
+    try:
+        return words_of(read_draft(folder) or Answers())
+    except FileError:
+        return Words.PLAIN
 
 
 def write_draft(folder: Path, answers: Answers) -> None:

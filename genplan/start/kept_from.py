@@ -13,7 +13,6 @@ from genplan.case.safety import HAZARDS, NEVER_PLANNED, SMALL_PARTS_MONTHS, Mate
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.small_words import hazards_named, usually_small
 from genplan.language import _, said
-from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import Answers, Entry
 from genplan.start.asked_about_people import CHILDREN
 from genplan.start.asked_about_places import (
@@ -91,24 +90,6 @@ def _learner(answers: Answers, child: Entry, today: date | None) -> Learner:
         mouths=bool(_said(answers, CHILDREN, child, "mouths")),
         allergens=frozenset(_said(answers, CHILDREN, child, "allergies")),
     )
-
-
-def fits_everybody(answers: Answers, thing: Entry) -> bool:
-    """No child is kept from it, nothing in it could be swallowed, and nothing about that is left open: whether another
-    thing fits somebody has to say. A child who may be too young for small parts needs somebody who has looked."""
-    try:
-        cautions = _said(answers, THINGS, thing, "cautions")
-        if SMALL in cautions or (
-            {NONE_OF_THESE, TOO_BIG}.isdisjoint(cautions) and _somebody_may_be_young(answers)
-        ):
-            return False
-        if small_by_name(thing, answers, cautions) or held_by_name(thing, cautions):
-            return False
-        if named_and_not_chosen(thing, answers, _said(answers, THINGS, thing, "holds")):
-            return False
-        return not any(kept_from(answers, child, thing, date.max) for child in answers.entries("children"))
-    except InvalidValue:
-        return False
 
 
 def small_by_name(thing: Entry, answers: Answers, cautions: Sequence[str]) -> str:

@@ -15,11 +15,12 @@ from genplan.casefile.small_words import to_be_looked_at
 from genplan.language import _
 from genplan.language.dates import date_words
 from genplan.start.allergies import named_and_not_chosen
-from genplan.start.answers import Answers, Entry
+from genplan.start.answers import MOST_ENTRIES, Answers, Entry
 from genplan.start.hours_text import read_hours
 from genplan.start.kept_from import at_risk, held_by_name, kept_from, not_answered, small_by_name
 from genplan.start.questions import Group, Kind, Question, Screen
-from genplan.start.reading import sentence_of, value_of, worded
+from genplan.start.reading import LONGEST_LINE, sentence_of, value_of, worded
+from genplan.start.things_named import folded, things_in
 from genplan.start.visit_lengths import too_short
 
 OLDEST = 100
@@ -41,10 +42,20 @@ def problems(screen: Screen, answers: Answers, today: date) -> tuple[Problem, ..
     return tuple(p for group in screen.asked(answers) for p in _of_group(group, answers, today))
 
 
+def lacking(screen: Screen, answers: Answers, today: date) -> tuple[Problem, ...]:
+    """The same before a case is made: what nobody went through is not answered, whatever would hold without."""
+    found = problems(screen, answers, today)
+    if found or screen.key in answers.done:
+        return found
+    return (Problem(screen.groups[0].key, "", "", _("This was not gone through yet.")),)
+
+
 def _of_group(group: Group, answers: Answers, today: date) -> Iterator[Problem]:
     entries = answers.entries(group.key)
     if group.none and not entries:
         yield Problem(group.key, "", "", group.none)
+    if len(entries) > MOST_ENTRIES:
+        yield Problem(group.key, "", "", _too_many(len(entries)))
     for number, entry in enumerate(entries):
         for question in group.asked(answers):
             if sentence := problem_of(question, entry, answers, today, group.key):
@@ -55,20 +66,35 @@ def _of_group(group: Group, answers: Answers, today: date) -> Iterator[Problem]:
         yield from _of_ways(answers)
 
 
+def _too_many(number: int) -> str:
+    return _(
+        "That is {number}, and at most {most} can be asked about here. All are kept; take some out to go on: they can "
+        "be added later, in a table.",
+        number=number,
+        most=MOST_ENTRIES,
+    )
+
+
 def said_already(group: Group, entry: Entry, before: Sequence[Entry], answers: Answers) -> str:
     """What to say of a name that another entry of the group has, or of a helper who is called as a child is; nothing
     if nothing is odd. Two children may learn the same skill."""
     name, child = entry.get("name").strip(), entry.get("child")
     if not name:
         return ""
-    if any((_folded(e), e.get("child")) == (_folded(entry), child) for e in before):
-        return _("Two are called {name}. Add a word to tell them apart.", name=name)
-    if group.key == "helpers" and any(_folded(e) == _folded(entry) for e in answers.entries("children")):
+    if any((folded(e.get("name")), e.get("child")) == (folded(name), child) for e in before):
+        return _two_called(name)
+    if group.key == "helpers" and any(
+        folded(e.get("name")) == folded(name) for e in answers.entries("children")
+    ):
         return _(
             "{name} is the child's name, and this is about who helps. If somebody else has the same name, add a word.",
             name=name,
         )
     return ""
+
+
+def _two_called(name: str) -> str:
+    return _("Two are called {name}. Add a word to tell them apart.", name=name)
 
 
 def left_out_of_all(group: Group, question: str, answers: Answers) -> tuple[Problem, ...]:
@@ -89,10 +115,6 @@ def left_out_of_all(group: Group, question: str, answers: Answers) -> tuple[Prob
         for entry in answers.entries(group.key)
         if not entry.get(question) and (at_risk(answers) or to_be_looked_at(entry.get("name")))
     )
-
-
-def _folded(entry: Entry) -> str:
-    return " ".join(entry.get("name").lower().split())
 
 
 def problem_of(question: Question, entry: Entry, answers: Answers, today: date, group: str) -> str:
@@ -117,9 +139,29 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
         return too_short(group, entry, answers, value)
     if question.key == "by":
         return _not_with_the_child(entry, answers, value)
-    if question.of == "things" and group == "skills":
-        return _not_for_the_child(entry, answers, today, value)
+    if question.kind is Kind.NAMES:
+        return _of_names(question, text, answers) or _not_for_the_child(entry, answers, today, value)
     return _not_yet(question, text, value, today)
+
+
+def _of_names(question: Question, text: str, answers: Answers) -> str:
+    """What to say of names that are typed as a list: of the first that is none, or that stands there twice."""
+    names = things_in(text)
+    for number, name in enumerate(names):
+        if len(name) > LONGEST_LINE:
+            return _(
+                "'{begins}…' has {number} letters, and a name at most {most}. Put commas between several.",
+                begins=name[:30],
+                number=len(name),
+                most=LONGEST_LINE,
+            )
+        if odd := _no_name(name):
+            return f"{odd} {_('What is this thing called?')}"
+        if folded(name) in map(folded, names[:number]):
+            return _two_called(name)
+    every = {folded(name) for e in answers.entries("skills") for name in things_in(e.get(question.key))}
+    every |= {*map(folded, names)}
+    return _too_many(len(every)) if len(every) > MOST_ENTRIES else ""
 
 
 def _name_in(text: str, answers: Answers) -> str:
@@ -176,14 +218,14 @@ def _not_with_the_child(skill: Entry, answers: Answers, helper: str) -> str:
     )
 
 
-def _not_for_the_child(skill: Entry, answers: Answers, today: date, chosen: str | Sequence[str]) -> str:
-    """What to say of things that were chosen and that the child of the skill is kept from."""
+def _not_for_the_child(skill: Entry, answers: Answers, today: date, named: Sequence[str]) -> str:
+    """What to say of things that the child of the skill is kept from, once all of them were asked about."""
     child = _child_of(skill, answers)
-    if child is None:
+    if child is None or "things" not in answers.done:
         return ""
     kept = []
     for thing in answers.entries("things"):
-        if thing.key in ((chosen,) if isinstance(chosen, str) else chosen):
+        if thing.key in named:
             try:
                 why = kept_from(answers, child, thing, today)
             except InvalidValue:  # it is told where it was typed
@@ -192,7 +234,7 @@ def _not_for_the_child(skill: Entry, answers: Answers, today: date, chosen: str 
     if not kept:
         return ""
     return _(
-        "{child} is kept from: {things}. Choose something else here, or correct what was said of it, if that is wrong.",
+        "{child} is kept from: {things}. Name something else here, or correct what was said of it, if that is wrong.",
         child=child.get("name"),
         things="; ".join(kept),
     )

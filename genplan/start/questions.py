@@ -36,6 +36,8 @@ class Kind(Enum):
     """An entry of another group."""
     SOME_OF = auto()
     """Entries of another group; nothing said is the default, or else all of them."""
+    NAMES = auto()
+    """Names with commas between them, or none: of each an entry of another group is made."""
 
 
 def always(answers: Answers) -> bool:
@@ -48,8 +50,8 @@ class Question:
     `needed` what is said where an answer is missing that cannot be. `under` is a heading that begins with this
     question. One that is `more` can be left alone where `waits_if` holds. `told` is how the summary says an answer,
     with {} in its place. `default` is a value, or made from the answers so far; `of_entry` makes it of the entry, too,
-    as `options_of` makes those of the `options` that are offered of it. Of some of several that `may_be_none` none may
-    be chosen; what is `alike` can be said of all that say nothing yet with one press."""
+    as `options_of` makes those of the `options` that are offered of it. What is `alike` can be said of all that say
+    nothing yet with one press."""
 
     key: str
     words: Marked = Marked()
@@ -64,7 +66,6 @@ class Question:
     needed: Marked = Marked()
     under: Marked = Marked()
     more: bool = False
-    may_be_none: bool = False
     alike: bool = False
     told: Marked = Marked()
     most: int = 0

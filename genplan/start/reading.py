@@ -21,6 +21,7 @@ from genplan.start.answers import LONGEST, Answers, Entry
 from genplan.start.asked_about_places import CONTRADICTIONS
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import NOBODY, Kind, Question
+from genplan.start.things_named import folded, things_in
 from genplan.start.time_zone import country
 
 LONGEST_LINE = 120
@@ -187,10 +188,16 @@ def _some_of(question: Question, text: str, answers: Answers, entry: Entry) -> t
     if not text:
         return tuple(keys)
     chosen = tuple(key for key in keys if key in text.split("\n"))
-    if keys and not chosen and not question.may_be_none:
+    if keys and not chosen:
         asked = worded(said(question.words), entry)
         raise InvalidValue(_("'{question}' has no tick", question=asked), _("one of them at least"))
     return chosen
+
+
+def _names(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
+    """The keys of what is named, in the order in which it is. Raises InvalidValue for a name that is none."""
+    keys = {folded(e.get("name")): e.key for e in answers.entries(question.of)}
+    return tuple(keys[name] for name in map(folded, things_in(text)) if name in keys)
 
 
 READERS: Mapping[Kind, Callable[[Question, str, Answers], Any]] = {
@@ -206,4 +213,5 @@ READERS: Mapping[Kind, Callable[[Question, str, Answers], Any]] = {
     Kind.CHOICE: _choice,
     Kind.TICKS: _ticks,
     Kind.ONE_OF: _choice,
+    Kind.NAMES: _names,
 }

@@ -51,15 +51,6 @@ SCREENS = (
         "ways", N_("How far is it?"), N_("So that nobody is planned in two places at once."), (TRAVEL, WAYS)
     ),
     Screen(
-        "things",
-        N_("Which things are needed?"),
-        N_(
-            "What the skill is done with: two different jackets, a cup and "
-            "a beaker. Leave it empty if nothing is needed."
-        ),
-        (THINGS,),
-    ),
-    Screen(
         "skills",
         N_("Skills to begin with"),
         N_(
@@ -67,6 +58,15 @@ SCREENS = (
             "What the week tries out is whether it works elsewhere too."
         ),
         (SKILLS,),
+    ),
+    Screen(
+        "things",
+        N_("A look at the things"),
+        N_(
+            "Those that the skills name. A child is kept from what is not safe for them, and whoever does a check is "
+            "told what to look out for."
+        ),
+        (THINGS,),
     ),
 )
 

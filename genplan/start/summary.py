@@ -9,7 +9,7 @@ from genplan.case.safety import ALLERGENS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text
 from genplan.casefile.weekly_hours import runs
-from genplan.language import _, and_list, or_list
+from genplan.language import N_, _, and_list, or_list, said
 from genplan.language.dates import day_name, in_english
 from genplan.start.allergies import allergies_of, looked
 from genplan.start.answers import Answers, Entry
@@ -18,6 +18,7 @@ from genplan.start.kept_from import kept_from
 from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of
+from genplan.start.things_named import things_in
 from genplan.start.tried import tried
 from genplan.text.obstacles import allergens_text
 
@@ -48,6 +49,20 @@ def allergies_words(names: Sequence[str]) -> str:
     return _("{known}; and {unknown}", known=allergens_text(known), unknown=unknown) if known else unknown
 
 
+THINGS_WORDS = (
+    N_("no things"),
+    N_("learned using {first}"),
+    N_("learned using {first}; to be tried using {others} too"),
+)
+
+
+def things_words(text: str) -> str:
+    """Names of things as they were understood."""
+    first, *others = things_in(text) or ("",)
+    words = said(THINGS_WORDS[bool(first) + bool(others)])
+    return words.replace("{first}", first).replace("{others}", ", ".join(others))
+
+
 def lines_of(screen: Screen, answers: Answers) -> tuple[str, ...]:
     """A line for each thing that a screen asked about."""
     return tuple(
@@ -65,14 +80,14 @@ def _default_of(group: Group) -> tuple[Entry, ...]:
 def _line(group: Group, entry: Entry, answers: Answers) -> str:
     kept = _kept_from(entry, answers) if group.key == "things" else {}
     is_kept = bool(kept) and len(kept) == len(answers.entries("children"))
-    said = [
+    parts = [
         s
         for q in group.asked(answers)
         if q.key != "name" and not (is_kept and q.key == "kept_at") and (s := _said(q, entry, answers, group))
     ]
-    said += [_("is not planned for {child}: {why}", child=child, why=why) for child, why in kept.items()]
+    parts += [_("is not planned for {child}: {why}", child=child, why=why) for child, why in kept.items()]
     name = entry.get("name")
-    return f"{name}: {'; '.join(said)}" if name and said else name or "; ".join(said)
+    return f"{name}: {'; '.join(parts)}" if name and parts else name or "; ".join(parts)
 
 
 def _kept_from(thing: Entry, answers: Answers) -> dict[str, str]:
@@ -87,7 +102,9 @@ def _kept_from(thing: Entry, answers: Answers) -> dict[str, str]:
 
 def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> str:
     """An answer in words; what was left alone is not repeated but where it decides."""
-    decides = question.kind in (Kind.ONE_OF, Kind.SOME_OF, Kind.CHOICE, Kind.ZONE) or not group.several
+    decides = (
+        question.kind in (Kind.ONE_OF, Kind.SOME_OF, Kind.NAMES, Kind.CHOICE, Kind.ZONE) or not group.several
+    )
     goes_along = question.key == "kept_at"  # it decides who is asked to bring it
     if not entry.get(question.key).strip() and (question.more or not decides) and not goes_along:
         return ""
@@ -97,8 +114,10 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
         return entry.get(question.key)
     if goes_along and len(value) == len(question.choices(answers)):
         return _("goes along with the child, and is brought to each check")
-    if group.again and len(value) == len(question.choices(answers)):
+    if question.key == "helpers" and group.again and len(value) == len(question.choices(answers)):
         return _("everybody can be there")
+    if question.kind is Kind.NAMES:
+        return things_words(entry.get(question.key))
     if group.key == "skills" and question.kind is Kind.SOME_OF:
         text = _tried(answers, entry, question.key)
     elif isinstance(value, tuple) and looked(answers) in value:

@@ -6,18 +6,17 @@ from genplan.start.answers import Answers, Entry
 from genplan.start.reading import value_of
 from genplan.start.screens import group_of, question_of
 
-LEARNED = {"helpers": "by", "places": "at", "things": "with"}
+LEARNED = {"helpers": "by", "places": "at"}
 
 
 def tried(answers: Answers, skill: Entry, group: str) -> list[Entry]:
-    """What was chosen, and what it was learned with, which is always part of it. Raises InvalidValue."""
-    there = answers.entries(group)
-    if not there:
-        return []
+    """What was chosen or named, and with whom and where it was learned, which is always part of it. Raises
+    InvalidValue."""
     asked = group_of("skills").question
-    learned = value_of(asked(LEARNED[group]), skill, answers)
-    chosen = (learned, *value_of(asked(group), skill, answers))
-    return [e for e in there if e.key in chosen]
+    chosen = value_of(asked(group), skill, answers)
+    if group in LEARNED:
+        chosen = (value_of(asked(LEARNED[group]), skill, answers), *chosen)
+    return [e for e in answers.entries(group) if e.key in chosen]
 
 
 def possible(answers: Answers, skill: Entry) -> list[tuple[str, str, str]]:
@@ -34,7 +33,7 @@ def possible(answers: Answers, skill: Entry) -> list[tuple[str, str, str]]:
     helpers = [h for h in tried(answers, skill, "helpers") if child.key in said("helpers", h, "children")]
     places = [(p.key, said("places", p, "helpers")) for p in tried(answers, skill, "places")]
     things = [(t.key, said("things", t, "kept_at")) for t in tried(answers, skill, "things")]
-    if not answers.entries("things"):
+    if not things:
         things = [("", tuple(place for place, _goes in places))]
     return [
         (helper.key, place, thing)

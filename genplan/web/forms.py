@@ -149,7 +149,7 @@ def _form(section: str) -> Form:
 
 
 FIRST: Mapping[str, tuple[str, ...]] = {
-    "learners": ("name", "born", "free", "away", "allergens"),
+    "learners": ("name", "born", "mouths", "allergens", "free", "away"),
     "adults": ("name", "role", "free", "away"),
     "locations": ("name", "open", "closed"),
     "material_sets": ("name", "small_parts", "allergens", "hazards"),

@@ -11,6 +11,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from genplan.casefile.speech import is_begun, speech_of
 from genplan.errors import FileError
 from genplan.language import LANGUAGES, Speech, Words, speaking
+from genplan.start.draft import words_so_far
 
 if TYPE_CHECKING:
     from genplan.web.app_state import AppState
@@ -49,11 +50,11 @@ def speech_of_request(language: str | None, headers: Headers) -> Speech:
 
 
 def speeches(site: AppState, headers: Headers) -> tuple[Speech, Speech]:
-    """How the screen and the files are said, as the case stands now; plainly before there is one: whoever begins may be
-    of any trade or none."""
+    """How the screen and the files are said, as the case stands now; before there is one as its purpose asks, if that
+    was answered."""
     files = speech_of(site.folder, site.language)
     if not is_begun(site.folder):
-        files = Speech(files.language, Words.PLAIN)
+        files = Speech(files.language, words_so_far(site.folder))
     browser = asked_by(headers.get("accept-language", ""))
     return Speech(site.language or browser or files.language, files.words), files
 

@@ -54,11 +54,11 @@ def case_of_answers(folder: Path, answers: Answers, now: datetime | None) -> Sta
     from genplan.casefile.starter import CASE_FILE, write_first_case
     from genplan.start.case_text import case_text
     from genplan.start.draft import FILE, remove_draft
-    from genplan.start.problems import problems
+    from genplan.start.problems import lacking
     from genplan.start.screens import SCREENS
 
-    for screen in SCREENS:
-        for problem in problems(screen, answers, wall_clock(now).date()):
+    for screen in (s for s in SCREENS if s.asked(answers)):
+        for problem in lacking(screen, answers, wall_clock(now).date()):
             raise UsageError(f"{screen.title} {problem.sentence}")
     text = case_text(answers, drawn())
     with TemporaryDirectory() as room:

@@ -104,11 +104,11 @@ def test_a_name_says_that_it_is_to_be_looked_at_by_itself(name: str, asked: bool
     assert to_be_looked_at(name) is asked
 
 
-def _asked(born: str, cautions: str, **skill: str) -> list[str]:
+def _asked(born: str, cautions: str, things: str = "Two hats") -> list[str]:
     answers = answered(
         children=[{"name": "Wren", "born": born, "hours": HOURS}],
         things=[{"name": "Two hats", "cautions": "none"}, {"name": "small beads", "cautions": cautions}],
-        skills=[{"name": "Threads", "correct": "Three", **skill}],
+        skills=[{"name": "Threads", "correct": "Three", "things": things}],
     )
     return [p.sentence for s in SCREENS for p in problems(s, answers, TODAY)]
 
@@ -130,12 +130,12 @@ def test_that_nothing_is_small_about_beads_is_asked_once_more(born: str, caution
     assert len(told) == asked
 
 
-def test_beads_that_nobody_looked_at_are_not_chosen_for_a_child_under_three() -> None:
-    asked, sentence = _asked("2024-02", "", things="m1\nm2")
+def test_beads_that_nobody_looked_at_are_not_planned_for_a_child_under_three() -> None:
+    sentence, asked = _asked("2024-02", "", things="Two hats, small beads")
     assert asked.startswith("Look at small beads, and say here what you saw: Wren is under 36 months")
     assert "Wren is kept from: small beads (by its name it may have small pieces" in sentence
-    assert not _asked("2024-02", "too-big", things="m1\nm2")
-    assert not _asked("2020-02", "", things="m1\nm2")
+    assert not _asked("2024-02", "too-big", things="Two hats, small beads")
+    assert not _asked("2020-02", "", things="Two hats, small beads")
 
 
 @pytest.mark.parametrize(
@@ -157,6 +157,7 @@ def test_each_thing_needs_an_answer_where_a_child_is_at_risk(
     answers = answered(
         children=[{"name": "Wren", "hours": HOURS, **child}],
         things=[{"name": "Two hats", "cautions": "none"}, {"name": "Cup", "cautions": cautions}],
+        skills=[{"name": "Threads", "correct": "Three", "things": "Two hats"}],
     )
     found = [p for s in SCREENS for p in problems(s, answers, TODAY)]
     assert [(p.entry, p.question) for p in found] == [("m2", "cautions")] * told

@@ -160,28 +160,28 @@ def test_what_an_adult_is_told_of_a_thing_goes_by_its_name_and_by_what_is_known(
     assert _cautions(_folder(tmp_path / "e", FIVE, "name: Marbles")) == []
 
 
-def _start(cautions: str, name: str, **skill: str) -> list[str]:
+def _start(cautions: str, name: str) -> list[str]:
     answers = answered(
         children=[{"name": "Wren", "born": "2020-02", "hours": HOURS}],
         things=[{"name": "Two hats", "cautions": "none"}, {"name": name, "cautions": cautions}],
-        skills=[{"name": "Gives", "correct": "Three", **skill}],
+        skills=[{"name": "Gives", "correct": "Three"}],
     )
     return [p.sentence for s in SCREENS for p in problems(s, answers, TODAY)]
 
 
 def test_the_start_asks_of_a_magnet_and_of_a_button_cell() -> None:
-    (told,) = _start("", "Fridge magnets", things="m1\nm2")
+    (told,) = _start("", "Fridge magnets")
     assert (
         "Wren is kept from: Fridge magnets (by its name it may hold a magnet a child could get hold of"
         in told
     )
-    (told,) = _start("", "Singende Karte", things="m1\nm2")
+    (told,) = _start("", "Singende Karte")
     assert "a button cell a child could get hold of, and nothing was said of that" in told
-    asked, told = _start("none", "Fridge magnets", things="m1\nm2")
+    told, asked = _start("none", "Fridge magnets")
     assert "By its name this may be in Fridge magnets" in asked
     assert "a magnet a child could get hold of, and nothing was said of that" in told
-    assert not _start("none\nno-magnet", "Fridge magnets", things="m1\nm2")
-    assert not _start("", "Two cups", things="m1\nm2")
+    assert not _start("none\nno-magnet", "Fridge magnets")
+    assert not _start("", "Two cups")
 
 
 def test_what_the_start_was_told_stands_in_the_case() -> None:
@@ -197,7 +197,7 @@ def test_what_the_start_was_told_stands_in_the_case() -> None:
 
 def test_the_start_says_what_a_balloon_can_do() -> None:
     things = [{"name": "Two hats", "cautions": "none"}, {"name": "Balloon", "cautions": "none"}]
-    skills = [{"name": "Gives", "correct": "Three", "things": "m1\nm2"}]
+    skills = [{"name": "Gives", "correct": "Three"}]
     answers = answered(things=things, skills=skills)
     assert any("there is a balloon in: Balloon." in s for s in remarks(answers))
     assert not any("balloon" in s for s in remarks(answered(things=things[:1])))

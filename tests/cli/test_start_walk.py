@@ -6,6 +6,7 @@ import random
 import shlex
 from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,11 +14,10 @@ import pytest
 from genplan import workflow
 from genplan.casefile import load
 from genplan.cli import main, output
-from genplan.cli.start_prompts import picked_all, shown_of
+from genplan.cli.start_prompts import picked_all
 from genplan.cli.start_walk import Walk
 from genplan.start.answers import Answers
 from genplan.start.case_text import case_text
-from genplan.start.screens import group_of
 from genplan.workflow import answers_so_far
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 
@@ -52,20 +52,16 @@ Park
 
 
 
-Two cups
-4
-
-
 Asks for help
 Says it within 10 s
+Two cups
 2
 park
 
-
 2
-all
 
 
+4
 
 
 """
@@ -139,12 +135,10 @@ def walked(answers: Answers, text: str, asked: list[str] | None = None) -> Answe
 
 
 def done(answers: Answers, *screens: str) -> Answers:
-    for screen in screens:
-        answers = answers.with_done(screen)
-    return answers
+    return replace(answers, done=frozenset(screens))
 
 
-ALL = ("purpose", "children", "helpers", "places", "who", "ways", "things", "skills")
+ALL = ("purpose", "children", "helpers", "places", "who", "ways", "skills", "things")
 
 
 def test_it_goes_on_in_the_middle_of_a_person() -> None:
@@ -181,9 +175,9 @@ def test_what_has_to_be_answered_shows_nothing_that_enter_would_take(capsys: Cap
         ("2020-04", "I have looked\n  [I do not know]: ", "do not know, press Enter alone."),
     ):
         child = {"name": "Wren", "born": born, "mouths": "", "hours": HOURS}
-        answers = done(answered(children=[child], things=[]), *(s for s in ALL if s != "things"))
+        answers = done(answered(children=[child], things=[{"name": "Cups"}]), *ALL[:-1])
         asked: list[str] = []
-        found = walked(answers, "Cups\nno\n4\n\n\n\n", asked)
+        found = walked(answers, "no\n4\n\n\n", asked)
         assert found.entries("things")[0].get("cautions") == "none"
         (question, again) = [q for q in asked if q.startswith("Could any of this be in Cups")]
         assert question == again
@@ -202,7 +196,7 @@ def test_further_questions_say_of_whom_they_are(capsys: Capture) -> None:
 def test_a_second_skill_that_is_none_is_taken_out_again(capsys: Capture) -> None:
     """An empty answer to a question that needs one offers the way out, and it is not taken for an answer."""
     answers = done(answered(), *(s for s in ALL if s != "skills"))
-    found = walked(answers, "\n\n\n\n\n\nJumps\n\n\nOUT\n\n\n")
+    found = walked(answers, "\n\n\n\nJumps\n\n\nOUT\n\n\n")
     assert [e.get("name") for e in found.entries("skills")] == ["Asks for help"]
     printed = capsys.readouterr().out
     assert "Or type 'again' to answer anew, 'out' to take it out." in printed
@@ -242,9 +236,9 @@ def test_back_asks_the_question_before_again_and_keeps_what_was_typed(back: str)
     assert [question.partition("\n")[0] for question in asked[:7]] == [
         "The child's name: ",
         "Born: ",
-        "Anything to mind about Wern?",
+        "Does Wern still put things into the mouth?",
         "When could Wern do something short? ",
-        "Anything to mind about Wern?",
+        "Does Wern still put things into the mouth?",
         "Born [2020-04]: ",
         "The child's name [Wern]: ",
     ]
@@ -314,7 +308,7 @@ def test_back_leads_to_the_entry_before_and_to_the_part_before(capsys: Capture) 
 
 def test_to_go_back_after_all_was_asked_leads_to_what_was_asked_last() -> None:
     answers = done(answered(), *ALL)
-    found = walked(answers, "back\n" + 8 * "\n")
+    found = walked(answers, "back\n" + 3 * "\n")
     assert [e.get("name") for e in found.entries("skills")] == ["Asks for help"]
 
 
@@ -440,15 +434,14 @@ def test_what_a_browser_changed_meanwhile_is_not_written_over(
 def test_what_a_child_must_not_have_is_said_once_more_of_each_thing(capsys: Capture) -> None:
     children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
     things = [{"name": "Pancakes", "cautions": "none", "holds": "egg"}, {"name": "Cups", "cautions": "none"}]
-    found = walked(done(answered(children=children, things=things), *ALL), "\n")
+    skills = [{"name": "Stacks", "correct": "Three", "things": "Cups"}]
+    walked(done(answered(children=children, things=things, skills=skills), *ALL), "\n")
     printed = capsys.readouterr().out
     assert (
         "Please note: Nobody said whether there is any egg in or on: Cups. It may be planned for Wren"
         in printed
     )
-    assert "using Cups; to be tried" in printed
-    assert "Pancakes; to be tried" not in printed
-    assert found.one("skills", "with") == ""
+    assert "Stacks: Three; learned using Cups; learned with Mum" in printed
 
 
 def test_a_thing_that_was_looked_at_is_told_so(capsys: Capture) -> None:
@@ -465,12 +458,13 @@ def test_what_was_looked_for_is_asked_anew_with_a_new_allergy_and_a_new_name(cap
     things = [{"name": "custard pots", "cautions": "none", "holds": "-looked:milk"}]
     answers = done(answered(children=children, things=things), *ALL)
     asked: list[str] = []
-    found = walked(answers, "\n\n3\n\n\n", asked)
-    assert "custard pots: the questions that are left" in capsys.readouterr().out
+    found = walked(answers, "\n3\n\n", asked)
+    assert "What is called so may hold egg or milk: choose" in capsys.readouterr().out
     assert found.entries("things")[0].get("holds") == "-looked:egg+milk"
     assert not any("-looked" in question for question in asked)
-    # the thing is done anew, under another name: Enter alone leaves the other answers
-    walked(found, "7\nagain\npizza slices\n\n\n3\n\n\n\n", asked := [])
+    # the skill names another thing, and of that nothing was said yet
+    again = "7\nagain\n\n\npizza slices\n\n\n\n\n\n\n"
+    walked(found, again + "4\n\n3\n\n\n", asked := [])
     (told,) = [question for question in asked if "pizza slices, or on it" in question and "egg" in question][
         :1
     ]
@@ -478,29 +472,27 @@ def test_what_was_looked_for_is_asked_anew_with_a_new_allergy_and_a_new_name(cap
 
 
 def test_what_a_child_is_kept_from_is_refused_and_asked_again(capsys: Capture) -> None:
-    """Enter alone chooses nothing there, since nothing stands in brackets."""
+    """What is true of a thing is an answer; what a skill names is asked about once more, with the reason."""
     children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "egg"}]
-    things = [
-        {"name": "Pancakes", "cautions": "none", "holds": "egg"},
-        {"name": "Beads", "cautions": "small"},
-    ]
-    answers = done(answered(children=children, things=things, skills=[]), *(s for s in ALL if s != "skills"))
-    asked: list[str] = []
-    found = walked(answers, "Stacks\nThree\n\n\n\n1\n2\n\n\n\n\n\n\n", asked)
+    answers = done(answered(children=children, things=[], skills=[]), *(s for s in ALL if s != "skills"))
+    skill = "Stacks\nThree\nPancakes, Cups\n\n\n\n\n\n\n"
+    looked = "4\n1\n\n4\n2\n\n"
+    found = walked(answers, skill + looked + "cups, beads\n\n" + "4\n2\n\n\n")
     printed = capsys.readouterr().out
-    assert printed.count("With what was it learned? Choose one of the things.") == 1
-    assert "Wren is kept from: Pancakes (it holds egg). Choose something else here" in printed
-    assert found.one("skills", "with") == "m2"
+    assert printed.count("Wren is kept from: Pancakes (it holds egg). Name something else here") == 1
+    assert "learned using cups; to be tried using beads too" in printed
+    assert [e.get("name") for e in found.entries("things")] == ["cups", "beads"]
 
 
-def test_what_is_tried_besides_is_not_said_to_be_nothing() -> None:
-    answers = answered(things=[{"name": "Beads", "cautions": "small"}])
-    question = group_of("skills").question("things")
-    there = question.otherwise(answers)
-    assert (
-        shown_of(question, there, dict(question.choices(answers)))
-        == "nothing besides what it was learned with"
-    )
+def test_a_thing_that_a_skill_names_again_is_as_it_was(capsys: Capture) -> None:
+    answers = answered(things=[{"name": "Red cups", "cautions": "small", "copies": "3"}, {"name": "Ball"}])
+    without = walked(answers, "7\nagain\n\n\nBall\n\n\n\n\n\n\n\n")
+    assert [e.get("name") for e in without.entries("things")] == ["Ball"]
+    found = walked(without, "7\nagain\n\n\nred  CUPS, Ball\n\n\n\n\n\n\n" + "\n\n\n")
+    assert [(e.get("name"), e.get("copies")) for e in found.entries("things")] == [
+        ("red CUPS", "3"),
+        ("Ball", ""),
+    ]
 
 
 def test_a_skill_with_nothing_else_to_try_it_with_is_told(capsys: Capture) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from genplan.language import Speech, Words, _, ngettext, said, speaking
 from genplan.start.asked_about_people import CHILDREN
+from genplan.start.summary import things_words
 
 
 @pytest.fixture(autouse=True)
@@ -27,8 +28,10 @@ def test_one_further_check_takes_no_verb_in_the_plural() -> None:
 
 
 def test_a_thing_keeps_its_name_after_with() -> None:
-    for sentence in ("learned with {}", "using {}", "to be tried using {}"):
-        assert said(sentence).format("rote Jacke").endswith("mit: rote Jacke")
+    assert said("learned with {}").format("Oma").endswith("mit: Oma")
+    assert things_words("rote Jacke, Anorak").endswith(
+        "mit dieser Sache: rote Jacke; auszuprobieren auch mit: Anorak"
+    )
     assert "mit „rote Jacke“ " in _(
         "targets are met less often with {value}, and new combinations with it wait until one retest with it is met",
         value="rote Jacke",

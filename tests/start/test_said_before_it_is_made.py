@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from genplan.start.case_text import case_text
 from genplan.start.first_week import remarks
 from genplan.start.problems import problems
-from genplan.start.screens import SCREENS, group_of
+from genplan.start.screens import SCREENS
+from genplan.start.things_named import with_things_named
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 
@@ -38,74 +40,87 @@ def refusals(**groups: list[dict[str, str]]) -> list[str]:
     return [p.sentence for s in SCREENS for p in problems(s, answers, TODAY)]
 
 
-def test_nothing_that_a_child_is_kept_from_is_chosen_before_anybody_chooses_it() -> None:
-    """Not as what a skill was learned with, though it stands first; nor where there is nothing else."""
-    answers = answered(children=TODDLER, things=THINGS)
-    question = group_of("skills").question("with")
-    assert question.otherwise(answers) == "m4"
-    assert question.otherwise(answered(children=TODDLER, things=THINGS[:3])) == ""
-    (sentence,) = refusals(children=TODDLER, things=THINGS[:3])
-    assert sentence == "With what was it learned? Choose one of the things."
-    # a name that says it, of which nothing was said yet
-    named = [{"name": "Egg sandwich", "cautions": "none"}, {"name": "Cups", "cautions": "none"}]
-    assert question.otherwise(answered(children=TODDLER, things=named)) == "m2"
-
-
-@pytest.mark.parametrize(
-    ("born", "chosen"), [("2024-02", "m2"), ("2023-11", "m2"), ("2023-10", "m1\nm2"), ("", "m2")]
-)
-def test_of_what_nobody_said_whether_it_is_small_nothing_is_chosen_for_a_child_who_may_be_under_three(
-    born: str, chosen: str
+@pytest.mark.parametrize("born", ["2024-02", "2023-11", "2023-10", ""])
+def test_of_each_thing_that_is_named_somebody_says_whether_it_is_small_for_a_child_under_three(
+    born: str,
 ) -> None:
-    """On 29 November 2026; who may choose it is asked where nothing else is left."""
+    """On 29 November 2026: a month of age is complete once the calendar month is over."""
     child = {"name": "Wren", "born": born, "hours": HOURS}
-    things = [{"name": "Cups"}, {"name": "Two hats", "cautions": "none"}]
-    answers = answered(children=[child], things=things)
-    skills = group_of("skills")
-    assert skills.question("things").otherwise(answers) == chosen
-    assert skills.question("with").otherwise(answers) == chosen.split("\n")[0]
-    asked = refusals(children=[child], things=things[:1])
-    looked = [s for s in asked if s.startswith("Look at Cups")]
-    assert len(looked) == (bool(born) and "m1" not in chosen)
-    assert asked[len(looked) :] == (
-        [] if "m1" in chosen else ["With what was it learned? Choose one of the things."]
-    )
-    # the age of one child alone does not settle it for a second
-    both = answered(children=[child, {"name": "Bo", "hours": HOURS}], things=things)
-    assert skills.question("things").otherwise(both) == "m2"
+    asked = refusals(children=[child], things=[{"name": "Cups"}])
+    assert [s.partition(",")[0] for s in asked] == ["Look at Cups"] * (born in ("2024-02", "2023-11"))
 
 
-@pytest.mark.parametrize("chosen", [{"with": "{}"}, {"things": "m4\n{}"}])
+@pytest.mark.parametrize("named", ["{}", "Cups, {}"])
 @pytest.mark.parametrize(
     ("thing", "why"),
     [
-        ("m1", "Pancakes (it holds egg)"),
-        ("m2", "Beads (nothing that could be swallowed is planned under the age of 36 months)"),
-        ("m3", "Board (a magnet a child could get hold of)"),
+        ("Pancakes", "Pancakes (it holds egg)"),
+        ("Beads", "Beads (nothing that could be swallowed is planned under the age of 36 months)"),
+        ("Board", "Board (a magnet a child could get hold of)"),
     ],
 )
-def test_what_a_child_is_kept_from_is_refused_where_it_is_chosen(
-    chosen: dict[str, str], thing: str, why: str
-) -> None:
-    own = {"name": "Asks", "correct": "Says it", **{k: v.format(thing) for k, v in chosen.items()}}
+def test_what_a_child_is_kept_from_is_refused_where_it_is_named(named: str, thing: str, why: str) -> None:
+    """Once what it holds was asked, and not before."""
+    own = {"name": "Asks", "correct": "Says it", "things": named.format(thing)}
     (sentence,) = refusals(children=TODDLER, things=THINGS, skills=[own])
-    assert sentence.startswith(f"Wren is kept from: {why}. Choose something else here")
+    assert sentence.startswith(f"Wren is kept from: {why}. Name something else here")
+    skills = next(s for s in SCREENS if s.key == "skills")
+    before = answered(children=TODDLER, things=THINGS, skills=[own]).with_done("things", False)
+    assert problems(skills, before, TODAY) == ()
     # of another child nothing is said
     other = [*TODDLER, {"name": "Ada", "born": "2019-01", "hours": HOURS}]
     asked = refusals(children=other, things=THINGS, skills=[own | {"child": "c2"}])
     assert [s for s in asked if "kept from" in s] == ([s for s in asked if "magnet" in s])
 
 
+def of_names(typed: str) -> list[str]:
+    answers = with_things_named(answered(things=[], skills=[{"name": "A", "correct": "b", "things": typed}]))
+    (skills,) = [s for s in SCREENS if s.key == "skills"]
+    return [p.sentence for p in problems(skills, answers, TODAY)]
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("red cup, Red  Cup", "Two are called Red Cup. Add a word to tell them apart."),
+        ("cup, " + 121 * "x", "'" + 30 * "x" + "…' has 121 letters, and a name at most 120."),
+        (", ".join(f"cup {n}" for n in range(200)), "That is 200, and at most 60 can be asked about here."),
+        ("cup, 3", "'3' is only a number: write a word with it. What is this thing called?"),
+        ("cup 🥤, كوب; 杯子", ""),
+        (" , ;\n", ""),
+        ("nothing", ""),
+        ("keine", ""),
+        ("Wren's cup", ""),
+    ],
+)
+def test_odd_names_of_things_are_kept_and_asked_about(typed: str, told: str) -> None:
+    found = of_names(typed)
+    assert len(found) == bool(told)
+    assert all(sentence.startswith(told) for sentence in found)
+
+
+def test_a_thing_that_two_skills_name_is_one_and_one_skill_may_need_none() -> None:
+    skills = [
+        {"name": n, "correct": "b", "things": t} for n, t in (("A", "Cup, ball"), ("B", "cup"), ("C", ""))
+    ]
+    answers = with_things_named(answered(things=[], skills=skills))
+    assert [e.get("name") for e in answers.entries("things")] == ["Cup", "ball"]
+    assert "things" not in answers.done, "they were not asked about yet"
+    text = case_text(answers, "abcdefghjkmn")
+    assert [text.count(f"material_sets: [{ids}]") for ids in ("cup, ball", "cup", "nothing")] == [1, 1, 1]
+    assert [text.count(f"material_set: {first}") for first in ("cup", "nothing")] == [2, 1]
+
+
 @pytest.mark.parametrize(("born", "kept"), [("2024-06", True), ("2023-10", False), ("", False)])
 def test_small_parts_are_refused_by_the_age_of_today(born: str, kept: bool) -> None:
     """On 29 November 2026; a month of age is complete once the calendar month is over."""
     children = [{"name": "Anna", "born": born, "hours": HOURS}]
-    skill = {"name": "Threads", "correct": "Three", "with": "m1"}
+    skill = {"name": "Threads", "correct": "Three", "things": "Beads"}
     asked = refusals(children=children, things=[{"name": "Beads", "cautions": "small"}], skills=[skill])
     assert ("Anna is kept from: Beads" in " ".join(asked)) is kept
 
 
-@pytest.mark.parametrize("group", ["children", "helpers", "places", "things"])
+@pytest.mark.parametrize("group", ["children", "helpers", "places"])
 @pytest.mark.parametrize(
     ("name", "odd"),
     [
@@ -139,7 +154,9 @@ def test_what_nobody_looked_at_and_what_could_be_swallowed_is_told_before_the_fi
         {"name": "Cups", "cautions": "none"},
     ]
     found = remarks(
-        answered(children=children, things=things, skills=[{"name": "A", "things": "m1\nm2\nm3"}])
+        answered(
+            children=children, things=things, skills=[{"name": "A", "things": "Foam blocks, Beads, Cups"}]
+        )
     )
     assert [s for s in found if "milk" in s] == [
         "Nobody said whether there is any milk in or on: Foam blocks, Beads, Cups. It may be planned for Wren all the "
@@ -148,7 +165,9 @@ def test_what_nobody_looked_at_and_what_could_be_swallowed_is_told_before_the_fi
     assert any("a magnet or a button cell is in or on: Foam blocks. It may be planned" in s for s in found)
     assert any("could be swallowed of: Beads. It may be planned for Wren" in s for s in found)
     young = [children[0] | {"born": "2024-06"}]
-    found = remarks(answered(children=young, things=things, skills=[{"name": "A", "things": "m1\nm3"}]))
+    found = remarks(
+        answered(children=young, things=things, skills=[{"name": "A", "things": "Foam blocks, Cups"}])
+    )
     assert not any("could be swallowed of" in s for s in found)
 
 

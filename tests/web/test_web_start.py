@@ -117,34 +117,29 @@ def test_what_was_looked_for_in_a_thing_is_asked_anew_with_a_new_allergy_and_a_n
     shown = local.get("/start/things").text
     assert 'value="-looked:egg+milk"' in shown
     assert 'value="-looked:egg+milk" checked' not in shown
-    stale = [{"key": "m1", "name": "custard pots", "holds": "-looked:milk"}]
+    stale = [{"key": "m1", "holds": "-looked:milk"}]
     assert "What is called so may hold" in " ".join(
         beside(sent(local, "/start/things", typed("things", *stale)).text)
     )
-    said = [{"key": "m1", "name": "custard pots", "holds": "-looked:egg+milk", "called": "custard pots"}]
-    said[0] |= {"kept_at": "l1"}
+    said = [{"key": key, "holds": "-looked:egg+milk", "kept_at": "l1"} for key in ("m1", "m2")]
     assert sent(local, "/start/things", typed("things", *said)).status == 303
     assert "free_of: [milk, egg]" in case_text(workflow.answers_so_far(folder), "abcdefghjkmn")
-    # the page was drawn with another name, and its script keeps what is typed more than once
-    other = typed("things", said[0] | {"name": "pancake mix"})
-    sent(local, "/start/things/keep", other)
-    for page in (sent(local, "/start/things", other).text, sent(local, "/start/things", other).text):
-        assert "or for another name" in " ".join(beside(page))
-        assert 'value="-looked:egg+milk" checked' not in page
-    assert workflow.answers_so_far(folder).entries("things")[0].get("holds") == "-looked:"
-    again = typed("things", said[0] | {"name": "pancake mix", "called": "pancake mix"})
-    assert sent(local, "/start/things", again).status == 303
-    # a new row, which was drawn without a name
-    row = {
-        "key": "m2",
-        "name": "red cups",
-        "cautions": "too-big",
-        "holds": "-looked:egg+milk",
-        "kept_at": "l1",
+    # another name is another thing
+    skill = {
+        "key": "s1",
+        "name": "Eats",
+        "correct": "a",
+        "by": "h1",
+        "at": "l1",
+        "helpers": "h1",
+        "places": "l1",
     }
-    sent(local, "/start/things/keep", typed("things", row))
-    new = sent(local, "/start/things", typed("things", row | {"name": "pizza slices"}))
-    assert "or for another name" in " ".join(beside(new.text))
+    sent(local, "/start/skills", typed("skills", skill | {"things": "pancake mix, red cups"}))
+    assert [e.get("holds") for e in workflow.answers_so_far(folder).entries("things")] == [
+        "",
+        "-looked:egg+milk",
+    ]
+    assert local.get("/start/things").text.count('value="-looked:egg+milk" checked') == 1
 
 
 def test_a_refusal_keeps_what_was_typed_and_marks_the_place(local: Local) -> None:
@@ -199,23 +194,42 @@ def test_a_default_that_was_only_shown_is_not_an_answer(local: Local, tmp_path: 
     assert form["skills.s1.trials"] == ["5"]
     local.post("/start/skills", form)
     (skill,) = workflow.answers_so_far(tmp_path / "our-case").entries("skills")
-    assert {k for k, v in skill.texts.items() if v} == {"name", "correct", "by", "at", "with"}
+    assert {k for k, v in skill.texts.items() if v} == {"name", "correct", "by", "at", "things"}
 
 
-def test_what_could_be_swallowed_is_not_ticked_before_somebody_ticks_it(local: Local, tmp_path: Path) -> None:
+def test_what_the_skills_name_is_asked_about_next_and_once(local: Local, tmp_path: Path) -> None:
+    """What was said of a thing comes back with its name; nothing is planned before it was asked about."""
     folder = tmp_path / "our-case"
-    things = [{"name": "Fork"}, {"name": "Marbles", "cautions": "small"}]
-    workflow.keep_answers(folder, answered(things=things))
-    form = local.form("/start/skills")
-    assert form["skills.s1.things"] == ["m1"]
-    local.post("/start/skills", form)
-    assert workflow.answers_so_far(folder).one("skills", "things") == ""
-    for ticked, kept in ((["m1", "m2"], "m1\nm2"), (["m2"], "m2"), ([], "-")):
-        local.post("/start/skills", form | {"skills.s1.things": ticked})
-        assert workflow.answers_so_far(folder).one("skills", "things") == kept
-        assert local.form("/start/skills").get("skills.s1.things", []) == ticked
-    local.post("/start/skills", form)
-    assert "to be tried using Fork<" in local.get("/start/ready").text
+    workflow.keep_answers(folder, answered(things=[]))
+    skill = {
+        "key": "s1",
+        "name": "Sorts",
+        "correct": "Three",
+        "by": "h1",
+        "at": "l1",
+        "helpers": "h1",
+        "places": "l1",
+    }
+    named = typed(
+        "skills",
+        skill | {"things": "Two cups, lunch box"},
+        skill | {"key": "s2", "name": "B", "things": "two CUPS"},
+    )
+    answer = sent(local, "/start/skills", named)
+    assert answer.headers["location"] == "/start/things"
+    ready = local.get("/start/ready").text
+    assert "This was not gone through yet." in ready
+    assert "Plan the first week" not in ready
+    form = local.form("/start/things")
+    assert form["things.keys"] == ["m1", "m2"]
+    looked = form | {"things.m1.cautions": "small", "things.m2.cautions": "none"}
+    assert local.post("/start/things", looked).headers["location"] == "/start/ready"
+    assert "learned using Two cups; to be tried using lunch box too" in local.get("/start/ready").text
+    for text, kept in (("lunch box", ["none"]), ("", []), ("lunch box, two cups", ["none", "small"])):
+        sent(local, "/start/skills/keep", typed("skills", skill | {"things": text}))
+        found = workflow.answers_so_far(folder).entries("things")
+        assert [e.get("cautions") for e in found] == kept
+    assert "things" not in workflow.answers_so_far(folder).done, "one came back, and is looked at once more"
 
 
 def test_a_longest_visit_in_which_no_check_fits_is_refused(local: Local) -> None:
@@ -319,32 +333,38 @@ def test_what_was_changed_after_the_look_at_it_is_looked_at_once_more(local: Loc
     assert not (tmp_path / "our-case" / "case.yaml").exists()
 
 
-def test_a_list_of_names_is_an_entry_for_each_whose_questions_are_asked(local: Local, tmp_path: Path) -> None:
-    """Without the page's script: the screen stays until they were seen. What one says can be said of all that say
-    nothing; what somebody ticked otherwise stays."""
-    things = typed("things", {"key": "m1", "name": "Cup, Beads; Lunch box"})
-    answer = sent(local, "/start/things", things)
+def test_a_list_of_names_is_an_entry_for_each_whose_questions_are_asked(local: Local) -> None:
+    """Without the page's script: the screen stays until they were seen."""
+    answer = sent(local, "/start/helpers", typed("helpers", {"key": "h1", "name": "Mum, Dad; Nan"}))
     assert answer.status == 200
     fields = form_fields(answer.text)
     names = [
-        fields[f"things.{key}.name"] for key in fields["things.keys"][:3]
+        fields[f"helpers.{key}.name"] for key in fields["helpers.keys"][:3]
     ]  # then the pattern of a new one
-    assert names == [["Cup"], ["Beads"], ["Lunch box"]]
-    ticked = {"things.m1.cautions": "none", "things.m2.cautions": "small"}
-    answer = local.post("/start/things", fields | ticked | {"then": "same:things:m1:cautions"})
-    assert answer.status == 200
-    found = workflow.answers_so_far(tmp_path / "our-case").entries("things")
-    assert [e.get("cautions") for e in found] == ["none", "small", "none"]
-    named = fields | {"things.m2.name": "Singing toy phone", "things.m1.cautions": "none"}
-    apart = local.post("/start/things", named | {"then": "same:things:m1:cautions"})
-    found = workflow.answers_so_far(tmp_path / "our-case").entries("things")
-    assert [e.get("cautions") for e in found] == ["none", "", "none"]
+    assert names == [["Mum"], ["Dad"], ["Nan"]]
+
+
+def test_what_one_thing_says_can_be_said_of_all_that_say_nothing(local: Local, tmp_path: Path) -> None:
+    """What somebody ticked otherwise stays."""
+    folder = tmp_path / "our-case"
+
+    def cautions() -> list[str]:
+        return [e.get("cautions") for e in workflow.answers_so_far(folder).entries("things")]
+
+    workflow.keep_answers(
+        folder, answered(things=[{"name": n} for n in ("Cup", "Singing toy phone", "Lunch box")])
+    )
+    of_all = {"then": "same:things:m1:cautions"}
+    fields = local.form("/start/things") | {"things.m1.cautions": "none"}
+    apart = local.post("/start/things", fields | of_all)
+    assert apart.status == 200
+    assert cautions() == ["none", "", "none"]
     assert "By its name Singing toy phone may have a small piece, a magnet or a battery" in apart.text
-    answer = local.post("/start/things", fields | ticked | {"then": "same:things:m1:cautions"})
-    fields = form_fields(answer.text)
-    name = local.post("/start/things", fields | {"then": "same:things:m1:name"})
-    assert [e.get("name") for e in workflow.answers_so_far(tmp_path / "our-case").entries("things")][
-        1
-    ] == "Beads"
+    fields = form_fields(apart.text)
+    again = local.post(
+        "/start/things", fields | {"things.m2.cautions": "small", "things.m3.cautions": []} | of_all
+    )
+    assert cautions() == ["none", "small", "none"]
+    name = local.post("/start/things", form_fields(again.text) | {"then": "same:things:m1:name"})
     assert name.status == 200
     assert local.post("/start/things", form_fields(name.text)).status == 303

@@ -70,7 +70,11 @@ LEARNER: Shape = {
             "everything still goes into the mouth, whatever the age: no set with a small part is planned then"
         ),
         copy=AS_IS,
-        form=Field(N_("Does everything still go into the mouth?"), "yes or no"),
+        form=Field(
+            N_("Does the child still put things into the mouth?"),
+            "yes or no",
+            N_("Then nothing with a piece small enough to be swallowed is planned, whatever the age."),
+        ),
         default="no",
     ),
     "free": free(N_("when probes may be run"), N_("Hours in which a probe may be run")),

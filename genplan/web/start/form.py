@@ -7,23 +7,22 @@ from typing import Any
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import N_, said
-from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
-from genplan.start.asked_about_places import NONE_OF_THESE, seen_in_another
+from genplan.start.answers import KEY, MOST_KEYS, Answers, Entry
+from genplan.start.asked_about_skills import SKILLS
 from genplan.start.hours_text import read_hours
 from genplan.start.kept_from import at_risk
 from genplan.start.problems import Problem
 from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
-from genplan.start.summary import hours_words
+from genplan.start.summary import hours_words, things_words
+from genplan.start.things_named import with_things_named
 from genplan.web.endpoints import Answers as Typed
 
-SHOWN_AT_FIRST = {"places": 2, "things": 2}
+SHOWN_AT_FIRST = {"places": 2}
 """Rows of a group that are there before anything is typed; of any other group one."""
-GROWS = frozenset({"helpers", "places", "things", "skills"})
+GROWS = frozenset({"helpers", "places", "skills"})
 """Where a further row comes by itself as soon as the last one has a name."""
 NEW = "0new0"
 """Stands for the key of an entry in the pattern that the page's script makes new ones of."""
-CALLED = "called"
-"""What an entry was called when its ticks were set, which its row was drawn with; no question has this key."""
 PAINT = N_("Type it or paint it.")
 
 
@@ -125,7 +124,9 @@ def _choices(question: Question, entry: Entry, answers: Answers) -> tuple[tuple[
 
 
 def _said(question: Question, text: str) -> str:
-    """Hours as they were understood."""
+    """Hours, or names of things, as they were understood."""
+    if question.kind is Kind.NAMES:
+        return things_words(text) if text else ""
     try:
         return hours_words(read_hours(text)) if question.kind is Kind.HOURS else ""
     except InvalidValue:
@@ -135,16 +136,17 @@ def _said(question: Question, text: str) -> str:
 def taken(screen: Screen, answers: Answers, typed: Typed) -> Answers:
     """The answers with all that was typed on a screen, understood or not. Entries with nothing in them are left out."""
     for group in screen.asked(answers):
-        keys = [k for k in dict.fromkeys(typed.all(f"{group.key}.keys")) if KEY.fullmatch(k)]
+        sent = dict.fromkeys(typed.all(f"{group.key}.keys"))
+        keys = [k for k in sent if KEY.fullmatch(k) and k.startswith(group.letter)][:MOST_KEYS]
         if group.again:
             for known in answers.entries(group.key):
                 if known.key in keys:
                     answers = answers.with_entry(group.key, _taken(group, known.key, answers, typed))
             continue
-        entries = [_taken(group, key, answers, typed) for key in keys[:MOST_ENTRIES]]
+        entries = [_taken(group, key, answers, typed) for key in keys]
         kept = [e for e in entries if not group.several or not _is_blank(group, e, answers)]
         answers = answers.with_entries(group.key, kept)
-    return answers
+    return with_things_named(answers) if SKILLS in screen.groups else answers
 
 
 def _taken(group: Group, key: str, answers: Answers, typed: Typed) -> Entry:
@@ -152,17 +154,12 @@ def _taken(group: Group, key: str, answers: Answers, typed: Typed) -> Entry:
     texts = {
         q.key: _text(f"{group.key}.{key}.{q.key}", q, before, answers, typed) for q in group.asked(answers)
     }
-    entry = Entry(key, {**before.texts, **texts})
-    # of a new row the page's script sends first what it was called when the tick came
-    called = typed.one(f"{group.key}.{key}.{CALLED}") or before.get(CALLED) or entry.get("name")
-    seen = seen_in_another(entry, called)
-    is_said = seen != entry or seen_in_another(entry, "") != entry or NONE_OF_THESE in entry.get("cautions")
-    return seen.with_text(CALLED, called) if is_said or before.get(CALLED) else seen
+    return Entry(key, {**before.texts, **texts})
 
 
 def _text(name: str, question: Question, before: Entry, answers: Answers, typed: Typed) -> str:
     if question.kind not in (Kind.TICKS, Kind.SOME_OF):
-        text = typed.one(name)[: 2 * LONGEST]
+        text = typed.one(name)
         # what was only left as it was shown goes on following what it comes from, such as the policy
         stays = question.kind in (Kind.ONE_OF, Kind.ZONE)
         return "" if not stays and text == question.otherwise(answers) else text

@@ -19,11 +19,11 @@ from genplan.start.answers import Answers, as_json
 from genplan.start.asked_about_places import OF_ITS_NAME
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
-from genplan.start.problems import Problem, left_out_of_all, problems
+from genplan.start.problems import Problem, lacking, left_out_of_all, problems
 from genplan.start.questions import Screen
 from genplan.start.reading import sentence_of
 from genplan.start.screens import REVIEW, SCREENS, screen_of
-from genplan.start.summary import hours_words, lines_of
+from genplan.start.summary import THINGS_WORDS, hours_words, lines_of
 from genplan.web import plan
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers as Typed
@@ -120,7 +120,7 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     if site.sees_case():  # a second tap
         return redirect(site, "/")
     answers = workflow.answers_so_far(site.folder, site.now)
-    if any(problems(s, answers, _today(site)) for s in _asked(answers)):
+    if any(lacking(s, answers, _today(site)) for s in _asked(answers)):
         return _ready(site, request, answers, 422)
     if typed.one("drawn") != _digest(answers):
         return _ready(site, request, answers, 409)
@@ -225,6 +225,7 @@ def _screen(
         title=said(asked.title),
         days=[day_name(n) for n in range(7)],
         short_days=[day_name_short(n) for n in range(7)],
+        things_words=THINGS_WORDS,
         asked=asked,
         number=number,
         count=len(screens) if places_said else len(SCREENS),
@@ -243,7 +244,7 @@ def _screen(
 
 def _ready(site: AppState, request: Request, answers: Answers, status: int = 200) -> Response:
     parts = [
-        (s, said(s.title), lines_of(s, answers), problems(s, answers, _today(site))) for s in _asked(answers)
+        (s, said(s.title), lines_of(s, answers), lacking(s, answers, _today(site))) for s in _asked(answers)
     ]
     return screen(
         site,

@@ -70,14 +70,14 @@ const ready = (entry) => {
   const first = entry.parentElement.querySelector("[data-entry]") === entry;
   if (name && !first && entry.classList.contains("new") && !name.value) entry.classList.add("blank");
   for (const field of entry.querySelectorAll("[data-week]")) paintable(field);
-  for (const button of entry.querySelectorAll("[data-no-ticks]")) {
-    button.hidden = false;
-    button.addEventListener("click", () => {
-      for (const field of button.closest("fieldset").querySelectorAll("input")) field.checked = false;
-      keepSoon();
-    });
-  }
 };
+// with what a skill was learned, as it is understood
+form.addEventListener("input", ({ target }) => {
+  if (!target.matches("[data-names]")) return;
+  const [first, ...others] = target.value.split(/[,;\n]/).map((name) => name.trim()).filter(Boolean);
+  const words = first ? form.dataset[others.length ? "thingsSeveral" : "thingsOne"] : "";
+  document.getElementById(`${target.id}-said`).textContent = filled(words, { first, others: others.join(", ") });
+});
 form.addEventListener("input", ({ target }) => {
   if (!target.matches("[data-called]")) return;
   const entry = target.closest("[data-entry]");
