@@ -211,6 +211,7 @@ WAYS = Group(
     letter="w",
     one=N_("way"),
     nobody=N_("this way"),
+    above=N_("Is one of the ways longer or shorter? Leave the minutes empty if none is."),
     first=N_("Is one of the ways longer or shorter? From"),
     another=N_("Another way"),
     several=True,

@@ -98,9 +98,10 @@ class Question:
 @dataclass(frozen=True)
 class Group:
     """Questions about one thing, or about each of several. `letter` begins the keys of its entries; `one` is what an
-    entry is called, `nobody` one that has no name yet, `first` and `another` ask for its name, `none` is said where
-    there has to be one. Names of a group that is `listed` may be typed as a list, with commas between them. One
-    that asks `again` has the key of another before it: of each entry that is there it asks more; none comes or goes."""
+    entry is called, `nobody` one that has no name yet, `above` is what the page says before the first of them, `first`
+    and `another` ask for its name, `none` is said where there has to be one. Names of a group that is `listed` may be
+    typed as a list, with commas between them. One that asks `again` has its entries from elsewhere: of each that is
+    there it asks more; none comes or goes."""
 
     key: str
     questions: tuple[Question, ...]
@@ -108,6 +109,7 @@ class Group:
     letter: str
     one: Marked = Marked()
     nobody: Marked = Marked()
+    above: Marked = Marked()
     first: Marked = Marked()
     another: Marked = Marked()
     none: Marked = Marked()

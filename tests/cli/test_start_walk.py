@@ -16,6 +16,7 @@ from genplan.casefile import load
 from genplan.cli import main, output
 from genplan.cli.start_prompts import picked_all
 from genplan.cli.start_walk import Walk
+from genplan.language import Speech, Words, speaking
 from genplan.start.answers import Answers
 from genplan.start.case_text import case_text
 from genplan.workflow import answers_so_far
@@ -482,6 +483,18 @@ def test_what_a_child_is_kept_from_is_refused_and_asked_again(capsys: Capture) -
     assert printed.count("Wren is kept from: Pancakes (it holds egg). Name something else here") == 1
     assert "learned using cups; to be tried using beads too" in printed
     assert [e.get("name") for e in found.entries("things")] == ["cups", "beads"]
+
+
+@pytest.mark.parametrize(
+    ("purpose", "asked"), [("1", "Nimm den Haken weg"), ("3", "Nehmen Sie den Haken weg")]
+)
+def test_german_speaks_as_the_purpose_asks_from_its_answer_on(
+    purpose: str, asked: str, capsys: Capture
+) -> None:
+    answers = done(answered(purpose=[]), *(s for s in ALL if s not in ("purpose", "who")))
+    with speaking(Speech("de", Words.PLAIN)):
+        walked(answers, f"{purpose}\n\n\n\n\n")
+    assert asked in capsys.readouterr().out
 
 
 def test_a_thing_that_a_skill_names_again_is_as_it_was(capsys: Capture) -> None:

@@ -14,8 +14,9 @@ from genplan.case import Week
 from genplan.casefile import load
 from genplan.language import Speech, Words, speech, speech_of_files
 from genplan.start.case_text import case_text
+from genplan.start.screens import SCREENS
 from tests.fixtures.local_server import Answer, Local, form_fields, running
-from tests.fixtures.start_answers import answered
+from tests.fixtures.start_answers import HOURS, answered
 
 
 @pytest.fixture
@@ -230,6 +231,51 @@ def test_what_the_skills_name_is_asked_about_next_and_once(local: Local, tmp_pat
         found = workflow.answers_so_far(folder).entries("things")
         assert [e.get("cautions") for e in found] == kept
     assert "things" not in workflow.answers_so_far(folder).done, "one came back, and is looked at once more"
+
+
+def test_what_is_kept_from_the_child_leads_back_to_the_skill_that_names_it(
+    local: Local, tmp_path: Path
+) -> None:
+    things = [{"name": "Two cups", "cautions": "none"}, {"name": "Beads", "cautions": "small"}]
+    child = {"name": "Wren", "born": "2024-06", "hours": HOURS}
+    workflow.keep_answers(tmp_path / "our-case", answered(children=[child], things=things))
+    ready = local.get("/start/ready").text
+    assert (
+        '<a href="/start/skills">Skills to begin with</a>'
+        in ready.partition('role="alert"')[2].partition("</div>")[0]
+    )
+    assert "Plan the first week" not in ready
+    (sentence,) = beside(local.get("/start/skills").text)
+    assert sentence.startswith("Wren is kept from: Beads (nothing that could be swallowed")
+
+
+DU = re.compile(r"\b([Dd]u|[Dd]ein\w*|[Dd]ir|[Dd]ich|Nimm|Schreib|Lass|Wähle|Tippe)\b")
+SIE = re.compile(r"\b(Sie|Ihre?[nmrs]?|Ihnen)\b")
+
+
+@pytest.mark.parametrize(
+    ("policy", "is_formal"), [("family", False), ("school-transfer", True), ("caseload", True)]
+)
+def test_german_addresses_a_family_familiarly_and_others_formally(
+    local: Local, tmp_path: Path, policy: str, is_formal: bool
+) -> None:
+    purpose = [{"policy": policy, "timezone": "Europe/Berlin"}]
+    workflow.keep_answers(tmp_path / "our-case", answered(purpose=purpose))
+    pages = [html.unescape(local.get(f"/start/{s.key}", Accept_Language="de").text) for s in SCREENS]
+    found = [pattern.search(page) for page in pages for pattern in ([DU] if is_formal else [SIE])]
+    assert not any(found)
+    asked = "Nehmen Sie den Haken weg" if is_formal else "Nimm den Haken weg"
+    assert asked in pages[4]
+
+
+def test_before_the_purpose_is_known_german_addresses_nobody(local: Local) -> None:
+    for path in ("/", "/start/purpose"):
+        page = html.unescape(
+            re.sub("<form.*?</form>", "", local.get(path, Accept_Language="de").text, flags=re.S)
+        )
+        assert "Für wen ist es?" in page or "Beginnen" in page
+        assert not DU.search(page)
+        assert not SIE.search(page)
 
 
 def test_a_longest_visit_in_which_no_check_fits_is_refused(local: Local) -> None:

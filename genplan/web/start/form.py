@@ -86,13 +86,16 @@ def _entry(
     is_first: bool,
     is_new: bool = False,
 ) -> DrawnEntry:
-    """How names are typed as a list, and what can be said of all, is said at the first."""
+    """How names are typed as a list, what can be said of all, and what is asked of things, is said at the first."""
     wrong = {p.question: p.sentence for p in problems if (p.group, p.entry) == (group.key, entry.key)}
     questions = [_drawn(group, q, entry, answers, wrong.get(q.key, "")) for q in group.asked(answers)]
     if is_first:
         questions = [replace(d, alike=d.question.alike and not at_risk(answers)) for d in questions]
-    elif group.listed:
-        questions = [replace(d, hint="") if d.question.key == "name" else d for d in questions]
+    else:
+        said_once = [
+            q for q in group.questions if (q.key == "name" and group.listed) or (group.again and not q.more)
+        ]
+        questions = [replace(d, hint="") if d.question in said_once else d for d in questions]
     first, more = (
         [d for d in questions if d.question.can_wait(answers) is folded] for folded in (False, True)
     )

@@ -55,7 +55,10 @@ def show(site: AppState, request: Request) -> Response:
     asked = _found(request)
     if site.sees_case():
         return _made_already(site)
-    return _screen(site, request, asked, workflow.answers_so_far(site.folder, site.now))
+    answers = workflow.answers_so_far(site.folder, site.now)
+    # what was answered later may speak against what stands here; what is not answered yet is not refused
+    wrong = problems(asked, answers, _today(site)) if asked.key in answers.done else ()
+    return _screen(site, request, asked, answers, wrong)
 
 
 def save(site: AppState, request: Request, typed: Typed) -> Response:
@@ -216,7 +219,7 @@ def _screen(
     """`there` are the answers that came from elsewhere while these were typed: these are not kept then."""
     screens = _asked(answers)
     number = screens.index(asked) + 1 if asked in screens else 1
-    places_said = "places" in answers.done  # only then it is known whether the ways are asked about
+    all_known = "skills" in answers.done  # whether ways and things are asked about is known by then
     return screen(
         site,
         request,
@@ -228,8 +231,8 @@ def _screen(
         things_words=THINGS_WORDS,
         asked=asked,
         number=number,
-        count=len(screens) if places_said else len(SCREENS),
-        at_most=not places_said,
+        count=len(screens) if all_known else len(SCREENS),
+        at_most=not all_known,
         back=screens[number - 2].key if number > 1 else "",
         places=(),
         general=[p.sentence for p in wrong if not p.entry],
@@ -253,7 +256,7 @@ def _ready(site: AppState, request: Request, answers: Answers, status: int = 200
         status,
         title=_("This is what you said"),
         parts=parts,
-        missing=any(part[-1] for part in parts),
+        missing=[(s, heading) for s, heading, _lines, wrong in parts if wrong],
         elsewhere=status == 409,
         drawn=_digest(answers),
         remarks=remarks(answers),
