@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Week
-from genplan.keeping.differences import differences
+from genplan.keeping.differences import Change, Difference, differences
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.language import _
-from genplan.plan import Sitting
 from genplan.web import alternatives
 from genplan.web.app_state import AppState
 from genplan.web.kept_week import offer_a_case
@@ -50,6 +47,7 @@ def facts_of(site: AppState) -> Facts:
     since = Week.of(workflow.asked_since(opened.now.date()))
     weeks = frozenset(kept_weeks(site.folder))
     kept = [_kept(site, opened, w) for w in sorted(weeks) if since <= w <= present.next()]
+    cautions = [d for one in kept for d in _cautions(opened, one)]
     return Facts(
         opened.case,
         opened.log,
@@ -57,7 +55,8 @@ def facts_of(site: AppState) -> Facts:
         tuple(s for one in kept for s in known_sittings(opened.case, one.sittings)),
         tuple(f for w in (present, present.next()) if w in weeks for f in _fallen(opened, w)),
         progress_of(opened).reviews,
-        tuple(s for one in kept for s in _minded(opened, one)),
+        tuple(d.sitting for d in cautions if d.change is Change.CAUTIONS),
+        tuple(d.sitting for d in cautions if d.change is Change.ALL_CLEAR),
         weeks,
         frozenset(w for w in (present, present.next()) if site.draft(w) is not None),
     )
@@ -68,9 +67,9 @@ def _kept(site: AppState, opened: workflow.Opened, week: Week) -> KeptWeek:
     return read_kept(site.folder, week, opened.case) or KeptWeek(week, opened.now)
 
 
-def _minded(opened: workflow.Opened, kept: KeptWeek) -> Iterator[Sitting]:
-    for d in differences(kept.told, kept.sittings, opened.now, case=opened.case):
-        yield d.sitting
+def _cautions(opened: workflow.Opened, kept: KeptWeek) -> tuple[Difference, ...]:
+    """The sittings are as they were told, so what to look out for in them is all that can be otherwise."""
+    return differences(kept.told, kept.sittings, opened.now, case=opened.case)
 
 
 def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:

@@ -44,6 +44,8 @@ class Facts:
     reviews: tuple[Review, ...] = ()
     minded: tuple[Sitting, ...] = ()
     """Ahead, and with more to look out for than people were told."""
+    cleared: tuple[Sitting, ...] = ()
+    """Ahead, and with less of it, and no more."""
     kept: frozenset[Week] = frozenset()
     drafted: frozenset[Week] = frozenset()
 

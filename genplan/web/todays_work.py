@@ -312,15 +312,7 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
         first = _week_of(facts.fallen[0].sitting)
         return Step(again_words(first, facts.now.date()), f"/plan/{first}", why)
     if facts.minded:
-        first = _week_of(facts.minded[0])
-        why = ngettext(
-            "In {n} sitting ahead there is more to look out for than people were told. The texts to send say it, until"
-            " the week is planned and kept again.",
-            "In {n} sittings ahead there is more to look out for than people were told. The texts to send say it, until"
-            " the week is planned and kept again.",
-            len(facts.minded),
-        )
-        return Step(_("Tell people what to look out for"), f"/week/{first}", why)
+        return _cautions_to_tell(facts)
     if found := _not_kept(facts):
         return Step(
             _("Look at the plan"),
@@ -329,6 +321,8 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
             if found in facts.kept
             else _("Week {number} is planned and not kept yet.", number=found.number),
         )
+    if facts.cleared:
+        return _all_clear_to_tell(facts)
     if unwritten:
         why = ngettext(
             "{n} thing of the last days is not written down yet.",
@@ -346,6 +340,28 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     if ahead:
         return Step(_("Print the sheets"), f"/week/{_week_of(ahead[0])}/files/sheets.html", why)
     return Step(_("Look at the week"), f"/week/{week}", why)
+
+
+def _cautions_to_tell(facts: Facts) -> Step:
+    why = ngettext(
+        "In {n} sitting ahead there is more to look out for than people were told. The texts to send say it, until"
+        " the week is planned and kept again.",
+        "In {n} sittings ahead there is more to look out for than people were told. The texts to send say it, until"
+        " the week is planned and kept again.",
+        len(facts.minded),
+    )
+    return Step(_("Tell people what to look out for"), f"/week/{_week_of(facts.minded[0])}", why)
+
+
+def _all_clear_to_tell(facts: Facts) -> Step:
+    why = ngettext(
+        "In {n} sitting ahead people were told to look out for something that is no longer written down. The texts to"
+        " send say it, until the week is planned and kept again.",
+        "In {n} sittings ahead people were told to look out for something that is no longer written down. The texts to"
+        " send say it, until the week is planned and kept again.",
+        len(facts.cleared),
+    )
+    return Step(_("Tell people what is no longer written down"), f"/week/{_week_of(facts.cleared[0])}", why)
 
 
 def _not_kept(facts: Facts) -> Week | None:
