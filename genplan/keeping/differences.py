@@ -26,6 +26,10 @@ class Change(StrEnum):
     DROPPED = "dropped"
 
 
+OF_CAUTIONS = (Change.CAUTIONS, Change.ALL_CLEAR)
+"""The sitting itself is as it was."""
+
+
 @dataclass(frozen=True)
 class Difference:
     """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too; where

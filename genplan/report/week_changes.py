@@ -131,7 +131,11 @@ class PersonChanges:
     @property
     def file(self) -> str:
         """The file with what changes for this person, below the folder of results."""
-        return f"{FOLDER}/{self.kind}-{self.id}.txt"
+        return file_of(self.kind, self.id)
+
+
+def file_of(kind: str, id_: str) -> str:
+    return f"{FOLDER}/{kind}-{id_}.txt"
 
 
 def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[PersonChanges, ...]:

@@ -7,7 +7,8 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Week
-from genplan.keeping.differences import Change, Difference, differences
+from genplan.keeping.differences import Change
+from genplan.keeping.heard import cautions_to_tell
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.language import _
@@ -47,7 +48,7 @@ def facts_of(site: AppState) -> Facts:
     since = Week.of(workflow.asked_since(opened.now.date()))
     weeks = frozenset(kept_weeks(site.folder))
     kept = [_kept(site, opened, w) for w in sorted(weeks) if since <= w <= present.next()]
-    cautions = [d for one in kept for d in _cautions(opened, one)]
+    cautions = [d for one in kept for d in cautions_to_tell(one, opened.now, opened.case)]
     return Facts(
         opened.case,
         opened.log,
@@ -65,11 +66,6 @@ def facts_of(site: AppState) -> Facts:
 def _kept(site: AppState, opened: workflow.Opened, week: Week) -> KeptWeek:
     """Nothing of one that was taken away meanwhile."""
     return read_kept(site.folder, week, opened.case) or KeptWeek(week, opened.now)
-
-
-def _cautions(opened: workflow.Opened, kept: KeptWeek) -> tuple[Difference, ...]:
-    """The sittings are as they were told, so what to look out for in them is all that can be otherwise."""
-    return differences(kept.told, kept.sittings, opened.now, case=opened.case)
 
 
 def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
