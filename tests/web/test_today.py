@@ -165,7 +165,7 @@ def test_with_what_is_held_back_nothing_invites_to_teach() -> None:
             ("To the thing", f"/case/material_sets/{thing.id}")
         ] * len(of_thing)
         assert of_thing
-        assert all("held back for now, not to be practised" in w.sentence for w in of_thing)
+        assert all("held back for now, not to be taught" in w.sentence for w in of_thing)
         assert "It was taught" not in {w.words for w in child.wanted if failed[2] in w.address}
 
 
