@@ -376,5 +376,11 @@ def _when(sitting: Sitting) -> str:
 
 
 def _probes(names: Names, sitting: Sitting) -> str:
-    """With their things, which somebody has to bring."""
-    return f"{probes_words(sitting.probes)}: {_listed(_named(names, sitting))}"
+    """With their things, which somebody has to bring, and how many trials are asked for."""
+    counts = (ngettext("{n} trial", "{n} trials", p.trials) for p in sitting.probes)
+    named = zip(_named(names, sitting), counts, strict=True)
+    return f"{probes_words(sitting.probes)}: {_listed((skill, _joined(with_, n)) for (skill, with_), n in named)}"
+
+
+def _joined(*parts: str) -> str:
+    return ", ".join(filter(None, parts))

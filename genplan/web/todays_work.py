@@ -29,8 +29,6 @@ from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
 from genplan.report.told_week_lines import (
     CALLED_OFF,
-    IN_PART,
-    NOT_HELD,
     PARTLY,
     again_words,
     otherwise_counted,
@@ -117,6 +115,7 @@ def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
         clean(place.address),
         mind_what_is_brought(names, sitting),
         f"{': '.join(filter(None, (capital(fallen.words), fallen.why)))}." if fallen else "",
+        fallen.sign if fallen else "",
         _instead(sitting) if fallen and fallen.elsewhere else "",
     )
 
@@ -178,7 +177,7 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
 
     def state(sitting: Sitting) -> State:
         if one := fallen.get(sitting.id):
-            return State(f"{IN_PART if one.in_part else NOT_HELD} {one.words}", not one.in_part)
+            return State(f"{one.sign} {one.words}", not one.in_part)
         if sitting.start > facts.now:
             return State()
         if sitting.id in asked:
@@ -193,7 +192,8 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
 def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
     s = fallen.sitting
     sentence = f"{_who(names, s)}: {fallen.words}." + (f" {capital(fallen.why)}." if fallen.why else "")
-    return Wanted(sentence, _instead(s), _("Find another place")) if fallen.elsewhere else Wanted(sentence)
+    way = (_instead(s), _("Find another place")) if fallen.elsewhere else ("", "")
+    return Wanted(sentence, *way, fallen.sign)
 
 
 def _instead(sitting: Sitting) -> str:

@@ -279,7 +279,7 @@ def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_pa
     assert text == (
         "Grandad\n"
         "  - New: Saturday 5 December, 09:30 to 10:00, with W. at Home. 1 probe:"
-        " Greets, on being greeted (Picture cards, hall). Please bring: Picture cards."
+        " Greets, on being greeted (Picture cards, hall, 4 trials). Please bring: Picture cards."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
         " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.\n"
         "\n"

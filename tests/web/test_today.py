@@ -369,3 +369,7 @@ def test_what_can_be_held_in_part_is_not_said_to_be_lost(
     fallen = tuple(Fallen(s, "x", "y", in_part=part) for s, part in zip(LATER * 2, parts, strict=False))
     found = day(fallen=fallen)
     assert (found.about_fallen, found.step.why) == (heading, why)
+    signs = ["±" if part else "✗" for part in parts]  # as the week has them
+    assert [w.sign for w in found.fallen] == signs[: len(fallen)]
+    if parts == (True,):
+        assert found.next[0].sign == "±"
