@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from genplan.case.model import Case
 from genplan.case.people import Learner
-from genplan.case.possible import is_kept_from_small_parts
+from genplan.case.possible import is_kept_from_small_parts, kept_away
 from genplan.case.safety import (
     NEVER_PLANNED,
     SMALL_PARTS_MONTHS,
@@ -39,6 +39,10 @@ class CautionKind(StrEnum):
 
 EVERY_SITTING = (CautionKind.SUPERVISION, CautionKind.ASSENT)
 """Of any sitting, whatever lies on the table."""
+OF_SIZE = (CautionKind.MOUTH, CautionKind.CONFIRM_SIZE, CautionKind.SMALL_PART, CautionKind.SIZE_UNKNOWN)
+"""Of the size of a set: one of them at most, by what is known of it."""
+BEFORE_USE = (CautionKind.MOUTH, CautionKind.CONFIRM_SIZE, CautionKind.SIZE_UNKNOWN)
+"""What to do before or while it is used: not said of a set that the child is kept from, which is not to be used."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,9 +92,12 @@ def _of_set(learner: Learner, material_set: MaterialSet, on: date) -> Iterator[C
 
     if held := allergens_met(learner.allergens, material_set.holds):
         yield caution(CautionKind.ALLERGEN, held)
-    if small := _small_parts(learner, material_set, on):
+    away = kept_away(learner, material_set, on) is not None
+    small = _small_parts(learner, material_set, on)
+    if small and not (away and small in BEFORE_USE):
         yield caution(small)
-    if learner.born is None and material_set.min_age_months:
+    young = learner.born is not None and learner.born.age_months(on) < material_set.min_age_months
+    if young or (learner.born is None and material_set.min_age_months):
         yield caution(CautionKind.MINIMUM_AGE, months=material_set.min_age_months)
     for hazard in sorted(material_set.watched):
         yield caution(CautionKind.HAZARD, [hazard])
@@ -106,4 +113,5 @@ def _small_parts(learner: Learner, material_set: MaterialSet, on: date) -> Cauti
         return CautionKind.CONFIRM_SIZE if material_set.dimensions_mm is not None else None
     if small is None and material_set.watched & NEVER_PLANNED:
         return None  # that it holds one of them is said, and nobody is to have it
-    return CautionKind.SMALL_PART if small else CautionKind.SIZE_UNKNOWN
+    named = material_set.is_small_by_name and is_kept_from_small_parts(learner, on)
+    return CautionKind.SMALL_PART if small or named else CautionKind.SIZE_UNKNOWN

@@ -20,7 +20,9 @@ if TYPE_CHECKING:
 WEEK = Page(
     "week",
     N_("show a week as people were told of it, and what of it can no longer be held"),
-    "genplan week CASE [--week WEEK] [--now MOMENT]",
+    """\
+genplan week CASE [--week WEEK] [--now MOMENT]
+       genplan week CASE (--told WHO | --not-told WHO) [--week WEEK] [--now MOMENT]""",
     N_("""\
 Shows a kept week day by day, each sitting with its id. What can no longer be
 held as people were told is marked, with the reason: somebody is away, a place
@@ -29,13 +31,18 @@ is shut, a set is missing, a skill was run meanwhile.
   ✗   the sitting can no longer be held
   ±   it can be held without some of it, or without its observer
 
-Without --week, the first kept week that is not over. Nothing is written.
+Without --week, the first kept week that is not over.
+
+--told writes down that somebody was told all that is different in the week: a
+later change is told against that. --not-told takes it back. Else nothing is
+written.
 """),
     N_("""\
 examples:
   genplan change my-case --away pop
   genplan week my-case
   genplan replan my-case
+  genplan week my-case --told pop
 """),
 )
 
@@ -77,6 +84,9 @@ that is nearest in time.
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, WEEK, week)
     add_week(parser, _("the week; default: the first kept one that is not over"))
+    who = parser.add_mutually_exclusive_group()
+    who.add_argument("--told", metavar="WHO", help=_("this adult, or this learner's family, was told"))
+    who.add_argument("--not-told", metavar="WHO", help=_("was not told after all"))
     add_now(parser)
     parser = command_of_case(listed, ALTERNATIVES, alternatives)
     parser.add_argument(
@@ -93,6 +103,12 @@ def week(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.told_week_lines import not_run_in, told_amount, told_week_lines
 
+    if words.told:
+        output.show(workflow.mark_told(words.folder, words.week, words.told, words.now))
+        return 0
+    if words.not_told:
+        output.show(workflow.mark_not_told(words.folder, words.week, words.not_told, words.now))
+        return 0
     view = workflow.told_week(words.folder, words.week, words.now)
     warn_of_case(words.folder, view.opened.findings, view.about_week)
     sittings = [(s.sitting, s.begun, s.left, s.against) for s in view.sittings]

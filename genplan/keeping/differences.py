@@ -9,10 +9,10 @@ from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
-from genplan.keeping.cautions_told import has_new_cautions
+from genplan.keeping.cautions_told import cautions_gone, has_new_cautions
 from genplan.keeping.revision import wished
 from genplan.keeping.same_sittings import content, pairs
-from genplan.keeping.told import Told
+from genplan.keeping.told import CautionTold, Told
 from genplan.plan import Sitting
 
 
@@ -22,17 +22,24 @@ class Change(StrEnum):
     CONTENT = "other probes"
     BESIDE = "another beside"
     CAUTIONS = "more to look out for"
+    ALL_CLEAR = "less to look out for"
     DROPPED = "dropped"
+
+
+OF_CAUTIONS = (Change.CAUTIONS, Change.ALL_CLEAR)
+"""The sitting itself is as it was."""
 
 
 @dataclass(frozen=True)
 class Difference:
     """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too; where
-    only more is to be looked out for, both are alike."""
+    only more or less is to be looked out for, both are alike. `gone` is what people were told to look out for in it and
+    need not any more."""
 
     change: Change
     before: Sitting | None
     after: Sitting | None
+    gone: tuple[CautionTold, ...] = ()
 
     @property
     def sitting(self) -> Sitting:
@@ -84,12 +91,16 @@ def _differences(
         told = partner.get(s.id)
         if told is None:
             yield Difference(Change.ADDED, None, s)
-        elif told.sitting.start < now:
             continue
-        elif content(told.sitting) != content(s):
-            yield Difference(_kind(told.sitting, s), told.sitting, s)
+        if told.sitting.start < now:
+            continue
+        gone = cautions_gone(case, told, s) if case else ()
+        if content(told.sitting) != content(s):
+            yield Difference(_kind(told.sitting, s), told.sitting, s, gone)
         elif case and has_new_cautions(case, told, s):
-            yield Difference(Change.CAUTIONS, told.sitting, s)
+            yield Difference(Change.CAUTIONS, told.sitting, s, gone)
+        elif gone:
+            yield Difference(Change.ALL_CLEAR, told.sitting, s, gone)
     seen = {t.event for t in partner.values()}
     for told in before:
         if not told.cancelled and told.event not in seen and told.sitting.start >= now:

@@ -30,13 +30,14 @@ from genplan.keeping.shelf import FILE as FILE
 from genplan.keeping.shelf import FOLDER as FOLDER
 from genplan.keeping.shelf import kept_weeks as kept_weeks
 from genplan.keeping.strange import strange_things
-from genplan.keeping.told import CautionTold, HandedOut, KeptWeek, Telling, Told, Withdrawn
+from genplan.keeping.told import CautionTold, HandedOut, Heard, KeptWeek, Person, Telling, Told, Withdrawn
 from genplan.language import N_, _, said
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
 FORMAT = 1
 MOST_BYTES = 10_000_000
 HANDED_OUT = ("sequence", "use_sequence", "says")
+PEOPLE = ("adult", "learner")
 USE = ("start", "end", "until", "sequence", "changed")
 AS_WRITTEN = N_("the file as 'genplan keep' wrote it")
 RESTORE = N_(
@@ -119,6 +120,7 @@ def kept_bytes(kept: KeptWeek, case: Case) -> bytes:
         "kept": kept.kept.isoformat(),
         "sittings": [_told_document(t, case) for t in kept.told],
         **({"earlier": [_telling_document(e, case) for e in kept.earlier]} if kept.earlier else {}),
+        **({"heard": [_heard_document(h, case) for h in kept.heard]} if kept.heard else {}),
     }
     return as_bytes(document)
 
@@ -133,6 +135,11 @@ def _telling_document(telling: Telling, case: Case) -> dict[str, Any]:
         "kept": telling.kept.isoformat(),
         "sittings": [_told_document(t, case) for t in telling.told],
     }
+
+
+def _heard_document(heard: Heard, case: Case) -> dict[str, Any]:
+    sittings = [_told_document(t, case) for t in heard.telling.told]
+    return {heard.person.kind: heard.person.id, "at": heard.telling.kept.isoformat(), "sittings": sittings}
 
 
 def _told_document(told: Told, case: Case) -> dict[str, Any]:
@@ -197,11 +204,18 @@ def _kept_week(document: Mapping[str, Any], case: Case) -> KeptWeek:
     week = field_of(document, "week", lambda value: Week.parse(text(value)))
     # a week that an earlier version of the program kept has none
     earlier = items_of({"earlier": [], **document}, "earlier", lambda d: _telling(d, case))
-    return KeptWeek(week, _kept_at(document, case), told, earlier)
+    heard = items_of({"heard": [], **document}, "heard", lambda d: _heard(d, case))
+    return KeptWeek(week, _kept_at(document, case), told, earlier, heard)
 
 
 def _telling(document: Any, case: Case) -> Telling:
     return Telling(_kept_at(document, case), _told_in(document, case))
+
+
+def _heard(document: Any, case: Case) -> Heard:
+    kind = next((k for k in PEOPLE if isinstance(document, dict) and k in document), PEOPLE[0])
+    at = field_of(document, "at", moment_in(case.timezone))
+    return Heard(Person(kind, field_of(document, kind, text)), Telling(at, _told_in(document, case)))
 
 
 def _kept_at(document: Any, case: Case) -> datetime:

@@ -77,15 +77,37 @@ class Telling:
     told: tuple[Told, ...]
 
 
+class Person(NamedTuple):
+    """Who is told: an `adult`, or a `learner`'s family."""
+
+    kind: str
+    id: str
+
+
+@dataclass(frozen=True)
+class Heard:
+    """Somebody says that the person was told all there was to tell; `telling` holds that person's sittings alone, as
+    they were in force then."""
+
+    person: Person
+    telling: Telling
+
+
 @dataclass(frozen=True)
 class KeptWeek:
     """`kept` is when the week was last kept with a change; `told` holds cancelled sittings too. `earlier` is what was
-    told before that, first things first: nobody knows whether the changes since then were sent."""
+    told before that, first things first: whether the changes since then were sent is known of those who `heard`."""
 
     week: Week
     kept: datetime
     told: tuple[Told, ...] = field(default_factory=tuple)
     earlier: tuple[Telling, ...] = ()
+    heard: tuple[Heard, ...] = ()
+
+    @property
+    def last_heard(self) -> dict[Person, Telling]:
+        """What each person was told last, of those of whom that is known."""
+        return {one.person: one.telling for one in self.heard}
 
     @property
     def tellings(self) -> tuple[Telling, ...]:

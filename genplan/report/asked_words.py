@@ -62,7 +62,7 @@ def _asked(one: Asked, names: Names) -> str:
             "the date {by} ({pattern})", by=day_short(about.by), pattern=names.pattern(about.wish.pattern)
         )
     if isinstance(about, Obstacle):
-        return _("held back for now, not to be practised ({why})", why=obstacle_text(names.case, about))
+        return _("held back for now, not to be taught ({why})", why=obstacle_text(names.case, about))
     since = _(" since {since}", since=day_short(one.since)) if one.since else ""
     return {
         AskedKind.WAITING: _("waits for teaching or a decision") + _so_far(one),

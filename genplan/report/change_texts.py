@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from hashlib import sha256
+from types import MappingProxyType
 
 from genplan.case import Case, Week
 from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.differences import Difference
+from genplan.keeping.told import Person
 from genplan.language import N_, _, said
 from genplan.report.names_and_words import day_words, long_date
 from genplan.report.plain_characters import clock
-from genplan.report.week_changes import PersonChanges, changes_of_people
+from genplan.report.week_changes import PersonChanges, changes_of_people, file_of
 
 AGAIN = N_(
-    "Nobody writes down here whether earlier changes were sent. So these texts end with what is different for whoever"
-    " did not get them."
+    "Of some it is not written down whether they were told of earlier changes. So their texts end with what is"
+    " different for whoever was not."
 )
 
 
@@ -25,14 +28,33 @@ def change_texts(
     now: datetime,
     differences: Sequence[Difference],
     again: Sequence[Difference] = (),
+    heard: Mapping[Person, Sequence[Difference]] = MappingProxyType({}),
 ) -> dict[str, bytes]:
     """A file for each person who has to be told something, ready to send: plain text, and no word of what does not
-    concern that person. `again` is for whoever missed what was told before, and stands below."""
+    concern that person. `again` is for whoever missed what was told before, and stands below; of those of whom it is
+    known what they `heard`, what is otherwise since then stands alone."""
     new, old = ({p.file: p for p in changes_of_people(case, some)} for some in (differences, again))
+    for person, since in heard.items():
+        file = file_of(*person)
+        old.pop(file, None)
+        new.pop(file, None)
+        new |= {p.file: p for p in changes_of_people(case, since) if p.file == file}
     return {
         file: _text(case, week, now, new.get(file), old.get(file)).encode()
         for file in dict.fromkeys((*new, *old))
     }
+
+
+def nothing_to_tell(case: Case, week: Week, now: datetime, name: str) -> bytes:
+    """In the place of a text of which all is past by now, or told."""
+    left = _("Nothing is different any more in what is still to come, or you were told of it already.")
+    return "\n".join((*_head(case, week, now, name), f"- {left}", "", said(LAST_OF_CHANGES), "")).encode()
+
+
+def seen_as(text: str) -> str:
+    """The same for two texts that say the same, whenever they were drawn."""
+    lines = text.splitlines()
+    return sha256("\n".join((*lines[:1], *lines[2:])).encode()).hexdigest()[:16]
 
 
 def _text(case: Case, week: Week, now: datetime, new: PersonChanges | None, old: PersonChanges | None) -> str:
@@ -43,22 +65,9 @@ def _text(case: Case, week: Week, now: datetime, new: PersonChanges | None, old:
         if old
         else ()
     )
-    head = _(
-        "What changes in the week from {monday} to {sunday} for {name}",
-        monday=day_words(week.monday),
-        sunday=long_date(week.sunday),
-        name=person.name,
-    )
     return "\n".join(
         (
-            head,
-            _(
-                "As of {day}, {time}; times of {timezone}",
-                day=day_words(now.date()),
-                time=clock(now),
-                timezone=case.timezone,
-            ),
-            "",
+            *_head(case, week, now, person.name),
             *_listed(new),
             *([""] if new and old else []),
             *again,
@@ -67,6 +76,22 @@ def _text(case: Case, week: Week, now: datetime, new: PersonChanges | None, old:
             "",
         )
     )
+
+
+def _head(case: Case, week: Week, now: datetime, name: str) -> tuple[str, ...]:
+    head = _(
+        "What changes in the week from {monday} to {sunday} for {name}",
+        monday=day_words(week.monday),
+        sunday=long_date(week.sunday),
+        name=name,
+    )
+    as_of = _(
+        "As of {day}, {time}; times of {timezone}",
+        day=day_words(now.date()),
+        time=clock(now),
+        timezone=case.timezone,
+    )
+    return head, as_of, ""
 
 
 def _listed(person: PersonChanges | None) -> list[str]:

@@ -188,7 +188,7 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
         return
     for combination, why in found.held_back.items():
         yield _(
-            "Held back for now, not to be practised: {combination} ({why}).",
+            "Held back for now, not to be taught: {combination} ({why}).",
             combination=names.combination(target, combination),
             why=obstacle_text(names.case, why),
         )

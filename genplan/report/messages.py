@@ -150,7 +150,10 @@ def _probe(names: Names, probe: Probe) -> Iterator[str]:
     target = names.case.targets[probe.target]
     with_ = [names.material_set(set_of(names.case, probe))]
     with_ += [value for __, value in names.extras(target, probe.combination) if value != names.say(probe)]
-    yield _("{target}, with {things}.", target=names.target(target.id), things=", ".join(with_))
+    things, trials = ", ".join(with_), ngettext("{n} trial", "{n} trials", probe.trials)
+    yield _(
+        "{target}, with {things}: {trials}.", target=names.target(target.id), things=things, trials=trials
+    )
     if cue := names.cue(probe):
         yield ended(cue)
     if not probe.kind.is_probe:

@@ -15,6 +15,7 @@ from genplan.plan import Probe, Sitting
 from genplan.report.messages import cautions_to_mind
 from genplan.report.names_and_words import (
     Names,
+    clean,
     day_words,
     hours,
     kind_words,
@@ -24,10 +25,15 @@ from genplan.report.names_and_words import (
 from genplan.report.people_told import bringer
 from genplan.report.plain_characters import clock, ended
 from genplan.report.things_left_out import things_left_out
+from genplan.text.cautions import no_longer_text
 from genplan.text.tuple_words import common_words
 
 NOTHING = N_("Nothing changes for anybody.")
 FOLDER = "changes"
+_ABOUT_CAUTIONS = {
+    Change.CAUTIONS: N_("More to look out for"),
+    Change.ALL_CLEAR: N_("Less to look out for"),
+}
 NAMED = N_(
     "The case has an id of its own from now on, so that no other case's events are"
     " taken for these. Whoever took over a calendar of this plan before it was kept takes those events out."
@@ -125,7 +131,11 @@ class PersonChanges:
     @property
     def file(self) -> str:
         """The file with what changes for this person, below the folder of results."""
-        return f"{FOLDER}/{self.kind}-{self.id}.txt"
+        return file_of(self.kind, self.id)
+
+
+def file_of(kind: str, id_: str) -> str:
+    return f"{FOLDER}/{kind}-{id_}.txt"
 
 
 def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[PersonChanges, ...]:
@@ -190,14 +200,15 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
 
 
 def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:
-    """With what is to be left out of what people were told, and all that is to be looked out for, by the adult or
-    without one for the family: who reads of a change may have nothing else at hand."""
+    """With what is to be left out of what people were told, what is to be looked out for no more, and all that is, by
+    the adult or without one for the family: who reads of a change may have nothing else at hand."""
     before, after = difference.before, difference.after
     out = things_left_out(names, before) if before and is_known(before, names.case) else ()
-    mind = cautions_to_mind(names, after) if after and (not adult or adult in after.adults) else ()
-    return " ".join(
-        (line, *_bring(names, difference, adult), *out, *(_("Mind: {line}", line=ended(c)) for c in mind))
-    )
+    there = after if after and (not adult or adult in after.adults) else None
+    mind = [_("Mind: {line}", line=ended(c)) for c in cautions_to_mind(names, there)] if there else ()
+    called = names.learner(difference.sitting.learner)
+    gone = [clean(no_longer_text(names.case, c, called)) for c in difference.gone] if there else ()
+    return " ".join((line, *_bring(names, difference, adult), *out, *gone, *mind))
 
 
 def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
@@ -251,8 +262,8 @@ def _line(names: Names, difference: Difference, whom: str) -> str:
         )
     if after is None:
         return _("Cancelled: {meeting}.", meeting=meeting)
-    more = difference.change is Change.CAUTIONS
-    what = _("More to look out for") if more else _what(names, before, after)
+    about_cautions = _ABOUT_CAUTIONS.get(difference.change)
+    what = said(about_cautions) if about_cautions else _what(names, before, after)
     parts = [f"{what}: {meeting}", *_before(names, before, after)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
@@ -365,5 +376,11 @@ def _when(sitting: Sitting) -> str:
 
 
 def _probes(names: Names, sitting: Sitting) -> str:
-    """With their things, which somebody has to bring."""
-    return f"{probes_words(sitting.probes)}: {_listed(_named(names, sitting))}"
+    """With their things, which somebody has to bring, and how many trials are asked for."""
+    counts = (ngettext("{n} trial", "{n} trials", p.trials) for p in sitting.probes)
+    named = zip(_named(names, sitting), counts, strict=True)
+    return f"{probes_words(sitting.probes)}: {_listed((skill, _joined(with_, n)) for (skill, with_), n in named)}"
+
+
+def _joined(*parts: str) -> str:
+    return ", ".join(filter(None, parts))

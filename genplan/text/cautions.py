@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 
 from genplan.case import Case
-from genplan.case.cautions import Caution, CautionKind
+from genplan.case.cautions import OF_SIZE, Caution, CautionKind
 from genplan.case.safety import SMALL_PARTS_MONTHS, avoided_allergens
 from genplan.case.targets import LOCATION, MATERIAL_SET
+from genplan.keeping.told import CautionTold
 from genplan.language import N_, _, said
 from genplan.text.obstacles import HAZARDS, allergens_text
 
@@ -69,6 +70,35 @@ def allergy_caution(case: Case, learner: str, called: str) -> str:
     )
 
 
+def no_longer_text(case: Case, told: CautionTold, called: str) -> str:
+    """What people were told to look out for and is not written down any more. It promises nothing: that nobody wrote it
+    down does not make it safe."""
+    about = case.called(MATERIAL_SET, told.material_set) if told.material_set else ""
+    what = _NO_LONGER[CautionKind(told.kind)](told.found, called)
+    return _(
+        "No longer written down for {about}: {what}. Before anything that was put away is used again, look as you"
+        " always would.",
+        about=f"'{about}'" if about else called,
+        what=what,
+    )
+
+
+def _of_size(found: Collection[str], called: str) -> str:
+    return _("that a piece may be small enough to be swallowed, or is to be measured")
+
+
+_NO_LONGER: Mapping[CautionKind, Callable[[Collection[str], str], str]] = {
+    CautionKind.AVOID: lambda found, called: _("to keep away from {found}", found=allergens_text(found)),
+    CautionKind.NOTHING_SMALL: lambda found, called: _("to have nothing small nearby"),
+    CautionKind.ALLERGEN: lambda found, called: _("that it holds {found}", found=allergens_text(found)),
+    CautionKind.MINIMUM_AGE: lambda found, called: _("that {called} may be too young for it", called=called),
+    CautionKind.HAZARD: lambda found, called: "; ".join(
+        said(HAZARDS.get(hazard, hazard)) for hazard in found
+    ),
+    **dict.fromkeys(OF_SIZE, _of_size),
+}
+
+
 def _of_age(caution: Caution, called: str) -> str:
     if not caution.age_unknown:
         return ""
@@ -115,11 +145,20 @@ _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
         name=name,
         of_age=_of_age(c, called),
     ),
-    CautionKind.MINIMUM_AGE: lambda c, called, name, at: _(
-        "{name} is for {months} months and over; the case does not say how old {called} is.",
-        name=name,
-        months=c.months,
-        called=called,
+    CautionKind.MINIMUM_AGE: lambda c, called, name, at: (
+        _(
+            "{name} is for {months} months and over; the case does not say how old {called} is.",
+            name=name,
+            months=c.months,
+            called=called,
+        )
+        if c.age_unknown
+        else _(
+            "{name} is for {months} months and over: do not use it with {called}.",
+            name=name,
+            months=c.months,
+            called=called,
+        )
     ),
     CautionKind.HAZARD: lambda c, called, name, at: (
         f"{name}: {'; '.join(said(HAZARDS.get(hazard, hazard)) for hazard in c.found)}."

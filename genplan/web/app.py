@@ -113,6 +113,8 @@ CHANGES: dict[str, Changing] = {
     "/start/{screen}/keep": start.keep,
     "/week/{week}/wish": wishes.add,
     "/week/{week}/take-back": wishes.take_back,
+    "/week/{week}/told": kept_week.tell,
+    "/week/{week}/not-told": kept_week.take_told_back,
     "/record/add": record.add,
     "/record/fell-through": fell_through.add,
     "/record/held-after-all": fell_through.take_back,

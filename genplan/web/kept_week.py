@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -10,12 +11,14 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.keeping.store import kept_weeks, read_kept
+from genplan.keeping.told import KeptWeek, Person
 from genplan.language import CALLED, _, speech, speech_of_files
 from genplan.plan import Sitting
-from genplan.report.names_and_words import Names
-from genplan.report.people_told import bringer
+from genplan.report.change_texts import seen_as
+from genplan.report.names_and_words import Names, day_words
+from genplan.report.plain_characters import clock
 from genplan.report.told_week_lines import again_words, mark_of, told_amount
-from genplan.report.week_changes import FOLDER as CHANGES
+from genplan.report.week_changes import file_of
 from genplan.report.week_picture import week_picture
 from genplan.report.week_table import NOTHING, State
 from genplan.start.screens import SCREENS
@@ -112,6 +115,7 @@ def show(site: AppState, request: Request) -> Response:
         draft=site.draft(week) is not None,
         files=listed(shelf.names, case) if kept else (),
         changes=_changes(case, shelf) if kept and not over else (),
+        told=_told(case, kept) if kept and not over else (),
         messages=_messages(case, shelf) if kept and not over else (),
         pdf=can_print(),
         sent_in=CALLED[sent] if (sent := speech_of_files().language) != speech().language else "",
@@ -136,15 +140,64 @@ def _state(told: workflow.ToldWeek | None) -> Callable[[Sitting], State]:
     return state
 
 
-def _changes(case: Case, shelf: FileListing) -> tuple[tuple[str, str], ...]:
-    """What the last keeping changed, for each who has to be told of it, with whom that is: also who has no sitting
-    any more."""
-    names = Names(case)
-    whom = {
-        **{f"{CHANGES}/adult-{i}.txt": names.adult(i) for i in case.adults},
-        **{f"{CHANGES}/learner-{i}.txt": bringer(names.learner(i)) for i in case.learners},
-    }
-    return _texts(shelf, whom)
+@dataclass(frozen=True)
+class ToSend:
+    """What changes for somebody, to copy; `who` and `seen` are what is sent back by whoever told it."""
+
+    name: str
+    text: str
+    who: str
+    seen: str
+
+
+def _changes(case: Case, shelf: FileListing) -> tuple[ToSend, ...]:
+    """What is to be told of changes to each: also who has no sitting any more."""
+    texts = {file: text.decode("utf-8") for file, text in shelf.to_send().items()}
+    people = (*(Person("adult", i) for i in case.adults), *(Person("learner", i) for i in case.learners))
+    return tuple(
+        ToSend(workflow.called(case, person), text, ":".join(person), seen_as(text))
+        for person in people
+        if (text := texts.get(file_of(*person), ""))
+    )
+
+
+def _told(case: Case, kept: KeptWeek) -> tuple[tuple[str, str], ...]:
+    """Who was told, as is written down, in a sentence, each with the word to take that back."""
+    there = {"adult": case.adults, "learner": case.learners}
+    return tuple(
+        (
+            _(
+                "{name}, on {day} at {time}",
+                name=workflow.called(case, person),
+                day=day_words(telling.kept.date()),
+                time=clock(telling.kept),
+            ),
+            ":".join(person),
+        )
+        for person, telling in kept.last_heard.items()
+        if person.id in there[person.kind]
+    )
+
+
+def tell(site: AppState, request: Request, answers: Answers) -> Response:
+    """Somebody was told what changes; a second tap adds nothing."""
+    week = params.week_of(request, workflow.open_case(site.folder, site.now, with_results=False))
+    with site.once(answers.one("once")) as fresh:
+        if not fresh:
+            words = _("It was written down already; a second tap adds nothing.")
+        else:
+            words = workflow.mark_told(site.folder, week, answers.one("who"), site.now, answers.one("seen"))
+    return redirect(site, f"/week/{week}", words)
+
+
+def take_told_back(site: AppState, request: Request, answers: Answers) -> Response:
+    week = params.week_of(request, workflow.open_case(site.folder, site.now, with_results=False))
+    with site.once(answers.one("once")) as fresh:
+        if not fresh:
+            words = _("It was taken back already; a second tap changes nothing.")
+        else:
+            words = workflow.mark_not_told(site.folder, week, answers.one("who"), site.now)
+    return redirect(site, f"/week/{week}", words)
 
 
 def _messages(case: Case, shelf: FileListing) -> tuple[tuple[str, str], ...]:

@@ -12,23 +12,22 @@ from starlette.exceptions import HTTPException
 
 from genplan import workflow
 from genplan.case import Case, Week
-from genplan.keeping.differences import differences
+from genplan.keeping.heard import cautions_to_tell, people_of
 from genplan.keeping.store import folder_of
 from genplan.keeping.strange import is_known
-from genplan.keeping.to_tell import to_tell
-from genplan.keeping.told import KeptWeek
+from genplan.keeping.told import KeptWeek, Person
 from genplan.language import for_files
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
-from genplan.report.change_texts import change_texts
+from genplan.report.change_texts import nothing_to_tell
 from genplan.report.fridge_page import fridge_page
 from genplan.report.messages import message
+from genplan.report.names_and_words import Names
 from genplan.report.sheets import sheets_page
 from genplan.report.tables import csv_bytes, plan_table
 from genplan.report.timetable import FILES as TIMETABLE
-from genplan.report.week_changes import FOLDER as CHANGES
-from genplan.report.week_changes import changes_of_people
+from genplan.report.week_changes import file_of
 from genplan.web.files_listed import names_in
 from genplan.workflow.week_as_told import ToldWeek, told_week_in_force
 
@@ -39,6 +38,8 @@ class FileListing:
 
     folder: Path
     drawn: Mapping[str, Callable[[], bytes]] = field(default_factory=dict)
+    to_send: Callable[[], Mapping[str, bytes]] = dict
+    """What changes for each and is still to be told, by the name of its file."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -71,7 +72,7 @@ def shelf_of_kept(
     told = cache(lambda: standing or told_week_in_force(opened, week, unread))
     timetable = cache(lambda: workflow.timetable_of(told()))
     calendars = cache(lambda: _calendars(told()))
-    changes = cache(lambda: _changes(told()))
+    changes = cache(lambda: workflow.texts_to_send(told()))
     drawn: dict[str, Callable[[], bytes]] = {
         "sheets.html": lambda: _sheets(told()),
         "plan.csv": lambda: _plan_table(told()),
@@ -86,11 +87,17 @@ def shelf_of_kept(
     for name in names_in(folder):
         if name.startswith("calendars/"):
             drawn[name] = partial(_renewed, calendars, folder / name, name)
-        elif name.startswith(f"{CHANGES}/"):
-            drawn[name] = partial(_renewed, changes, folder / name, name)
-    minded = changes_of_people(case, differences(kept.told, kept.sittings, opened.now, case=case))
-    drawn |= {person.file: partial(_renewed, changes, folder / person.file, person.file) for person in minded}
-    return FileListing(folder, drawn)
+    ever = (*people_of([t.sitting for telling in kept.tellings for t in telling.told]), *kept.last_heard)
+    minded = {
+        file_of(*person)
+        for d in cautions_to_tell(kept, opened.now, case)
+        for person in people_of([d.sitting])
+    }
+    for person in ever:
+        name = file_of(*person)
+        if name in minded or person in kept.last_heard or (folder / name).is_file():
+            drawn[name] = partial(_text_to_send, changes, told, person, folder / name)
+    return FileListing(folder, drawn, changes)
 
 
 Told = Callable[[], ToldWeek]
@@ -98,6 +105,16 @@ Told = Callable[[], ToldWeek]
 
 def _one_of(made: Callable[[], Mapping[str, bytes]], name: str) -> bytes:
     return made()[name]
+
+
+def _text_to_send(
+    changes: Callable[[], Mapping[str, bytes]], told: Told, person: Person, there: Path
+) -> bytes:
+    """What there is to tell a person by now; as it was told, to somebody whom the case does not have any more."""
+    case = told().opened.case
+    if person.id not in (case.adults if person.kind == "adult" else case.learners):
+        return there.read_bytes()
+    return changes().get(file_of(*person)) or _nothing_to_tell(told(), person)
 
 
 def _renewed(made: Callable[[], Mapping[str, bytes]], there: Path, name: str) -> bytes:
@@ -146,11 +163,11 @@ def _message(told: Told, adult: str) -> bytes:
 
 
 @for_files()
-def _changes(week: ToldWeek) -> dict[str, bytes]:
-    """What changes for each, as all of it stands now; none where nothing is otherwise than it was told last."""
+def _nothing_to_tell(week: ToldWeek, person: Person) -> bytes:
     case = week.opened.case
-    tell = to_tell(week.told.tellings, week.kept, week.now, case.wishes, case)
-    return change_texts(case, week.week, week.now, tell.new, tell.again) if tell.new else {}
+    names = Names(case)
+    name = names.adult(person.id) if person.kind == "adult" else names.learner(person.id)
+    return nothing_to_tell(case, week.week, week.now, name)
 
 
 def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:

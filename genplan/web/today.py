@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Week
-from genplan.keeping.differences import differences
+from genplan.keeping.differences import Change
+from genplan.keeping.heard import cautions_to_tell
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.language import _
-from genplan.plan import Sitting
 from genplan.web import alternatives
 from genplan.web.app_state import AppState
 from genplan.web.kept_week import offer_a_case
@@ -50,6 +48,7 @@ def facts_of(site: AppState) -> Facts:
     since = Week.of(workflow.asked_since(opened.now.date()))
     weeks = frozenset(kept_weeks(site.folder))
     kept = [_kept(site, opened, w) for w in sorted(weeks) if since <= w <= present.next()]
+    cautions = [d for one in kept for d in cautions_to_tell(one, opened.now, opened.case)]
     return Facts(
         opened.case,
         opened.log,
@@ -57,7 +56,8 @@ def facts_of(site: AppState) -> Facts:
         tuple(s for one in kept for s in known_sittings(opened.case, one.sittings)),
         tuple(f for w in (present, present.next()) if w in weeks for f in _fallen(opened, w)),
         progress_of(opened).reviews,
-        tuple(s for one in kept for s in _minded(opened, one)),
+        tuple(d.sitting for d in cautions if d.change is Change.CAUTIONS),
+        tuple(d.sitting for d in cautions if d.change is Change.ALL_CLEAR),
         weeks,
         frozenset(w for w in (present, present.next()) if site.draft(w) is not None),
     )
@@ -66,11 +66,6 @@ def facts_of(site: AppState) -> Facts:
 def _kept(site: AppState, opened: workflow.Opened, week: Week) -> KeptWeek:
     """Nothing of one that was taken away meanwhile."""
     return read_kept(site.folder, week, opened.case) or KeptWeek(week, opened.now)
-
-
-def _minded(opened: workflow.Opened, kept: KeptWeek) -> Iterator[Sitting]:
-    for d in differences(kept.told, kept.sittings, opened.now, case=opened.case):
-        yield d.sitting
 
 
 def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:

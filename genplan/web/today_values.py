@@ -13,6 +13,7 @@ from genplan.language import _
 from genplan.plan import Sitting
 from genplan.report.sheets import SittingSheet
 from genplan.report.skill_bars import SkillBar
+from genplan.report.told_week_lines import IN_PART, NOT_HELD
 from genplan.report.week_picture import WeekPicture
 from genplan.web.sitting_cards import ProbeView
 
@@ -30,6 +31,11 @@ class Fallen:
     off: bool = False
     """Somebody called it off."""
 
+    @property
+    def sign(self) -> str:
+        """As the week has it."""
+        return IN_PART if self.in_part else NOT_HELD
+
 
 @dataclass(frozen=True)
 class Facts:
@@ -44,6 +50,8 @@ class Facts:
     reviews: tuple[Review, ...] = ()
     minded: tuple[Sitting, ...] = ()
     """Ahead, and with more to look out for than people were told."""
+    cleared: tuple[Sitting, ...] = ()
+    """Ahead, and with less of it, and no more."""
     kept: frozenset[Week] = frozenset()
     drafted: frozenset[Week] = frozenset()
 
@@ -68,8 +76,9 @@ class NextSitting:
     address: str
     mind: str
     fallen: str = ""
-    """That it can no longer be held, and why; `instead` is the address where another place is looked for,
-    empty where none is a help."""
+    """That it can no longer be held as people were told, and why, with its `sign`; `instead` is the address where
+    another place is looked for, empty where none is a help."""
+    sign: str = ""
     instead: str = ""
 
 
@@ -87,11 +96,13 @@ class Unwritten:
 
 @dataclass(frozen=True)
 class Wanted:
-    """Something that waits for somebody; `words` of the button, empty where there is nothing to press."""
+    """Something that waits for somebody; `words` of the button, empty where there is nothing to press. `sign` is that
+    of the week, where it is of a sitting that is otherwise than people were told."""
 
     sentence: str
     address: str = ""
     words: str = ""
+    sign: str = ""
 
 
 @dataclass(frozen=True)

@@ -29,8 +29,6 @@ from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
 from genplan.report.told_week_lines import (
     CALLED_OFF,
-    IN_PART,
-    NOT_HELD,
     PARTLY,
     again_words,
     otherwise_counted,
@@ -117,6 +115,7 @@ def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
         clean(place.address),
         mind_what_is_brought(names, sitting),
         f"{': '.join(filter(None, (capital(fallen.words), fallen.why)))}." if fallen else "",
+        fallen.sign if fallen else "",
         _instead(sitting) if fallen and fallen.elsewhere else "",
     )
 
@@ -178,7 +177,7 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
 
     def state(sitting: Sitting) -> State:
         if one := fallen.get(sitting.id):
-            return State(f"{IN_PART if one.in_part else NOT_HELD} {one.words}", not one.in_part)
+            return State(f"{one.sign} {one.words}", not one.in_part)
         if sitting.start > facts.now:
             return State()
         if sitting.id in asked:
@@ -193,7 +192,8 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
 def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
     s = fallen.sitting
     sentence = f"{_who(names, s)}: {fallen.words}." + (f" {capital(fallen.why)}." if fallen.why else "")
-    return Wanted(sentence, _instead(s), _("Find another place")) if fallen.elsewhere else Wanted(sentence)
+    way = (_instead(s), _("Find another place")) if fallen.elsewhere else ("", "")
+    return Wanted(sentence, *way, fallen.sign)
 
 
 def _instead(sitting: Sitting) -> str:
@@ -312,15 +312,7 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
         first = _week_of(facts.fallen[0].sitting)
         return Step(again_words(first, facts.now.date()), f"/plan/{first}", why)
     if facts.minded:
-        first = _week_of(facts.minded[0])
-        why = ngettext(
-            "In {n} sitting ahead there is more to look out for than people were told. The texts to send say it, until"
-            " the week is planned and kept again.",
-            "In {n} sittings ahead there is more to look out for than people were told. The texts to send say it, until"
-            " the week is planned and kept again.",
-            len(facts.minded),
-        )
-        return Step(_("Tell people what to look out for"), f"/week/{first}", why)
+        return _cautions_to_tell(facts)
     if found := _not_kept(facts):
         return Step(
             _("Look at the plan"),
@@ -329,6 +321,8 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
             if found in facts.kept
             else _("Week {number} is planned and not kept yet.", number=found.number),
         )
+    if facts.cleared:
+        return _all_clear_to_tell(facts)
     if unwritten:
         why = ngettext(
             "{n} thing of the last days is not written down yet.",
@@ -346,6 +340,28 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     if ahead:
         return Step(_("Print the sheets"), f"/week/{_week_of(ahead[0])}/files/sheets.html", why)
     return Step(_("Look at the week"), f"/week/{week}", why)
+
+
+def _cautions_to_tell(facts: Facts) -> Step:
+    why = ngettext(
+        "In {n} sitting ahead there is more to look out for than people were told. The texts to send say it, until"
+        " the week is planned and kept again.",
+        "In {n} sittings ahead there is more to look out for than people were told. The texts to send say it, until"
+        " the week is planned and kept again.",
+        len(facts.minded),
+    )
+    return Step(_("Tell people what to look out for"), f"/week/{_week_of(facts.minded[0])}", why)
+
+
+def _all_clear_to_tell(facts: Facts) -> Step:
+    why = ngettext(
+        "In {n} sitting ahead people were told to look out for something that is no longer written down. The texts to"
+        " send say it, until the week is planned and kept again.",
+        "In {n} sittings ahead people were told to look out for something that is no longer written down. The texts to"
+        " send say it, until the week is planned and kept again.",
+        len(facts.cleared),
+    )
+    return Step(_("Tell people what is no longer written down"), f"/week/{_week_of(facts.cleared[0])}", why)
 
 
 def _not_kept(facts: Facts) -> Week | None:

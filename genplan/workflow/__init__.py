@@ -110,6 +110,10 @@ if TYPE_CHECKING:
     from genplan.workflow.taking_alternatives import alternatives as alternatives
     from genplan.workflow.taking_alternatives import rows_of_run as rows_of_run
     from genplan.workflow.taking_alternatives import take as take
+    from genplan.workflow.telling import called as called
+    from genplan.workflow.telling import mark_not_told as mark_not_told
+    from genplan.workflow.telling import mark_told as mark_told
+    from genplan.workflow.telling import texts_to_send as texts_to_send
     from genplan.workflow.term_ahead import TermView as TermView
     from genplan.workflow.term_ahead import term as term
     from genplan.workflow.timetabling import TimetableView as TimetableView
@@ -165,6 +169,7 @@ _VERBS = {
     "tabling": "Tabled read_tables",
     "term_ahead": "TermView term",
     "timetabling": "TimetableView timetable timetable_of",
+    "telling": "called mark_not_told mark_told texts_to_send",
     "told_sittings": "ToldSitting",
     "week_as_told": "ToldWeek told_week told_weeks",
     "trying": "Tried TriedWeek try_change",

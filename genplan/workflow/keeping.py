@@ -155,7 +155,8 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         told = revise(told_before, sittings, now, settled=True, case_id=case.case_id, wishes=case.wishes)
         told = with_cautions(case, told, now)
         tellings = before.tellings if before else ()
-        kept = before if before and told == told_before else KeptWeek(week, now, told, tellings)
+        heard = before.heard if before else ()
+        kept = before if before and told == told_before else KeptWeek(week, now, told, tellings, heard)
         tell = to_tell(tellings, sittings, now, case.wishes, case) if changed else ToTell((), ())
         if strange := next(unknown_ids(kept, case), None):
             raise UsageError(
@@ -166,7 +167,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
                     what=strange[1],
                 )
             )
-        write_folder(target, {**_change_files(case, target, before, tell, now), **_files(case, kept)})
+        write_folder(target, {**_change_files(case, target, before, kept, tell, now), **_files(case, kept)})
     named = had_none and bool(case.case_id)
     return Kept(case, week, target, before is None, changed, opened.findings, named, tell.again)
 
@@ -198,17 +199,19 @@ def _refuse_outdated(before: KeptWeek | None, made: datetime, changed: Sequence[
 
 @for_files()
 def _change_files(
-    case: Case, target: Path, before: KeptWeek | None, tell: ToTell, now: datetime
+    case: Case, target: Path, before: KeptWeek | None, kept: KeptWeek, tell: ToTell, now: datetime
 ) -> dict[str, bytes]:
     """What changes for each person, ready to send; of a week that is kept again as it is what was to be sent before.
     Who is told of the week for the first time gets a calendar."""
+    from genplan.keeping.heard import since_heard
     from genplan.report.change_texts import change_texts
     from genplan.report.week_changes import FOLDER
 
     if before is None:
         return {}
     if tell.new:
-        return change_texts(case, before.week, now, tell.new, tell.again)
+        heard = since_heard(before, kept.sittings, now, case, case.wishes)
+        return change_texts(case, before.week, now, tell.new, tell.again, heard)
     sent = target / FOLDER
     texts = sorted(p for p in sent.iterdir() if p.suffix == ".txt") if sent.is_dir() else []
     return {f"{FOLDER}/{p.name}": p.read_bytes() for p in texts}

@@ -87,6 +87,6 @@ def test_nobody_is_asked_to_practise_with_what_is_kept_from_the_child(
         of_park = [a for a in found.asked if a.combination == PARK]
         assert [a.kind for a in of_park] == [AskedKind.HELD_BACK if mouths else kind]
         told = " ".join((asked_sentence(Names(kept), of_park[0]), *next_sentences(Names(kept), found)))
-        assert ("held back for now, not to be practised" in told) is mouths
-        assert ("Held back for now, not to be practised" in told) is mouths
+        assert ("held back for now, not to be taught" in told) is mouths
+        assert ("Held back for now, not to be taught" in told) is mouths
         assert ("aits for teaching" in told) is (not mouths and kind is AskedKind.WAITING)

@@ -107,8 +107,8 @@ ROWS = tuple(
     for n, (day, kind) in enumerate(zip(DAYS, ("probe", "teaching", "probe"), strict=True), 2)
 )  # fmt: skip
 PLAIN = (
-    "was practised and did not work again on 25 November 2026 (Mum, The park, Three winter coats: 2 of 5). It is"
-    " checked again once it has been practised again. Ask the practitioner, or whoever else advises you, whether to go"
+    "was taught and did not work again on 25 November 2026 (Mum, The park, Three winter coats: 2 of 5). It is"
+    " checked again once it has been taught again. Ask the practitioner, or whoever else advises you, whether to go"
     " on like this."
 )
 
@@ -144,7 +144,7 @@ def test_once_it_was_taught_again_nobody_is_asked_to_decide() -> None:
     assert [one.taught_since for one in found.again] == [True]
     assert AskedKind.AGAIN not in [one.kind for one in found.asked]
     progress, *_ = told((*ROWS, more))
-    assert "It was practised once more, so it is checked again." in progress
+    assert "It was taught once more, so it is checked again." in progress
 
 
 def test_pairs_that_failed_say_why_there_may_be_more_of_them() -> None:
@@ -208,15 +208,15 @@ def test_several_times_are_counted_in_german_too() -> None:
             (),
             "probe",
             2,
-            "That is not reached yet: at least 4 of 5 would have to be right without help. It has to be practised there"
+            "That is not reached yet: at least 4 of 5 would have to be right without help. It has to be taught there"
             " 1 more time before it is checked again.",
         ),
-        (ROWS[:2], "probe", 2, "It was practised since, and did not work again. It is checked again once"),
+        (ROWS[:2], "probe", 2, "It was taught since, and did not work again. It is checked again once"),
         (
             ROWS[:2],
             "maintenance",
             2,
-            "It was practised since, and did not work again. It is checked again once",
+            "It was taught since, and did not work again. It is checked again once",
         ),
         (ROWS[:2], "probe", 4, "That is reached."),
         ((), "baseline", 2, ""),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from genplan.case import Case
 from genplan.errors import CaseError
 from genplan.evidence.log import Log
 from genplan.keeping.cautions_told import with_cautions
@@ -187,6 +188,75 @@ def test_more_to_look_out_for_is_told_though_the_week_stays_as_it_is() -> None:
     assert _kept_week(json.loads(kept_bytes(week, marked)), marked) == week
 
 
+def test_less_to_look_out_for_is_told_and_promises_nothing() -> None:
+    """Else people go on keeping away what nobody asks them to."""
+    told = with_cautions(CASE, revise((), (greeting(),), NOW, settled=True), NOW)
+    nothing_written = replace(
+        CASE,
+        learners={i: replace(x, allergens=frozenset()) for i, x in CASE.learners.items()},
+        material_sets={i: replace(x, hazards=frozenset()) for i, x in CASE.material_sets.items()},
+    )
+    found = differences(told, (greeting(),), NOW, case=nothing_written)
+    assert [d.change for d in found] == [Change.ALL_CLEAR]
+    text = changes_summary(nothing_written, found)
+    assert (
+        text.count("Less to look out for: Saturday 5 December, 09:30 to 09:55, with") == 2
+    )  # Mum, the family
+    look = "Before anything that was put away is used again, look as you always would."
+    assert f"No longer written down for W.: to keep away from egg. {look}" in text
+    sharp = "something sharp: an adult hands it out and takes it back"
+    assert f"No longer written down for 'Picture cards': {sharp}. {look}" in text
+    assert "Mind:" not in text
+    assert "safe" not in text
+    # told once, it is known; and a sitting that is moved as well says both
+    again = with_cautions(nothing_written, told, NOW)
+    assert differences(again, (greeting(),), NOW, case=nothing_written) == ()
+    moved = differences(told, (mums(GREET, MUMS, minutes=30),), NOW, case=nothing_written)
+    assert [d.change for d in moved] == [Change.MOVED]
+    assert changes_summary(nothing_written, moved).count("to keep away from egg") == 2
+
+
+def test_of_two_things_to_look_out_for_one_may_go_and_one_may_come() -> None:
+    """An allergen less is not more to look out for."""
+    two = _with_allergens("egg", "sesame")
+    told = with_cautions(two, revise((), (greeting(),), NOW, settled=True), NOW)
+    one = differences(told, (greeting(),), NOW, case=CASE)
+    assert [(d.change, [c.found for c in d.gone]) for d in one] == [(Change.ALL_CLEAR, [("sesame",)])]
+    other = differences(told, (greeting(),), NOW, case=_with_allergens("egg", "celery"))
+    assert [(d.change, [c.found for c in d.gone]) for d in other] == [(Change.CAUTIONS, [("sesame",)])]
+
+
+def test_a_thing_that_was_measured_since_is_not_all_clear() -> None:
+    told = with_cautions(CASE, revise((), (greeting(),), NOW, settled=True), NOW)
+    cards = CASE.material_sets["cards"]
+    small, big = (
+        replace(CASE, material_sets={**CASE.material_sets, "cards": replace(cards, **known)})
+        for known in ({"small_parts": True}, {"small_parts": False})
+    )
+    told = with_cautions(small, told, NOW)
+    assert [d.change for d in differences(told, (greeting(),), NOW, case=big)] == [Change.ALL_CLEAR]
+    measured = replace(cards, dimensions_mm=(60.0, 60.0, 60.0), small_parts=None)
+    to_confirm = replace(
+        CASE,
+        learners={i: replace(x, mouths=True) for i, x in CASE.learners.items()},
+        material_sets={**CASE.material_sets, "cards": measured},
+    )
+    found = differences(told, (greeting(),), NOW, case=to_confirm)
+    assert [(d.change, d.gone) for d in found] == [(Change.CAUTIONS, ())]
+    # nor is one that the child is kept from meanwhile
+    holds_egg = replace(
+        big, material_sets={**big.material_sets, "cards": replace(cards, allergens=frozenset({"egg"}))}
+    )
+    found = differences(told, (greeting(),), NOW, case=holds_egg)
+    assert [(d.change, d.gone) for d in found] == [(Change.CAUTIONS, ())]
+
+
+def _with_allergens(*names: str) -> Case:
+    return replace(
+        CASE, learners={i: replace(x, allergens=frozenset(names)) for i, x in CASE.learners.items()}
+    )
+
+
 def test_what_a_caution_takes_out_of_a_sitting_is_named_with_why() -> None:
     """Whoever was told to bring it would have it on the table all the same."""
     told = revise((), (mums(GREET, MUMS),), NOW, settled=True)
@@ -209,7 +279,7 @@ def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_pa
     assert text == (
         "Grandad\n"
         "  - New: Saturday 5 December, 09:30 to 10:00, with W. at Home. 1 probe:"
-        " Greets, on being greeted (Picture cards, hall). Please bring: Picture cards."
+        " Greets, on being greeted (Picture cards, hall, 4 trials). Please bring: Picture cards."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
         " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.\n"
         "\n"

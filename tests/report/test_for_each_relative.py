@@ -32,7 +32,7 @@ def test_a_message_holds_the_own_sittings_with_what_to_bring_and_what_counts() -
         "you are asked to be at one sitting:",
         "Tuesday 1 December, 15:30 to 15:45, with W.",
         "Please bring: The fleece; Three winter coats",
-        "Say “Zip it up”.",
+        "Zips up a jacket, with The fleece: 5 trials. Say “Zip it up”.",
         "It counts when: Starts and closes the zip",
         "Mind: W. must not meet egg: check what is brought, food, creams and materials at ",
         "If W. says no, walks away or is distressed, stop.",

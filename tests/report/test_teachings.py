@@ -448,7 +448,7 @@ def test_a_new_sitting_says_that_it_is_for_teaching() -> None:
     found = told((), (BESIDE,))
     assert found["Grandad"] == [
         "New: Tuesday 1 December, 15:30 to 15:40, with W. at Home. 1 teaching:"
-        " Zips up a jacket (Two jackets with different zips, teaching)."
+        " Zips up a jacket (Two jackets with different zips, teaching, 5 trials)."
         " Mum sits beside and teaches 'Zips up a jacket'. Please bring: Two jackets with different zips."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
     ]

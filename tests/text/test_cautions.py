@@ -103,6 +103,24 @@ def test_small_parts(born: Birth | None, material_set: MaterialSet, said: str | 
     assert said in text if said else "small part" not in text
 
 
+@pytest.mark.parametrize(
+    ("made", "said"),
+    [
+        ({"name": "Marbles", "small_by_name": True}, "never give it to a child under 36 months"),
+        ({"name": "Dough", "allergens": frozenset({"egg"})}, "'Dough' holds egg: do not use it"),
+        ({"name": "Beads", "min_age_months": 48}, "'Beads' is for 48 months and over: do not use it with W."),
+        ({"name": "Dice", "min_age_months": 48, "dimensions_mm": (9, 34, 40)}, "'Dice' is for 48 months"),
+    ],
+)
+def test_of_what_a_child_is_kept_from_nothing_says_how_to_use_it(made: dict[str, Any], said: str) -> None:
+    """'Held back' and 'look before use' side by side would leave the choice to whoever reads it."""
+    learner = b.a_learner(born=TWO, allergens=frozenset({"egg"}))
+    text = cautions(learner, MaterialSet(id="s", **made))
+    assert said in text
+    assert "before use" not in text
+    assert "before use" in cautions(learner, MaterialSet(id="s", name="Beads"))
+
+
 def test_every_known_hazard_is_named_with_its_set() -> None:
     text = cautions(b.a_learner(), MaterialSet(id="s", name="The kit", hazards=frozenset(HAZARDS)))
     for words in HAZARDS.values():

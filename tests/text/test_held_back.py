@@ -113,7 +113,7 @@ def test_a_review_that_has_something_held_back_does_not_say_that_nothing_waits()
         things = list(first_things(Names(one), review(one, "wren", b.a_log(), DAY, DAY)))
         told = [t.sentence for t in things if t.kind == "Held back"]
         assert len(told) == times
-        assert all("held back for now, not to be practised" in s and coats.name in s for s in told)
+        assert all("held back for now, not to be taught" in s and coats.name in s for s in told)
 
 
 def test_nor_does_one_that_waits_for_a_briefing() -> None:

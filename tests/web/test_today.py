@@ -165,7 +165,7 @@ def test_with_what_is_held_back_nothing_invites_to_teach() -> None:
             ("To the thing", f"/case/material_sets/{thing.id}")
         ] * len(of_thing)
         assert of_thing
-        assert all("held back for now, not to be practised" in w.sentence for w in of_thing)
+        assert all("held back for now, not to be taught" in w.sentence for w in of_thing)
         assert "It was taught" not in {w.words for w in child.wanted if failed[2] in w.address}
 
 
@@ -369,3 +369,7 @@ def test_what_can_be_held_in_part_is_not_said_to_be_lost(
     fallen = tuple(Fallen(s, "x", "y", in_part=part) for s, part in zip(LATER * 2, parts, strict=False))
     found = day(fallen=fallen)
     assert (found.about_fallen, found.step.why) == (heading, why)
+    signs = ["±" if part else "✗" for part in parts]  # as the week has them
+    assert [w.sign for w in found.fallen] == signs[: len(fallen)]
+    if parts == (True,):
+        assert found.next[0].sign == "±"

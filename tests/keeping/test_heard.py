@@ -1,0 +1,108 @@
+"""Somebody says that a person was told: what changes later is told against that, to that person alone."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from genplan.case import Case
+from genplan.errors import FileError
+from genplan.keeping.cautions_told import with_cautions
+from genplan.keeping.differences import Change
+from genplan.keeping.heard import cautions_to_tell, since_heard, take_heard_back, write_heard
+from genplan.keeping.revision import revise
+from genplan.keeping.store import FILE, _kept_week, folder_of, kept_bytes, read_kept
+from genplan.keeping.told import KeptWeek, Person
+from genplan.plan import Sitting
+from genplan.report.change_texts import change_texts, nothing_to_tell, seen_as
+from tests.fixtures.tiny import WEEK, at, greeting, sitting, tiny_case, tiny_plan
+
+NOW = tiny_plan().now
+CASE = tiny_case()
+WEEKS = (sitting(), greeting())
+KEPT = KeptWeek(WEEK, NOW, with_cautions(CASE, revise((), WEEKS, NOW, settled=True), NOW))
+GRAND, FAMILY = Person("adult", sitting().adult), Person("learner", sitting().learner)
+
+
+def with_egg_gone() -> Case:
+    return replace(CASE, learners={i: replace(x, allergens=frozenset()) for i, x in CASE.learners.items()})
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    folder_of(tmp_path, WEEK).mkdir(parents=True)
+    (folder_of(tmp_path, WEEK) / FILE).write_bytes(kept_bytes(KEPT, CASE))
+    return tmp_path
+
+
+def kept(folder: Path, case: Case = CASE) -> KeptWeek:
+    found = read_kept(folder, WEEK, case)
+    assert found is not None
+    return found
+
+
+def changes(week: KeptWeek, sittings: tuple[Sitting, ...], case: Case, who: Person) -> list[Change]:
+    return [d.change for d in since_heard(week, sittings, NOW, case)[who]]
+
+
+def test_who_was_told_is_told_only_what_is_otherwise_since(folder: Path) -> None:
+    clear = with_egg_gone()
+    assert len(cautions_to_tell(KEPT, NOW, clear)) == 2
+    write_heard(folder, clear, KEPT, GRAND, NOW)
+    week = kept(folder)
+    own = week.last_heard[GRAND]
+    assert [t.sitting for t in own.told] == [sitting()]  # nobody else's
+    assert changes(week, WEEKS, clear, GRAND) == []
+    # the family was not told yet, so both sittings wait; after it was, none does, and what comes back is new to both
+    assert len(cautions_to_tell(week, NOW, clear)) == 2
+    other = Person("adult", greeting().adult)
+    for who in (FAMILY, other):
+        write_heard(folder, clear, KEPT, who, NOW)
+    week = kept(folder)
+    assert cautions_to_tell(week, NOW, clear) == ()
+    assert [d.change for d in cautions_to_tell(week, NOW, CASE)] == [Change.CAUTIONS] * 2
+    moved = (sitting(start=at(2, "15:30")), greeting())
+    assert changes(week, moved, clear, GRAND) == [Change.MOVED]
+    assert changes(week, moved, clear, other) == []
+    assert changes(week, (greeting(),), clear, GRAND) == [Change.DROPPED]
+    late = since_heard(week, (greeting(),), sitting().start + timedelta(days=7), clear)
+    assert late[GRAND] == ()  # what is past needs no telling
+
+
+def test_the_last_is_taken_back_and_the_one_before_holds_again(folder: Path) -> None:
+    before = (folder_of(folder, WEEK) / FILE).read_bytes()
+    write_heard(folder, CASE, KEPT, GRAND, NOW)
+    once = kept(folder)
+    write_heard(folder, with_egg_gone(), KEPT, GRAND, NOW + timedelta(hours=1))
+    assert kept(folder).last_heard[GRAND].told[0].cautions != once.last_heard[GRAND].told[0].cautions
+    take_heard_back(folder, CASE, WEEK, GRAND)
+    assert kept(folder) == once
+    assert _kept_week(json.loads(kept_bytes(once, CASE)), CASE) == once
+    take_heard_back(folder, CASE, WEEK, GRAND)
+    assert (folder_of(folder, WEEK) / FILE).read_bytes() == before
+    (folder_of(folder, WEEK) / FILE).unlink()
+    with pytest.raises(FileError, match="not there any more"):
+        take_heard_back(folder, CASE, WEEK, GRAND)
+
+
+def test_the_text_of_who_was_told_says_nothing_again(folder: Path) -> None:
+    moved = (sitting(start=at(2, "15:30")), greeting())
+    write_heard(folder, CASE, KEPT, FAMILY, NOW)
+    week = kept(folder)
+    found = since_heard(week, moved, NOW, CASE)[FAMILY]
+    texts = change_texts(CASE, WEEK, NOW, found, found, {FAMILY: found})
+    theirs, hers = (texts[f"changes/{k}-{i}.txt"].decode() for k, i in (FAMILY, GRAND))
+    assert theirs.count("Moved:") == 1
+    assert "If you did not get" not in theirs
+    assert "If you did not get" in hers
+    assert f"changes/learner-{FAMILY.id}.txt" not in change_texts(CASE, WEEK, NOW, found, found, {FAMILY: ()})
+    # the same text an hour later is the same to whoever says that it was told
+    later = change_texts(CASE, WEEK, NOW + timedelta(hours=1), found, found, {FAMILY: found})
+    assert later[f"changes/learner-{FAMILY.id}.txt"].decode() != theirs
+    assert seen_as(later[f"changes/learner-{FAMILY.id}.txt"].decode()) == seen_as(theirs)
+    assert seen_as(theirs) != seen_as(hers)
+    assert "or you were told of it already." in nothing_to_tell(CASE, WEEK, NOW, "Gran").decode()
