@@ -20,7 +20,11 @@ def days_ill(opened: Opened) -> dict[str, tuple[date, ...]]:
 
     found: dict[str, set[date]] = {}
     for row in opened.log.results:
-        if row.date >= opened.wall.date() and row.target in opened.case.targets and child_was_ill(row):
+        if (
+            row.date >= opened.wall.date()
+            and row.target in opened.case.targets
+            and child_was_ill(opened.case, row)
+        ):
             found.setdefault(opened.case.targets[row.target].learner, set()).add(row.date)
     return {learner: tuple(sorted(days)) for learner, days in sorted(found.items())}
 

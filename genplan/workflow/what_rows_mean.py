@@ -58,7 +58,7 @@ def away_that_day(after: Opened, added: Sequence[Result]) -> tuple[tuple[str, da
     found = dict.fromkeys(
         (after.case.targets[r.target].learner, r.date)
         for r in added
-        if r.date >= after.wall.date() and child_was_ill(r)
+        if r.date >= after.wall.date() and child_was_ill(after.case, r)
     )
     return tuple((who, day) for who, day in found if not _is_away(after, who, day))
 
