@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +17,7 @@ from genplan.language import N_, _
 
 if TYPE_CHECKING:
     from genplan import workflow
+    from genplan.case.wishes_of_planners import PlannersWish
 
 WEEK = Page(
     "week",
@@ -159,8 +161,15 @@ def alternatives(words: Namespace) -> int:
 
 def _list(view: workflow.AlternativesView, take: str) -> None:
     from genplan.report.alternative_lines import alternative_lines
+    from genplan.workflow.wishing import in_words
 
-    same, other = ([(a, view.sitting(a)) for a in some] for some in (view.same_day, view.other_days))
+    def in_their_words(wishes: Iterable[PlannersWish]) -> list[str]:
+        return [in_words(view.case, w) for w in wishes]
+
+    same, other = (
+        [(a, view.sitting(a), in_their_words(view.against(a))) for a in some]
+        for some in (view.same_day, view.other_days)
+    )
     asked = view.asked
     lines = alternative_lines(
         view.case,
@@ -169,6 +178,7 @@ def _list(view: workflow.AlternativesView, take: str) -> None:
         asked.left,
         same,
         other,
+        give_way=in_their_words(view.give_way),
         begun=asked.begun,
         told=view.told,
         stand_in=asked.begun or asked.lacks_an_adult,

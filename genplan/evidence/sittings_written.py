@@ -63,21 +63,21 @@ _RUN = SittingsCount(1)
 
 @dataclass(frozen=True)
 class WrittenSitting:
-    """One sitting of which rows tell."""
+    """One sitting of which rows tell; `childs`: one of these gives a reason that is the child's."""
 
     day: date
     time: time | None
     adult: str
     learner: str
     rows: tuple[Result, ...]
+    childs: bool
 
     @property
     def count(self) -> SittingsCount:
         """Run as soon as one row says so."""
         if any(r.kind is not ResultKind.NOT_RUN for r in self.rows):
             return _RUN
-        childs = any(childs_reason(r.note) for r in self.rows)
-        return SittingsCount(1, int(childs), int(not childs))
+        return SittingsCount(1, int(self.childs), int(not self.childs))
 
 
 def childs_reason(note: str) -> str:
@@ -89,9 +89,27 @@ def childs_reason(note: str) -> str:
     )
 
 
-def child_was_ill(row: Result) -> bool:
+def childs_own(case: Case, row: Result) -> str:
+    """The same of the note of a row, which may begin with the child's name: `I. was ill`."""
+    return childs_reason(row.note) or childs_reason(_after_own_name(case, row))
+
+
+def _after_own_name(case: Case, row: Result) -> str:
+    """The note without the name, first name or alias of its child, where it begins with that and no adult has it."""
+    if row.target not in case.targets:
+        return ""
+    child = case.learners[case.targets[row.target].learner]
+    adults = {word for a in case.adults.values() for word in (a.name, *a.name.split())}
+    names = {child.name, child.alias, child.alias.rstrip("."), *child.name.split()[:1]} - adults - {""}
+    for name in sorted(names, key=lambda n: (-len(n), n)):
+        if found := re.match(rf"{re.escape(name)}[\s:,]+(?=\S)", row.note, re.IGNORECASE):
+            return row.note[found.end() :]
+    return ""
+
+
+def child_was_ill(case: Case, row: Result) -> bool:
     """Whether it says that something was not run for that."""
-    return row.kind is ResultKind.NOT_RUN and childs_reason(row.note) == CHILDS_REASONS[0]
+    return row.kind is ResultKind.NOT_RUN and childs_own(case, row) == CHILDS_REASONS[0]
 
 
 def begins_with_childs_reason(note: str) -> bool:
@@ -153,7 +171,7 @@ def sittings_written(case: Case, log: Log) -> tuple[WrittenSitting, ...]:
                 continue
             by_day[row.date, target.value(row.combination, ADULT), target.learner].append(row)
     return tuple(
-        WrittenSitting(day, at, adult, learner, rows)
+        WrittenSitting(day, at, adult, learner, rows, any(childs_own(case, r) for r in rows))
         for (day, adult, learner), own in sorted(by_day.items(), key=lambda pair: pair[0])
         for at, rows in _by_time(own)
     )

@@ -17,7 +17,6 @@ from genplan.evidence.log import Log
 from genplan.evidence.sittings_written import (
     Counts,
     WrittenSitting,
-    childs_reason,
     is_adults_reason,
     sittings_of_adults,
     sittings_written,
@@ -94,7 +93,7 @@ def _not_run(case: Case, written: WrittenSitting, told: Sitting | None) -> NotHe
         told=told,
         reason="; ".join(notes),
     )
-    if any(childs_reason(n) for n in notes):
+    if written.childs:
         return replace(one, whose=Whose.LEARNER, id=written.learner)
     if any(map(is_adults_reason, notes)):
         return replace(one, whose=Whose.ADULT, id=written.adult)

@@ -48,6 +48,7 @@ class NoteKind(StrEnum):
     LAPSED_WHERE_TAUGHT = "lapsed where taught"
     INTERRUPTED = "interrupted"
     WEEK_BEGUN = "week begun"
+    ILL = "kept free while ill"
     NO_FREE_HOURS = "no free hours"
     MAINTENANCE_GAVE_WAY = "maintenance gave way"
     NOT_PROBED = "not probed"
@@ -90,8 +91,8 @@ class Note:
 
     - `kind`: what it says
     - `learner`, `target`, `location`, `adult`: whom or what it is about, by id
-    - `days`: those on which the location is closed (0 is Monday), or at which a sitting is there while the adult is
-      away; or the date that gave way and the one after it, or those on which it comes again
+    - `days`: those on which the location is closed (0 is Monday), or the learner ill, or at which a sitting is there
+      while the adult is away; or the date that gave way and the one after it, or those on which it comes again
     - `why`: the reason of that
     - `weeks`: those whose probes are counted as met, or of whose sittings `of` are over and not written down, or can no
       longer be held

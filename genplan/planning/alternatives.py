@@ -34,6 +34,7 @@ from genplan.planning.one_more_sitting import OneMoreSitting, on_day
 from genplan.planning.openings import Opening, openings_of, starts_in
 from genplan.planning.week_context import WeekContext
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+from genplan.rules.wishes import wished_apart
 
 MOST = 6
 """So many are offered; our choice, no source."""
@@ -93,6 +94,8 @@ def alternatives(
             after is not None and seat.start <= after
         ):
             continue
+        if wished_apart(context.case, seat, ()) is not None:
+            continue  # two of its own probes are; each by itself was held against the others
         key = search.order(seat, worth)
         there = best.get((seat.adult, seat.location, seat.day))
         if there is None or key < there[0]:

@@ -24,6 +24,7 @@ from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Unit, 
 from genplan.rules.clashes import set_in_use, set_missing
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_adult, of_learner
 from genplan.rules.teaching import taught_before
+from genplan.rules.wishes import wished_apart
 
 
 @dataclass(frozen=True)
@@ -64,11 +65,13 @@ class OneMoreSitting:
         return {place: tuple(own) for place, own in found.items()}
 
     def fits_day(self, choice: Choice, day: int) -> bool:
-        """The policy's limits for a target, and that each new probe of the learner still shows something that no other
-        shows by its day."""
+        """The policy's limits for a target, what is wished apart, and that each new probe of the learner still shows
+        something that no other shows by its day."""
         case, free, one = self.load.case, self.load.free, on_day(self.learner, choice, day)
         known = (free.recorded.get(choice.target, ()), free.recorded_teachings.get(choice.target, ()))
         if next(target_amounts(case, choice.target, one, self.own, *known), None) is not None:
+            return False
+        if wished_apart(case, one, self.taken) is not None:
             return False
         need = self.needs[choice.target]
         return choice.kind is not ProbeKind.NEW or all_show_something(need, (*self.ahead, one))

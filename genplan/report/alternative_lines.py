@@ -99,7 +99,21 @@ def to_be_told(names: Names, adults: Sequence[str], learners: Sequence[str]) -> 
 
 NO_PLACE = N_("None: while all other sittings stay where they are, there is no room for it.")
 
-Offered = tuple[Alternative, Sitting]
+Offered = tuple[Alternative, Sitting, Sequence[str]]
+"""A place, as a sitting with moments, and what of the wishes it contradicts, in words."""
+
+
+def gives_way_words(wishes: Sequence[str]) -> str:
+    """Of what is wished of a sitting for which places are offered."""
+    return _("What you wished of it goes when you take a place: {wishes}", wishes="; ".join(wishes))
+
+
+def against_words(wishes: Sequence[str]) -> str:
+    """Of a place that contradicts wishes."""
+    return _(
+        "Goes against a wish: {wishes}. It can be taken once that wish is taken back.",
+        wishes="; ".join(wishes),
+    )
 
 
 def alternative_lines(
@@ -110,11 +124,13 @@ def alternative_lines(
     same_day: Sequence[Offered],
     other_days: Sequence[Offered],
     *,
+    give_way: Sequence[str],
     begun: bool,
     told: bool,
     stand_in: bool,
 ) -> Iterator[str]:
-    """The sitting that was asked about, then the places, numbered through; `stand_in`: an adult is what it lacks."""
+    """The sitting that was asked about, then the places, numbered through; `give_way` are the wishes, in words, in
+    whose stead one is taken, and with `stand_in` an adult is what the sitting lacks."""
     names = Names(case)
     yield f"{day_words(asked.start.date())}, {meeting_words(names, asked)}"
     if begun:
@@ -125,6 +141,8 @@ def alternative_lines(
             yield f"{sign} {capital(why_words(case, against))}."
         else:
             yield _("{sign} It {words}: {why}.", sign=sign, words=words, why=why_words(case, against))
+    if give_way:
+        yield ended(gives_way_words(give_way))
     yield ""
     yield _("Who could stand in on that day") if stand_in else _("On the same day")
     yield from _offers(names, asked, same_day, 1, told=told, day=False)
@@ -138,10 +156,12 @@ def _offers(
 ) -> Iterator[str]:
     if not offered:
         yield f"  {said(NO_PLACE)}"
-    for number, (alternative, sitting) in enumerate(offered, first):
+    for number, (alternative, sitting, wishes) in enumerate(offered, first):
         yield f"  {number}. {where_words(names, sitting, day=day)}"
         yield from (f"       {line}" for line in held_lines(names, sitting))
         yield f"     {gain_words(names.case, asked.learner, alternative)}."
         yield from (f"     {line}" for line in ask_words(names, asked.learner, alternative, sitting.location))
+        if wishes:
+            yield f"     {against_words(wishes)}"
         if told:
             yield f"     {to_be_told(names, alternative.adults, [asked.learner])}"

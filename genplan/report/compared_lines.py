@@ -23,7 +23,7 @@ from genplan.report.names_and_words import (
 from genplan.report.plain_characters import clock, ended
 from genplan.report.textgrid import laid_out
 from genplan.report.week_changes import change_lines, changes_of_people
-from genplan.text.objectives import objective_words
+from genplan.text.objectives import objective_figure, objective_words
 from genplan.text.tuple_words import combination_words, common_words, tuple_word
 
 FIRST, SECOND = N_("the first plan"), N_("the second plan")
@@ -157,8 +157,8 @@ def _decides(one: Objective, other: Objective) -> str:
             "The first thing in the order in which the search counts that differs: {words}. The first plan has"
             " {one}, the second {other}, so by that {better} is better.",
             words=objective_words(one),
-            one=number_words(one.value),
-            other=number_words(other.value),
+            one=objective_figure(one, one.value),
+            other=objective_figure(other, other.value),
             better=better,
         )
         + unproven
@@ -245,8 +245,8 @@ def _in_sentences(found: Compared) -> Iterator[str]:
         yield _(
             "{label}: {one} in the first plan, {other} in the second.",
             label=capital(objective_words(one)),
-            one=number_words(one.value),
-            other=number_words(other.value),
+            one=objective_figure(one, one.value),
+            other=objective_figure(other, other.value),
         )
     if found.objectives:
         yield _("All figures, and what is known of the best possible: the same command with --figures.")

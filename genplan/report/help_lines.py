@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from genplan.language import _, and_list_of, ngettext
+from genplan.language import _, and_list, and_list_of, ngettext
 from genplan.language.sentences import capital
 from genplan.planning.relaxation import RelaxationKind
 from genplan.planning.what_if import Gain, Gains, More
@@ -38,8 +38,8 @@ class Help:
 
 
 def helps(names: Names, gains: Gains) -> tuple[Help, ...]:
-    """Each person, place or thing that could help, who brings most first, then by what it is called; last what is a
-    question to the practitioner."""
+    """Each person, place or thing that could help, who brings most first, then by what it is called; after these what
+    brings a loss too, and last what is a question to the practitioner."""
     alike: dict[tuple[object, ...], list[Gain]] = defaultdict(list)
     for gain in gains.found:
         alike[gain.easing, gain.more, gain.learners].append(gain)
@@ -47,6 +47,7 @@ def helps(names: Names, gains: Gains) -> tuple[Help, ...]:
         alike.values(),
         key=lambda g: (
             g[0].easing.kind is RelaxationKind.TEACHES,
+            bool(_fewer(names, g[0])),
             *(-m for m in g[0].more),
             easing_text(names.case, g[0].easing),
         ),
@@ -75,16 +76,27 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
         more=_more(names, gain),
         whom=whom,
     )
-    one, many = common_words(names.case.mastered)
-    if (less := -gain.of("new tuples")) > 0:
-        lost = new_tuples_text(less, one, many)
-        text = _("{text}, but {lost} fewer", text=text, lost=lost)
-    if (less := -gain.of("teaching")) > 0:
-        lost = ngettext("{n} teaching", "{n} teachings", less)
-        text = _("{text}, but {lost} fewer", text=text, lost=lost)
+    if lost := _fewer(names, gain):
+        text = _("{text}, but {lost} fewer", text=text, lost=and_list(lost))
     if (waited := gain.of("waited")) < 0:
         text = f"{text}, {waited_words(waited)}"
+    if lost:
+        text = _("With a loss: {text}", text=text)
     return ended(text)
+
+
+def _fewer(names: Names, gain: More) -> list[str]:
+    """What the week has less of with a change."""
+    due, dated, wished, new, teachings = (
+        -gain.of(name) for name in ("due", "dated", "wished", "new tuples", "teaching")
+    )
+    one, many = common_words(names.case.mastered)
+    lost = [ngettext("{n} due probe", "{n} due probes", due)] if due > 0 else []
+    for n in (dated, wished):
+        lost += [_("{n} wished {tuples}", n=n, tuples=one if n == 1 else many)] if n > 0 else []
+    lost += [new_tuples_text(new, one, many)] if new > 0 else []
+    lost += [ngettext("{n} teaching", "{n} teachings", teachings)] if teachings > 0 else []
+    return lost
 
 
 def anyway_sentence(names: Names, anyway: More, how: str) -> str:
@@ -121,12 +133,16 @@ def _more(names: Names, gain: More) -> str:
 
 def tried_sentence(gains: Gains) -> str:
     left = gains.all_changes - gains.tried
-    rest = _(" For {left} of them there was no time left.", left=left) if left else ""
+    rest = ngettext(
+        " {n} more was not tried, so that nobody waits for too long.",
+        " {n} more were not tried, so that nobody waits for too long.",
+        left,
+    )
     return ngettext(
         "{n} small change was looked at, by planning the week again with everything else as it is.{rest} Whether one is"
         " right for the child is for people to say.",
         "{n} small changes were looked at, by planning the week again with everything else as it is.{rest} Whether one"
         " is right for the child is for people to say.",
-        gains.all_changes,
-        rest=rest,
+        gains.tried,
+        rest=rest if left else "",
     )

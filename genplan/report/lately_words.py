@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from genplan.case import Week
-from genplan.evidence.sittings_written import SittingsCount
+from genplan.evidence.sittings_written import ADULTS_REASON, CHILDS_REASONS, SittingsCount
 from genplan.keeping.lately import Became
 from genplan.keeping.not_held import NotHeld, Whose
-from genplan.language import _
+from genplan.language import _, said
 from genplan.report.names_and_words import Names, clean, day_words
 from genplan.report.plain_characters import ended
 from genplan.report.sittings_words import sittings_sentences
@@ -62,7 +62,14 @@ def _no_reason(one: NotHeld) -> str:
         return _("Somebody called it off.")
     if one.became is Became.CANCELLED:
         return _("The week was planned again without it.")
-    return _("No reason is written down.")
+    ill, refused = map(said, CHILDS_REASONS)
+    return _(
+        "No reason is written down. One in the note of its row is told here: '{ill}' or '{refused}' if it was the"
+        " child's, '{away}' if it was the adult's.",
+        ill=ill,
+        refused=refused,
+        away=said(ADULTS_REASON),
+    )
 
 
 def _whose(names: Names, one: NotHeld) -> str:

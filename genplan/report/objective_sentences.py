@@ -6,10 +6,9 @@ from math import ceil, isfinite
 
 from genplan.case import Case
 from genplan.language import _, and_list, ngettext
-from genplan.language.numbers import number_words
 from genplan.language.sentences import capital
-from genplan.plan import WHOLE_WEEK, Objective, Plan, StageStatus
-from genplan.text.objectives import objective_words
+from genplan.plan import WHOLE_WEEK, Objective, ObjectiveName, Plan, StageStatus
+from genplan.text.objectives import objective_figure, objective_words
 from genplan.text.tuple_words import common_words
 
 TOLD_OBJECTIVES = (
@@ -79,12 +78,15 @@ def objective_sentence(
         label = _("{label}, beside what stays", label=label)
     if objective.status is StageStatus.NOT_REACHED:
         return _("{label}: not looked at, because the search ended before it.", label=label)
-    found = f"{label}: {number_words(objective.value)}"
+    figure = objective_figure(objective, objective.value)
+    if objective.name == ObjectiveName.SHARES:
+        figure = _("{percent} of what it could have with the week to itself", percent=figure)
+    found = f"{label}: {figure}"
     if objective.status is StageStatus.OPTIMAL or objective.shortfall == 0:
         return _("{found}, proven best.", found=found)
     if not isfinite(objective.bound) or (objective.sense == "fewest" and objective.bound <= 0):
         return _("{found}. Whether fewer would do is not proven.", found=found)
-    ended, bound = _ended(objective), number_words(objective.bound)
+    ended, bound = _ended(objective), objective_figure(objective, objective.bound)
     if objective.sense == "fewest":
         if beside:
             return _(

@@ -8,9 +8,9 @@ from genplan.case import Case, Week
 from genplan.language import _, ngettext
 from genplan.language.sentences import capital
 from genplan.plan import Sitting
+from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
 from genplan.report.alternative_lines import (
-    Offered,
     ask_words,
     counts_words,
     held_lines,
@@ -22,7 +22,7 @@ from genplan.report.alternative_lines import (
 from genplan.report.names_and_words import Names, day_words, meeting_words
 from genplan.report.told_week_lines import mark_of, why_words
 
-FallenSitting = tuple[Sitting, object | None, tuple[Against, ...], Offered | None]
+FallenSitting = tuple[Sitting, object | None, tuple[Against, ...], tuple[Alternative, Sitting] | None]
 """A sitting that could not be held as told, what of it still could, what would stand against the rest, and the best
 other place for it."""
 

@@ -20,7 +20,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import MARKS
 from genplan.evidence.procedure import STEPS_KEPT, as_written
 from genplan.evidence.results import COLUMNS, OPTIONAL
-from genplan.evidence.sittings_written import childs_reason
+from genplan.evidence.sittings_written import childs_own
 from genplan.keeping.revision import bare_name
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek, Withdrawn
@@ -115,14 +115,15 @@ def results_text(case: Case, log: Log, disguise: Pseudonyms) -> bytes:
     )
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
-    cells = [_cells(case.targets[r.target], r, disguise) for r in sorted(log.results, key=lambda r: r.line)]
+    cells = [_cells(case, r, disguise) for r in sorted(log.results, key=lambda r: r.line)]
     seen = [name for name in OPTIONAL if any(row[name] for row in cells)]
     rows.writerow([*COLUMNS, *(disguise.dimension(name) for name in extra), *seen])
     rows.writerows([row.get(name, "") for name in (*COLUMNS, *extra, *seen)] for row in cells)
     return out.getvalue().encode("utf-8")
 
 
-def _cells(target: Target, result: Result, disguise: Pseudonyms) -> dict[str, str]:
+def _cells(case: Case, result: Result, disguise: Pseudonyms) -> dict[str, str]:
+    target = case.targets[result.target]
     counts = {n: getattr(result, n) for n in ("trials", "correct", "prompted", "observer_correct")}
     values = dict(zip(target.dimension_names, result.combination, strict=True))
     observer = result.observer and (
@@ -134,7 +135,7 @@ def _cells(target: Target, result: Result, disguise: Pseudonyms) -> dict[str, st
         "target": disguise.id("targets", result.target),
         "kind": result.kind.value,
         "observer": observer,
-        "note": reason_or_number(result, disguise),
+        "note": reason_or_number(case, result, disguise),
         **{name: escape_formula(getattr(result, name)) for name in MARKS},
         STEPS_KEPT: as_written(result.steps_kept),
         **{name: "" if count is None else str(count) for name, count in counts.items()},
@@ -142,9 +143,9 @@ def _cells(target: Target, result: Result, disguise: Pseudonyms) -> dict[str, st
     }
 
 
-def reason_or_number(result: Result, disguise: Pseudonyms) -> str:
+def reason_or_number(case: Case, result: Result, disguise: Pseudonyms) -> str:
     """A number; but what `genplan record` itself calls the child's reasons stays, since it counts apart."""
-    kept = childs_reason(result.note) if result.kind is ResultKind.NOT_RUN else ""
+    kept = childs_own(case, result) if result.kind is ResultKind.NOT_RUN else ""
     return kept or (disguise.text("note ", result.note) if result.note else "")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from genplan.case import Case
 from genplan.evidence.log import Result, ResultKind
-from genplan.evidence.sittings_written import CHILDS_REASONS, childs_reason, is_known_reason
+from genplan.evidence.sittings_written import CHILDS_REASONS, childs_own, is_known_reason
 from genplan.language import _, said
 
 
@@ -14,14 +14,14 @@ def not_run_row_text(case: Case, row: Result) -> str:
     if row.kind is not ResultKind.NOT_RUN or not row.note:
         return ""
     learner = case.learners[case.targets[row.target].learner].alias
-    reason = childs_reason(row.note)
+    reason = childs_own(case, row)
     if reason and not row.note.casefold().startswith((reason, said(reason).casefold())):
         return _(
             "The reason was {learner}'s own, so it counts as '{reason}'.",
             reason=said(reason),
             learner=learner,
         )
-    if is_known_reason(row.note):
+    if reason or is_known_reason(row.note):
         return ""
     ill, refused = map(said, CHILDS_REASONS)
     return _(

@@ -301,6 +301,12 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
         " again for a better one."
     ),
     NoteKind.WEEK_BEGUN: lambda case, note: _("The week has begun: only what is still ahead was planned."),
+    NoteKind.ILL: lambda case, note: _(
+        "{alias} is written down as ill on {days}, so nothing is planned with {alias} then. Well again? Take the rows"
+        " back that say so, and plan again.",
+        alias=case.learners[note.learner].alias,
+        days=and_list([day_name(n) for n in note.days]),
+    ),
     NoteKind.NO_FREE_HOURS: lambda case, note: _(
         "{alias} has no free hours in what is left of this week.", alias=case.learners[note.learner].alias
     ),

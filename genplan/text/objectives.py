@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from genplan.language import N_, _, ngettext, said
+from genplan.language.numbers import number_words
 from genplan.plan import Objective, ObjectiveName
 
 BY_TERM = N_("wished {tuples} whose turn is this week by the term")
@@ -22,6 +23,13 @@ def objective_words(
     if not weeks_before or objective.name not in LOOKING_BACK:
         return words
     return f"{words}, {looking_back_words(weeks_before)}"
+
+
+def objective_figure(objective: Objective, figure: float) -> str:
+    """Its value or bound; a share as a percentage: of a bare 1 nobody knows what it is one of."""
+    if objective.name != ObjectiveName.SHARES:
+        return number_words(figure)
+    return _("{percent} %", percent=number_words(round(100 * figure, 1)))
 
 
 def looking_back_words(weeks_before: int) -> str:

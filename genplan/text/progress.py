@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import ObjectiveName
@@ -39,9 +39,23 @@ def stage_text(stage: StageProgress, noun: str, *, weighted: bool) -> str:
     return _("{words}: {value:,g}, at least {bound:,g}", words=words, value=stage.value, bound=stage.bound)
 
 
-def shown_text(shown: float, at_most: float, noun: str) -> str:
-    """`2,431 of at most 2,480 new pairs`."""
-    return _("{shown:,g} of at most {at_most:,g} new {noun}", shown=shown, at_most=at_most, noun=noun)
+def shown_text(worth: Sequence[int], at_most: float, noun: str) -> str:
+    """`5 due probes, 2,431 of at most 2,480 new pairs`. `worth` counts what is due, what is wanted at its last chance,
+    what is wanted and what is new. Weeks are compared by these in their order, so a better one may have fewer new: with
+    what weighs more in front nobody takes it for a worse one. What is proven may be proven of such weeks alone."""
+    due, dated, wished, new = worth
+    parts = [ngettext("{n} due probe", "{n} due probes", due)] if due else []
+    parts += [_("{n:,} of the {noun} with their last chance", n=dated, noun=noun)] if dated else []
+    parts += [_("{n:,} of the wished {noun}", n=wished, noun=noun)] if wished else []
+    parts += [new_text(new, at_most, noun)]
+    return ", ".join(parts)
+
+
+def new_text(new: float, at_most: float, noun: str) -> str:
+    """`2,431 of at most 2,480 new pairs`; more than what is proven of better weeks stands without that."""
+    if new > at_most:
+        return _("{new:,g} new {noun}", new=new, noun=noun)
+    return _("{shown:,g} of at most {at_most:,g} new {noun}", shown=new, at_most=at_most, noun=noun)
 
 
 _PHASES: Mapping[Phase, str] = {

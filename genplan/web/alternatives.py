@@ -15,13 +15,16 @@ from genplan.errors import GenplanError, UsageError
 from genplan.language import _, said
 from genplan.report.alternative_lines import (
     NO_PLACE,
+    against_words,
     ask_words,
     gain_words,
+    gives_way_words,
     held_lines,
     to_be_told,
     where_words,
 )
 from genplan.report.names_and_words import Names, day_words, meeting_words
+from genplan.report.plain_characters import ended
 from genplan.report.told_week_lines import again_words, mark_of, otherwise_sentences, why_more
 from genplan.web import params
 from genplan.web.app_state import AppState
@@ -31,6 +34,7 @@ from genplan.workflow.opened_case import kept_ahead
 from genplan.workflow.taking_alternatives import alternatives_in
 from genplan.workflow.told_sittings import ToldSitting
 from genplan.workflow.week_as_told import ToldWeek, told_week_in_force, told_week_of
+from genplan.workflow.wishing import in_words
 
 
 @dataclass(frozen=True)
@@ -97,7 +101,7 @@ def mark(case: Case, told: ToldSitting) -> Mark:
 
 @dataclass(frozen=True)
 class Offer:
-    """A place as it is shown; `word` names it when it is taken."""
+    """A place as it is shown; `word` names it when it is taken, and one that is `against` a wish is not taken."""
 
     word: str
     where: str
@@ -105,6 +109,7 @@ class Offer:
     gain: str
     ask: tuple[str, ...]
     told: str
+    against: str
 
 
 def show(site: AppState, request: Request) -> Response:
@@ -138,6 +143,7 @@ def _screen(
         meeting=f"{day_words(asked.sitting.start.date())}, {meeting_words(names, asked.sitting)}",
         mark=mark(view.case, asked) if asked.is_otherwise else None,
         begun=asked.begun,
+        give_way=gives_way_words([in_words(view.case, w) for w in view.give_way]) if view.give_way else "",
         groups=[
             (
                 _("Who could stand in on that day")
@@ -162,6 +168,7 @@ def _offers(view: workflow.AlternativesView, names: Names, *, same_day: bool) ->
             f"{gain_words(view.case, learner, a)}.",
             ask_words(names, learner, a, view.sitting(a).location),
             to_be_told(names, a.adults, [learner]),
+            against_words([in_words(view.case, w) for w in stand]) if (stand := view.against(a)) else "",
         )
         for number, a in enumerate(view.all, 1)
         if (a in view.same_day) is same_day
@@ -189,7 +196,11 @@ def take(site: AppState, request: Request, answers: Answers) -> Response:
                 place = view.numbered(number)
                 workflow.take(view, place, site.folder)
                 where = where_words(Names(view.case), view.sitting(place), day=True)
-                done = _("Written down as a wish: {where}.", where=where)
+                done = _("Written down as a wish: {where}", where=where)
+                if view.give_way:
+                    gone = "; ".join(in_words(view.case, w) for w in view.give_way)
+                    done = _("{added}. It stands in the place of: {wishes}", added=done, wishes=gone)
+                done = ended(done)
     except UsageError as error:
         return _screen(site, request, view, sentences_of(error))
     again = again_words(view.week, view.now.date())

@@ -105,7 +105,7 @@ def _so_far(site: AppState, opened: workflow.Opened, week: Week) -> dict[str, An
         "week": found.week if len(search.task.weeks) > 1 else None,
         "days": sitting_cards.days(opened.case, opened.log, sittings, opened.now),
         "amount": amount_words(sittings),
-        "shown": shown_text(found.shown, found.at_most, found.noun),
+        "shown": shown_text(found.worth, found.at_most, found.noun),
         "taken": search.taken,
         "better": _is_better(site, found),
     }

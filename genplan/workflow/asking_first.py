@@ -87,5 +87,5 @@ def _days_ill(week: ToldWeek, learner: str) -> Iterator[date]:
     from genplan.evidence.sittings_written import child_was_ill
 
     for row in week.opened.log.results:
-        if week.case.targets[row.target].learner == learner and child_was_ill(row):
+        if week.case.targets[row.target].learner == learner and child_was_ill(week.case, row):
             yield row.date

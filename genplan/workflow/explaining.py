@@ -11,6 +11,7 @@ from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding
 from genplan.language import _
+from genplan.workflow.days_ill import kept_free
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.meant_by_name import known_id
 from genplan.workflow.opened_case import Progress, open_case, wanted_week
@@ -58,7 +59,7 @@ def why(
     from genplan.planning.term.following import following
     from genplan.planning.week_context import week_context_of
 
-    opened = open_case(folder, now)
+    opened = kept_free(open_case(folder, now))
     budget = budget_of(opened)
     if learner is not None:
         learner = known_id(opened.case, "learners", learner)

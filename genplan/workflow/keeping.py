@@ -13,6 +13,7 @@ from genplan.errors import FileError, UsageError, reason_of
 from genplan.files import make_folders
 from genplan.findings import Finding
 from genplan.language import _, for_files
+from genplan.workflow.days_ill import kept_free
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import (
     Opened,
@@ -64,7 +65,7 @@ def keep(
 
     Raises UsageError for a week that is over, or a plan that was made before what is kept; as `plan` does else."""
     if source is None:
-        return _keep_new(open_case(folder, now), week, progress)
+        return _keep_new(kept_free(open_case(folder, now)), week, progress)
     opened = open_case(folder, now, with_results=False)
     plan = plan_in(source, opened.case, week)
     _refuse_broken(opened, plan)
@@ -258,7 +259,7 @@ def replan(
     from genplan.planning.interruption import interrupted, interruptible
     from genplan.planning.progress import Phase, PhaseProgress
 
-    opened = open_case(folder, now)
+    opened = kept_free(open_case(folder, now))
     budget = budget_of(opened)
     wanted = week or first_told(opened)
     refuse_past(wanted, opened.now)

@@ -15,6 +15,7 @@ from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError
 from genplan.findings import Finding
 from genplan.language import _
+from genplan.workflow.days_ill import ill_notes, kept_free
 from genplan.workflow.facts_to_plan_by import NONE_PLANNED, FactsToPlanBy, PlannedWeeks, facts_of
 from genplan.workflow.notes_of_plan import (
     about_its_end,
@@ -85,7 +86,7 @@ def plan(
     from genplan.planning.interruption import interruptible
     from genplan.planning.progress import Phase, PhaseProgress
 
-    opened = open_case(folder, now)
+    opened = kept_free(open_case(folder, now))
     budget = budget_of(opened)
     wanted = wanted_week(week, opened.now)
     watch = Watch(progress, show, _load_what_follows if out is not None else None)
@@ -155,6 +156,7 @@ def plan_opened(
     before_it_too = (*about_told(facts.told_before), *unwritten_notes(opened, week))
     lacking = unplanned_notes(opened, log, found.plan)
     notes = (
+        *ill_notes(opened, week),
         *found.plan.notes,
         *lacking,
         *teaching_notes(opened, found.plan),
@@ -218,7 +220,7 @@ def plan_weeks(
     from genplan.planning.interruption import interrupted, interruptible
     from genplan.planning.progress import Phase, PhaseProgress
 
-    opened = open_case(folder, now)
+    opened = kept_free(open_case(folder, now))
     budget, was_run = budget_of(opened), opened.log
     wanted = wanted_week(week, opened.now)
     outcomes: list[PlanOutcome] = []

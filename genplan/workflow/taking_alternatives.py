@@ -18,6 +18,7 @@ from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clo
 from genplan.workflow.saved_plans import plan_in
 from genplan.workflow.told_sittings import ToldSitting, as_it_stands, cancelled_at
 from genplan.workflow.week_as_told import ToldWeek, told_week_of
+from genplan.workflow.wishes_of_places import against, note_of, of_itself
 from genplan.workflow.wishing import in_words
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ EACH = 4
 @dataclass(frozen=True)
 class AlternativesView:
     """The sitting that was asked about, and other places for it, the best first: on its own day, and on others. `told`:
-    people were told of it; else it is one of a plan that was not kept."""
+    people were told of it; else it is one of a plan that was not kept. `others` are the sittings beside it."""
 
     case: Case
     week: Week
@@ -46,6 +47,7 @@ class AlternativesView:
     told: bool
     log: Log
     findings: tuple[Finding, ...]
+    others: tuple[Sitting, ...]
     about_week: tuple[Finding, ...] = ()
 
     @property
@@ -71,6 +73,16 @@ class AlternativesView:
         from genplan.planning.assemble import sittings_of
 
         return sittings_of(self.case, self.week, (), (alternative.seat,), ())[0]
+
+    @property
+    def give_way(self) -> tuple[PlannersWish, ...]:
+        """What is wished of the sitting itself: it gives way to the place that is taken."""
+        return of_itself(self.case.wishes, (self.asked.sitting, *self.others), self.asked.sitting)
+
+    def against(self, alternative: Alternative) -> tuple[PlannersWish, ...]:
+        """The wishes that stand and that the place would contradict."""
+        left = [w for w in self.case.wishes if w not in self.give_way]
+        return against(left, self.week, self.others, self.asked.sitting, self.sitting(alternative))
 
 
 def alternatives(
@@ -120,7 +132,8 @@ def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> Alter
     )
     for one in (*same, *other):
         _check(context, (*context.decided.seats, *others, one.seat))
-    about = week.opened.findings, week.about_week
+    beside = tuple(s for s in week.kept if s.id != sitting)
+    about = week.opened.findings, beside, week.about_week
     return AlternativesView(week.case, week.week, week.now, asked, same, other, told, week.opened.log, *about)
 
 
@@ -171,13 +184,13 @@ def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[Pl
     from genplan.planning.still_held import still_held
     from genplan.planning.week_context import week_context_of
 
-    id_ = asked.sitting.id
-    wishes = tuple(w for w in week.opened.case.wishes if w.sitting != id_ and w.note != _note(id_))
+    of_it = of_itself(week.opened.case.wishes, [s.sitting for s in week.sittings], asked.sitting)
+    wishes = tuple(w for w in week.opened.case.wishes if w not in of_it)
     stay = {s.sitting.id: s.left for s in week.sittings if s.left is not None and s is not asked}
     if not wishes and not asked.begun:
         return week.context, tuple(stay.values())
     before = week.context
-    begun = (s for s in before.begun if s.id != id_)
+    begun = (s for s in before.begun if s.id != asked.sitting.id)
     ahead = (s.sitting for s in week.sittings if not s.begun and not s.is_gone)
     case = replace(week.opened.case, wishes=wishes)
     context = week_context_of(case, before.log, week.week, week.now, before.busy, (*begun, *ahead))
@@ -229,24 +242,36 @@ def _check(context: WeekContext, seats: Sequence[PlacedSitting]) -> None:
 
 def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     """Writes the wishes down that make it so, and says so in a sentence; the week is planned by them when it is planned
-    again. Raises UsageError where that cannot be said in wishes, and as `change`."""
+    again. What was wished of the sitting itself goes, and is named. Raises UsageError where that cannot be said in
+    wishes or goes against one that stands, and as `change`."""
     from genplan.casefile.change_entries import put_wish
     from genplan.casefile.earlier import undoable
+    from genplan.report.plain_characters import ended
 
     if view.asked.begun:
         _refuse_unwritten(view)
-    wanted, id_ = wishes_for(view, alternative), view.asked.sitting.id
-    # what was wished of the sitting before, and what was put in for it, goes
-    before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
-    wishes = "; ".join(in_words(view.case, w) for w in wanted)
+    _refuse_against_a_wish(view, alternative)
+    wanted = wishes_for(view, alternative)
+    before = [w for w in view.give_way if w not in wanted]
+    wishes, gone = ("; ".join(in_words(view.case, w) for w in some) for some in (wanted, before))
     with undoable(folder, _("wished: {lines}", lines=wishes), wall_clock(view.now)):
         file = put_wish(folder, *wanted, instead_of=before)
-    return _("Added to {file}, as a wish: {wish}.", file=file, wish=wishes)
+    added = _("Added to {file}, as a wish: {wish}", file=file, wish=wishes)
+    if gone:
+        added = _("{added}. It stands in the place of: {wishes}", added=added, wishes=gone)
+    return ended(added)
 
 
-def _note(sitting: str) -> str:
-    """By which what was put in for a sitting is known again."""
-    return f"in the place of {sitting}"
+def _refuse_against_a_wish(view: AlternativesView, alternative: Alternative) -> None:
+    """A wish for somebody, or to keep two apart, reaches further than one sitting: whoever wished it takes it back."""
+    if stand := view.against(alternative):
+        raise UsageError(
+            _(
+                "This place goes against what is wished: {wishes}. Take another place, or take that wish back first "
+                "('genplan change' with --take-back, or the page). Nothing was written.",
+                wishes="; ".join(in_words(view.case, w) for w in stand),
+            )
+        )
 
 
 def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[PlannersWish, ...]:
@@ -292,7 +317,7 @@ def _added(view: AlternativesView, new: Sitting, probe: Probe, start: datetime) 
         location=new.location,
         target=probe.target,
         values=values,
-        note=_note(view.asked.sitting.id),
+        note=note_of(view.asked.sitting.id),
     )
 
 

@@ -107,8 +107,8 @@ class Watch:
             case _:
                 self._said = said
                 return said
-        known = self._shown is not None and not self._counts
-        shown = shown_text(self._shown or 0, self._at_most, self._noun) if known else ""
+        known = self._best and not self._counts
+        shown = shown_text(self._best, self._at_most, self._noun) if known else ""
         return "; ".join(filter(None, (self._said, shown)))
 
     def _begin(self, context: WeekContext, first: FirstWeek) -> None:
@@ -143,14 +143,16 @@ class Watch:
             self._fault = fault
 
     def _count(self, stage: StageProgress) -> None:
-        """A stage that counts new tuples says what the line says after all others. It may be behind a draft."""
-        from genplan.text.progress import shown_text
+        """A stage that counts new tuples says what the line says after all others. It may be behind a draft that is as
+        good in what weighs more: of another that is proven to be none."""
+        from genplan.text.progress import new_text
 
         if stage.bound is not None and self._whole:
             self._at_most = min(self._at_most, int(stage.bound))
         if stage.value is not None:
-            shown = max(int(stage.value), self._shown or 0)
-            self._said, self._counts = shown_text(shown, self._at_most, self._noun), True
+            own, drawn = int(stage.value), self._shown or 0
+            shown = drawn if own < drawn <= self._at_most else own
+            self._said, self._counts = new_text(shown, self._at_most, self._noun), True
 
     def _hear(self, best: WeekSoFar) -> None:
         from genplan.planning.figures import coverage_counts

@@ -58,7 +58,7 @@ def away_that_day(after: Opened, added: Sequence[Result]) -> tuple[tuple[str, da
     found = dict.fromkeys(
         (after.case.targets[r.target].learner, r.date)
         for r in added
-        if r.date >= after.wall.date() and child_was_ill(r)
+        if r.date >= after.wall.date() and child_was_ill(after.case, r)
     )
     return tuple((who, day) for who, day in found if not _is_away(after, who, day))
 
@@ -72,7 +72,8 @@ def _is_away(after: Opened, learner: str, day: date) -> bool:
 
 
 def still_planned(after: Opened, maybe_away: Sequence[tuple[str, date]]) -> tuple[str, ...]:
-    """That a row of one visit keeps nobody free for the day, and what is planned then."""
+    """What is planned on the day still, which a row of one visit calls off for nobody, and that a new plan will not
+    have it."""
     from genplan.language.dates import day_words
 
     told = []
@@ -94,8 +95,8 @@ def still_planned(after: Opened, maybe_away: Sequence[tuple[str, date]]) -> tupl
             )
         told.append(
             _(
-                "A new plan may place a visit with {learner} on {day}. If {learner} is away all that day, say so as a "
-                "change of the week.",
+                "A new plan has no visit with {learner} on {day}. To call off at once what people were told of that "
+                "day, say so as a change of the week.",
                 learner=learner,
                 day=day_words(day),
             )

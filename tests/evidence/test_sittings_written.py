@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date, time
 
 import pytest
@@ -12,6 +13,7 @@ from genplan.evidence.intervals import Interval
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.sittings_written import (
     SittingsCount,
+    childs_own,
     childs_reason,
     sittings_of_adults,
     sittings_of_learners,
@@ -73,6 +75,29 @@ def test_what_went_as_it_does_every_day_is_no_sitting() -> None:
     """Teaching without a time, and rows that only stand for what is planned."""
     assert counts(row(2, 2, TEACHING, at=None)) == {}
     assert counts(row(2, 2, TEACHING, at=15)) == {"mum": SittingsCount(1)}
+
+
+@pytest.mark.parametrize(
+    ("note", "childs"),
+    [
+        ("Wren was ill", True),
+        ("w. was ill", True),
+        ("W: had a fever, since noon", True),
+        ("Wren war krank", True),
+        ("Mum was ill", False),
+        ("Wren was collected early", False),
+        ("Wrens bus was late", False),
+    ],
+)
+def test_a_reason_after_the_childs_own_name_is_read(note: str, childs: bool) -> None:
+    """Of nobody else's: whose illness it was is as plain then as where nobody is named."""
+    assert bool(childs_own(CASE, row(2, 2, NOT_RUN, note=note))) is childs
+    assert counts(row(2, 2, NOT_RUN, note=note)) == {"mum": SittingsCount(1, int(childs), int(not childs))}
+
+
+def test_a_name_that_an_adult_has_too_is_nobodys_own() -> None:
+    adults = {i: replace(a, name="Wren") for i, a in CASE.adults.items()}
+    assert not childs_own(replace(CASE, adults=adults), row(2, 2, NOT_RUN, note="Wren was ill"))
 
 
 @pytest.mark.parametrize(

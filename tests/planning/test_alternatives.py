@@ -9,6 +9,7 @@ from datetime import datetime, time
 import pytest
 
 from genplan.case import Absence
+from genplan.case.wishes_of_planners import Apart, Thing
 from genplan.evidence.log import Log
 from genplan.planning.alternatives import alternatives
 from genplan.planning.assemble import seat_of
@@ -172,3 +173,28 @@ def test_on_other_days_the_earliest_good_place_comes_and_each_day_before_a_secon
     assert {a.seat.start % (24 * 60) for a in found} == {9 * 60}
     near = alternatives(context, (), seat_of(case, WEEK, told), days=[2], most=8)
     assert [a.seat.start - 2 * 24 * 60 for a in near] == [12 * 60 + 45, 13 * 60]
+
+
+def test_a_place_beside_what_it_is_wished_apart_from_is_not_offered() -> None:
+    """The second adult has Thursday: whoever wishes the two adults apart is offered no Thursday with the first."""
+    case = product_case((2, 1, 2), cover="all", a_day=2)
+    told = [told_sitting(case, 2, 13), told_sitting(case, 3, 13)]
+    context = week_context_of(case, Log(), WEEK, NOW, {}, told)
+    asked, first = (seat_of(case, WEEK, s) for s in told)
+    second = replace(
+        first,
+        adult=max(case.adults),
+        probes=tuple(replace(p, combination=(max(case.adults), *p.combination[1:])) for p in first.probes),
+    )
+
+    def offered(context: WeekContext) -> set[tuple[int, str]]:
+        places = alternatives(context, (second,), asked, most=99)
+        return {(a.seat.day, a.seat.adult) for a in places}
+
+    assert (3, asked.adult) in offered(context)
+    apart = Apart(
+        *sorted(Thing(adult=a, learner=asked.learner) for a in (asked.adult, second.adult)), tuple(range(7))
+    )
+    kept_apart = replace(context, case=replace(case, apart=(apart,)))
+    assert (3, asked.adult) not in offered(kept_apart)
+    assert (4, asked.adult) in offered(kept_apart)

@@ -29,6 +29,7 @@ NOTES = (
     Note(kind=NoteKind.LAPSED_WHERE_TAUGHT, target=TARGET, seen=Lapse(TARGET, t.AT_SCHOOL, ON, 1, 5)),
     Note(kind=NoteKind.INTERRUPTED),
     Note(kind=NoteKind.WEEK_BEGUN),
+    Note(kind=NoteKind.ILL, learner="wren", days=(2, 3)),
     Note(kind=NoteKind.NO_FREE_HOURS, learner="wren"),
     Note(kind=NoteKind.MAINTENANCE_GAVE_WAY, target=TARGET, days=(0, 3)),
     Note(kind=NoteKind.NOT_PROBED, target=TARGET),

@@ -112,6 +112,22 @@ def test_a_person_has_one_line_with_the_best_change() -> None:
     )
 
 
+def test_what_brings_a_loss_comes_after_what_brings_none_and_says_each_loss() -> None:
+    mixed, clear = Easing(RelaxationKind.TARGET_DAY, figure=2), Easing(LIMIT, "ann", 90, "minutes_per_week")
+    found = helps(
+        Names(CASE),
+        gains(
+            gain(mixed, None, due=2, wished=-2, new_tuples=-3, teaching=-1),
+            gain(clear, None, new_tuples=1),
+        ),
+    )
+    assert [one.best for one in found] == [
+        "Ann may give 90 minutes a week: 1 more pair for wren.",
+        "With a loss: A target may have 2 probes a day: 2 more due probes for wren, but 2 wished pairs, 3 new pairs and"
+        " 1 teaching fewer.",
+    ]
+
+
 def test_children_whose_skills_are_counted_otherwise_have_combinations() -> None:
     a = replace(CASE.targets["a"], cover="each-value")
     case = replace(CASE, targets={**CASE.targets, "a": a})
@@ -133,7 +149,8 @@ def test_what_is_lost_and_left_out_is_called_what_is_counted() -> None:
     easing = Easing(RelaxationKind.TARGET_DAY, figure=2)
     found = helps(Names(CASE), gains(gain(easing, None, "wren", due=1, new_tuples=-3)))
     assert (
-        found[0].best == "A target may have 2 probes a day: 1 more due probe for wren, but 3 new pairs fewer."
+        found[0].best
+        == "With a loss: A target may have 2 probes a day: 1 more due probe for wren, but 3 new pairs fewer."
     )
     singly = replace(CASE, targets={**CASE.targets, "a": replace(CASE.targets["a"], cover="each-value")})
     left_over = [left(worse, i, tuples=2) for i in ("robin", "wren")]

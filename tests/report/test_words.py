@@ -386,3 +386,15 @@ def test_what_stays_is_said_above_the_figures_with_what_the_week_adds_in_all() -
     assert staying_sentence(t.the_case(), replace(plan, sittings=sittings)) == ""
     said = staying_sentence(t.the_case(), plan)
     assert said.startswith(f"Of the {len(sittings)} sittings 1 has begun: no plan changes that. In all")
+
+
+def test_a_share_is_told_as_one_of_something() -> None:
+    """'Share …: 1, proven best' says of nothing what it is one of."""
+    whole = replace(objective(1, 1, StageStatus.OPTIMAL), name=ObjectiveName.SHARES)
+    assert objective_sentence(whole, "pairs") == (
+        "Share of its possible new pairs, for the learner worst off: 100 % of what it could have with the week"
+        " to itself, proven best."
+    )
+    part = objective_sentence(replace(whole, value=0.857, status=StageStatus.BEST_SO_FAR), "pairs")
+    assert "worst off: 85.7 % of what it could have" in part
+    assert part.endswith("no plan of this week reaches more than 100 %.")

@@ -31,6 +31,7 @@ from genplan.evidence.log import Result, ResultKind
 from genplan.sharing.anonymous_copy import HORIZON, possible_shifts, reason_or_number
 from genplan.sharing.pseudonyms import pseudonyms_of
 from genplan.sharing.redaction import change_of, complete_from, moved_birth
+from tests.fixtures import builders as b
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.random_cases import FAMILY, NOW, WEEK, document, random_case, random_log, write_case
 
@@ -424,4 +425,4 @@ def test_of_a_note_only_that_the_reason_was_the_childs_stays(kind: str, note: st
         combination=("mum", "home", "cups"),
         note=note,
     )
-    assert reason_or_number(row, Numbers()) == kept  # type: ignore[arg-type]
+    assert reason_or_number(b.a_case(), row, Numbers()) == kept  # type: ignore[arg-type]

@@ -92,7 +92,7 @@ def test_how_to_keep_a_child_free_who_is_ill_on_a_day_ahead_is_said(
     monkeypatch.setattr("sys.stdin", None)
     assert main(["record", str(folder), *OFF, "--ahead"]) == 0
     told = capsys.readouterr().out
-    assert "A new plan may place a visit with Am. on Tuesday 1 December." in told
+    assert "A new plan has no visit with Am. on Tuesday 1 December." in told
     command = told.strip().splitlines()[-1].split()
     assert command == f"genplan change {folder} --away amira --from 2026-12-01 --to 2026-12-01".split()
     assert main([*command[1:], "--now", "2026-11-30T16:00"]) == 0

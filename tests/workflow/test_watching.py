@@ -24,7 +24,7 @@ from genplan.planning.probe_insertion import insert_probes
 from genplan.planning.progress import InWeek, Phase, PhaseProgress, SearchBegun, StageProgress, WeekSoFar
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
-from genplan.text.progress import stage_text, step_text
+from genplan.text.progress import shown_text, stage_text, step_text
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.watching import Draft, Watch
 from tests.fixtures.light_case import light_family
@@ -58,18 +58,38 @@ def test_a_line_says_the_phase_and_what_the_best_week_shows() -> None:
     watch(SearchBegun(context, FirstWeek(context.caseload)))
     watch(PhaseProgress(Phase.ALONE, 3, 12))
     watch(WeekSoFar(week, at_most=30))
-    count = int(lines[-1].rpartition("; ")[2].split()[0])
+    first, _, new = lines[-1].rpartition("; ")[2].rpartition(", ")
+    count = int(new.split()[0])
+    assert first.startswith("4 due probes, ")  # what weighs more stands in front
     assert 0 < count < 30 < shown
     watch(PhaseProgress(Phase.FINISHING, 1038, 1060))
     watch(StageProgress(ObjectiveName.NEW_TUPLES, most=True, value=2.0, bound=29.0))
     watch(StageProgress(ObjectiveName.SITTINGS, most=False, value=9.0, bound=7.0))
     assert lines == [
         "each alone: 3 of 12 children",
-        f"each alone: 3 of 12 children; {count} of at most 30 new pairs",
-        f"tidying up: 1,038 of 1,060 children; {count} of at most 30 new pairs",
+        f"each alone: 3 of 12 children; {first}, {count} of at most 30 new pairs",
+        f"tidying up: 1,038 of 1,060 children; {first}, {count} of at most 30 new pairs",
         f"{count} of at most 29 new pairs",
-        f"fewer sittings and ways: 9, at least 7; {count} of at most 29 new pairs",
+        f"fewer sittings and ways: 9, at least 7; {first}, {count} of at most 29 new pairs",
     ]
+
+
+def test_a_better_week_with_fewer_new_says_what_it_has_more_of() -> None:
+    """What is proven of new pairs is proven of the weeks that are as good in what weighs more: one before may have
+    shown more, and nobody reads 204 of at most 186."""
+    assert shown_text((11, 0, 2, 204), 522, "pairs") == (
+        "11 due probes, 2 of the wished pairs, 204 of at most 522 new pairs"
+    )
+    assert shown_text((12, 1, 2, 186), 186, "pairs") == (
+        "12 due probes, 1 of the pairs with their last chance, 2 of the wished pairs, 186 of at most 186 new pairs"
+    )
+    assert shown_text((0, 0, 0, 204), 186, "pairs") == "204 new pairs"
+    lines, context = list[str](), of_pairs(context_of("family"))
+    watch, week = Watch(lines.append), greedy(context)
+    watch(SearchBegun(context, FirstWeek(context.caseload)))
+    watch(WeekSoFar(week))
+    watch(StageProgress(ObjectiveName.NEW_TUPLES, most=True, value=2.0, bound=3.0))
+    assert lines[-1] == "2 of at most 3 new pairs"
 
 
 def test_a_week_that_shows_less_is_no_better_one() -> None:
