@@ -390,6 +390,19 @@ def test_a_list_of_names_is_an_entry_for_each_whose_questions_are_asked(local: L
     assert names == [["Mum"], ["Dad"], ["Nan"]]
 
 
+@pytest.mark.parametrize("number", [61, 200, 3000])
+def test_a_list_that_is_too_long_is_kept_and_asked_about(local: Local, tmp_path: Path, number: int) -> None:
+    names = ", ".join(f"H{n}" for n in range(number))
+    answer = sent(local, "/start/helpers", typed("helpers", {"key": "h1", "name": names, "hours": HOURS}))
+    assert answer.status == 422
+    assert beside(answer.text)[0].startswith(
+        f"That is {number}, and at most 60 can be asked about here. All are kept"
+    )
+    assert [e.get("name") for e in workflow.answers_so_far(tmp_path / "our-case").entries("helpers")] == [
+        names
+    ]
+
+
 def test_what_one_thing_says_can_be_said_of_all_that_say_nothing(local: Local, tmp_path: Path) -> None:
     """What somebody ticked otherwise stays."""
     folder = tmp_path / "our-case"

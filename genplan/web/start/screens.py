@@ -15,7 +15,7 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
 from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
-from genplan.start.answers import Answers, as_json
+from genplan.start.answers import MOST_ENTRIES, Answers, as_json
 from genplan.start.asked_about_places import OF_ITS_NAME
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
@@ -229,6 +229,7 @@ def _screen(
         days=[day_name(n) for n in range(7)],
         short_days=[day_name_short(n) for n in range(7)],
         things_words=THINGS_WORDS,
+        most=MOST_ENTRIES,
         asked=asked,
         number=number,
         count=len(screens) if all_known else len(SCREENS),
