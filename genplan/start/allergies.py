@@ -46,8 +46,8 @@ def _words_against() -> str:
 def _words_unsaid() -> str:
     return pgettext(
         "typed, several words with blanks between them",
-        "unknown unclear unsure sure ask see file tbc tbd tba pending not-known nobody information info tested checked "
-        "vegan vegetarian halal kosher diet",
+        "unknown unclear unsure sure ask see file tbc tbd tba pending not-known dont-know do-not-know idea clue nobody "
+        "information info tested checked vegan vegetarian halal kosher diet",
     )
 
 

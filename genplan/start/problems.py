@@ -15,6 +15,7 @@ from genplan.casefile.lint import given_away_by, holds, whole_word
 from genplan.casefile.small_words import to_be_looked_at
 from genplan.language import _
 from genplan.language.dates import date_words
+from genplan.language.typed import meant_by
 from genplan.start.allergies import named_and_not_chosen
 from genplan.start.answers import MOST_ENTRIES, Answers, Entry, names_in
 from genplan.start.hours_text import read_hours
@@ -195,6 +196,8 @@ def _no_name(text: str) -> str:
     """What to say of a name that was meant for another field, or for a list; nothing where it may be one."""
     if all(category(sign) in UNSEEN for sign in text):
         return _("Nothing of that can be seen.")
+    if len(text) > 1 and meant_by(text) in ("yes", "no", "nothing"):
+        return _("'{typed}' is no name.", typed=text)
     if re.fullmatch(r"[\W\d_]*\d[\W\d_]*", text) and not _are_hours(text):
         return _("'{typed}' is only a number: write a word with it.", typed=text)
     return _("'{typed}' looks like hours.", typed=text) if _are_hours(text) else ""
