@@ -204,10 +204,12 @@ def named_and_not_chosen(thing: Entry, answers: Answers, held: Sequence[str]) ->
     unsaid = MaterialSet(id=thing.key, name=thing.get("name"), allergens=frozenset(held)).left_unsaid
     left = allergens_met(avoided, unsaid(named_in(thing.get("name"))))
     if left:
+        offered = [a for a in allergies_of(answers) if allergens_met(frozenset((a,)), left)]
         return _(
-            "The name says {allergens}: choose it here. If there is none in it, give the thing another name in the "
-            "skill.",
+            "The name says {allergens}: choose '{offered}' here. If there is none in it, give the thing another name "
+            "in the skill.",
             allergens=or_list([allergens_text((a,)) for a in left]),
+            offered=or_list([allergens_text((a,)) for a in offered]),
         )
     maybe = allergens_met(avoided, unsaid(may_be_in(thing.get("name"))))
     if looked(answers) in held:
