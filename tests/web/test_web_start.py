@@ -231,6 +231,8 @@ def test_what_the_skills_name_is_asked_about_next_and_once(local: Local, tmp_pat
         found = workflow.answers_so_far(folder).entries("things")
         assert [e.get("cautions") for e in found] == kept
     assert "things" not in workflow.answers_so_far(folder).done, "one came back, and is looked at once more"
+    local.post("/start/skills", local.form("/start/skills") | {"then": "out:skills:s1"})
+    assert not workflow.answers_so_far(folder).entries("things")
 
 
 def test_what_is_kept_from_the_child_leads_back_to_the_skill_that_names_it(
