@@ -46,8 +46,8 @@ def _words_against() -> str:
 def _words_unsaid() -> str:
     return pgettext(
         "typed, several words with blanks between them",
-        "unknown unclear unsure sure ask see file tbc tbd tba pending not-known nobody information info tested checked "
-        "vegan vegetarian halal kosher diet",
+        "unknown unclear unsure sure ask see file tbc tbd tba pending not-known dont-know do-not-know idea clue nobody "
+        "information info tested checked vegan vegetarian halal kosher diet",
     )
 
 
@@ -204,10 +204,12 @@ def named_and_not_chosen(thing: Entry, answers: Answers, held: Sequence[str]) ->
     unsaid = MaterialSet(id=thing.key, name=thing.get("name"), allergens=frozenset(held)).left_unsaid
     left = allergens_met(avoided, unsaid(named_in(thing.get("name"))))
     if left:
+        offered = [a for a in allergies_of(answers) if allergens_met(frozenset((a,)), left)]
         return _(
-            "The name says {allergens}: choose it here. If there is none in it, give the thing another name in the "
-            "skill.",
+            "The name says {allergens}: choose '{offered}' here. If there is none in it, give the thing another name "
+            "in the skill.",
             allergens=or_list([allergens_text((a,)) for a in left]),
+            offered=or_list([allergens_text((a,)) for a in offered]),
         )
     maybe = allergens_met(avoided, unsaid(may_be_in(thing.get("name"))))
     if looked(answers) in held:

@@ -15,7 +15,7 @@ KEY = re.compile("[a-z][1-9][0-9]{0,2}")
 MOST_ENTRIES = 60
 """Of one group: more is a job for a text editor."""
 MOST_KEYS = 500
-"""So many are kept all the same; after the key of the last there is always one more."""
+"""So many entries are taken of a form, whatever it sends; after the key of the last there is always one more."""
 LONGEST = 2000
 FORMAT = 2
 
@@ -77,11 +77,11 @@ class Answers:
 
     def with_names_apart(self, group: str, letter: str) -> Answers:
         """With an entry for each of the names that were typed as a list; what else was said is said of the first. A
-        list that is longer than there are keys stays as it was typed."""
+        list that is too long stays as it was typed, and is asked about."""
         found = self
         for entry in self.entries(group):
             first, *others = names_in(entry.get("name"))
-            if len(others) + len(found.entries(group)) > MOST_KEYS:
+            if len(others) + len(found.entries(group)) > MOST_ENTRIES:
                 continue
             found = found.with_entry(group, entry.with_text("name", first))
             for name in others:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text
 from genplan.language import _
+from genplan.language.dates import in_english
 from genplan.language.typed import day_of, meant_by
 from genplan.language.typed_numbers import number_of
 
@@ -27,6 +28,8 @@ _WORDS = re.compile(
     r"|(?P<word>[^\W\d]+)|(?P<sign>\S)"
 )
 _TIME = re.compile(r"(\d{1,2})(?:(?:[:.h]|\s*uhr\s*)(\d{2}))?\s*([ap]?)")
+
+_ON = re.compile(r"\s+am\s+(?=[^\W\d])")
 
 Token = tuple[str, str]
 """A kind and what was typed: a time in digits, a word, or a sign."""
@@ -61,7 +64,9 @@ class Time:
 
 
 def tokens_of(text: str) -> list[Token]:
-    return [(str(match.lastgroup), match[0]) for match in _WORDS.finditer(text.lower())]
+    """Of `16-18 am Mi` and `3 am Nachmittag` the word is the German one, but where English is spoken."""
+    typed = text.lower() if in_english() else _ON.sub(" ", text.lower())
+    return [(str(match.lastgroup), match[0]) for match in _WORDS.finditer(typed)]
 
 
 def with_times(tokens: Sequence[Token]) -> Iterator[Time | Token]:

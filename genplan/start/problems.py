@@ -8,14 +8,16 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
+from unicodedata import category
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.lint import given_away_by, holds, whole_word
 from genplan.casefile.small_words import to_be_looked_at
 from genplan.language import _
 from genplan.language.dates import date_words
+from genplan.language.typed import meant_by
 from genplan.start.allergies import named_and_not_chosen
-from genplan.start.answers import MOST_ENTRIES, Answers, Entry
+from genplan.start.answers import MOST_ENTRIES, Answers, Entry, names_in
 from genplan.start.hours_text import read_hours
 from genplan.start.kept_from import at_risk, held_by_name, kept_from, not_answered, small_by_name
 from genplan.start.questions import Group, Kind, Question, Screen
@@ -23,6 +25,10 @@ from genplan.start.reading import LONGEST_LINE, sentence_of, value_of, worded
 from genplan.start.things_named import folded, things_in
 from genplan.start.visit_lengths import too_short
 
+LISTED = frozenset({"helpers", "places"})
+"""Groups whose names may be typed as a list."""
+UNSEEN = frozenset({"Cc", "Cf", "Mn", "Zs", "Zl", "Zp"})
+"""Unicode's categories of signs that alone show nothing."""
 OLDEST = 100
 """Years of whoever learns: what is more is a slip."""
 
@@ -122,6 +128,10 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
     text = entry.get(question.key).strip()
     if not text and question.needed and not question.otherwise(answers, entry):
         return worded(question.needed, entry)
+    if question.key == "name" and group in LISTED:  # else there is an entry for each name of the list
+        number = len(names_in(text)) + sum(e.key != entry.key for e in answers.entries(group))
+        if number > MOST_ENTRIES and len(names_in(text)) > 1:
+            return _too_many(number)
     try:
         value = value_of(question, entry, answers)
     except InvalidValue as problem:
@@ -184,6 +194,10 @@ def _name_in(text: str, answers: Answers) -> str:
 
 def _no_name(text: str) -> str:
     """What to say of a name that was meant for another field, or for a list; nothing where it may be one."""
+    if all(category(sign) in UNSEEN for sign in text):
+        return _("Nothing of that can be seen.")
+    if len(text) > 1 and meant_by(text) in ("yes", "no", "nothing"):
+        return _("'{typed}' is no name.", typed=text)
     if re.fullmatch(r"[\W\d_]*\d[\W\d_]*", text) and not _are_hours(text):
         return _("'{typed}' is only a number: write a word with it.", typed=text)
     return _("'{typed}' looks like hours.", typed=text) if _are_hours(text) else ""

@@ -131,6 +131,8 @@ def test_small_parts_are_refused_by_the_age_of_today(born: str, kept: bool) -> N
         ("15:00", "'15:00' looks like hours. What is "),
         ("1", "'1' is only a number: write a word with it. What is "),
         ("1, 3", "'1, 3' is only a number: write a word with it. What is "),
+        ("\u200b", "Nothing of that can be seen. What is "),
+        ("🧑🏽", ""),
         ("Room 7", ""),
         ("Hall 3-5", ""),
         ("Mo", ""),

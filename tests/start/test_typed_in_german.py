@@ -12,6 +12,7 @@ from genplan.language import Speech, speaking
 from genplan.language.typed import day_of, is_word, month_of
 from genplan.language.typed_days import UnclearDate, date_of
 from genplan.language.typed_numbers import amount_of
+from genplan.start.allergies import read_allergies
 from genplan.start.answers import Answers, Entry
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.problems import problem_of
@@ -48,6 +49,33 @@ def test_hours(typed: str, meant: str) -> None:
         assert hours_text(week) == meant
         assert read_hours(typed) == week  # what was begun in German is read on in English
     assert read_hours(hours_text(week)) == week
+
+
+def test_am_before_a_day_is_no_hour_before_noon() -> None:
+    assert hours_text(read_hours("16-18 am Mi")) == "Mi 16:00-18:00"
+    assert hours_text(read_hours("3-5 am Nachmittag Mi")) == "Mi 15:00-17:00"
+    assert hours_text(read_hours("3-5am Mi")) == "Mi 03:00-05:00"
+    for typed in ("halb 5 bis 6 am Mi", "3-5 am Montag"):
+        with pytest.raises(InvalidValue, match="vormittags oder nachmittags"):
+            read_hours(typed)
+    with speaking(Speech()):
+        assert hours_text(read_hours("3-5 am Mon")) == "mon 03:00-05:00"
+
+
+@pytest.mark.parametrize(
+    "typed", ["keine Ahnung", "weiß nicht", "weiß ich nicht", "no idea", "I don't know", "?"]
+)
+def test_that_nobody_knows_is_no_allergy_and_not_that_there_is_none(typed: str) -> None:
+    with pytest.raises(InvalidValue) as problem:
+        read_allergies(typed)
+    assert "Es hat noch niemand gesagt, welche" in problem.value.hint
+
+
+@pytest.mark.parametrize("typed", ["niemand", "nein", "keine", "nobody"])
+def test_a_word_for_nobody_is_no_name(typed: str) -> None:
+    question = group_of("helpers").question("name")
+    told = problem_of(question, Entry("h1", {"name": typed}), Answers(), TODAY, "helpers")
+    assert told == f"„{typed}“ ist kein Name. Wie heißt diese Person?"
 
 
 def test_hours_are_written_in_german_and_what_is_unclear_is_asked_in_it() -> None:

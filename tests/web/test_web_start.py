@@ -231,6 +231,8 @@ def test_what_the_skills_name_is_asked_about_next_and_once(local: Local, tmp_pat
         found = workflow.answers_so_far(folder).entries("things")
         assert [e.get("cautions") for e in found] == kept
     assert "things" not in workflow.answers_so_far(folder).done, "one came back, and is looked at once more"
+    local.post("/start/skills", local.form("/start/skills") | {"then": "out:skills:s1"})
+    assert not workflow.answers_so_far(folder).entries("things")
 
 
 def test_what_is_kept_from_the_child_leads_back_to_the_skill_that_names_it(
@@ -388,6 +390,19 @@ def test_a_list_of_names_is_an_entry_for_each_whose_questions_are_asked(local: L
         fields[f"helpers.{key}.name"] for key in fields["helpers.keys"][:3]
     ]  # then the pattern of a new one
     assert names == [["Mum"], ["Dad"], ["Nan"]]
+
+
+@pytest.mark.parametrize("number", [61, 200, 3000])
+def test_a_list_that_is_too_long_is_kept_and_asked_about(local: Local, tmp_path: Path, number: int) -> None:
+    names = ", ".join(f"H{n}" for n in range(number))
+    answer = sent(local, "/start/helpers", typed("helpers", {"key": "h1", "name": names, "hours": HOURS}))
+    assert answer.status == 422
+    assert beside(answer.text)[0].startswith(
+        f"That is {number}, and at most 60 can be asked about here. All are kept"
+    )
+    assert [e.get("name") for e in workflow.answers_so_far(tmp_path / "our-case").entries("helpers")] == [
+        names
+    ]
 
 
 def test_what_one_thing_says_can_be_said_of_all_that_say_nothing(local: Local, tmp_path: Path) -> None:

@@ -15,8 +15,9 @@ from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
 from genplan.language import _, said, speaking
 from genplan.language.dates import day_name, day_name_short
-from genplan.start.answers import Answers, as_json
+from genplan.start.answers import MOST_ENTRIES, Answers, as_json
 from genplan.start.asked_about_places import OF_ITS_NAME
+from genplan.start.asked_about_skills import SKILLS
 from genplan.start.first_week import remarks
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.problems import Problem, lacking, left_out_of_all, problems
@@ -24,6 +25,7 @@ from genplan.start.questions import Screen
 from genplan.start.reading import sentence_of
 from genplan.start.screens import REVIEW, SCREENS, screen_of
 from genplan.start.summary import THINGS_WORDS, hours_words, lines_of
+from genplan.start.things_named import with_things_named
 from genplan.web import plan
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers as Typed
@@ -185,7 +187,8 @@ def _after(asked: Screen, answers: Answers) -> str:
 def _without(asked: Screen, answers: Answers, group: str, key: str) -> Answers:
     if all(g.key != group for g in asked.groups):
         return answers
-    return answers.with_entries(group, [e for e in answers.entries(group) if e.key != key])
+    left = answers.with_entries(group, [e for e in answers.entries(group) if e.key != key])
+    return with_things_named(left) if group == SKILLS.key else left
 
 
 def _said_of_all(
@@ -229,6 +232,7 @@ def _screen(
         days=[day_name(n) for n in range(7)],
         short_days=[day_name_short(n) for n in range(7)],
         things_words=THINGS_WORDS,
+        most=MOST_ENTRIES,
         asked=asked,
         number=number,
         count=len(screens) if all_known else len(SCREENS),

@@ -93,7 +93,8 @@ form.addEventListener("change", ({ target }) => whenStill(() => {
   const group = target.closest("[data-listed]");
   if (!group || !target.matches("[data-called]")) return;
   const [first, ...others] = target.value.split(/[,;]/).map((name) => name.trim()).filter(Boolean);
-  if (!others.length) return;
+  const rows = group.querySelectorAll("[data-entry]").length;
+  if (!others.length || rows + others.length > Number(form.dataset.most)) return; // what is too long is asked about
   const put = (field, name) => {
     field.value = name;
     field.dispatchEvent(new Event("input", { bubbles: true }));
