@@ -13,7 +13,14 @@ from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.language import N_, _, ngettext, or_list, said
 from genplan.language.sentences import capital
 from genplan.report.figure_words import interval_words
-from genplan.report.names_and_words import Names, clean, day_short, three_figures, wish_words
+from genplan.report.names_and_words import (
+    Names,
+    clean,
+    day_short,
+    three_figures,
+    wish_words,
+    with_only_taught,
+)
 from genplan.report.value_words import value_word
 from genplan.text.failed_again import failed_again_text
 from genplan.text.held_back import tuples_held_back_text
@@ -42,8 +49,8 @@ def figures_sentence(names: Names, found: TargetReview) -> str:
         nothing = _("Nothing of it is possible as the case stands: {why}.", why=clean(why))
         return f"{nothing} {left_out}".strip()
     figures = len(count.tested), len(count.met), len(count.met_untaught)
-    said_of_all = f"{three_figures(*figures, counted_tuples(found.target, len(count.possible)))}."
-    return f"{said_of_all} {left_out}".strip()
+    of_all = three_figures(*figures, counted_tuples(found.target, len(count.possible)))
+    return f"{with_only_taught(of_all, len(count.taught - count.tested))}. {left_out}".strip()
 
 
 def baseline_sentences(names: Names, found: TargetReview) -> Iterator[str]:

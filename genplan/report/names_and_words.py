@@ -307,8 +307,7 @@ def coverage_sentences(target: Target, cover: TargetCoverage, *, begun: bool = F
         return "", "", _still_open(cover)
     possible = counted_tuples(target, cover.possible)
     figures = three_figures(cover.tested_before, cover.met_before, cover.met_untaught_before, possible)
-    if only := cover.shown_before - cover.tested_before:
-        figures = _("{figures}; {only} taught and not tried", figures=figures, only=only)
+    figures = with_only_taught(figures, cover.shown_before - cover.tested_before)
     before = (
         _("So far {figures}.", figures=figures)
         if begun
@@ -328,6 +327,11 @@ def three_figures(tried: int, met: int, met_untaught: int, possible: str) -> str
         met=met,
         met_untaught=met_untaught,
     )
+
+
+def with_only_taught(figures: str, only: int) -> str:
+    """With what is not tried and not open either: else what is tried and what is open would not make up the whole."""
+    return _("{figures}; {only} taught and not tried", figures=figures, only=only) if only else figures
 
 
 def _still_open(cover: TargetCoverage) -> str:

@@ -9,7 +9,7 @@ from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
 from genplan.coverage.criterion import CriterionPart
 from genplan.coverage.review import TargetReview
 from genplan.language import N_, _, ngettext, said
-from genplan.report.names_and_words import Names, clean
+from genplan.report.names_and_words import Names, clean, with_only_taught
 from genplan.text.held_back import tuples_held_back_text
 from genplan.text.tuple_words import counted_tuples
 
@@ -52,6 +52,7 @@ def _bar(names: Names, found: TargetReview) -> SkillBar:
     words = _(
         "{tried} of {tuples} tried, {met} met", tried=tried, tuples=counted_tuples(target, possible), met=met
     )
+    words = with_only_taught(words, len(count.taught - count.tested))
     if left_out := tuples_held_back_text(target, found.held_back_tuples):
         words = f"{words}. {left_out}"
     reached = "" if not criterion.is_set else _("reached") if criterion.is_met else _("not yet")

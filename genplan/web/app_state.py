@@ -224,6 +224,18 @@ class AppState:
         """Something that a plan is made from has changed since the job began."""
         return search.case_digest != case_digest(self.folder)
 
+    @contextmanager
+    def plans_stay(self) -> Iterator[None]:
+        """What is written in the meantime is nothing that a plan is made from: what was found before is as good."""
+        with self.lock:
+            self._settle()
+            found = (*self.drafts.values(), *self.results.values())
+        current = [search for search in found if not self.is_outdated(search)]
+        yield
+        digest = case_digest(self.folder)
+        for search in current:
+            search.case_digest = digest
+
     def _settle(self) -> None:
         """Puts what the latest job found where it is looked for, once."""
         found = self.search

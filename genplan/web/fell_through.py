@@ -26,7 +26,9 @@ def way_to(opened: Opened, sitting: PlannedSitting) -> tuple[str, str]:
     """The address of the form for a sitting that has begun, with the words that lead there; else empty."""
     if sitting.start > opened.now:
         return "", ""
-    return sitting_cards.of_the_whole(sitting.id, len(sitting.probes), len(sitting.left), bool(sitting.off))
+    return sitting_cards.of_the_whole(
+        sitting.id, len(sitting.probes), len(sitting.left), len(sitting.not_run)
+    )
 
 
 def way_from_a_row(
@@ -82,13 +84,13 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
         if not fresh:
             words = _("It was taken back already; a second tap changes nothing.")
             return redirect(site, f"/record?day={day}", words)
-        outcome = workflow.held_after_all(site.folder, sitting, site.now)
+        outcome = workflow.held_after_all(site.folder, sitting, site.now, answers.one("not_run"))
     return redirect(site, f"/record?day={day}", clean(outcome.named), *told(outcome.findings))
 
 
 def written_off(opened: Opened, sittings: Iterable[PlannedSitting]) -> list[dict[str, str]]:
-    """Those of them that fell through, as is written down, each with the way to take that back and, as long as its week
-    is not over, to a plan that can hold it again."""
+    """Those of them that fell through, all of it or the rest, as is written down, each with the way to take that back
+    and, as long as its week is not over, to a plan that can hold it again."""
     found, present = [], Week.of(opened.now.date())
     for one in sittings:
         address, take_it_back = way_to(opened, one)
@@ -96,7 +98,7 @@ def written_off(opened: Opened, sittings: Iterable[PlannedSitting]) -> list[dict
             week = Week.of(one.start.date())
             found.append(
                 {
-                    "words": workflow.sitting_words(opened, one),
+                    "words": _words(opened, one),
                     "address": address,
                     "back": take_it_back,
                     "plan": f"/plan/{week}" if week >= present else "",
@@ -109,7 +111,13 @@ def _written(sitting: PlannedSitting, probe: PlannedProbe) -> str:
     """What is said of a thing beside its name, where a row speaks of it already."""
     if probe in sitting.left:
         return ""
-    return _("(written down: not run)") if sitting.off else _("(written down already: stays as it is)")
+    off = probe in sitting.not_run
+    return _("(written down: not run)") if off else _("(written down already: stays as it is)")
+
+
+def _words(opened: Opened, sitting: PlannedSitting) -> str:
+    whole = workflow.sitting_words(opened, sitting)
+    return whole if sitting.is_off else _("{sitting} (the rest of it)", sitting=whole)
 
 
 def _form(
@@ -134,7 +142,9 @@ def _form(
         request,
         "fell-through.html",
         status,
-        title=_("The whole sitting fell through"),
+        title=_("The whole sitting fell through")
+        if sitting.is_off or not sitting.not_run
+        else _("The rest of the sitting fell through"),
         problems=problems,
         ticks=ticks,
         sitting=sitting.id,
@@ -142,7 +152,8 @@ def _form(
         things=things,
         left=len(sitting.left),
         what_is_left=sitting.what_is_left,
-        off=bool(sitting.off),
+        off=len(sitting.not_run),
+        what_is_off=sitting.what_is_off,
         ahead=sitting.start > opened.now,
         week=week,
         reasons=reasons.choices(),

@@ -186,7 +186,10 @@ def tell(site: AppState, request: Request, answers: Answers) -> Response:
         if not fresh:
             words = _("It was written down already; a second tap adds nothing.")
         else:
-            words = workflow.mark_told(site.folder, week, answers.one("who"), site.now, answers.one("seen"))
+            with site.plans_stay():
+                words = workflow.mark_told(
+                    site.folder, week, answers.one("who"), site.now, answers.one("seen")
+                )
     return redirect(site, f"/week/{week}", words)
 
 
@@ -196,7 +199,8 @@ def take_told_back(site: AppState, request: Request, answers: Answers) -> Respon
         if not fresh:
             words = _("It was taken back already; a second tap changes nothing.")
         else:
-            words = workflow.mark_not_told(site.folder, week, answers.one("who"), site.now)
+            with site.plans_stay():
+                words = workflow.mark_not_told(site.folder, week, answers.one("who"), site.now)
     return redirect(site, f"/week/{week}", words)
 
 

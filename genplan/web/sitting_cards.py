@@ -84,15 +84,16 @@ def fields_of_combination(target: Target, combination: Combination, kind: Result
     return {"target": target.id, "kind": kind.value} | {f"with-{name}": value for name, value in values}
 
 
-def of_the_whole(sitting: str, planned: int, left: int, off: bool = False) -> tuple[str, str]:
+def of_the_whole(sitting: str, planned: int, left: int, off: int = 0) -> tuple[str, str]:
     """The address of the form that says of a sitting which has begun that it fell through, or that it was held after
-    all, with the words that lead there; empty where each thing speaks for itself."""
+    all, with the words that lead there; empty where each thing speaks for itself. `off` is how much of it was not
+    run."""
     if left:
         words = (
             _("The whole sitting fell through") if left == planned else _("What is left of it was not run")
         )
     elif off:
-        words = _("Was it held after all?")
+        words = _("Was it held after all?") if off == planned else _("Was the rest of it held after all?")
     else:
         return "", ""
     return f"/record/fell-through?{urlencode({'sitting': sitting})}", words
@@ -103,7 +104,7 @@ def whole_sittings(log: Log, sittings: Sequence[Sitting], now: datetime) -> dict
     found = {}
     for s in sittings:
         rows = [row_of(log, sittings, s, p) for p in s.probes]
-        off = all(row and row.kind is ResultKind.NOT_RUN for row in rows)
+        off = sum(row is not None and row.kind is ResultKind.NOT_RUN for row in rows)
         if s.start <= now and (whole := of_the_whole(s.id, len(rows), rows.count(None), off))[0]:
             found[s.id] = whole
     return found

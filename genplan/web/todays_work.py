@@ -152,13 +152,17 @@ def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]
 
 
 def _written_off(facts: Facts, names: Names) -> Iterator[Wanted]:
-    """What of today and yesterday is written down as not run, all of a sitting: it may have been held after all."""
+    """What of today and yesterday is written down as not run, all of a sitting or the rest: it may have been held after
+    all."""
     today = facts.now.date()
     late = [s for s in facts.sittings if s.start <= facts.now and today - s.start.date() <= LATELY]
     whole = sitting_cards.whole_sittings(facts.log, late, facts.now)
     for s in sorted(late, key=lambda s: (s.start, s.id)):
-        if all(sitting_cards.row_of(facts.log, facts.sittings, s, p) for p in s.probes) and s.id in whole:
-            yield Wanted(f"{_who(names, s)}.", *whole[s.id])
+        rows = [sitting_cards.row_of(facts.log, facts.sittings, s, p) for p in s.probes]
+        if all(rows) and s.id in whole:
+            is_off = all(row and row.kind is ResultKind.NOT_RUN for row in rows)
+            visit = _who(names, s)
+            yield Wanted(f"{visit}." if is_off else _("{visit}: the rest of it.", visit=visit), *whole[s.id])
 
 
 def _who(names: Names, s: Sitting) -> str:

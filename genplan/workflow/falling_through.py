@@ -88,9 +88,12 @@ def fell_through(
     )
 
 
-def held_after_all(folder: Path, sitting: str, now: datetime | None) -> RecordOutcome:
-    """Takes back the rows by which a whole sitting was not run, all of them or none: it is to be written down again.
-    Raises UsageError where that is not what they say."""
+def held_after_all(
+    folder: Path, sitting: str, now: datetime | None, not_run: str | None = None
+) -> RecordOutcome:
+    """Takes back the rows by which a sitting, or the rest of it, was not run, all of them or none: that is to be
+    written down again. `not_run`: what was not run, in its one word, as whoever says it saw it. Raises UsageError where
+    that is not what they say."""
     from genplan.evidence.change_rows import change_rows
     from genplan.evidence.taken_back import TAKEN_BACK, with_reason
 
@@ -98,20 +101,31 @@ def held_after_all(folder: Path, sitting: str, now: datetime | None) -> RecordOu
     told = sitting_told(opened, sitting)
 
     def wanted(log: Log, _sheet: object) -> dict[int, dict[str, str]]:
-        rows = sitting_told(replace(opened, log=log), sitting).off
-        if not rows:
+        there = sitting_told(replace(opened, log=log), sitting)
+        if not there.off:
             raise UsageError(
-                _("It is not written down that all of this sitting was not run. Nothing was changed.")
+                _(
+                    "It is not written down of anything in this sitting that it was not run. Nothing was changed."
+                )
+            )
+        if not_run not in (None, there.what_is_off):
+            raise UsageError(
+                _(
+                    "Something of this sitting was written down otherwise meanwhile. Nothing was changed: look at what "
+                    "was not run, and send it once more."
+                )
             )
         return {
             r.line: {"kind": f"{TAKEN_BACK}{r.kind.value}", "note": with_reason(r.note, said(AFTER_ALL))}
-            for r in rows
+            for r in there.off
         }
 
     rows, findings = change_rows(folder, opened.case, wanted, opened.wall)
-    what = _(
-        "{sitting}: it was held after all. What was run is to be written down now.",
-        sitting=sitting_words(opened, told),
+    words = sitting_words(opened, told)
+    what = (
+        _("{sitting}: it was held after all. What was run is to be written down now.", sitting=words)
+        if len(rows) >= len(told.probes)
+        else _("{sitting}: the rest of it was held after all. It is to be written down now.", sitting=words)
     )
     where = ngettext(
         "{n} row of results.csv was taken back.", "{n} rows of results.csv were taken back.", len(rows)

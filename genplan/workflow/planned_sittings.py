@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from hashlib import sha256
@@ -25,12 +25,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class PlannedSitting:
-    """A sitting of a kept week: what was planned in it, and what of it no row speaks of yet. `off` are its rows, where
-    every one says that it was not run."""
+    """A sitting of a kept week: what was planned in it, and what of it no row speaks of yet. Once there is none,
+    `not_run` is what of it was not run, as all its rows say, which are `off`."""
 
     id: str
     probes: tuple[PlannedProbe, ...]
     left: tuple[PlannedProbe, ...]
+    not_run: tuple[PlannedProbe, ...]
     off: tuple[Result, ...]
 
     @property
@@ -40,8 +41,22 @@ class PlannedSitting:
     @property
     def what_is_left(self) -> str:
         """One word for all that is left; another one where one thing of it is another."""
-        things = sorted("\0".join((p.target, *p.combination)) for p in self.left)
-        return sha256("\n".join(things).encode()).hexdigest()[:20]
+        return _one_word(self.left)
+
+    @property
+    def what_is_off(self) -> str:
+        """The same of what was not run."""
+        return _one_word(self.not_run)
+
+    @property
+    def is_off(self) -> bool:
+        """Nothing of it was run."""
+        return bool(self.off) and len(self.not_run) == len(self.probes)
+
+
+def _one_word(probes: Iterable[PlannedProbe]) -> str:
+    things = sorted("\0".join((p.target, *p.combination)) for p in probes)
+    return sha256("\n".join(things).encode()).hexdigest()[:20]
 
 
 def sittings_told(opened: Opened, day: date) -> tuple[PlannedSitting, ...]:
@@ -54,28 +69,19 @@ def sittings_told(opened: Opened, day: date) -> tuple[PlannedSitting, ...]:
     for p in planned:
         if p.start.date() == day:
             by_id.setdefault(p.sitting, []).append(p)
-    found = (
-        PlannedSitting(
-            i,
-            tuple(probes),
-            tuple(p for p in probes if p in unwritten),
-            _rows_off(probes, rows) if not unwritten.intersection(probes) else (),
-        )
-        for i, probes in by_id.items()
-    )
+    found = []
+    for i, probes in by_id.items():
+        left = tuple(p for p in probes if p in unwritten)
+        not_run = () if left else tuple(p for p in probes if _was_not_run(rows[p]))
+        off = tuple(row for p in not_run for row in rows[p])
+        found.append(PlannedSitting(i, tuple(probes), left, not_run, off))
     return tuple(sorted(found, key=lambda s: (s.start, s.id)))
 
 
-def _rows_off(
-    probes: Sequence[PlannedProbe], rows: Mapping[PlannedProbe, Sequence[Result]]
-) -> tuple[Result, ...]:
-    """The rows of all of these, or none where one of them was run."""
+def _was_not_run(rows: Sequence[Result]) -> bool:
     from genplan.evidence.log import ResultKind
 
-    if not all(rows[p] for p in probes):
-        return ()
-    own = tuple(row for p in probes for row in rows[p])
-    return own if all(row.kind is ResultKind.NOT_RUN for row in own) else ()
+    return bool(rows) and all(row.kind is ResultKind.NOT_RUN for row in rows)
 
 
 def sitting_told(opened: Opened, named: str) -> PlannedSitting:

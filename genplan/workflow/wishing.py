@@ -250,7 +250,20 @@ def _as_told(opened: Opened, wanted: PlannersWish) -> PlannersWish:
                 sitting=told.id,
             )
         )
+    if wanted.kind is WishKind.MOVE and _is_there_already(told, wanted):
+        raise UsageError(
+            _(
+                "{sitting} is there at that time already, so there is nothing to move. Nothing was added: give another "
+                "time, or wish that it stays as it is.",
+                sitting=told.id,
+            )
+        )
     return replace(wanted, at=told.start.replace(tzinfo=None))
+
+
+def _is_there_already(told: Sitting, wanted: PlannersWish) -> bool:
+    same = (wanted.start, wanted.adult or told.adult, wanted.location or told.location)
+    return same == (told.start.replace(tzinfo=None), told.adult, told.location)
 
 
 def _ahead(opened: Opened, wanted: PlannersWish) -> PlannersWish:

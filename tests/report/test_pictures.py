@@ -67,7 +67,10 @@ def test_the_bar_of_a_skill_never_shows_more_than_there_is() -> None:
     found = review(case, "wren", b.a_log(), b.NOW.date() - timedelta(30), b.NOW.date())
     (bar,) = skill_bars(Names(case), found.targets)
     assert 0 < bar.met < bar.tried < bar.possible
-    assert bar.words == f"{bar.tried} of {bar.possible} pairs tried, {bar.met} met"
+    # what is neither tried nor open is said: 8 tried, 14 open, 2 taught
+    count = found.targets[0].tally
+    assert bar.tried + 2 + len(count.open) == bar.possible
+    assert bar.words == f"{bar.tried} of {bar.possible} pairs tried, {bar.met} met; 2 taught and not tried"
     # of two adults one is met, of one place one
     assert [(x.words, x.full, x.wanted) for x in bar.asked] == [
         ("1 of 2 people", 1, 2),

@@ -59,8 +59,9 @@ def test_the_figures_say_what_they_leave_out_and_how_much_of_it_was_tried(local:
     left_out = (
         "4 pairs with a thing that is held back by a caution are left out here (2 of them tried, 0 met)."
     )
-    assert f"1 of 8 pairs tried, 0 met. {left_out}" in shown(local, "/")
-    assert f"1 of 8 pairs tried, 0 met, 0 met without teaching. {left_out}" in shown(local, "/matrix")
+    assert f"1 of 8 pairs tried, 0 met; 3 taught and not tried. {left_out}" in shown(local, "/")
+    of_all = "1 of 8 pairs tried, 0 met, 0 met without teaching; 3 taught and not tried."
+    assert f"{of_all} {left_out}" in shown(local, "/matrix")
     (folder / "results.csv").write_text(HEAD + FAILED + MET, "utf-8")
     assert "left out here (3 of them tried, 2 met)." in shown(local, "/")
     hold_back(folder, "Two boots")

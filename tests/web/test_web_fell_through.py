@@ -279,8 +279,29 @@ def test_nothing_that_was_run_is_taken_back(local: Local, visit: Sitting, case: 
     fields = local.form(way_to(visit))
     write_one(case, visit)  # somebody says that it was run after all: that row counts
     answer = local.post("/record/held-after-all", fields)
-    assert "It is not written down that all of this sitting was not run." in answer.text
+    assert (answer.status, "was written down otherwise meanwhile" in answer.text) == (422, True)
     assert len(workflow.open_case(case, NIGHT).log.results) == 3
+
+
+def test_the_rest_of_one_that_was_run_in_part_is_taken_back_at_once(
+    local: Local, visit: Sitting, case: Path
+) -> None:
+    write_one(case, visit)
+    local.site.now = visit.end.replace(tzinfo=None)
+    local.post("/record/fell-through", local.form(way_to(visit)) | {"why": "ill"})
+    back = f'href="{way_to(visit)}">Was the rest of it held after all?'
+    for address in ("/", f"/record?day={visit.start.date()}", f"/week/{WEEK}"):
+        page = local.get(address).text
+        assert back in page, address
+    form = local.get(way_to(visit)).text
+    assert "It is written down that 1 thing of it was not run." in form
+    assert form.count("(written down: not run)") == form.count("stays as it is)") == 1
+    answer = local.post("/record/held-after-all", local.form(way_to(visit)))
+    assert "the rest of it was held after all. It is to be" in local.get(answer.headers["location"]).text
+    log = workflow.open_case(case, NIGHT).log
+    assert [r.kind for r in log.results] == [ResultKind.PROBE]  # what was run stays
+    assert [r.kind for r in log.taken_back] == [ResultKind.NOT_RUN]
+    assert "What is left of it was not run" in local.get(f"/record?day={visit.start.date()}").text
 
 
 def test_a_sitting_that_no_kept_week_has_is_told(local: Local) -> None:

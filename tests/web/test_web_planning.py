@@ -118,9 +118,14 @@ def test_a_plan_that_is_not_the_latest_is_not_kept(local, folder):
     old = keep_form(plan(local))
     changed = (folder / "case.yaml").read_text("utf-8") + "# mine\n"
     for name, text in (("case.yaml", changed), ("results.csv", HEADER + ROW)):
-        assert "have changed since" not in plan(local)
+        found = plan(local)
+        assert "have changed since" not in found
+        assert "Keep this plan" in found
         (folder / name).write_text(text, "utf-8")
-        assert "have changed since" in local.get(WEEK).text
+        outdated = local.get(WEEK).text
+        assert "have changed since" in outdated
+        assert "Keep this plan" not in outdated  # to plan it again is all there is to do
+        assert "<button>Plan it again" in outdated
     answer = local.post(f"{WEEK}/keep", old)
     assert answer.status == 422
     assert "not the latest any more" in answer.text

@@ -71,6 +71,10 @@ def test_one_tap_is_a_wish_and_one_takes_it_back(local, folder, first, kind):
         for f in forms(local.get(ADDRESS).text, f"{ADDRESS}/wish")
         if (f["kind"], f.get("sitting")) == (kind, first.id)
     ]
+    if kind == "move":  # the form is filled in with when it is, and that is no wish
+        refused = local.post(f"{ADDRESS}/wish", form | {"once": "as it is"})
+        assert (refused.status, "so there is nothing to move" in refused.text) == (422, True)
+        form["clock"] = f"{first.start.hour:02}:{first.start.minute + 15:02}"
     answer = local.post(f"{ADDRESS}/wish", form)
     assert answer.status == 303, answer.text
     assert [(w.kind.value, w.sitting) for w in wishes(folder)] == [(kind, first.id)]

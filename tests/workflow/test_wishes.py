@@ -673,3 +673,15 @@ def test_a_wish_of_no_child_says_whose_it_is_when_it_is_added_and_taken_back(tmp
     whose = [x.alias for i, x in opened.case.learners.items() if opened.case.adults[adult].works_with(i)]
     for said in (added, gone):
         assert all(alias in said for alias in whose), said
+
+
+def test_what_is_there_already_is_not_moved(case: Path) -> None:
+    """The form is filled in with where it is: sent as it stands it would be a wish that says nothing."""
+    first = told(case)[0]
+    for more in ({}, {"adult": first.adult, "location": first.location}):
+        with pytest.raises(UsageError, match="is there at that time already"):
+            wish(case, MOVE, sitting=first.id, start=naive(first.start), **more)
+    assert not (case / "changes.yaml").exists()
+    other = next(i for i in workflow.open_case(case, SUNDAY).case.locations if i != first.location)
+    wish(case, MOVE, sitting=first.id, start=naive(first.start), location=other)
+    assert (case / "changes.yaml").exists()
