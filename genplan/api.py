@@ -125,7 +125,7 @@ def explain_week(case: Opened, week: str | Week | None = None, learner: str | No
     from genplan.report.frames import left_out_frame
     from genplan.workflow import why
 
-    found = why(case.folder, _week(case, week), case.now, _silent, learner)
+    found = why(case.folder, _week(case, week), case.now, _silent, learner, at_length=True)
     return left_out_frame(found.case, found.why.left_out)
 
 

@@ -51,8 +51,9 @@ words:
   with it       what the week would show more, at the least: the other learners
                 stay as they are
 
-A case with many learners takes a minute or more; --learner takes less. Ctrl+C
-stops it, and nothing is lost.
+Of five learners or more only what comes first is looked at, and it is said how
+much was not; --learner, --target and --details look at the rest, which takes
+minutes. Ctrl+C stops it, and nothing is lost.
 """),
 )
 
@@ -77,7 +78,13 @@ def why(words: Namespace) -> int:
 
     with ends_with(NO_ANSWER):
         view = workflow.why(
-            words.folder, words.week, words.now, output.progress, learner=words.learner, target=words.target
+            words.folder,
+            words.week,
+            words.now,
+            output.progress,
+            learner=words.learner,
+            target=words.target,
+            at_length=words.details,
         )
     warn_of_case(words.folder, view.findings, view.about_week)
     lines = why_lines(

@@ -40,8 +40,12 @@ class Why:
     gains: Gains
 
 
-def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, ...]) -> Why:
-    """The reasons for these learners in a plan on this ground, and what would help them most."""
+def why(
+    ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, ...], *, at_length: bool = True
+) -> Why:
+    """The reasons for these learners in a plan on this ground, and what would help them most. Of many learners that
+    takes minutes `at_length`; else what is left after so many searches is told as not looked at."""
+    brief = not at_length and len(learners) >= SETTINGS.many_learners
     seats = tuple(_without_observer(seat_of(ground.case, ground.week, s)) for s in plan.sittings)
     begun = {_without_observer(s) for s in ground.begun_seats}
     ahead = tuple(s for s in seats if s not in begun)
@@ -49,7 +53,7 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
     clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
     anew = ground.told_anew(ahead)
     weak = list(_weakly_explained(ground, seats, ahead, learners, clear, workers.budget, anew))
-    asked = weak[: SETTINGS.asked_at_most]
+    asked = weak[: SETTINGS.brief_asked if brief else SETTINGS.asked_at_most]
     asking = replace(workers, budget=workers.budget.part(SETTINGS.reasons_share))
     prices = opportunity_costs(ground.caseload, asking, ahead, asked)
     answers = {answer_key(item): with_cost(item, cost) for item, cost in zip(asked, prices, strict=True)}
@@ -65,7 +69,8 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
         rather=ground.caseload.rather,
     )
     found = with_wishes_named(ground, asking, ahead, left_out(owed, workers.budget, answers))
-    helpful = what_if_gains(ground.caseload, workers, ahead, list(relaxation_groups(ground, learners)))
+    ideas = list(relaxation_groups(ground, learners))
+    helpful = what_if_gains(ground.caseload, workers, ahead, ideas, brief=brief)
     return Why(found, len(weak) - sum(cost.asked for cost in prices), helpful)
 
 

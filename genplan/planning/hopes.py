@@ -13,6 +13,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from itertools import chain, repeat
+from math import inf
 
 from genplan.language import _
 from genplan.plan import COVERAGE, ObjectiveName
@@ -57,9 +59,14 @@ class HopeJob:
 
 
 def who_might_gain(
-    load: Caseload, workers: Workers, seats: tuple[PlacedSitting, ...], lifts: Sequence[Relaxation]
+    load: Caseload,
+    workers: Workers,
+    seats: tuple[PlacedSitting, ...],
+    lifts: Sequence[Relaxation],
+    at_most: float = inf,
 ) -> list[Relaxation]:
-    """Each change with those learners for whom it is to be tried by itself, beside these seats."""
+    """Each change with those learners for whom it is to be tried by itself, beside these seats: after so many searches
+    every one of which it is not known that it brings nothing."""
     hopes: dict[int, set[str]] = defaultdict(set)
     asking, enough = list(_questions(lifts)), Hope.NONE
     while asking:
@@ -68,7 +75,9 @@ def who_might_gain(
             for learner, several in asking
             if len(several) > 1
         ]
-        answers = workers.answers(run_hope, jobs)
+        asked = jobs[: int(min(at_most, len(jobs)))]
+        at_most -= len(asked)
+        answers = chain(workers.answers(run_hope, asked), repeat(Hope.BETTER))
         further: list[tuple[str, tuple[int, ...]]] = []
         for learner, several in asking:
             if len(several) == 1:

@@ -144,6 +144,14 @@ class SearchSettings:
     inclusion_effort: float = 0.2  # effort of planning a week again with one of them
     hope_effort: float = 0.04  # effort of planning a week again with many changes at once
     gain_effort: float = 0.1  # effort of planning a week again with a change
+    many_learners: int = (
+        5  # learners of whom `why` is brief: nobody waits for minutes to hear what comes first
+    )
+    brief_asked: int = (
+        8  # of these what is then planned again with for a reason; measured: most of a second each
+    )
+    brief_hopes: int = 12  # searches with many changes at once, and then with parts of changes
+    brief_tries: int = 32  # searches with one change, each for one learner
     parts_at_most: int = 40  # parts of changes tried one by one; how many were left untried is said
 
 

@@ -16,6 +16,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
+from math import inf
 
 from genplan.case.windows import Window
 from genplan.language import _
@@ -25,10 +27,13 @@ from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import coverage_counts
 from genplan.planning.hopes import GAINED, gain_job, shows_all, who_might_gain, with_change
 from genplan.planning.jobs import Workers, run_solve
-from genplan.planning.relaxation import Easing, Relaxation, RelaxationGroup
+from genplan.planning.relaxation import Easing, Relaxation, RelaxationGroup, RelaxationKind
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.still_possible import could_be_held
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
+
+MOST_OFTEN = (RelaxationKind.LEARNER_LIMIT, RelaxationKind.LEARNER_HOURS, RelaxationKind.TARGET_DAY)
+"""These help most often, the first of them more often than the others."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,9 +89,15 @@ class AnywayJob:
 
 
 def what_if_gains(
-    load: Caseload, workers: Workers, seats: Sequence[PlacedSitting], ideas: Sequence[RelaxationGroup]
+    load: Caseload,
+    workers: Workers,
+    seats: Sequence[PlacedSitting],
+    ideas: Sequence[RelaxationGroup],
+    *,
+    brief: bool = False,
 ) -> Gains:
-    """Every idea tried as a whole, then the parts of those that help."""
+    """Every idea tried as a whole, then the parts of those that help. `brief`: what helps most often comes first, and
+    what takes more searches than `SETTINGS` says is left untried."""
 
     def by_gain(helped: tuple[Gain, RelaxationGroup]) -> tuple[object, ...]:
         gain, _idea = helped
@@ -98,13 +109,17 @@ def what_if_gains(
         workers.progress(_("what could be had without any change"))
         base = workers.answer(without_change, AnywayJob(load, touched, planned))
         planned, anyway = base, _more(load, touched, planned, base)
-    hopeful = who_might_gain(load, workers, planned, [i.together for i in ideas])
-    together = _tried(load, workers, planned, hopeful, _("changes"))
+    hopes, tries = (SETTINGS.brief_hopes, SETTINGS.brief_tries) if brief else (inf, inf)
+    if brief:
+        ideas = sorted(ideas, key=lambda idea: _how_often(idea.together.easing.kind))
+    hopeful = who_might_gain(load, workers, planned, [i.together for i in ideas], hopes)
+    together = _tried(load, workers, planned, hopeful, _("changes"), tries)
     helps = [(gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)]
     helps.sort(key=by_gain)
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
     parts = [_for_those(part, gain) for gain, idea in helps if len(idea.parts) > 1 for part in idea.parts]
-    one_by_one = _tried(load, workers, planned, parts[: SETTINGS.parts_at_most], _("parts of them"))
+    most = len(parts) if inf == tries else SETTINGS.brief_hopes
+    one_by_one = _tried(load, workers, planned, parts[: SETTINGS.parts_at_most], _("parts of them"), most)
     found += [gain for gain in one_by_one if gain]
     # a stable order: parts stay in the order of time
     best = sorted((g for g in found if _helps(g)), key=_best_first)
@@ -112,6 +127,10 @@ def what_if_gains(
     untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
     untried += one_by_one.count(None) + max(0, len(parts) - SETTINGS.parts_at_most)
     return Gains(tuple(best), whole - untried, whole, anyway)
+
+
+def _how_often(kind: RelaxationKind) -> int:
+    return MOST_OFTEN.index(kind) if kind in MOST_OFTEN else len(MOST_OFTEN)
 
 
 def _for_those(part: Relaxation, whole: Gain) -> Relaxation:
@@ -129,12 +148,26 @@ def _best_first(gain: Gain) -> tuple[object, ...]:
 
 
 def _tried(
-    load: Caseload, workers: Workers, seats: tuple[PlacedSitting, ...], lifts: Sequence[Relaxation], what: str
+    load: Caseload,
+    workers: Workers,
+    seats: tuple[PlacedSitting, ...],
+    lifts: Sequence[Relaxation],
+    what: str,
+    at_most: float,
 ) -> list[Gain | None]:
-    trials = [WhatIfJob(lift, with_change(load, lift), load, seats) for lift in lifts]
-    found = []
-    for gain in workers.answers(run_what_if, trials):
-        found.append(gain)
+    """What each of them brings, in their order; None: it was not tried, since there was no time, or the ones before it
+    took `at_most` searches."""
+    searches = accumulate(len(lift.learners) for lift in lifts)
+    tried = [not lift.learners or n <= at_most for lift, n in zip(lifts, searches, strict=True)]
+    trials = [
+        WhatIfJob(lift, with_change(load, lift), load, seats)
+        for lift, is_tried in zip(lifts, tried, strict=True)
+        if is_tried
+    ]
+    answers = workers.answers(run_what_if, trials)
+    found: list[Gain | None] = []
+    for is_tried in tried:
+        found.append(next(answers) if is_tried else None)
         workers.progress(
             _("trying {what}: {found} of {trials}", what=what, found=len(found), trials=len(trials))
         )

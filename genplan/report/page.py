@@ -31,7 +31,7 @@ from genplan.report.week_table import By, week_table
 from genplan.text.cautions import standing_cautions
 from genplan.text.held_back import things_held_back
 from genplan.text.notes import note_text
-from genplan.text.observers import share_text
+from genplan.text.observers import observed_texts
 from genplan.text.wishes import answer_text
 
 OPEN_AT_MOST = 3
@@ -94,7 +94,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         staying=staying_sentence(case, plan),
         wishes=[answer_text(case, a) for a in plan.wishes],
         notes=[note_text(case, n) for n in plan.notes],
-        observed=[share_text(case, o) for o in plan.observed],
+        observed=observed_texts(case, plan.observed),
         by_the_clock=not plan.repeatable and not plan.interrupted,
         standing=standing_cautions(case),
         marks=_marks(called, plan),

@@ -16,7 +16,7 @@ from genplan.text.absences import reason_text
 from genplan.text.limits import limit_sentence
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import instead_text
-from genplan.text.observers import share_text
+from genplan.text.observers import observed_texts
 from genplan.text.target_names import state_word, target_named
 from genplan.text.tuple_words import combination_words, tuple_word, tuple_words
 from genplan.text.week_words import first_and_last, week_named
@@ -33,7 +33,7 @@ def remarks(case: Case, plan: Plan) -> tuple[str, ...]:
     rest = [n for n in plan.notes if n not in own]
     return (
         *(note_text(case, n) for n in own),
-        *(share_text(case, share) for share in plan.observed),
+        *observed_texts(case, plan.observed),
         *(note_text(case, n) for n in rest),
     )
 

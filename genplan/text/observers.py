@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from genplan.case import Case
@@ -29,6 +29,21 @@ def share_text(case: Case, share: ObservedShare) -> str:
         wanted=share.wanted,
     )
     return figures if share.unwatched is None else f"{figures} {_WHY[share.unwatched](case, share)}"
+
+
+def observed_texts(case: Case, shares: Sequence[ObservedShare]) -> tuple[str, ...]:
+    """The figures of each, and where somebody is lacking what is not done about it, said once."""
+    texts = [share_text(case, share) for share in shares]
+    if any(share.unwatched is Unwatched.HINDERED for share in shares):
+        texts.append(not_moved())
+    return tuple(texts)
+
+
+def not_moved() -> str:
+    return _(
+        "A second observer is added where one is free at the time of a sitting: no probe is moved for it. To have one"
+        " at another sitting, move that by a wish, or give an adult hours then."
+    )
 
 
 def hindrance_text(case: Case, found: Hindered) -> str:

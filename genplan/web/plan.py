@@ -19,7 +19,7 @@ from genplan.keeping.saved_plan import SavedPlan
 from genplan.keeping.store import kept_weeks, read_kept, sitting_from
 from genplan.keeping.told import KeptWeek
 from genplan.language import _, ngettext, said
-from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting
+from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting, Unwatched
 from genplan.report.change_texts import AGAIN
 from genplan.report.compared_lines import cost_sentences
 from genplan.report.document import left_out_of
@@ -33,6 +33,7 @@ from genplan.report.week_changes import NAMED, changes_of_people
 from genplan.text.held_back import things_held_back
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
+from genplan.text.observers import not_moved
 from genplan.text.progress import shown_text
 from genplan.web import alternatives, job_status, params, sitting_cards
 from genplan.web.app_state import AppState, case_digest
@@ -218,6 +219,9 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "notes": notes_with_ways(case, document),
         "wishes": wishes_anew(case, document),
         "observed": observed_anew(case, document),
+        "not_moved": not_moved()
+        if any(o["unwatched"] == Unwatched.HINDERED for o in document["observed"])
+        else "",
         "short": sum(o["observed"] < o["wanted"] for o in document["observed"]),
         "names": names_in(folder),
         "files": listed(names_in(folder), case),

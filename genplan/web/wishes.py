@@ -204,6 +204,14 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
     return redirect(site, f"/week/{week}", _("Taken back: {wish}.", wish=wish_text(opened.case, line_of_it)))
 
 
+def two_apart(answers: Answers) -> tuple[str, str]:
+    """What is not to be on one day. Raises UsageError where one of them was not chosen."""
+    two = (answers.one("one"), answers.one("other"))
+    if not all(two):
+        raise UsageError(_("Which two are not to be on one day? Nothing was written: choose both."))
+    return two
+
+
 def _wished(case: Case, answers: Answers) -> PlannersWish:
     kind = next((k for k in WishKind if k.value == answers.one("kind")), None)
     if kind is None:
@@ -217,10 +225,7 @@ def _wished(case: Case, answers: Answers) -> PlannersWish:
         case WishKind.MOVE:
             return PlannersWish(kind=kind, sitting=sitting, start=_moment(answers), note=note)
         case WishKind.APART:
-            two = (answers.one("one"), answers.one("other"))
-            if not all(two):
-                raise UsageError(_("Which two are not to be on one day? Nothing was written: choose both."))
-            return PlannersWish(kind=kind, two=two, note=note)
+            return PlannersWish(kind=kind, two=two_apart(answers), note=note)
         case WishKind.RATHER:
             adult, learner = answers.one("adult"), _learner_of(case, sitting)
             if adult not in case.adults:

@@ -109,7 +109,23 @@ def _why(
     out.write_bytes(pickle.dumps(found))
 
 
-VERBS: Mapping[str, Verb] = {"plan": _plan, "forecast": _forecast, "term": _term, "why": _why}
+def _price(
+    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], page: Channel
+) -> None:
+    from genplan import workflow
+    from genplan.case.wishes_of_planners import PlannersWish, WishKind
+
+    wanted = PlannersWish(kind=WishKind.APART, two=tuple(sorted((asked["one"], asked["other"]))))
+    out.write_bytes(pickle.dumps(workflow.price_of_wish(folder, wanted, now, page.progress)))
+
+
+VERBS: Mapping[str, Verb] = {
+    "plan": _plan,
+    "forecast": _forecast,
+    "term": _term,
+    "why": _why,
+    "price": _price,
+}
 
 
 READY = "ready"

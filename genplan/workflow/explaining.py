@@ -50,9 +50,12 @@ def why(
     progress: Progress,
     learner: str | None = None,
     target: str | None = None,
+    *,
+    at_length: bool = False,
 ) -> WhyView:
     """Plans a week (the one after now if left out) and answers for one learner, for the learner of one target, or for
-    all. Writes nothing. Raises as `plan` does."""
+    all. Of many learners only what comes first is looked at, but all of it `at_length`.
+    Writes nothing. Raises as `plan` does."""
     from genplan.evidence.failed_again import failed_again
     from genplan.planning.explanation import why as look
     from genplan.planning.jobs import Workers
@@ -86,7 +89,11 @@ def why(
             opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept, lately=facts.lately
         )
         found = look(
-            following(ground, outcome.term), outcome.plan, Workers(executor, watch, budget), learners
+            following(ground, outcome.term),
+            outcome.plan,
+            Workers(executor, watch, budget),
+            learners,
+            at_length=at_length,
         )
     asked = [t for t in opened.case.planned if t.learner in learners and target in (None, t.id)]
     again = tuple(one for t in asked for __, one in sorted(failed_again(t, opened.log).items()))

@@ -211,6 +211,19 @@ def test_questions_that_there_is_no_time_for_are_told_as_not_asked() -> None:
     assert found.gains.all_changes > 0
 
 
+def test_of_many_learners_what_is_not_looked_at_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A caseload of three, where two are many: the first changes are tried, and of the others it is said."""
+    few = {"many_learners": 2, "brief_asked": 0, "brief_hopes": 0, "brief_tries": 1}
+    for module in ("explanation", "what_if"):
+        search_with(monkeypatch, module, **few)
+    case, log, now = three_learners()
+    ground = week_context_of(case, log, WEEK, now, {}, ())
+    plan, workers = planned(case, log, 8, now), Workers(Inline(), lambda _: None)
+    brief = why(ground, plan, workers, tuple(case.learners), at_length=False)
+    assert brief.unasked > 0
+    assert 0 <= brief.gains.tried < brief.gains.all_changes
+
+
 def objectives(new: StageStatus) -> tuple[Objective, ...]:
     due = Objective(name="due", sense="most", value=1, bound=1, status=StageStatus.OPTIMAL)
     return due, Objective(name="new tuples", sense="most", value=1, bound=2, status=new)

@@ -41,7 +41,7 @@ from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.text.left_out import what_text
-from genplan.text.observers import share_text
+from genplan.text.observers import not_moved, observed_texts, share_text
 from tests.fixtures import builders as b
 from tests.fixtures import taught_week as t
 
@@ -185,6 +185,15 @@ def test_what_was_not_looked_for_says_what_is_true_of_the_clock_and_of_a_person(
     )
     assert both in reason_groups(Names(b.a_case()), [no_reason], no_reason.learner)[0].reason
     assert both in share_text(b.a_case(), share)
+
+
+def test_that_no_probe_is_moved_for_an_observer_is_said_once_and_only_where_one_is_lacking() -> None:
+    share = ObservedShare(
+        learner="wren", probes=9, observed=1, new=0, wanted=3, unwatched=Unwatched.HINDERED, without=2
+    )
+    lacking = observed_texts(b.a_case(), [share, share])
+    assert [not_moved() == text for text in lacking] == [False, False, True]
+    assert observed_texts(b.a_case(), [replace(share, unwatched=None)])[1:] == ()
 
 
 def test_why_a_week_is_empty() -> None:

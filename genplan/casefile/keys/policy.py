@@ -49,7 +49,9 @@ def _row(
 
 PREFER: Shape = {
     "one_change_at_a_time": _row(
-        yes_no(), "no", N_("combinations that differ little from one that was met come first")
+        yes_no(),
+        "no",
+        N_("of weeks that show as many new tuples, the one whose probes differ least from what was met"),
     ),
     "fair_shares": _row(yes_no(), "yes", N_("minutes in proportion to what each adult can give")),
     "spread_over_days": _row(yes_no(), "yes", N_("no crowded days")),

@@ -1,0 +1,77 @@
+"""What it would cost to keep two things apart, before it is wished: the kept weeks are planned again without the wish
+and with it, in a process of its own. Nothing is written."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Week
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.language import _
+from genplan.language.sentences import capital
+from genplan.web import job_status, params
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers
+from genplan.web.long_jobs import Search, looking
+from genplan.web.templating import redirect, screen
+from genplan.web.wishes import two_apart
+from genplan.workflow.wishing import in_words
+
+PLACE = "/price"
+
+
+def show(site: AppState, request: Request) -> Response:
+    """Raises HTTPException (404) where nothing was asked."""
+    finished = site.finished(PLACE)
+    asked = site.at(PLACE) or finished
+    if asked is None:
+        raise HTTPException(404)
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
+    wish, search = _wish_of(asked), asked if asked is finished else None
+    return screen(
+        site,
+        request,
+        "price-screen.html",
+        title=_("What would it cost?"),
+        here="/plan",
+        week=params.week(str(asked.task.asked["week"])),
+        words=capital(in_words(opened.case, wish)),
+        one=wish.two[0],
+        other=wish.two[1],
+        lines=_lines(search.task.found()) if search else None,
+        outdated=search is not None and site.is_outdated(search),
+        **job_status.shown(site, PLACE),
+    )
+
+
+def start(site: AppState, request: Request, answers: Answers) -> Response:
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
+    week: Week = params.week_of(request, opened)
+    one, other = two_apart(answers)
+    words = {"one": one, "other": other}
+    out = site.room_for("price") / "found"
+    folder = site.folder.resolve()
+    site.begin(looking("price", folder, week, site.now, out, words, _("the price of a wish"), PLACE))
+    return redirect(site, PLACE)
+
+
+def _wish_of(search: Search) -> PlannersWish:
+    two = tuple(sorted(str(search.task.asked[name]) for name in ("one", "other")))
+    return PlannersWish(kind=WishKind.APART, two=two)
+
+
+def _lines(found: Any) -> tuple[str, ...]:
+    from genplan.report.week_changes import price_line
+    from genplan.text.wishes import answer_text
+
+    priced: tuple[workflow.PricedWeek, ...] = found
+    return tuple(
+        line
+        for one in priced
+        for line in (answer_text(one.case, one.answer), price_line(one.case, one.week, one.price))
+    )
