@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import accumulate, product
+from typing import TYPE_CHECKING
 
 from genplan.case import Combination, Target
 from genplan.case.possible import Obstacle
@@ -14,7 +15,6 @@ from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
 from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
-from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import (
     PLANNED,
     STATUS_MARKS,
@@ -29,10 +29,13 @@ from genplan.report.value_words import value_word
 from genplan.text.matrix_rows import row_text
 from genplan.text.obstacles import obstacle_text
 
+if TYPE_CHECKING:
+    from genplan.plan import ProbeKind, Sitting
+
 WIDEST = 6
 """So many columns of cells stand beside each other on A4 paper, and can be read; more go on in a next table."""
 
-Planned = Mapping[tuple[str, Combination], tuple[tuple[Sitting, ...], ProbeKind]]
+Planned = Mapping[tuple[str, Combination], "tuple[tuple[Sitting, ...], ProbeKind]"]
 """Where, in order of time, and as what each planned combination of a target is seated."""
 
 NOT_LISTED = StatusMark("", "no", N_("not listed"))
