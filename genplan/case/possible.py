@@ -220,10 +220,8 @@ def possible_with(case: Case, target: Target, things: Sequence[str]) -> Iterator
         adult = case.adults[id_]
         if adult.works_with(learner) and adult.is_briefed_on(target.id):
             for place in filter(adult.goes_to, places):
-                for thing, more in product(there[place], others):
-                    combination = (id_, place, thing, *more)
-                    if not is_ruled_out(target, combination):
-                        yield combination
+                found = ((id_, place, thing, *more) for thing, more in product(there[place], others))
+                yield from (c for c in found if not is_ruled_out(target, c)) if target.never else found
 
 
 def may_be_there(case: Case, target: Target, adult_id: str, location_id: str) -> bool:
