@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
-from itertools import chain
+from itertools import chain, product
 
 from genplan.case import Case, Combination, Learner, MaterialSet, Target
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
@@ -197,7 +197,31 @@ def _first_of(
 
 def possible_combinations(case: Case, target: Target, on: date) -> tuple[Combination, ...]:
     """All combinations of the target without an obstacle, in the order of its values."""
-    return tuple(Possible(case, target, on).among(target.combinations()))
+    return tuple(possible_with(case, target, _safe_things(case, target, on)))
+
+
+def is_any_possible(case: Case, target: Target, on: date) -> bool:
+    return any(True for _ in possible_with(case, target, _safe_things(case, target, on)))
+
+
+def _safe_things(case: Case, target: Target, on: date) -> list[str]:
+    learner, things = case.learners[target.learner], target.dimensions[2].values
+    return [thing for thing in things if kept_away(learner, case.material_sets[thing], on) is None]
+
+
+def possible_with(case: Case, target: Target, things: Sequence[str]) -> Iterator[Combination]:
+    """Those with one of these things against which nothing but the child's safety stands, in the order of the target's
+    values. All rules but `never` look at one value or at two, so they are asked once for each of these."""
+    learner, (adults, locations) = target.learner, (d.values for d in target.dimensions[:2])
+    others = tuple(product(*(d.values for d in target.extra_dimensions)))
+    places = [p for p in locations if case.locations[p].takes(learner)]
+    there = {p: [thing for thing in things if is_to_be_had(case, p, thing)] for p in places}
+    for id_ in adults:
+        adult = case.adults[id_]
+        if adult.works_with(learner) and adult.is_briefed_on(target.id):
+            for place in filter(adult.goes_to, places):
+                found = ((id_, place, thing, *more) for thing, more in product(there[place], others))
+                yield from (c for c in found if not is_ruled_out(target, c)) if target.never else found
 
 
 def may_be_there(case: Case, target: Target, adult_id: str, location_id: str) -> bool:
@@ -205,15 +229,6 @@ def may_be_there(case: Case, target: Target, adult_id: str, location_id: str) ->
     adult, learner = case.adults[adult_id], target.learner
     together = adult.works_with(learner) and adult.is_briefed_on(target.id)
     return together and adult.goes_to(location_id) and case.locations[location_id].takes(learner)
-
-
-def who_may_be_where(case: Case, target: Target, pairs: Iterable[Combination]) -> set[Combination]:
-    """Those pairs of adult and location of which `may_be_there` is true: what one of the two decides is asked once."""
-    some, learner = tuple(pairs), target.learner
-    asked = {a: case.adults[a] for a in {adult for adult, _ in some}}
-    adults = {a: x for a, x in asked.items() if x.works_with(learner) and x.is_briefed_on(target.id)}
-    places = {p for p in {place for _, place in some} if case.locations[p].takes(learner)}
-    return {(a, p) for a, p in some if a in adults and p in places and adults[a].goes_to(p)}
 
 
 def is_to_be_had(case: Case, location_id: str, set_id: str) -> bool:
@@ -225,47 +240,3 @@ def is_to_be_had(case: Case, location_id: str, set_id: str) -> bool:
 def is_ruled_out(target: Target, combination: Combination) -> bool:
     """Whether `never` names it."""
     return any(target.matches(combination, pattern) for pattern in target.never)
-
-
-@dataclass
-class Possible:
-    """Whether there is no `obstacle` to a combination. All rules but `never` look at one value of it or at two
-    neighbouring ones, so they are asked once for each of these."""
-
-    case: Case
-    target: Target
-    on: date
-    sets: dict[str, bool] = field(default_factory=dict)
-    who: dict[Combination, bool] = field(default_factory=dict)
-    what: dict[Combination, bool] = field(default_factory=dict)
-
-    def __call__(self, combination: Combination) -> bool:
-        return (
-            self._may_be_there(combination[:2])
-            and self._may_be_used_there(combination[1:3])
-            and not is_ruled_out(self.target, combination)
-        )
-
-    def among(self, combinations: Iterable[Combination]) -> list[Combination]:
-        """Those of them that are possible: the same for many, of which each two values are looked at once."""
-        some = tuple(combinations)
-        who = who_may_be_where(self.case, self.target, {c[:2] for c in some})
-        what = set(filter(self._may_be_used_there, {c[1:3] for c in some}))
-        found = [c for c in some if c[:2] in who and c[1:3] in what]
-        return [c for c in found if not is_ruled_out(self.target, c)] if self.target.never else found
-
-    def _may_be_there(self, two: Combination) -> bool:
-        if (may := self.who.get(two)) is None:
-            may = self.who[two] = may_be_there(self.case, self.target, *two)
-        return may
-
-    def _may_be_used_there(self, two: Combination) -> bool:
-        if (may := self.what.get(two)) is None:
-            may = self.what[two] = is_to_be_had(self.case, *two) and self._is_safe(two[1])
-        return may
-
-    def _is_safe(self, set_id: str) -> bool:
-        if (safe := self.sets.get(set_id)) is None:
-            learner, thing = self.case.learners[self.target.learner], self.case.material_sets[set_id]
-            safe = self.sets[set_id] = kept_away(learner, thing, self.on) is None
-        return safe

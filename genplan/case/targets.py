@@ -184,6 +184,12 @@ class Target:
         """Every combination of the values, possible or not, in the order of the values."""
         return tuple(product(*(d.values for d in self.dimensions)))
 
+    def holding(self, pattern: Pattern) -> tuple[Combination, ...]:
+        """Those of them that hold every value of the pattern."""
+        return tuple(
+            product(*([v for v in d.values if pattern.get(d.name, v) == v] for d in self.dimensions))
+        )
+
     def varies(self, combination: Combination) -> bool:
         """Whether it is one of `combinations`."""
         return all(map(contains, self._values, combination))

@@ -4,33 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from itertools import product
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import is_ruled_out, is_to_be_had, kept_away, may_be_there, who_may_be_where
+from genplan.case.possible import is_ruled_out, is_to_be_had, may_be_there, possible_combinations
 from genplan.case.safety import NEVER_PLANNED, allergens_met
 from genplan.case.targets import LOCATION, MATERIAL_SET, Pattern
 from genplan.language import _, or_list
 
 
 def possible_at_any_age(case: Case, target: Target, combination: Combination) -> bool:
-    """What holds whatever the day is. `case.possible` decides with the date and says why, in two and a half times the
-    work: too much for the most that are compared."""
+    """What holds whatever the day is, and whatever the child puts into the mouth or a thing is called."""
     adult, location, material_set = combination[:3]
     there = may_be_there(case, target, adult, location) and _may_be_used(case, target, location, material_set)
     return there and not is_ruled_out(target, combination)
-
-
-def all_possible_at_any_age(case: Case, target: Target) -> list[Combination]:
-    """The combinations of the target of which that holds, and whose thing neither the mouth nor a name keeps from the
-    learner: as progress counts them. What two values say of each other is asked once."""
-    learner = case.learners[target.learner]
-    adults, locations, sets = (dimension.values for dimension in target.dimensions[:3])
-    who = who_may_be_where(case, target, product(adults, locations))
-    safe = [s for s in sets if kept_away(learner, case.material_sets[s], date.max) is None]
-    what = {(p, s) for p in locations for s in safe if is_to_be_had(case, p, s)}
-    found = [c for c in target.combinations() if c[:2] in who and c[1:3] in what]
-    return [c for c in found if not is_ruled_out(target, c)] if target.never else found
 
 
 def adults_to_brief(case: Case, target: Target, pattern: Pattern) -> list[str]:
@@ -41,7 +27,7 @@ def adults_to_brief(case: Case, target: Target, pattern: Pattern) -> list[str]:
     if not adults:
         return []
     as_if = replace(case, adults={**case.adults, **adults})
-    possible = {c[0] for c in all_possible_at_any_age(as_if, target) if target.matches(c, pattern)}
+    possible = {c[0] for c in possible_combinations(as_if, target, date.max) if target.matches(c, pattern)}
     return sorted(possible & adults.keys())
 
 

@@ -68,13 +68,18 @@ MOST_NAMES = 4096
 
 def id_from(name: str, taken: Collection[str], otherwise: str, *, longest: int = LONGEST) -> str:
     """An id that is not taken; from `otherwise` and a number where the name's letters are not known here."""
-    letters = unicodedata.normalize("NFC", name).lower().translate(_LETTERS)
-    apart = unicodedata.normalize("NFKD", _APOSTROPHES.sub("", letters)).translate(_LETTERS)
-    plain = apart.encode("ascii", "ignore").decode()
-    word = _OTHERS.sub("-", plain).strip("-")
+    word = _OTHERS.sub("-", _in_plain_letters(name)).strip("-")
     if len(word) > longest:
         word = word[: longest + 1].rpartition("-")[0] or word[:longest]
     return _free(word or otherwise, taken, numbered=not word)
+
+
+def _in_plain_letters(name: str) -> str:
+    if name.isascii():  # as most are
+        return _APOSTROPHES.sub("", name.lower().replace("&", " and "))
+    letters = unicodedata.normalize("NFC", name).lower().translate(_LETTERS)
+    apart = unicodedata.normalize("NFKD", _APOSTROPHES.sub("", letters)).translate(_LETTERS)
+    return apart.encode("ascii", "ignore").decode()
 
 
 @lru_cache(MOST_NAMES)

@@ -286,7 +286,7 @@ def _taught_is_possible(case: Case, notes: Diagnostics) -> None:
                     found = _("'{value}', which this target does not vary, so it shows nothing", value=value)
                     hint = _how_to_vary(target, dimension.name, value, notes)
                     notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
-            meant = [c for c in target.combinations() if target.matches(c, pattern)]
+            meant = target.holding(pattern)
             is_repeated = target.state is TargetState.MASTERED
             if is_repeated and meant and not any(possible_at_any_age(case, target, c) for c in meant):
                 why = obstacle(case, target, meant[0], date.max)
@@ -315,8 +315,7 @@ def _how_to_vary(target: Target, dimension: str, value: str, notes: Diagnostics)
 def _wishes_can_come_true(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         for i, wish in enumerate(target.first, 1):
-            held = (c for c in target.combinations() if target.matches(c, wish.pattern))
-            if not any(possible_at_any_age(case, target, c) for c in held):
+            if not any(possible_at_any_age(case, target, c) for c in target.holding(wish.pattern)):
                 found = _(
                     "a wish for {values}, which no possible combination holds",
                     values=", ".join(wish.pattern.values()),

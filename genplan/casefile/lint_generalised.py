@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from genplan.case import Case, Combination, Target
+from genplan.case.possible import possible_combinations
 from genplan.case.targets import ADULT
-from genplan.casefile.at_any_age import adults_to_brief, all_possible_at_any_age
+from genplan.casefile.at_any_age import adults_to_brief
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.lint import how_to_brief, tell
@@ -21,7 +23,7 @@ def lint_generalised(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         if not (target.generalised_with or target.generalised_when):
             continue
-        possible = all_possible_at_any_age(case, target)
+        possible = [*possible_combinations(case, target, date.max)]
         counting = possible
         if target.generalised_untaught:
             counting = [c for c in possible if not any(target.matches(c, p) for p in target.taught)]

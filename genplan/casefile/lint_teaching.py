@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
-from itertools import product
 
-from genplan.case import Case, Combination, Pattern, Target, TargetState
+from genplan.case import Case, Target, TargetState
 from genplan.case.second_adults import can_be_taught
 from genplan.casefile.at_any_age import possible_at_any_age
 from genplan.casefile.diagnostics import Diagnostics
@@ -56,7 +55,7 @@ def _teaching_has_a_place(case: Case, notes: Diagnostics) -> None:
 def _somebody_may_teach(case: Case, notes: Diagnostics) -> None:
     for target in _still_taught(case) if case.policy.plan_teaching else ():
         for i, pattern in enumerate(target.taught, 1):
-            held = list(_of_pattern(target, pattern))
+            held = target.holding(pattern)
             possible = [c for c in held if possible_at_any_age(case, target, c)]
             if not held or any(can_be_taught(case, target, c) for c in possible):
                 continue
@@ -81,15 +80,6 @@ def who_is_to_teach(target: Target) -> str:
         target=target.id,
         learner=target.learner,
     )
-
-
-def _of_pattern(target: Target, pattern: Pattern) -> Iterable[Combination]:
-    """The combinations of the target that hold a pattern; none, if it holds a value that is not varied."""
-    values = (
-        [v for v in d.values if v == pattern[d.name]] if d.name in pattern else d.values
-        for d in target.dimensions
-    )
-    return product(*values)
 
 
 def _a_week_holds_the_teaching(case: Case, notes: Diagnostics) -> None:
@@ -150,7 +140,7 @@ def _a_teaching_fits(case: Case, notes: Diagnostics) -> None:
 def _held_out_can_be_probed(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         for i, pattern in enumerate(target.hold_out, 1):
-            if not any(possible_at_any_age(case, target, c) for c in _of_pattern(target, pattern)):
+            if not any(possible_at_any_age(case, target, c) for c in target.holding(pattern)):
                 found = _(
                     "{values} held out, which no possible combination holds",
                     values=", ".join(pattern.values()),

@@ -118,6 +118,8 @@ class _Grower:
         self.file, self.tree, self.most = file, tree, most
         self.next: Callable[[], yaml.Event] = LOADER(text).get_event
         self.written_out = 0
+        self.here = SourceLocation(file, 0)
+        """Of what was read last: one for all that stands on a line."""
         self.anchored: dict[str, tuple[Node, Path, int]] = {}
         """What has a name (`&name`), once all of it was read, where it stands, and how many keys and values it has."""
 
@@ -305,7 +307,9 @@ class _Grower:
     def _mark(self, event: yaml.Event, path: Path, mark: SourceLocation | None = None) -> None:
         """The place of a path: where it is written, or where else its `mark` says."""
         tree = self.tree
-        tree.marks[path] = mark or SourceLocation(self.file, _line(event))
+        if mark is None and self.here.line != (line := _line(event)):
+            self.here = SourceLocation(self.file, line)
+        tree.marks[path] = mark or self.here
         tree.size += 1
         if tree.size > self.most:
             found = _("more than {most} keys and values in the files of the case", most=MOST_NODES)

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Case
-from genplan.case.possible import Possible, things_kept_away
-from genplan.case.targets import MATERIAL_SET
+from genplan.case.possible import possible_with, things_kept_away
 from genplan.coverage.tally import Tally
 from genplan.coverage.tuples import tuples_of_all
 from genplan.evidence.standing import Status
@@ -27,9 +26,7 @@ def held_back_tuples(case: Case, count: Tally, on: date) -> HeldBackTuples:
     things = things_kept_away(case, target, on)
     if not things:
         return HeldBackTuples()
-    but_for_cautions = Possible(case, target, on, sets=dict.fromkeys(things, True))
-    held = but_for_cautions.among(c for c in target.combinations() if target.value(c, MATERIAL_SET) in things)
-    left_out = tuples_of_all(target, held) - count.possible
+    left_out = tuples_of_all(target, possible_with(case, target, [*things])) - count.possible
     tested = tuples_of_all(target, (c for c, s in count.standings.items() if s.tested))
     met = tuples_of_all(target, (c for c, s in count.standings.items() if s.status is Status.MET))
     return HeldBackTuples(number=len(left_out), tested=len(left_out & tested), met=len(left_out & met))

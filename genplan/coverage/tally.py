@@ -9,7 +9,7 @@ from datetime import date
 from functools import cached_property
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import Possible, age_that_settles, possible_combinations
+from genplan.case.possible import age_that_settles, possible_combinations
 from genplan.coverage.held_out import taught_as_far_as_can_be
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_shown_by
 from genplan.evidence.baseline import BaselineSeen, baselines
@@ -101,8 +101,7 @@ def _once_older(
     if born is None or born.age_months(on) >= age_that_settles(case, target):
         return ()
     now = set(possible)
-    left = (c for c in target.combinations() if c not in now)
-    return tuple(Possible(case, target, date.max).among(left))
+    return tuple(c for c in possible_combinations(case, target, date.max) if c not in now)
 
 
 def fewest_at_least(open_tuples: frozenset[Tuple]) -> int:

@@ -10,7 +10,13 @@ from functools import cached_property
 from operator import attrgetter
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import Obstacle, Possible, age_that_settles, obstacle_to_any
+from genplan.case.possible import (
+    Obstacle,
+    age_that_settles,
+    kept_from,
+    obstacle_to_any,
+    possible_combinations,
+)
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.row_identity import is_same_but_for_the_time, said_by
@@ -118,7 +124,7 @@ def _impossible(case: Case, results: list[Result]) -> Iterator[Told]:
 
 
 def _not_possible(case: Case, target: Target, run: set[Combination], on: date) -> set[Combination]:
-    return run.difference(Possible(case, target, on).among(filter(target.varies, run)))
+    return run.difference(possible_combinations(case, target, on))
 
 
 def _late(case: Case, results: list[Result]) -> Iterator[Told]:
@@ -207,7 +213,8 @@ class _Obstacles:
 
     case: Case
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
-    possible: dict[tuple[str, int], Possible] = field(default_factory=dict)
+    once: dict[str, frozenset[Combination]] = field(default_factory=dict)
+    """Of each target what is possible at some age."""
 
     @cached_property
     def oldest(self) -> int:
@@ -223,13 +230,12 @@ class _Obstacles:
         age = self.age(target, on)
         about = id_, combination, age
         if about not in self.seen:
-            self.seen[about] = self._looked_for(target, combination, on, age)
+            self.seen[about] = self._looked_for(target, combination, on)
         return self.seen[about]
 
-    def _looked_for(self, target: Target, combination: Combination, on: date, age: int) -> Obstacle | None:
-        possible = self.possible.get((target.id, age))
-        if possible is None:
-            possible = self.possible[target.id, age] = Possible(self.case, target, on)
-        if target.varies(combination) and possible(combination):
+    def _looked_for(self, target: Target, combination: Combination, on: date) -> Obstacle | None:
+        if target.id not in self.once:
+            self.once[target.id] = frozenset(possible_combinations(self.case, target, date.max))
+        if combination in self.once[target.id] and not kept_from(self.case, target, combination[2], on):
             return None
         return obstacle_to_any(self.case, target, combination, on)

@@ -170,7 +170,7 @@ def _why_not_taught(target: Target, tuple_: Tuple, possible: Iterable[Combinatio
 def _unspanned(case: Case, target: Target, tuple_: Tuple, on: date, lack: Lack | None) -> Unspanned:
     if lack is not None:
         return Unspanned(tuple_, lack)
-    holding = [c for c in target.combinations() if target.matches(c, dict(tuple_))]
+    holding = target.holding(dict(tuple_))
     found = [against for c in holding if (against := obstacle(case, target, c, on))]
     own = [against for against in found if set(against.values) <= set(tuple_)]
     return Unspanned(tuple_, Lack.NOT_POSSIBLE, tuple(dict.fromkeys(own[:1] or found)))

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import accumulate, product
+from typing import TYPE_CHECKING
 
 from genplan.case import Combination, Target
 from genplan.case.possible import Obstacle
@@ -14,7 +15,6 @@ from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
 from genplan.language import N_, _, ngettext, said
 from genplan.language.sentences import capital
-from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import (
     PLANNED,
     STATUS_MARKS,
@@ -29,10 +29,13 @@ from genplan.report.value_words import value_word
 from genplan.text.matrix_rows import row_text
 from genplan.text.obstacles import obstacle_text
 
+if TYPE_CHECKING:
+    from genplan.plan import ProbeKind, Sitting
+
 WIDEST = 6
 """So many columns of cells stand beside each other on A4 paper, and can be read; more go on in a next table."""
 
-Planned = Mapping[tuple[str, Combination], tuple[tuple[Sitting, ...], ProbeKind]]
+Planned = Mapping[tuple[str, Combination], "tuple[tuple[Sitting, ...], ProbeKind]"]
 """Where, in order of time, and as what each planned combination of a target is seated."""
 
 NOT_LISTED = StatusMark("", "no", N_("not listed"))
@@ -42,11 +45,14 @@ NO_MORE = N_("not possible now")
 
 @dataclass(frozen=True)
 class Cell:
-    """`word` always says the status; `fine` holds the figures and the date, or what is planned."""
+    """Its word always says the status; `fine` holds the figures and the date, or what is planned."""
 
     mark: StatusMark
-    word: str
     fine: tuple[str, ...] = ()
+
+    @property
+    def word(self) -> str:
+        return self.mark.word
 
     @property
     def text(self) -> str:
@@ -162,10 +168,10 @@ def _line(
     planned: Planned,
     now: datetime | None,
 ) -> Line:
-    found = [rows.get((*head, *column)) for column in columns]
+    combinations = [(*head, *column) for column in columns]
+    found = [rows.get(c) for c in combinations]
     cells = tuple(
-        _cell(row, planned.get((target.id, (*head, *column))), now)
-        for row, column in zip(found, columns, strict=True)
+        _cell(row, planned.get((target.id, c)), now) for row, c in zip(found, combinations, strict=True)
     )
     against = {r.obstacle for r in found if r and r.obstacle and not r.standing.tested}
     same = len(against) == 1 and all(c.mark is STATUS_MARKS[NOT_POSSIBLE] and not c.fine for c in cells)
@@ -182,7 +188,7 @@ def _cell(
     now: datetime | None = None,
 ) -> Cell:
     if row is None:
-        return Cell(NOT_LISTED, NOT_LISTED.word)
+        return Cell(NOT_LISTED)
     figures = _figures(row)
     dated = (
         *(() if row.standing.last_date is None else (day_short(row.standing.last_date),)),
@@ -190,17 +196,15 @@ def _cell(
     )
     mark = STATUS_MARKS[_shown(row)]
     if planned is None:
-        return Cell(mark, mark.word, figures + dated)
+        return Cell(mark, figures + dated)
     sittings, kind = planned
     if now is not None and all(s.end <= now for s in sittings):
         when = _(" and ").join(moment_short(s.start) for s in sittings)
-        return Cell(mark, mark.word, (*figures, *dated, _("{when}: not written down yet", when=when)))
+        return Cell(mark, (*figures, *dated, _("{when}: not written down yet", when=when)))
     was = " ".join((value_word(_shown(row)), *figures))
     before = () if row.status == "untested" else (_("before: {was}", was=was),)
     mark = PLANNED if kind.is_probe else TO_TEACH
-    return Cell(
-        mark, mark.word, (_(" and ").join(moment_short(s.start) for s in sittings), value_word(kind), *before)
-    )
+    return Cell(mark, (_(" and ").join(moment_short(s.start) for s in sittings), value_word(kind), *before))
 
 
 def _shown(row: MatrixRow) -> str:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.possible import kept_away
+from genplan.case.second_adults import Beside
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import Week
 from genplan.language import N_, _, and_list, ngettext, said
@@ -16,10 +18,13 @@ from genplan.language.dates import day_words as day_words
 from genplan.language.dates import long_date as long_date
 from genplan.language.dates import moment_short as moment_short
 from genplan.language.marked import Marked
-from genplan.plan import Beside, Probe, ProbeKind, Sitting, TargetCoverage
 from genplan.report.plain_characters import clock, one_line
 from genplan.text.tuple_words import counted_tuples
 from genplan.text.tuple_words import tuple_word as tuple_word
+
+if TYPE_CHECKING:
+    # nearly every command says names, and few have a plan
+    from genplan.plan import Probe, ProbeKind, Sitting, TargetCoverage
 
 SPOKEN_DIMENSION = "wording"
 """The extra dimension whose value is what the adult says, in place of the target's instruction."""
@@ -67,12 +72,12 @@ STATUS_MARKS: dict[str, StatusMark] = {
     ),
 }
 
-_KIND_WORDS: Mapping[ProbeKind, str] = {
-    ProbeKind.NEW: N_("new combination"),
-    ProbeKind.RETEST: N_("again after teaching"),
-    ProbeKind.MAINTENANCE: N_("maintenance: does it last?"),
-    ProbeKind.TEACHING: N_("teaching"),
-    ProbeKind.BASELINE: N_("baseline: before it is taught"),
+_KIND_WORDS: Mapping[str, str] = {
+    "new": N_("new combination"),
+    "retest": N_("again after teaching"),
+    "maintenance": N_("maintenance: does it last?"),
+    "teaching": N_("teaching"),
+    "baseline": N_("baseline: before it is taught"),
 }
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 
 from genplan.case import Case, Target, TargetState
-from genplan.case.possible import Possible
+from genplan.case.possible import possible_combinations
 from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import ADULT, LOCATION
 from genplan.language import N_, _, and_list, ngettext
@@ -135,9 +135,9 @@ def _not_probed(case: Case, note: Note) -> str:
 
 def _can_be_taught_as_named(case: Case, target: Target) -> bool:
     """Whether there is a possible combination that `taught` names, and somebody may teach it there."""
-    is_possible = Possible(case, target, date.max)
-    named = (c for c in target.combinations() if any(target.matches(c, p) for p in target.taught))
-    return any(is_possible(c) and can_be_taught(case, target, c) for c in named)
+    possible = possible_combinations(case, target, date.max)
+    named = (c for c in possible if any(target.matches(c, p) for p in target.taught))
+    return any(can_be_taught(case, target, c) for c in named)
 
 
 def _unplanned(case: Case, note: Note) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from datetime import date
 
 from genplan.case import Case, Target
-from genplan.case.possible import Possible, obstacle
+from genplan.case.possible import is_any_possible, obstacle
 from genplan.language import _
 from genplan.text.obstacles import obstacle_text
 
@@ -16,7 +16,7 @@ NAMED_AT_MOST = 2
 
 def why_nothing_is_possible(case: Case, target: Target, on: date) -> str:
     """What stands against most of its combinations, without a full stop; nothing where one of them is possible."""
-    if any(map(Possible(case, target, on), target.combinations())):
+    if is_any_possible(case, target, on):
         return ""
     against = Counter(found for c in target.combinations() if (found := obstacle(case, target, c, on)))
     texts = dict.fromkeys(obstacle_text(case, found) for found, _count in against.most_common())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from genplan.case import Case, Target
-from genplan.case.possible import Possible, age_that_settles
+from genplan.case.possible import age_that_settles, is_any_possible
 from genplan.casefile.at_any_age import possible_at_any_age
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.loading import Loaded
@@ -49,6 +49,6 @@ def _possible_from(case: Case, target: Target, today: date) -> date | None:
     months = today.year * 12 + today.month
     for month in range(months, months + 1 + age_that_settles(case)):
         day = date(month // 12, month % 12 + 1, 1)  # months from 0, so this is the one after
-        if any(map(Possible(case, target, day), target.combinations())):
+        if is_any_possible(case, target, day):
             return day
     return None
