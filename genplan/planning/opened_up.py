@@ -174,13 +174,13 @@ def _job(
     load: Caseload, group: tuple[str, ...], others: Sequence[PlacedSitting], start: Sequence[PlacedSitting]
 ) -> SolveJob:
     problem = load.problem(group, others, {})
-    needs = tuple(_what_matters(load, n) for n in problem.needs)
+    needs = tuple(what_matters(load, n) for n in problem.needs)
     idle = {ObjectiveName.RATHER: not load.rather, ObjectiveName.OTHERWISE: not load.told}
     goals = load.ordered(*(name for name in (*FIRST, *THEN) if not idle.get(name)))
     return SolveJob(problem=replace(problem, needs=needs), goals=goals, start=tuple(start))
 
 
-def _what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:
+def what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:
     """The need with what is due, or has its last chance, or is run by an adult whom somebody would rather have, or was
     told: all that counts for `FIRST`, or that a sitting told holds."""
     wanted = {r.adult for r in load.rather if r.learner == need.target.learner}

@@ -58,6 +58,8 @@ class SearchSettings:
     alone_effort: float = (
         0.1  # effort of each learner alone; measured: with more only what comes after new tuples is better
     )
+    due_at_once: int = 60  # learners whose due probes are planned at once; measured: sixty are soon solved
+    due_effort: float = 0.1  # effort of that; measured: with half of it 125 for 129 due probes of sixty
     turn_effort: float = (
         0.1  # effort of each learner on what the others left, and of a pair in which somebody has nothing
     )

@@ -1,6 +1,7 @@
 """One learner after the other on what the others left, who would lose most without what is scarce first.
 
-Who can still have the seats that it would like best gets them; anybody else is searched for anew.
+Who can still have the seats that it would like best gets them; anybody else is searched for anew, from what still fits
+of them or from what it has.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from genplan.planning.search.moves import Move
 from genplan.planning.search_settings import SETTINGS
 
 
-def without_seats(best: BestSoFar) -> list[str]:
-    return [i for i in best.wanted if not best.seats[i]]
+def everybody(best: BestSoFar) -> list[str]:
+    return list(best.wanted)
 
 
 def give_a_turn(best: BestSoFar, learner: str) -> Move:
@@ -23,10 +24,11 @@ def give_a_turn(best: BestSoFar, learner: str) -> Move:
     group = (learner,)
     if best.has_room_for(group, wanted):
         return Move(subject=learner, group=group, free=load.free, stay=wanted)
+    starts = (keep_what_fits(load.case, wanted, (*load.begun, *others)), best.seats[learner])
     job = SolveJob(
         problem=replace(load.sparing(group, others, {}), proven=best.proven_of(group)),
         goals=load.sparing_objectives,
-        start=keep_what_fits(load.case, wanted, (*load.begun, *others)),
+        start=max(starts, key=lambda own: best.with_seats({learner: own}).worth),
         effort=SETTINGS.turn_effort,
     )
     return Move(subject=learner, group=group, free=load.free, solves=(job,))
