@@ -132,7 +132,7 @@ def run(run_program: RunProgram, nightly: bool) -> Run:
     def run(words: list[str], folder: Path, now: str | None = None, **environment: str) -> str:
         line = [*words[1:]]
         if not nightly and line[0] == "forecast" and "--weeks" not in line:
-            line += ["--weeks", "3"]
+            line += ["--weeks", "1"]
         if now and "--now" not in line and takes_now(line[0]):
             line += ["--now", now]
         done = run_program(["genplan", *line], folder, {**os.environ, **environment})

@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -97,9 +98,17 @@ def modules() -> dict[str, Path]:
 MODULES = modules()
 
 
+def statements(block: ast.AST) -> Iterator[ast.AST]:
+    """All in a block and in those inside it. No expression holds a statement, and there are many of them."""
+    for node in ast.iter_child_nodes(block):
+        if isinstance(node, ast.stmt | ast.excepthandler | ast.match_case):
+            yield node
+            yield from statements(node)
+
+
 def imports(name: str, path: Path) -> Iterator[str]:
     """Dotted names that a module imports, late imports inside functions among them."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in statements(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -114,6 +123,7 @@ def is_inside(name: str, places: tuple[str, ...]) -> bool:
     return any(name == place or name.startswith(f"{place}.") for place in places)
 
 
+@cache
 def place_of(name: str) -> int:
     """Where the innermost room of a module stands in `ROOMS`."""
     return max((len(room), i) for i, room in enumerate(ROOMS) if is_inside(name, (f"genplan.{room}",)))[1]

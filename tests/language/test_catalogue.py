@@ -130,7 +130,7 @@ def test_sentences_inside_each_other_are_found() -> None:
 
 
 def test_what_one_catalogue_is_told_is_told_to_it_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(catalogue, "all_found", found)
+    monkeypatch.setattr(catalogue, "all_found", lambda: found()[:50])
     template = catalogue.said_by_the_code()
     template.add("said nowhere else")
     one, other = (catalogue.up_to_date(folder, template) for folder in ("de", "en@plain"))

@@ -71,7 +71,7 @@ def looks_tried(nightly: bool) -> tuple[int, ...]:
     return LOOKS if nightly else BY_DAY
 
 
-@pytest.mark.parametrize("joint", [0, 4000])
+@pytest.mark.parametrize("joint", by_day_the_first([4000, 0]))
 def test_a_plan_for_everybody_comes_out_whenever_the_clock_strikes(
     joint: int, looks_tried: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -92,7 +92,7 @@ def test_a_plan_for_everybody_comes_out_whenever_the_clock_strikes(
 
 
 @pytest.mark.parametrize(
-    ("joint", "observed"), by_day_the_first([(0, 0.5), (4000, 0.0), (0, 0.0), (4000, 0.5)], 2)
+    ("joint", "observed"), by_day_the_first([(0, 0.5), (4000, 0.0), (0, 0.0), (4000, 0.5)])
 )
 def test_a_week_that_people_were_told_of_never_gets_worse_by_a_search_that_is_ended(
     joint: int, observed: float, looks_tried: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
@@ -146,7 +146,7 @@ def test_reasons_say_that_the_search_was_stopped() -> None:
     assert "no time" in told
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", by_day_the_first(range(4), 2))
 def test_a_search_that_runs_out_of_work_leaves_no_probe_that_fits(seed: int) -> None:
     case, log, now = three_learners(seed, work=0.01)
     plan = planned(case, log, None, now)

@@ -109,7 +109,7 @@ def test_nothing_helps_where_nothing_is_left_out() -> None:
     assert (found.left_out, found.gains.found, found.unasked) == ((), (), 0)
 
 
-@pytest.mark.parametrize("seed", by_day_the_first(range(6), 2))
+@pytest.mark.parametrize("seed", by_day_the_first(range(6)))
 def test_what_is_promised_is_had_when_the_changed_week_is_planned(seed: int) -> None:
     case = random_case(seed, learners=1, targets=3, adults=3, locations=2, sets=2, oddity=0.4)
     log, now = random_log(case, seed), now_of(case)

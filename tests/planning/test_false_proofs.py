@@ -171,7 +171,7 @@ def test_a_set_that_is_missing_later_is_no_later_chance() -> None:
     assert dated(replace(case, material_sets={name: MaterialSet(id=name, name=name, missing=(gone,))})) == 2
 
 
-@pytest.mark.parametrize("needs", by_day_the_first([1.1, 0.001, 1.2, 0.7, 2.3, 1.000001], 2))
+@pytest.mark.parametrize("needs", by_day_the_first([1.1, 0.001, 1.2, 0.7, 2.3, 1.000001]))
 def test_shares_of_fractional_needs(needs: float) -> None:
     """Two children and one adult, who has time for one of them each day: the worst off of two has the same share
     whatever the weights are."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from itertools import chain, combinations
 
 import pytest
@@ -41,6 +42,18 @@ def three_children(seed: int = 5) -> Case:
     return replace(case, targets=targets, policy=policy)
 
 
+@cache
+def kept_of_three() -> tuple[Sitting, ...]:
+    """What the three are told of their week."""
+    case = three_children()
+    return plan_one(case, now=now_of(case)).sittings
+
+
+def one_a_day(kept: tuple[Sitting, ...]) -> list[Sitting]:
+    """One sitting of each adult and day: with the others just the same is lost."""
+    return list({(s.adult, s.start.date()): s for s in kept}.values())
+
+
 def away(case: Case, sitting: Sitting) -> Case:
     """The adult of a sitting is ill on its day."""
     day = sitting.start.replace(hour=0, minute=0)
@@ -57,8 +70,7 @@ def replanned(case: Case, kept: tuple[Sitting, ...]) -> Plan:
 
 
 def test_nothing_changes_where_all_can_still_be_held() -> None:
-    case = three_children()
-    kept = plan_one(case, now=now_of(case)).sittings
+    case, kept = three_children(), kept_of_three()
     again = replanned(case, kept)
     assert (again.sittings, again.people_told) == (kept, ())
 
@@ -69,9 +81,8 @@ def test_one_adult_ill_tells_only_those_of_the_sittings_that_are_lost(
 ) -> None:
     if parts:
         search_with(monkeypatch, "replanning", joint_variables=0)
-    case = three_children()
-    kept = plan_one(case, now=now_of(case)).sittings
-    for one in kept:
+    case, kept = three_children(), kept_of_three()
+    for one in one_a_day(kept):
         lost = [s for s in kept if one.adult in s.adults and s.start.date() == one.start.date()]
         plan = replanned(away(case, one), kept)
         people = {("learner", s.learner) for s in lost} | {("adult", a) for s in lost for a in s.adults}
@@ -100,8 +111,7 @@ def test_all_that_is_due_is_claimed_only_where_it_is_there() -> None:
 
 
 def test_other_trials_have_to_be_told() -> None:
-    case = three_children()
-    kept = plan_one(case, now=now_of(case)).sittings
+    case, kept = three_children(), kept_of_three()
     (target, *_) = (p.target for p in kept[0].probes)
     other = replace(case.targets[target], trials=case.targets[target].trials + 1)
     plan = replanned(replace(case, targets={**case.targets, target: other}), kept)
@@ -111,8 +121,7 @@ def test_other_trials_have_to_be_told() -> None:
 
 
 def test_a_deeper_search_says_its_price() -> None:
-    case = three_children()
-    kept = plan_one(case, now=now_of(case)).sittings
+    case, kept = three_children(), kept_of_three()
     ill = away(case, kept[0])
     settled, further = replanned(ill, kept), plan_one(ill, now=now_of(case), kept=kept, fewest_told=False)
     price = deeper_of(settled, further)
@@ -154,8 +163,7 @@ def test_what_more_people_told_would_bring_is_no_gain_of_a_change() -> None:
 
 def test_what_is_found_by_chance_could_be_held_without_the_change() -> None:
     """Each sitting that a plan holds could be held in it, and one with an adult who is ill could not."""
-    case = three_children()
-    kept = plan_one(case, now=now_of(case)).sittings
+    case, kept = three_children(), kept_of_three()
     for learner in case.learners:
         seats = [seat_of(case, WEEK, s) for s in kept]
         own = [s for s in seats if s.learner == learner]
@@ -222,7 +230,7 @@ def test_who_observes_where_nothing_changes_bears_no_load_for_it(seed: int) -> N
     case = replace(case, policy=replace(case.policy, observed_share=1.0))
     kept = plan_one(case, now=now_of(case)).sittings
     assert any(s.observer for s in kept)
-    for one in kept:
+    for one in one_a_day(kept):
         replanned(away(case, one), kept)
 
 

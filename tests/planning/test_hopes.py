@@ -19,6 +19,7 @@ from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.what_if import WhatIfJob, run_what_if
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.monday_cases import limited, monday, monday_case, skill, with_copies
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 from tests.fixtures.random_cases import now_of, random_case, random_log
 
@@ -32,7 +33,7 @@ def planned(case: Case, log: Log = NOTHING_RUN) -> tuple[WeekContext, tuple[Plac
     return week_context_of(case, log, WEEK, now, {}, ()), seats
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", by_day_the_first(range(4), 2))
 def test_who_is_left_out_gains_nothing(seed: int) -> None:
     """Every change for every learner whom it could help, tried by itself."""
     case = random_case(seed, learners=3, targets=1, adults=3, locations=2, sets=2, staff=2, oddity=0.5)

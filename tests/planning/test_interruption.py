@@ -67,7 +67,7 @@ BY_DAY = (1, 5, 14, 30, 70)
 
 
 @pytest.mark.parametrize(
-    ("joint", "grace"), by_day_the_first([(0, 30 * STEP), (4000, 0.0), (0, 0.0), (4000, 30 * STEP)], 2)
+    ("joint", "grace"), by_day_the_first([(0, 30 * STEP), (4000, 0.0), (0, 0.0), (4000, 30 * STEP)])
 )
 def test_a_plan_for_everybody_comes_out_whenever_it_is_interrupted(
     joint: int,
@@ -181,7 +181,7 @@ class AtLine:
             interruption.interrupt()
 
 
-@pytest.mark.parametrize("number", by_day_the_first([2, 9, 1, 6], 2))
+@pytest.mark.parametrize("number", by_day_the_first([2, 9, 1, 6]))
 def test_the_best_week_so_far_is_written_and_said_as_such(number: int, tmp_path: Path) -> None:
     heard = AtLine(number)
     found = workflow.plan(light_family(tmp_path / "case"), WEEK, NOON, tmp_path / "out", heard)

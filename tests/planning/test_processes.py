@@ -144,6 +144,7 @@ def test_ctrl_c_twice_or_where_nothing_is_wanted_writes_nothing(tmp_path: Path, 
     assert not out.exists()
 
 
+@pytest.mark.nightly
 @pytest.mark.skipif(os.name != "posix", reason="signals to a process group are POSIX")
 def test_ctrl_c_once_gives_the_best_week_so_far(tmp_path: Path) -> None:
     out = tmp_path / "out"
@@ -238,12 +239,15 @@ if __name__ == "__main__":
 @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere each is an interpreter of its own")
 @pytest.mark.parametrize(
     ("threads", "folder", "of_a_server"),
-    [
-        ("busy", "t", True),
-        ("busy", "t" * 90, False),
-        ("busy by then", "t", True),
-        ("alone", "t", False),
-    ],
+    by_day_the_first(
+        [
+            ("busy", "t", True),
+            ("busy", "t" * 90, False),
+            ("busy by then", "t", True),
+            ("alone", "t", False),
+        ],
+        2,
+    ),
 )
 def test_solver_processes_of_a_program_with_threads_are_forks_of_one_that_ends_with_them(
     threads: str, folder: str, of_a_server: bool, tmp_path: Path

@@ -11,6 +11,7 @@ from genplan.case import Adult, LearnerLimits, WeeklyHours
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan, ProbeKind
 from genplan.text.limits import limit_sentence
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import NOW, hours, plan_one, product_case, with_learner
 from tests.fixtures.random_cases import random_case, random_log
 
@@ -79,7 +80,7 @@ def test_a_failure_waits_for_teaching_and_then_is_probed_again() -> None:
     assert [p.kind for s in again.sittings for p in s.probes if p.combination == combination] == ["retest"]
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", by_day_the_first(range(20), 8))
 def test_every_reason_is_a_sentence_and_every_open_tuple_has_one(seed: int) -> None:
     case = random_case(seed, learners=1 + seed % 2, oddity=0.5)
     plan = plan_one(case, random_log(case, seed), now=NOW.replace(tzinfo=case.timezone))

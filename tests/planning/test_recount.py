@@ -37,7 +37,7 @@ def test_in_turns_and_cut_short(seed: int, work: float, monkeypatch: pytest.Monk
     planned(seed, work, companions=bool(seed % 3))
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", by_day_the_first(range(4), 2))
 def test_together(seed: int) -> None:
     planned(seed, 0.001, companions=bool(seed % 2))
 

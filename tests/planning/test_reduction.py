@@ -86,7 +86,7 @@ def _unmeasured(outcome: Outcome) -> Outcome:
     return replace(outcome, seconds={}, work={}, cpu=0.0, alone={})
 
 
-@pytest.mark.parametrize("seed", by_day_the_first(range(40), 2))
+@pytest.mark.parametrize("seed", by_day_the_first(range(40)))
 def test_the_solver_is_asked_the_same_and_answers_the_same(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -30,7 +30,7 @@ from tests.fixtures.search_settings import search_with
 from tests.fixtures.week_scores import Scores
 from tests.fixtures.wild_weeks import drawn_week
 
-TRIES = tries(24, by_day=4)
+TRIES = tries(24, by_day=2)
 
 
 @pytest.fixture(scope="module")

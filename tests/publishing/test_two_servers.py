@@ -48,7 +48,7 @@ def xandikos(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
         yield server
 
 
-BOTH = pytest.mark.parametrize("which", ["radicale", "xandikos"])
+BY_DAY_THE_SECOND = pytest.mark.parametrize("which", by_day_the_first(["xandikos", "radicale"]))
 THE_SECOND_BY_NIGHT = pytest.mark.parametrize("which", by_day_the_first(["radicale", "xandikos"]))
 
 
@@ -139,7 +139,7 @@ def calendar_of(server: Server, start: str) -> str:
     return name
 
 
-@BOTH
+@BY_DAY_THE_SECOND
 def test_keep_replan_keep_says_on_each_server_what_is_new_and_what_is_off(
     server: Server, case: Path, cases: Cases, tmp_path: Path
 ) -> None:
@@ -265,6 +265,7 @@ def test_what_was_published_is_taken_off_even_when_no_week_is_kept_any_more(
     assert json.loads((case / "weeks" / "published.json").read_text())["servers"] == {}
 
 
+@pytest.mark.nightly
 def test_after_a_withdrawal_all_can_be_published_again(server: Server, case: Path) -> None:
     publish(case)
     before = {c: set(e) for c, e in events_on(server).items()}
@@ -291,6 +292,7 @@ def weeks_on(server: Server) -> set[int]:
     return {e["DTSTART"].dt.date().isocalendar().week for e in events}
 
 
+@pytest.mark.nightly
 def test_a_copy_of_the_case_for_another_child_is_told_of_and_its_events_stay(
     server: Server, case: Path, cases: Cases, tmp_path: Path
 ) -> None:
@@ -321,6 +323,7 @@ def test_people_who_look_at_calendars_from_before_the_id_go_on_looking_at_them(
     assert len(after["genplan-adult-mum"]) > len(before["genplan-adult-mum"])
 
 
+@pytest.mark.nightly
 def test_events_without_an_id_that_this_case_did_not_put_there_are_left_and_told(
     server: Server, cases: Cases, tmp_path: Path
 ) -> None:

@@ -29,13 +29,17 @@ from tests.fixtures.forecast_cases import (
     with_adult,
     with_target,
 )
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import NOW, all_met, plan_one, told_sitting
 
 TODAY = NOW.date()
 OVER = "that date is over"
 
 
-@pytest.mark.parametrize(("days", "over"), [(-20, True), (-1, True), (0, False), (1, False), (None, False)])
+@pytest.mark.parametrize(
+    ("days", "over"),
+    by_day_the_first([(-1, True), (0, False), (-20, True), (1, False), (None, False)], 2),
+)
 def test_a_date_that_is_over_is_told(days: int | None, over: bool) -> None:
     by = None if days is None else TODAY + timedelta(days=days)
     case = with_target(nine_case(), first=(Wish({"location": "l1-1"}, by),))

@@ -107,12 +107,13 @@ def fresh(folder: Path) -> Path:
     return root
 
 
-def struck(operations: tuple[str, ...], nightly: bool, by_day: int) -> list[int]:
-    """The numbers of the operations to strike: by day so many from the first to the last."""
-    count = len(operations)
-    if nightly or count <= by_day:
-        return list(range(1, count + 1))
-    return [1 + (count - 1) * n // (by_day - 1) for n in range(by_day)]
+def struck(operations: tuple[str, ...], nightly: bool, by_day: tuple[float, ...]) -> list[int]:
+    """The numbers of the operations to strike: by day those that lie so far on the way from the first to the last, in
+    each test others."""
+    last = len(operations)
+    if nightly:
+        return list(range(1, last + 1))
+    return sorted({1 + round((last - 1) * way) for way in by_day})
 
 
 def looked_at_by_day(looks: tuple[str, ...]) -> list[int]:
@@ -163,7 +164,7 @@ def test_a_disk_that_fails_leaves_all_as_it_was(
 ) -> None:
     known = course(command, ready, tmp_path)
     assert len(known.operations) >= 3
-    for number in struck(known.operations, nightly, by_day=3):
+    for number in struck(known.operations, nightly, by_day=(0.4, 1.0)):
         for error in ERRORS if nightly else [ERRORS[number % len(ERRORS)]]:
             where = (
                 f"{command.name}: operation {number}, {known.operations[number - 1]}: {os.strerror(error)}"
@@ -189,7 +190,7 @@ def test_a_disk_that_is_gone_from_then_on_loses_nothing(
 ) -> None:
     """Nothing can be put back or cleared away either, until the disk is there again."""
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations, nightly, by_day=2):
+    for number in struck(known.operations, nightly, by_day=(0.0,)):
         where = f"{command.name}: from operation {number} on, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
@@ -232,7 +233,7 @@ def test_a_run_that_is_killed_leaves_each_file_whole(
     command: Command, ready: Ready, tmp_path: Path, nightly: bool
 ) -> None:
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations, nightly, by_day=2):
+    for number in struck(known.operations, nightly, by_day=(0.7,)):
         where = f"{command.name}: killed at operation {number}, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)

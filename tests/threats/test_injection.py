@@ -151,14 +151,11 @@ SHOWN = {what: text for what, (text, fate) in TEXTS.items() if fate != "refused"
 BY_DAY = (
     "a script",
     "an end of an attribute",
-    "an end of a comment and of a style",
     "an address that runs something",
     "a second event",
-    "signs of calendars",
     "a formula",
     "signs of tables",
     "a way out of a folder",
-    "a line end of another kind",
 )
 """Of each kind one that the others are like; all of them are tried in a case by day, too."""
 

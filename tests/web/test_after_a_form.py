@@ -133,6 +133,7 @@ def test_the_last_few_are_kept_and_an_older_one_says_so(local: Local) -> None:
     assert local.get("/answer/guessed").status == 404
 
 
+@pytest.mark.nightly
 def test_a_browser_comes_back_to_it_and_loads_it_again(local: Local) -> None:
     need_browser()
     with browser() as chromium:

@@ -19,6 +19,7 @@ from genplan.case import Week
 from genplan.errors import FileError, UsageError
 from genplan.web.long_jobs import Search, looking
 from genplan.web.upload import plain_name
+from tests.fixtures.light_case import work_less
 from tests.fixtures.local_server import NOW, Local, form_fields, running
 from tests.fixtures.starter_case import write_starter
 
@@ -46,6 +47,7 @@ def kept(tmp_path_factory):
     """A case with three weeks planned over the page, the first of them kept."""
     folder = tmp_path_factory.mktemp("kept") / "case"
     write_starter(folder)
+    work_less(folder, 0.1)
     with running(folder) as local:
         assert local.post("/plan/2026-W49/start", {"weeks": "3"}).status == 303
         local.site.search.wait(300)

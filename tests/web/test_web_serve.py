@@ -36,7 +36,7 @@ def entrance(page: subprocess.Popen[str]) -> tuple[str, str]:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
-@pytest.mark.parametrize("end", by_day_the_first(["SIGINT", "SIGTERM", "SIGHUP"], 2))
+@pytest.mark.parametrize("end", by_day_the_first(["SIGINT", "SIGTERM", "SIGHUP"]))
 def test_it_prints_its_address_answers_and_leaves_nothing_behind(tmp_path: Path, end: str) -> None:
     """An interrupt, a shutdown, a terminal that is closed."""
     scratch = tmp_path / "scratch"
@@ -86,6 +86,7 @@ def test_a_file_gets_a_sentence(tmp_path: Path, run_program: RunProgram) -> None
     assert "is a file" in done.stderr
 
 
+@pytest.mark.nightly
 @pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
 def test_the_port_of_a_page_that_was_closed_can_be_used_at_once(tmp_path: Path) -> None:
     """Though connections that the page ended linger with the system; and one in use is still refused."""

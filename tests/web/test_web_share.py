@@ -10,6 +10,7 @@ import pytest
 from genplan import workflow
 from genplan.case import Week
 from genplan.web import app_state as sites
+from tests.fixtures.light_case import work_less
 from tests.fixtures.local_server import NOW, form_fields, running
 from tests.fixtures.starter_case import write_starter
 
@@ -33,6 +34,7 @@ def kept(tmp_path_factory):
     folder = tmp_path_factory.mktemp("shared") / "case"
     write_starter(folder)
     (folder / "results.csv").write_text(ROWS, "utf-8")
+    work_less(folder, 0.1)
     workflow.keep(folder, WEEK, None, NOW, silent)
     with running(folder) as local:
         yield local

@@ -499,8 +499,9 @@ def test_rather_somebody_else_on_a_day(case: Path) -> None:
                 end=start + timedelta(days=1),
             )
             workflow.wish(case, asked, SUNDAY)
-            (answer,) = planned(case).wishes
-            there = [s for s in planned(case).sittings if s.adult == adult and s.start.date() == day]
+            plan = planned(case)
+            (answer,) = plan.wishes
+            there = [s for s in plan.sittings if s.adult == adult and s.start.date() == day]
             assert answer.kept is bool(there)
             assert answer.kept or answer.proven
             kept += answer.kept

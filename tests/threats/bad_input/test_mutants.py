@@ -152,7 +152,7 @@ def test_a_changed_text_is_told_of_or_read(readers: Readers, reads: str) -> None
     read = readers.all()[reads]
 
     @settings(
-        max_examples=tries(BUDGET[reads], by_day=BUDGET[reads] // 3),
+        max_examples=tries(BUDGET[reads], by_day=BUDGET[reads] // 5),
         derandomize=True,
         deadline=None,
         database=None,
