@@ -116,6 +116,7 @@ CHILDREN = Group(
     another=N_("Another child"),
     none=N_("What is the child called?"),
     several=True,
+    listed=True,
 )
 
 

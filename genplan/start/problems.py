@@ -25,7 +25,7 @@ from genplan.start.reading import LONGEST_LINE, sentence_of, value_of, worded
 from genplan.start.things_named import folded, things_in
 from genplan.start.visit_lengths import too_short
 
-LISTED = frozenset({"helpers", "places"})
+LISTED = frozenset({"children", "helpers", "places"})
 """Groups whose names may be typed as a list."""
 UNSEEN = frozenset({"Cc", "Cf", "Mn", "Zs", "Zl", "Zp"})
 """Unicode's categories of signs that alone show nothing."""

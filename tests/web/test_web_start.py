@@ -381,15 +381,17 @@ def test_what_was_changed_after_the_look_at_it_is_looked_at_once_more(local: Loc
     assert not (tmp_path / "our-case" / "case.yaml").exists()
 
 
-def test_a_list_of_names_is_an_entry_for_each_whose_questions_are_asked(local: Local) -> None:
+@pytest.mark.parametrize("group", ["children", "helpers"])
+def test_a_list_of_names_is_an_entry_for_each_whose_questions_are_asked(local: Local, group: str) -> None:
     """Without the page's script: the screen stays until they were seen."""
-    answer = sent(local, "/start/helpers", typed("helpers", {"key": "h1", "name": "Mum, Dad; Nan"}))
+    names = {"key": f"{group[0]}1", "name": "Mum, Dad; Nan"}
+    answer = sent(local, f"/start/{group}", typed(group, names))
     assert answer.status == 200
     fields = form_fields(answer.text)
-    names = [
-        fields[f"helpers.{key}.name"] for key in fields["helpers.keys"][:3]
+    there = [
+        fields[f"{group}.{key}.name"] for key in fields[f"{group}.keys"][:3]
     ]  # then the pattern of a new one
-    assert names == [["Mum"], ["Dad"], ["Nan"]]
+    assert there == [["Mum"], ["Dad"], ["Nan"]]
 
 
 @pytest.mark.parametrize("number", [61, 200, 3000])
