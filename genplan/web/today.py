@@ -19,6 +19,7 @@ from genplan.web.shelf import known_sittings
 from genplan.web.templating import screen
 from genplan.web.today_values import Facts, Fallen
 from genplan.web.todays_work import today_of
+from genplan.web.wishes import not_planned
 from genplan.workflow.reading import progress_of
 
 SCREEN = "today-screen.html"
@@ -58,6 +59,13 @@ def facts_of(site: AppState) -> Facts:
         progress_of(opened).reviews,
         tuple(d.sitting for d in cautions if d.change is Change.CAUTIONS),
         tuple(d.sitting for d in cautions if d.change is Change.ALL_CLEAR),
+        tuple(
+            (week, words)
+            for week in (present, present.next())
+            for words in not_planned(
+                opened, week, [s for one in kept if one.week == week for s in one.sittings]
+            )
+        ),
         weeks,
         frozenset(w for w in (present, present.next()) if site.draft(w) is not None),
     )

@@ -52,6 +52,8 @@ class Facts:
     """Ahead, and with more to look out for than people were told."""
     cleared: tuple[Sitting, ...] = ()
     """Ahead, and with less of it, and no more."""
+    wished: tuple[tuple[Week, str], ...] = ()
+    """Of this week or the next, and not planned yet."""
     kept: frozenset[Week] = frozenset()
     drafted: frozenset[Week] = frozenset()
 
@@ -152,6 +154,8 @@ class Today:
     not_kept: Week | None = None
     off: tuple[Wanted, ...] = ()
     """What fell through lately, as is written down, with the way to take that back."""
+    wished: tuple[Wanted, ...] = ()
+    """What people wish and no week that they were told of keeps."""
 
     @property
     def unwritten(self) -> int:

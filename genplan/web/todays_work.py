@@ -24,7 +24,7 @@ from genplan.report.asked_words import asked_sentence
 from genplan.report.day_cards import mind_what_is_brought
 from genplan.report.first_things import date_sentence
 from genplan.report.names_and_words import Names, clean, day_words, hours
-from genplan.report.plain_characters import clock, in_order
+from genplan.report.plain_characters import clock, ended, in_order
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
 from genplan.report.told_week_lines import (
@@ -36,6 +36,7 @@ from genplan.report.told_week_lines import (
 from genplan.report.week_picture import week_picture
 from genplan.report.week_table import State
 from genplan.web import sitting_cards
+from genplan.web.params import plan_words
 from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
 
 AHEAD = timedelta(days=7)
@@ -71,7 +72,15 @@ def today_of(facts: Facts) -> Today:
         _about(facts.fallen),
         _not_kept(facts),
         tuple(_written_off(facts, names)),
+        tuple(_wished(facts)),
     )
+
+
+def _wished(facts: Facts) -> Iterator[Wanted]:
+    today = facts.now.date()
+    for week, words in facts.wished:
+        plan = again_words(week, today) if week in facts.kept else plan_words(week, today)
+        yield Wanted(ended(clean(words)), f"/plan/{week}", plan)
 
 
 def _about(fallen: Sequence[Fallen]) -> str:

@@ -30,7 +30,7 @@ from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.templating import redirect
-from genplan.workflow.wishing import OF_A_SITTING, as_written
+from genplan.workflow.wishing import OF_A_SITTING, as_written, in_words
 
 MINE = {
     WishKind.HOLD: N_("it stays as it is"),
@@ -90,6 +90,15 @@ def about(
         },
         "ahead_days": tuple((d.isoformat(), day_short(d)) for d in week.days if d >= opened.now.date()),
     }
+
+
+def not_planned(opened: workflow.Opened, week: Week, sittings: Sequence[Sitting]) -> tuple[str, ...]:
+    """What is wished of this week alone and its `sittings` do not keep, in words; that one of them is called off is
+    said where it is told of."""
+    wishes = [w for w in opened.case.wishes if w.holds_in(week) and (w.start or w.sittings)]
+    done, now = kept_already(wishes, sittings), opened.now.replace(tzinfo=None)
+    waiting = [w for w in wishes if w.kind is not WishKind.NOT and w not in done and not _is_over(w, now)]
+    return tuple(capital(in_words(opened.case, w)) for w in as_written(waiting))
 
 
 def _is_over(wish: PlannersWish, now: datetime) -> bool:

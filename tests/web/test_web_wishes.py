@@ -293,3 +293,25 @@ def test_a_wish_of_what_is_past_stands_on_the_week_no_more(local, folder, first)
     assert "1 wish that this week keeps" in local.get(ADDRESS).text
     local.site.now = first.start.replace(tzinfo=None, hour=21)
     assert "wish that this week keeps" not in local.get(ADDRESS).text
+
+
+def test_today_says_what_is_wished_and_not_planned_yet(local, folder, first):
+    """What stays as it is needs no plan, and what is called off is said as that."""
+    heading = "Wished, and not planned yet"
+    for wish in (
+        {"kind": "hold", "sitting": first.id, "once": "a"},
+        {"kind": "not", "sitting": first.id, "once": "b"},
+    ):
+        assert local.post(f"{ADDRESS}/wish", wish).status == 303
+        assert heading not in local.get("/").text
+    later = {"kind": "move", "sitting": first.id, "clock": "17:15", "once": "c"}
+    later["day"] = first.start.date().isoformat()
+    assert local.post(f"{ADDRESS}/wish", later).status == 303
+    page = local.get("/").text
+    wished = page[page.index(heading) :]
+    assert "17:15" in wished.partition("</ul>")[0]
+    assert f'href="/plan/{WEEK}"' in wished.partition("</ul>")[0]
+    (line,) = {f["wish"] for f in forms(local.get(ADDRESS).text, f"{ADDRESS}/take-back")}
+    local.post(f"{ADDRESS}/take-back", {"wish": line, "once": "d"})
+    assert not wishes(folder)
+    assert heading not in local.get("/").text
