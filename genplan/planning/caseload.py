@@ -22,6 +22,7 @@ from genplan.planning.problem import Problem
 from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.proven_together import objectives_together
 from genplan.planning.search.best_so_far import BestSoFar, by_learner
+from genplan.planning.search.due_first import with_what_is_due
 from genplan.planning.search.loop import improved
 from genplan.planning.search.operators import OPERATORS
 from genplan.planning.search_settings import SETTINGS
@@ -151,6 +152,8 @@ def _by_operators(apart: _Apart, everybody: Workers, workers: Workers) -> Outcom
     wanted = by_loss(load, alone, scarcity)
     best = BestSoFar(load=load, most=most, alone=alone, wanted=wanted, scarce=tuple(sorted(scarcity.room)))
     best = best.with_seats(dict.fromkeys(load.learners, ()))
+    with workers.clock.step("what is due"):
+        best = with_what_is_due(best, workers)
     best = improved(best, workers, [o for o in OPERATORS if not o.comfort])
     starts = [best.seats]
     if workers.budget.is_over:

@@ -11,7 +11,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import Workers
 from genplan.planning.search.best_so_far import BestSoFar
-from genplan.planning.search.due_first import everybody_at_once
+from genplan.planning.search.due_first import everybody_at_once, with_what_is_due
 from genplan.planning.search.loop import improved
 from genplan.planning.search.operators import OPERATORS
 from genplan.planning.week_context import week_context_of
@@ -19,6 +19,7 @@ from tests.fixtures.monday_cases import monday, monday_case, skill
 from tests.fixtures.planning_cases import NOW, WEEK, Asked
 from tests.fixtures.search_settings import search_with
 from tests.planning.test_bottleneck_days import HERE, seat
+from tests.planning.test_short_days import had
 
 FAILED_AND_TAUGHT = ((2, ResultKind.PROBE), (3, ResultKind.TEACHING))
 
@@ -44,27 +45,35 @@ def load_of(log: Log) -> Caseload:
     return week_context_of(ten_minutes(), log, WEEK, NOW, {}, ()).caseload
 
 
-def after(load: Caseload, *names: str) -> dict[str, int]:
-    """How many sittings each has after these operators, where Robin has the first turn."""
+def week_of(load: Caseload, due_alone: float) -> BestSoFar:
+    """Robin has the first turn; Wren had so much of what is due alone."""
     wanted = {"robin": (seat("robin", 0),), "wren": ()}
-    best = BestSoFar(load=load, most={"robin": 1, "wren": 0}, wanted=wanted)
-    best = best.with_seats(dict.fromkeys(wanted, ()))
-    found = improved(best, HERE, [o for o in OPERATORS if o.name in names]).seats
+    alone = {"wren": had("due", due_alone)}
+    best = BestSoFar(load=load, most={"robin": 1, "wren": 0}, wanted=wanted, alone=alone)
+    return best.with_seats(dict.fromkeys(wanted, ()))
+
+
+def after_turns(best: BestSoFar) -> dict[str, int]:
+    """How many sittings each has then."""
+    found = improved(best, HERE, [o for o in OPERATORS if o.name == "in turn"]).seats
     return {learner: len(own) for learner, own in found.items()}
 
 
-def test_what_is_due_has_its_hour_before_anybody_has_a_turn() -> None:
-    load = load_of(Log(tuple(row(*r) for r in FAILED_AND_TAUGHT)))
-    assert after(load, "in turn") == {"robin": 1, "wren": 0}
-    assert after(load, "what is due", "in turn") == {"robin": 0, "wren": 1}
+def test_what_is_due_and_scarce_has_its_hour_before_anybody_has_a_turn() -> None:
+    """Of two that Wren had alone there is room for one."""
+    best = week_of(load_of(Log(tuple(row(*r) for r in FAILED_AND_TAUGHT))), 2)
+    assert after_turns(best) == {"robin": 1, "wren": 0}
+    assert after_turns(with_what_is_due(best, HERE)) == {"robin": 0, "wren": 1}
+
+
+def test_where_everybody_can_have_what_is_due_each_finds_it_in_its_turn() -> None:
+    best = week_of(load_of(Log(tuple(row(*r) for r in FAILED_AND_TAUGHT))), 1)
+    assert with_what_is_due(best, HERE) is best
 
 
 def test_where_nothing_is_due_nothing_is_asked() -> None:
-    load, solver = load_of(Log()), Asked()
-    best = BestSoFar(load=load, most={}, wanted=dict.fromkeys(load.learners, ()))
-    best = best.with_seats(dict.fromkeys(load.learners, ()))
-    due = [o for o in OPERATORS if o.name == "what is due"]
-    assert improved(best, Workers(solver, lambda _: None), due) is best
+    best, solver = week_of(load_of(Log()), 0), Asked()
+    assert with_what_is_due(best, Workers(solver, lambda _: None)) is best
     assert solver.jobs == []
 
 

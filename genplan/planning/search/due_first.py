@@ -1,4 +1,4 @@
-"""What is due of everybody at once, before anybody's week is planned.
+"""What is due of everybody at once, before anybody's week is planned, where there is not room for all of it.
 
 Of all that may be run so little is due that one problem holds it of many learners. Where they come one after the other,
 who is first takes, for what is not due, the only hour in which another could have had what is.
@@ -9,13 +9,26 @@ from __future__ import annotations
 from dataclasses import replace
 
 from genplan.plan import ObjectiveName
-from genplan.planning.jobs import SolveJob
+from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.opened_up import FIRST, what_matters
-from genplan.planning.search.best_so_far import BestSoFar
-from genplan.planning.search.moves import Move
+from genplan.planning.progress import Phase, PhaseProgress
+from genplan.planning.search.best_so_far import BestSoFar, by_learner
 from genplan.planning.search_settings import SETTINGS
 
 Group = tuple[str, ...]
+
+
+def with_what_is_due(best: BestSoFar, workers: Workers) -> BestSoFar:
+    """The week with sittings for what is due, to begin the turns from. The very same where everybody can have what it
+    would have alone: then each finds it in its own turn, and better placed."""
+    found = best
+    workers.progress(PhaseProgress(Phase.TOGETHER))
+    for group in everybody_at_once(best):
+        job = _what_is_due(found, group)
+        if job and not workers.budget.is_over:
+            seats = by_learner(group, workers.answer(run_solve, job).seats)
+            found = found.with_seats(seats) if found.has_room_for(group, sum(seats.values(), ())) else found
+    return found if any(_is_short(found, i) for i in best.load.learners) else best
 
 
 def everybody_at_once(best: BestSoFar) -> list[Group]:
@@ -24,7 +37,14 @@ def everybody_at_once(best: BestSoFar) -> list[Group]:
     return [learners[at : at + most] for at in range(0, len(learners), most)]
 
 
-def what_is_due(best: BestSoFar, group: Group) -> Move | None:
+def _is_short(best: BestSoFar, learner: str) -> bool:
+    alone = best.alone.get(learner)
+    if alone is None:
+        return False
+    return any(o.value > best.own[learner][name] for name in FIRST if (o := alone.objective(name)))
+
+
+def _what_is_due(best: BestSoFar, group: Group) -> SolveJob | None:
     """None: nothing is due."""
     load = best.load
     problem = load.sparing(group, best.others(group), {})
@@ -32,10 +52,8 @@ def what_is_due(best: BestSoFar, group: Group) -> Move | None:
     if not any(n.choices for n in needs):
         return None
     goals = (name for name in FIRST if name is not ObjectiveName.RATHER or load.rather)
-    job = SolveJob(
+    return SolveJob(
         problem=replace(problem, needs=needs),
         goals=load.ordered(*goals, *load.left_to_others),
-        start=tuple(s for i in group for s in best.seats[i]),
         effort=SETTINGS.due_effort,
     )
-    return Move(subject=group, group=group, free=load.free, solves=(job,))

@@ -11,7 +11,6 @@ from genplan.planning.search import (
     competitor_pairs,
     construction,
     displacement,
-    due_first,
     finish,
     short_days,
 )
@@ -27,9 +26,6 @@ FINISHING = Operator(
     comfort=True,
 )
 OPERATORS = (
-    Operator(
-        "what is due", due_first.everybody_at_once, due_first.what_is_due, patience=inf, phase=Phase.TOGETHER
-    ),
     Operator("in turn", construction.everybody, construction.give_a_turn, patience=inf, phase=Phase.IN_TURN),
     Operator("days of who falls short", short_days.days_of_the_short, short_days.make_room),
     Operator(
