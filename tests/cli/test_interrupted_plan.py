@@ -13,6 +13,7 @@ import pytest
 
 from genplan.cli import STOPPED, main, output
 from genplan.cli.interrupts import HEARD, NO_ANSWER
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import EXAMPLES
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="an interrupt is a signal there")
@@ -48,7 +49,7 @@ def plan(monkeypatch: pytest.MonkeyPatch, out: Path, *words: str, at: tuple[int,
     return main(["plan", FAMILY, *WEEK, "--out", str(out), *words])
 
 
-@pytest.mark.parametrize("line", [1, 3, 9])
+@pytest.mark.parametrize("line", by_day_the_first([1, 9, 3], 2))
 def test_the_first_gives_the_best_so_far(
     line: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:

@@ -36,6 +36,7 @@ from tests.fixtures.forecast_cases import (
     with_adult,
     with_target,
 )
+from tests.fixtures.nightly import by_day_the_first
 
 BEFORE = date(2026, 11, 25)
 
@@ -149,7 +150,7 @@ def without_teachers(case: Case) -> Case:
     return taught(case)
 
 
-@pytest.mark.parametrize("failed", [1, 0])
+@pytest.mark.parametrize("failed", by_day_the_first([1, 0]))
 def test_where_nobody_may_teach_that_holds_the_skill_up_and_no_limit(failed: int) -> None:
     """The line meets the criterion in two weeks with what is still untried, held up by the limit of the week; where a
     course fails, nothing brings it back."""
@@ -184,10 +185,11 @@ def test_teaching_first_takes_the_place_of_what_is_new_and_new_first_does_not() 
     assert sum(covered[0]) < sum(covered[1])
 
 
-def test_the_courses_against_courses_that_the_planner_plans_week_by_week(nightly: bool) -> None:
+@pytest.mark.nightly
+def test_the_courses_against_courses_that_the_planner_plans_week_by_week() -> None:
     # 4 combinations at 2 probes a week, with teaching in the same hours: the mean week of being covered and through
     case = taught(product_case((2, 2, 1), cover="all", a_week=2))
-    real = list(_real_courses(case, 0.5, 25 if nightly else 8, lambda count: not count.open))
+    real = list(_real_courses(case, 0.5, 25, lambda count: not count.open))
     stated = only(look_ahead(case, weeks=10, rate=0.5, courses=300)).coverage
     mean = sum(1 - share for share in stated.shares)
     assert fmean(real) == pytest.approx(mean, abs=0.5)

@@ -6,6 +6,7 @@ import gettext
 import re
 from collections.abc import Iterator
 from functools import lru_cache
+from pathlib import Path
 
 import pytest
 from babel.messages import Catalog, Message
@@ -97,9 +98,13 @@ def test_what_gettext_reads_is_what_is_written(folder: str) -> None:
     ), RENEW
 
 
-def test_a_run_that_changes_nothing_writes_the_same(tmp_path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_run_that_changes_nothing_writes_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, nightly: bool
+) -> None:
+    """By day that of one language and that of its plain words."""
     monkeypatch.setattr(catalogue, "all_found", found)
-    before = {folder: catalogue.path_of(folder).read_bytes() for folder in catalogue.folders()}
+    tried = catalogue.folders() if nightly else catalogue.folders()[:2]
+    before = {folder: catalogue.path_of(folder).read_bytes() for folder in tried}
     template = catalogue.said_by_the_code()
     brought = {folder: catalogue.up_to_date(folder, template) for folder in before}
     monkeypatch.setattr(catalogue, "LOCALES", tmp_path)

@@ -15,6 +15,7 @@ from genplan.plan import Beside, Plan
 from genplan.planning.compatible import conflict
 from genplan.rules.placed_sittings import PlacedSitting
 from genplan.text.limits import limit_sentence
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.search_settings import search_with
 from tests.fixtures.second_cases import (
     ALL_DAY,
@@ -210,7 +211,7 @@ def test_a_companion_who_falls_ill_takes_the_sittings_along() -> None:
     assert planned(ill, kept=first.sittings, now=SUNDAY).sittings == ()
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", by_day_the_first(range(8), 4))
 def test_one_companion_is_the_same_as_the_hours_in_which_both_are_free(seed: int) -> None:
     """With one child, and one companion who runs nothing, the rule takes from Ben's hours what Ann is not free: the
     best week must be worth the same as that of a case without the rule and with those hours."""
@@ -247,7 +248,7 @@ def test_one_companion_is_the_same_as_the_hours_in_which_both_are_free(seed: int
 
 @pytest.mark.parametrize(
     ("minutes", "way", "elsewhere", "sittings"),
-    [(19, 5, "home", 1), (20, 5, "home", 2), (24, 5, "park", 1), (25, 5, "park", 2)],
+    by_day_the_first([(24, 5, "park", 1), (25, 5, "park", 2), (19, 5, "home", 1), (20, 5, "home", 2)], 2),
 )
 def test_children_planned_in_turn_share_a_companion_alike(
     minutes: int, way: int, elsewhere: str, sittings: int, monkeypatch: pytest.MonkeyPatch

@@ -17,6 +17,7 @@ from genplan.coverage.tuples import tuples_of
 from genplan.planning import fewest_columns as module
 from genplan.planning.fewest_columns import Cover, fewest_columns
 from genplan.planning.solver.exemplars import smallest_cover
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import product_case
 
 Columns = tuple[frozenset[int], ...]
@@ -41,7 +42,7 @@ def by_trying_all(columns: Columns, last_resort: frozenset[int]) -> tuple[int, .
     )[-1]
 
 
-@pytest.mark.parametrize("block", range(10))
+@pytest.mark.parametrize("block", by_day_the_first(range(10), 5))
 def test_no_subset_is_better_and_none_as_good_comes_first(block: int) -> None:
     for seed in range(40 * block, 40 * block + 40):
         columns, last_resort = drawn(seed, 3 + seed % 7, 2 + seed % 9)
@@ -63,7 +64,7 @@ def test_more_columns_than_are_put_in_order_at_once(monkeypatch: pytest.MonkeyPa
         assert smallest_cover(columns, last_resort) == (by_trying_all(columns, last_resort), True)
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", by_day_the_first(range(8), 4))
 def test_larger_ones_by_a_second_solver(seed: int) -> None:
     columns, last_resort = drawn(3000 + seed, 60, 40)
     cover = fewest_columns(columns, last_resort)

@@ -108,7 +108,7 @@ def weeks_of_the_planner(case: Case, log: Log) -> int:
 
 
 @pytest.mark.parametrize("teachings", [1, 2])
-@pytest.mark.parametrize("sittings", by_day_the_first([1, 3, 4, 2, 5], 3))
+@pytest.mark.parametrize("sittings", by_day_the_first([1, 3, 4, 2, 5], 2))
 @pytest.mark.parametrize("first", [True, False])
 def test_three_failures_are_through_in_the_fewest_weeks(sittings: int, teachings: int, first: bool) -> None:
     case, log = the_case(sittings, teachings, first)

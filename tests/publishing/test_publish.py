@@ -22,6 +22,7 @@ from genplan.keeping.store import read_kept
 from genplan.publishing.access import Access, access_from
 from genplan.workflow import ChangeRequest
 from tests.fixtures.calendar_server import SECRET, Server, needs_server
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 
@@ -140,7 +141,7 @@ def repeated(data: bytes) -> bytes:
 
 
 @needs_server
-@pytest.mark.parametrize("change", [moved, far_away, by_duration, repeated])
+@pytest.mark.parametrize("change", by_day_the_first([moved, repeated, far_away, by_duration], 2))
 def test_what_somebody_changed_on_the_server_is_told_and_as_kept_again(
     server: Server, case: Path, change: Callable[[bytes], bytes]
 ) -> None:
@@ -188,6 +189,7 @@ def test_what_may_not_be_written_is_no_wrong_password(
         publish(case)
 
 
+@pytest.mark.nightly
 @needs_server
 def test_a_second_case_with_the_same_adult_leaves_the_first_ones_events(
     server: Server, case: Path, tmp_path: Path

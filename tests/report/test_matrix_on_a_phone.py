@@ -20,7 +20,7 @@ OUTSIDE = """() => [...document.querySelectorAll("table.matrix caption")].map(ca
 
 
 def test_the_caption_of_a_wide_matrix_is_not_cut_off() -> None:
-    case = product_case((2, 2, 8))
+    case = product_case((2, 2, 8), a_week=1, work=0.1)
     sets = {i: MaterialSet(id=i, name=f"Things of the sort {i}") for i in case.material_sets}
     case = replace(case, material_sets=sets)
     html = week_page(case, plan_one(case))

@@ -14,7 +14,7 @@ from genplan.plan import ProbeKind
 from tests.fixtures.small_case import silent
 from tests.soak.family import FIRST, lived, promised, the_family
 
-BY_DAY = 4
+BY_DAY = 3
 """Weeks; that weeks come to an end is tried in a small case: `test_weeks_after_each_other_come_to_an_end`."""
 
 

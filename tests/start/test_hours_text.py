@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import Speech, Words, speaking
 from genplan.start.hours_text import hours_text, read_hours
+from tests.fixtures.nightly import tries
 
 
 @pytest.mark.parametrize(
@@ -213,7 +214,7 @@ def clauses(draw: st.DrawFn) -> tuple[str, dict[int, str]]:
     return text, said
 
 
-@settings(max_examples=300)
+@settings(max_examples=tries(300, by_day=60))
 @given(clauses())
 def test_clauses_of_days_and_hours_in_any_order_read_as_written(drawn: tuple[str, dict[int, str]]) -> None:
     text, said = drawn

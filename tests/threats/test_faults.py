@@ -84,12 +84,11 @@ def course(command: Command, ready: Ready, folder: Path) -> Course:
 
 
 def _course(command: Command, ready: Ready, folder: Path) -> Course:
-    seen = []
+    root, seen = fresh(folder), []
+    ready.put(command.ready, root)
+    before = files(root)
+    run(command, root)  # a first time, for all that is imported and remembered only once
     for looks in (False, True):
-        root = fresh(folder)
-        ready.put(command.ready, root)
-        before = files(root)
-        run(command, root)  # a first time, for all that is imported and remembered only once
         root = fresh(folder)
         ready.put(command.ready, root)
         with watched(Strike(root, looks=looks)) as strike:

@@ -66,7 +66,7 @@ def child(work: Callable[[], None]) -> int:
 
 
 def test_many_writers_at_once_lose_no_row(folder: Path, nightly: bool) -> None:
-    writers, rows = (4, 600) if nightly else (3, 40)
+    writers, rows = (4, 600) if nightly else (3, 20)
 
     def writer(name: int) -> None:
         for number in range(rows):
@@ -90,7 +90,7 @@ def test_many_writers_at_once_lose_no_row(folder: Path, nightly: bool) -> None:
 
 def test_a_writer_that_is_killed_loses_no_row_that_it_answered_for(folder: Path, nightly: bool) -> None:
     rng, kept = Random("killed writers"), 0
-    for number in range(60 if nightly else 24):
+    for number in range(60 if nightly else 12):
         answered = killed_while_writing(folder, number, rng.uniform(0, 0.02))
         found = notes(folder)
         fresh = [n for n in found if n.startswith(f"{number} ")]

@@ -8,6 +8,7 @@ import re
 
 import pytest
 
+from tests.fixtures.light_case import work_less
 from tests.fixtures.local_server import form_fields, running
 from tests.fixtures.web_search import keep_form, plan
 
@@ -51,6 +52,7 @@ CHANGES = {
 def local(tmp_path):
     with running(tmp_path / "case") as local:
         assert local.post("/make-case").status == 303
+        work_less(tmp_path / "case", 0.1)
         yield local
 
 

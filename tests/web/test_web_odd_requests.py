@@ -130,7 +130,7 @@ def test_no_address_is_a_fault(local, pattern):
             holds(local.get(path), path)
 
 
-@pytest.mark.parametrize("path", by_day_the_first(list(QUERIES), 10))
+@pytest.mark.parametrize("path", by_day_the_first(list(QUERIES), 7))
 def test_no_question_is_a_fault(local, path):
     for name in QUERIES[path]:
         for odd in ODD:

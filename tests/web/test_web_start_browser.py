@@ -12,6 +12,8 @@ from genplan.casefile import load
 from tests.fixtures.browser import DESK, PHONE, Screen, browser, need_browser
 from tests.fixtures.local_server import running
 
+pytestmark = pytest.mark.usefixtures("warm_searches")
+
 need_browser()
 
 MOST = 40
@@ -181,7 +183,7 @@ def pressed(page: object, name: str) -> None:
     page.mouse.up()
 
 
-@pytest.mark.parametrize("size", [DESK, PHONE])
+@pytest.mark.parametrize("size", [DESK, pytest.param(PHONE, marks=pytest.mark.nightly)])
 def test_a_press_on_next_counts_although_leaving_the_field_changes_the_page(
     chromium: object, tmp_path: Path, size: tuple[int, int]
 ) -> None:

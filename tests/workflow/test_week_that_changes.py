@@ -329,7 +329,10 @@ def by_ical_js(data: bytes) -> list[dict[str, Any]]:
         by_vobject,
         pytest.param(
             by_ical_js,
-            marks=pytest.mark.skipif(NO_NODE, reason="needs node, and 'npm ci' run in tests/readers"),
+            marks=[
+                pytest.mark.nightly,
+                pytest.mark.skipif(NO_NODE, reason="needs node, and 'npm ci' run in tests/readers"),
+            ],
         ),
     ],
 )

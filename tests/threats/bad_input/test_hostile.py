@@ -312,7 +312,7 @@ def test_what_seems_far_and_is_not_counts(events: list[str], days: set[int]) -> 
     "data",
     [
         calendar("BEGIN:VEVENT\r\n" * 5_000 + "END:VEVENT\r\n" * 4_999 + "END:VEVENT"),  # 5,001 warnings
-        calendar(*["X:1"] * 5_000),
+        pytest.param(calendar(*["X:1"] * 5_000), marks=pytest.mark.nightly),
     ],
     ids=["nested", "without a start"],
 )
