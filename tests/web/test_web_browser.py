@@ -48,7 +48,7 @@ def test_a_family_on_a_phone(chromium, tmp_path, nightly):
     """A first case, an hour changed, a week kept, a result written down with a thumb, the matrix looked at. By night
     every page of the plan is looked at, too, and one adult's part made."""
     with running(tmp_path / "case") as local:
-        screen = Screen(chromium, local, PHONE)
+        screen = Screen(chromium, local, PHONE, by_file=True)
         page = screen.page
         screen.checked("an empty folder")
         page.get_by_role("button", name="Make an example").tap()
