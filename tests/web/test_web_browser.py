@@ -48,7 +48,7 @@ def test_a_family_on_a_phone(chromium, tmp_path, nightly):
     """A first case, an hour changed, a week kept, a result written down with a thumb, the matrix looked at. By night
     every page of the plan is looked at, too, and one adult's part made."""
     with running(tmp_path / "case") as local:
-        screen = Screen(chromium, local, PHONE)
+        screen = Screen(chromium, local, PHONE, by_file=True)
         page = screen.page
         screen.checked("an empty folder")
         page.get_by_role("button", name="Make an example").tap()
@@ -156,7 +156,7 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
         assert written.count("#") == starter.count("#") + 1
         screen.go("/plan/2026-W49")
         screen.plan_and_keep()
-        screen.go("/record?day=2026-12-01")
+        screen.go("/record?day=2026-11-28")
         page.get_by_label("Target").select_option("greets-back-hello")
         page.get_by_role("button", name="Go on").press("Enter")
         for label, value in {
@@ -166,7 +166,7 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
             "Wording": "Hello",
         }.items():
             page.get_by_label(label, exact=True).select_option(value)
-        page.get_by_label("Not run").check()
+        page.get_by_role("radio", name="Not run").check()
         page.get_by_label("Note").fill("Tired; <b>asleep</b>")
         page.get_by_role("button", name="Add it").press("Enter")
         page.get_by_text("Written down: ").wait_for()
@@ -193,7 +193,7 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         other = screen.context.new_page()
         other.goto(f"{local.address}/case/adults/dad")
         screen.go("/case/adults/dad")
-        page.get_by_label("Role").fill("papa")
+        page.get_by_label("Who it is").fill("papa")
         page.get_by_role("button", name="Save").click()
         page.get_by_text("Saved in case.yaml.").wait_for()
         screen.go("/case")
@@ -204,11 +204,11 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         screen.checked("a new learner")
         page.get_by_role("button", name="Save").click()
         page.get_by_text("Saved in case.yaml.").wait_for()
-        other.get_by_label("Role").fill("father")
+        other.get_by_label("Who it is").fill("father")
         other.get_by_role("button", name="Save").click()
         other.get_by_role("alert").wait_for()
         assert "father" not in (tmp_path / "case" / "case.yaml").read_text("utf-8")
-        assert other.get_by_label("Role").input_value() == "father"
+        assert other.get_by_label("Who it is").input_value() == "father"
         other.get_by_role("button", name="Save").click()
         other.get_by_text("Saved in case.yaml.").wait_for()
         screen.go("/plan/2026-W49")
@@ -219,7 +219,7 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         screen.saved()
         screen.go("/plan/2026-W49")
         screen.plan_and_keep()
-        page.get_by_text(re.compile(r"Week 49 is kept; \d+ (person has|people have) to be told")).wait_for()
+        page.get_by_text(re.compile(r"Week 49 is in use now; \d+ (person has|people have) to be told")).wait_for()
         screen.go("/check")
         screen.checked("a check in the dark")
         screen.go("/forecast")
