@@ -219,7 +219,9 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         screen.saved()
         screen.go("/plan/2026-W49")
         screen.plan_and_keep()
-        page.get_by_text(re.compile(r"Week 49 is in use now; \d+ (person has|people have) to be told")).wait_for()
+        page.get_by_text(
+            re.compile(r"Week 49 is in use now; \d+ (person has|people have) to be told")
+        ).wait_for()
         screen.go("/check")
         screen.checked("a check in the dark")
         screen.go("/forecast")
