@@ -9,12 +9,16 @@ from dataclasses import replace
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.case.cautions import EVERY_SITTING, OF_SIZE, Caution, cautions_for
+from genplan.case.cautions import EVERY_SITTING, OF_SIZE, Caution, CautionKind, cautions_for
+from genplan.case.people import Learner
 from genplan.case.possible import kept_away
+from genplan.case.safety import allergens_met
 from genplan.case.targets import MATERIAL_SET
 from genplan.keeping.strange import is_known
 from genplan.keeping.told import CautionTold, Told
 from genplan.plan import Sitting
+
+OF_ALLERGENS = (CautionKind.AVOID, CautionKind.ALLERGEN)
 
 
 def sitting_cautions(case: Case, sitting: Sitting) -> tuple[Caution, ...]:
@@ -35,7 +39,7 @@ def special_cautions(case: Case, sitting: Sitting) -> tuple[Caution, ...]:
 def _to_tell(case: Case, sitting: Sitting) -> tuple[CautionTold, ...]:
     """None of one that names what the case does not have."""
     found = special_cautions(case, sitting) if is_known(sitting, case) else ()
-    return tuple(sorted({CautionTold(c.kind.value, c.material_set, c.found) for c in found}))
+    return tuple(sorted({CautionTold(c.kind.value, c.material_set, c.found, c.months) for c in found}))
 
 
 def with_cautions(case: Case, told: Sequence[Told], now: datetime) -> tuple[Told, ...]:
@@ -47,28 +51,42 @@ def with_cautions(case: Case, told: Sequence[Told], now: datetime) -> tuple[Told
 
 
 def has_new_cautions(case: Case, told: Told, sitting: Sitting) -> bool:
-    """None of a week that an earlier version of the program kept: nobody knows what was told of it."""
-    return told.cautions is not None and not _each(_to_tell(case, sitting)) <= _each(told.cautions)
+    """None of a week that an earlier version of the program kept: nobody knows what was told of it. A minimum age that
+    was raised is more to look out for."""
+    if told.cautions is None:
+        return False
+    known = _each(told.cautions)
+    now = _each(_to_tell(case, sitting))
+    return any(c not in known or 0 < known[c] < months for c, months in now.items())
 
 
 def cautions_gone(case: Case, told: Told, sitting: Sitting) -> tuple[CautionTold, ...]:
     """What people were told to look out for with this child or with a thing that is still there, and is written down
     no more. Nothing of a thing that the child is kept from by now, nor where another day is the reason, or another size
-    of the same thing: what there is to look out for now says that."""
+    of the same thing: what there is to look out for now says that. Nor an allergen while another name that may mean it
+    is written down."""
     if told.cautions is None or not (is_known(sitting, case) and is_known(told.sitting, case)):
         return ()
     now = _each((*_to_tell(case, told.sitting), *_to_tell(case, sitting)))
     child, day = case.learners[sitting.learner], sitting.start.date()
     used = {i for i in _sets(case, sitting) if not kept_away(child, case.material_sets[i], day)}
-    measured = {c.material_set for c in now if c.kind in OF_SIZE}
+    measured = {thing for kind, thing, __ in now if kind in OF_SIZE}
     gone: dict[tuple[str, str], list[str]] = {}
-    for kind, thing, found in sorted(_each(told.cautions) - now):
+    for kind, thing, found in sorted(_each(told.cautions).keys() - now.keys()):
+        if kind in OF_ALLERGENS and allergens_met(_allergens(case, child, thing), found):
+            continue
         if (not thing or thing in used) and not (kind in OF_SIZE and thing in measured):
             gone.setdefault((kind, thing), []).extend(found)
     return tuple(CautionTold(kind, thing, tuple(found)) for (kind, thing), found in gone.items())
 
 
-def _each(cautions: Iterable[CautionTold]) -> set[CautionTold]:
-    """One for each allergen or hazard: of two one may go, and one may come."""
+def _allergens(case: Case, child: Learner, thing: str) -> frozenset[str]:
+    """What is written down by now: of the thing, or that the child must not meet."""
+    return frozenset(case.material_sets[thing].holds) if thing in case.material_sets else child.allergens
+
+
+def _each(cautions: Iterable[CautionTold]) -> dict[tuple[str, str, tuple[str, ...]], int]:
+    """One for each allergen or hazard, since of two one may go, and one may come: kind, set and what it is -> the
+    minimum age."""
     apart = ((c, [(one,) for one in c.found] if c.found else [c.found]) for c in cautions)
-    return {CautionTold(c.kind, c.material_set, found) for c, parts in apart for found in parts}
+    return {(c.kind, c.material_set, found): c.months for c, parts in apart for found in parts}

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from genplan.case import Case, Week
+from genplan.case.cautions import EVERY_SITTING, CautionKind
 from genplan.errors import CaseError, unreadable
 from genplan.files import held, read_file
 from genplan.findings import Finding
@@ -159,7 +160,8 @@ def _told_document(told: Told, case: Case) -> dict[str, Any]:
 
 
 def _caution_document(caution: CautionTold) -> dict[str, Any]:
-    return {**as_written(caution, "kind", "material_set"), "found": list(caution.found)}
+    months = {"months": caution.months} if caution.months else {}
+    return {**as_written(caution, "kind", "material_set"), "found": list(caution.found), **months}
 
 
 def _way(sitting: Sitting) -> dict[str, Any]:
@@ -242,7 +244,17 @@ def _told(document: Any, case: Case) -> Told:
 
 def _caution(document: Any) -> CautionTold:
     found = items_of(document, "found", text)
-    return CautionTold(**fields_of(document, kind=text, material_set=text), found=found)
+    months = field_of({"months": 0, **document}, "months", integer)
+    return CautionTold(
+        **fields_of(document, kind=_special_kind, material_set=text), found=found, months=months
+    )
+
+
+def _special_kind(value: Any) -> str:
+    kind = CautionKind(text(value))
+    if kind in EVERY_SITTING:
+        raise ValueError
+    return kind.value
 
 
 def _handed_out(document: Any) -> HandedOut | None:

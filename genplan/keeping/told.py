@@ -35,11 +35,13 @@ class HandedOut:
 
 
 class CautionTold(NamedTuple):
-    """What was said to look out for: its kind, the set that it is about, allergens or hazards."""
+    """What was said to look out for: its kind, the set that it is about, allergens or hazards, its minimum age; 0
+    where there is none, or an earlier version of the program did not write it down."""
 
     kind: str
     material_set: str
     found: tuple[str, ...]
+    months: int = 0
 
 
 @dataclass(frozen=True)

@@ -251,6 +251,76 @@ def test_a_thing_that_was_measured_since_is_not_all_clear() -> None:
     assert [(d.change, d.gone) for d in found] == [(Change.CAUTIONS, ())]
 
 
+@pytest.mark.parametrize(
+    ("told", "now", "gone"),
+    [
+        (("nuts",), ("peanut",), ("tree-nuts",)),  # 'nuts' is called 'nuts or peanuts'
+        (("nuts",), ("tree-nuts",), ("peanut",)),
+        (("nuts", "peanut"), ("nuts",), ()),
+        (("nuts",), (), ("nuts", "peanut", "tree-nuts")),
+        (("gluten",), ("gluten", "wheat"), ()),
+    ],
+)
+def test_nothing_that_a_child_still_has_to_avoid_is_called_off(
+    told: tuple[str, ...], now: tuple[str, ...], gone: tuple[str, ...]
+) -> None:
+    before = with_cautions(_with_allergens(*told), revise((), (greeting(),), NOW, settled=True), NOW)
+    found = differences(before, (greeting(),), NOW, case=_with_allergens(*now))
+    assert [c.found for d in found for c in d.gone] == ([gone] if gone else [])
+
+
+def test_a_thing_that_still_holds_what_it_was_said_to_hold_is_not_all_clear() -> None:
+    """That the child may meet it by now is said of the child."""
+    cards = replace(CASE.material_sets["cards"], allergens=frozenset({"egg"}))
+    holds_egg = replace(CASE, material_sets={**CASE.material_sets, "cards": cards})
+    told = with_cautions(holds_egg, revise((), (greeting(),), NOW, settled=True), NOW)
+    free = replace(_with_allergens(), material_sets=holds_egg.material_sets)
+    found = differences(told, (greeting(),), NOW, case=free)
+    assert [(c.kind, c.material_set) for d in found for c in d.gone] == [("allergens to avoid", "")]
+
+
+def _for_months(months: int) -> Case:
+    cards = replace(CASE.material_sets["cards"], min_age_months=months)
+    return replace(
+        CASE,
+        learners={i: replace(x, born=None) for i, x in CASE.learners.items()},
+        material_sets={**CASE.material_sets, "cards": cards},
+    )
+
+
+def test_a_minimum_age_that_was_raised_is_more_to_look_out_for() -> None:
+    """The child's age is not known, so it takes nothing out of the week."""
+    told = with_cautions(_for_months(24), revise((), (greeting(),), NOW, settled=True), NOW)
+    raised, as_was, lower, none = (
+        [(d.change, d.gone) for d in differences(told, (greeting(),), NOW, case=_for_months(n))]
+        for n in (96, 24, 12, 0)
+    )
+    assert raised == [(Change.CAUTIONS, ())]
+    assert as_was == lower == []
+    assert [change for change, __ in none] == [Change.ALL_CLEAR]
+    week = KeptWeek(WEEK, NOW, told)
+    document = json.loads(kept_bytes(week, _for_months(24)))
+    assert _kept_week(document, _for_months(24)) == week
+    # of a week that an earlier version kept nobody knows which age was told
+    for caution in document["sittings"][0]["cautions"]:
+        caution.pop("months", None)
+    old = _kept_week(document, _for_months(24)).told
+    assert differences(old, (greeting(),), NOW, case=_for_months(24)) == ()
+
+
+@pytest.mark.parametrize("kind", ["nonsense", "supervision", "assent", 3])
+def test_a_caution_of_a_kind_that_is_never_written_is_refused(tmp_path: Path, kind: object) -> None:
+    told = with_cautions(CASE, revise((), (greeting(),), NOW, settled=True), NOW)
+    document = json.loads(kept_bytes(KeptWeek(WEEK, NOW, told), CASE))
+    document["sittings"][0]["cautions"][0]["kind"] = kind
+    write(tmp_path, json.dumps(document).encode())
+    with pytest.raises(CaseError) as refused:
+        read_kept(tmp_path, WEEK, CASE)
+    finding = refused.value.findings[0]
+    assert finding.key == "sittings.1.cautions.1.kind"
+    assert str(kind) in finding.found
+
+
 def _with_allergens(*names: str) -> Case:
     return replace(
         CASE, learners={i: replace(x, allergens=frozenset(names)) for i, x in CASE.learners.items()}
