@@ -69,15 +69,32 @@ def differences(
     now: datetime,
     wishes: Sequence[PlannersWish] = (),
     case: Case | None = None,
+    is_so: bool = False,
 ) -> tuple[Difference, ...]:
-    """In order of time. What had begun by `now` never differs. A sitting that moved as `wishes` of whoever plans say is
-    told as moved. With the `case` cautions are looked at, too."""
+    """In order of time. What had begun by `now` never differs: where `sittings` are of no plan, but what `is_so`, that
+    is what has begun where it is now, not where people were told that it is. A sitting that moved as `wishes` of
+    whoever plans say is told as moved. With the `case` cautions are looked at, too."""
     partner = pairs(before, sittings, now, wished(before, sittings, wishes))
     found = sorted(
-        _differences(before, sittings, now, partner, case),
+        _differences(before, sittings, now, partner, case, is_so),
         key=lambda d: (d.sitting.start, d.sitting.id, d.change),
     )
     return tuple(found)
+
+
+def is_ahead(difference: Difference, now: datetime) -> bool:
+    """Whether somebody may still go by it: a sitting that is to come, or that somebody who is not told of its other time
+    would wait for."""
+    before, after = difference.before, difference.after
+    if before and after and _was_moved(before, after, now):
+        return True
+    return any(s is not None and s.start >= now for s in (before, after))
+
+
+def _was_moved(before: Sitting, after: Sitting, now: datetime) -> bool:
+    """Before it began, and one of its two times is not over."""
+    elsewhere = (before.location, before.start) != (after.location, after.start)
+    return elsewhere and (after.start >= now or before.end > now)
 
 
 def _differences(
@@ -86,13 +103,14 @@ def _differences(
     now: datetime,
     partner: Mapping[str, Told],
     case: Case | None,
+    is_so: bool,
 ) -> Iterator[Difference]:
     for s in sittings:
         told = partner.get(s.id)
         if told is None:
             yield Difference(Change.ADDED, None, s)
             continue
-        if told.sitting.start < now:
+        if told.sitting.start < now and not (is_so and _was_moved(told.sitting, s, now)):
             continue
         gone = cautions_gone(case, told, s) if case else ()
         if content(told.sitting) != content(s):

@@ -13,7 +13,7 @@ from genplan.case.wishes_of_planners import PlannersWish
 from genplan.errors import FileError, reason_of
 from genplan.files import replace_file
 from genplan.keeping.cautions_told import with_cautions
-from genplan.keeping.differences import OF_CAUTIONS, Difference, differences
+from genplan.keeping.differences import OF_CAUTIONS, Difference, differences, is_ahead
 from genplan.keeping.store import FILE, folder_of, kept_bytes, read_kept, week_locked
 from genplan.keeping.told import Heard, KeptWeek, Person, Telling
 from genplan.language import _
@@ -46,8 +46,8 @@ def since_heard(
     return {
         person: tuple(
             d
-            for d in differences(telling.told, sittings, now, wishes, case)
-            if concerns(person, d) and any(s is not None and s.start >= now for s in (d.before, d.after))
+            for d in differences(telling.told, sittings, now, wishes, case, is_so=True)
+            if concerns(person, d) and is_ahead(d, now)
         )
         for person, telling in kept.last_heard.items()
     }

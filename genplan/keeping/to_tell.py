@@ -9,7 +9,7 @@ from datetime import datetime
 
 from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
-from genplan.keeping.differences import Change, Difference, differences
+from genplan.keeping.differences import Change, Difference, differences, is_ahead
 from genplan.keeping.same_sittings import content, meeting
 from genplan.keeping.told import Telling
 from genplan.plan import Sitting
@@ -61,8 +61,8 @@ def _by_sitting(
     events = {t.sitting: t.event for t in telling.told}
     return {
         ("as", d.after.id) if d.after else ("gone", events[d.sitting]): d
-        for d in differences(telling.told, sittings, now, wishes, case)
-        if any(s is not None and s.start >= now for s in (d.before, d.after))
+        for d in differences(telling.told, sittings, now, wishes, case, is_so=True)
+        if is_ahead(d, now)
     }
 
 

@@ -158,7 +158,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         tellings = before.tellings if before else ()
         heard = before.heard if before else ()
         kept = before if before and told == told_before else KeptWeek(week, now, told, tellings, heard)
-        tell = to_tell(tellings, sittings, now, case.wishes, case) if changed else ToTell((), ())
+        tell = to_tell(tellings, kept.sittings, now, case.wishes, case) if changed else ToTell((), ())
         if strange := next(unknown_ids(kept, case), None):
             raise UsageError(
                 _(
