@@ -105,10 +105,10 @@ def week(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.told_week_lines import not_run_in, told_amount, told_week_lines
 
-    if words.told:
+    if words.told is not None:
         output.show(workflow.mark_told(words.folder, words.week, words.told, words.now))
         return 0
-    if words.not_told:
+    if words.not_told is not None:
         output.show(workflow.mark_not_told(words.folder, words.week, words.not_told, words.now))
         return 0
     view = workflow.told_week(words.folder, words.week, words.now)

@@ -83,8 +83,8 @@ def differences(
 
 
 def is_ahead(difference: Difference, now: datetime) -> bool:
-    """Whether somebody may still go by it: a sitting that is to come, or that somebody who is not told of its other time
-    would wait for."""
+    """Whether somebody may still go by it: a sitting that is to come, or that somebody who is not told of its other
+    time would wait for."""
     before, after = difference.before, difference.after
     if before and after and _was_moved(before, after, now):
         return True

@@ -3,6 +3,7 @@ changes for that person later is told against it, and it can be taken back."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -19,12 +20,26 @@ from genplan.keeping.told import Heard, KeptWeek, Person, Telling
 from genplan.language import _
 from genplan.plan import Sitting
 
+MOST_HEARD = 2
+
 
 def people_of(sittings: Sequence[Sitting]) -> tuple[Person, ...]:
     """Who is told of these sittings, adults first."""
     adults = sorted({a for s in sittings for a in s.adults})
     learners = sorted({s.learner for s in sittings})
     return (*(Person("adult", a) for a in adults), *(Person("learner", i) for i in learners))
+
+
+def ever_told(kept: KeptWeek) -> tuple[Person, ...]:
+    """Whoever was told anything of the week: also who has no sitting any more, or whom the case does not have."""
+    sittings = [t.sitting for telling in kept.tellings for t in telling.told]
+    return tuple(dict.fromkeys((*people_of(sittings), *kept.last_heard)))
+
+
+def may_be_told(case: Case, kept: KeptWeek | None) -> tuple[Person, ...]:
+    """Everybody in the case, and whoever else was told of the week."""
+    there = (*(Person("adult", i) for i in case.adults), *(Person("learner", i) for i in case.learners))
+    return tuple(dict.fromkeys((*there, *(ever_told(kept) if kept else ()))))
 
 
 def concerns(person: Person, difference: Difference) -> bool:
@@ -66,7 +81,10 @@ def cautions_to_tell(kept: KeptWeek, now: datetime, case: Case) -> tuple[Differe
 
 
 def write_heard(case_folder: Path, case: Case, in_force: KeptWeek, person: Person, now: datetime) -> None:
-    """The person was told the week as it is in force. Raises FileError."""
+    """The person was told the week as it is in force; nothing is written where nothing is otherwise since the last
+    time. Raises FileError."""
+    if person in in_force.last_heard and not since_heard(in_force, in_force.sittings, now, case)[person]:
+        return
     own = [t for t in in_force.told if not t.cancelled and _is_of(person, t.sitting)]
     telling = Telling(now, with_cautions(case, [replace(t, handed_out=None) for t in own], now))
     _write(case_folder, case, in_force.week, lambda heard: (*heard, Heard(person, telling)))
@@ -82,6 +100,18 @@ def take_heard_back(case_folder: Path, case: Case, week: Week, person: Person) -
     _write(case_folder, case, week, without_the_last)
 
 
+def _without_the_first(heard: Sequence[Heard]) -> tuple[Heard, ...]:
+    """The last two of each person: what holds, and what holds again once that is taken back. With all of them the file
+    would grow without end."""
+    later = Counter[Person]()
+    found = []
+    for one in reversed(heard):
+        later[one.person] += 1
+        if later[one.person] <= MOST_HEARD:
+            found.append(one)
+    return tuple(reversed(found))
+
+
 def _write(
     case_folder: Path, case: Case, week: Week, change: Callable[[tuple[Heard, ...]], tuple[Heard, ...]]
 ) -> None:
@@ -91,7 +121,8 @@ def _write(
         if kept is None:
             raise FileError(_("{file} is not there any more. Nothing was written.", file=path))
         try:
-            replace_file(path, kept_bytes(replace(kept, heard=change(kept.heard)), case))
+            heard = _without_the_first(change(kept.heard))
+            replace_file(path, kept_bytes(replace(kept, heard=heard), case))
         except OSError as error:
             raise FileError(
                 _(

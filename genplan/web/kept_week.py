@@ -10,8 +10,9 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.keeping.heard import may_be_told
 from genplan.keeping.store import kept_weeks, read_kept
-from genplan.keeping.told import KeptWeek, Person
+from genplan.keeping.told import KeptWeek
 from genplan.language import CALLED, _, speech, speech_of_files
 from genplan.plan import Sitting
 from genplan.report.change_texts import seen_as
@@ -114,7 +115,7 @@ def show(site: AppState, request: Request) -> Response:
         off=bool(told and told.struck),
         draft=site.draft(week) is not None,
         files=listed(shelf.names, case) if kept else (),
-        changes=_changes(case, shelf) if kept and not over else (),
+        changes=_changes(case, kept, shelf) if kept and not over else (),
         told=_told(case, kept) if kept and not over else (),
         messages=_messages(case, shelf) if kept and not over else (),
         pdf=can_print(),
@@ -150,20 +151,18 @@ class ToSend:
     seen: str
 
 
-def _changes(case: Case, shelf: FileListing) -> tuple[ToSend, ...]:
-    """What is to be told of changes to each: also who has no sitting any more."""
+def _changes(case: Case, kept: KeptWeek, shelf: FileListing) -> tuple[ToSend, ...]:
+    """What is to be told of changes to each: also who has no sitting any more, or is not in the case any more."""
     texts = {file: text.decode("utf-8") for file, text in shelf.to_send().items()}
-    people = (*(Person("adult", i) for i in case.adults), *(Person("learner", i) for i in case.learners))
     return tuple(
         ToSend(workflow.called(case, person), text, ":".join(person), seen_as(text))
-        for person in people
+        for person in may_be_told(case, kept)
         if (text := texts.get(file_of(*person), ""))
     )
 
 
 def _told(case: Case, kept: KeptWeek) -> tuple[tuple[str, str], ...]:
     """Who was told, as is written down, in a sentence, each with the word to take that back."""
-    there = {"adult": case.adults, "learner": case.learners}
     return tuple(
         (
             _(
@@ -175,7 +174,6 @@ def _told(case: Case, kept: KeptWeek) -> tuple[tuple[str, str], ...]:
             ":".join(person),
         )
         for person, telling in kept.last_heard.items()
-        if person.id in there[person.kind]
     )
 
 

@@ -12,7 +12,7 @@ from starlette.exceptions import HTTPException
 
 from genplan import workflow
 from genplan.case import Case, Week
-from genplan.keeping.heard import cautions_to_tell, people_of
+from genplan.keeping.heard import cautions_to_tell, ever_told, people_of
 from genplan.keeping.store import folder_of
 from genplan.keeping.strange import is_known
 from genplan.keeping.told import KeptWeek, Person
@@ -87,13 +87,12 @@ def shelf_of_kept(
     for name in names_in(folder):
         if name.startswith("calendars/"):
             drawn[name] = partial(_renewed, calendars, folder / name, name)
-    ever = (*people_of([t.sitting for telling in kept.tellings for t in telling.told]), *kept.last_heard)
     minded = {
         file_of(*person)
         for d in cautions_to_tell(kept, opened.now, case)
         for person in people_of([d.sitting])
     }
-    for person in ever:
+    for person in ever_told(kept):
         name = file_of(*person)
         if name in minded or person in kept.last_heard or (folder / name).is_file():
             drawn[name] = partial(_text_to_send, changes, told, person, folder / name)
@@ -110,11 +109,15 @@ def _one_of(made: Callable[[], Mapping[str, bytes]], name: str) -> bytes:
 def _text_to_send(
     changes: Callable[[], Mapping[str, bytes]], told: Told, person: Person, there: Path
 ) -> bytes:
-    """What there is to tell a person by now; as it was told, to somebody whom the case does not have any more."""
+    """What there is to tell a person by now; where that is nothing, to somebody whom the case does not have any more,
+    and of whom nobody knows what that person was told, as it was told."""
+    if text := changes().get(file_of(*person)):
+        return text
     case = told().opened.case
-    if person.id not in (case.adults if person.kind == "adult" else case.learners):
+    gone = person.id not in (case.adults if person.kind == "adult" else case.learners)
+    if gone and person not in told().told.last_heard:
         return there.read_bytes()
-    return changes().get(file_of(*person)) or _nothing_to_tell(told(), person)
+    return _nothing_to_tell(told(), person)
 
 
 def _renewed(made: Callable[[], Mapping[str, bytes]], there: Path, name: str) -> bytes:

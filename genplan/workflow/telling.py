@@ -12,7 +12,7 @@ from genplan.workflow.week_as_told import first_told, open_to_tell, told_week_in
 
 if TYPE_CHECKING:
     from genplan.case import Case, Week
-    from genplan.keeping.told import Person
+    from genplan.keeping.told import KeptWeek, Person
     from genplan.workflow.week_as_told import ToldWeek
 
 
@@ -44,7 +44,7 @@ def mark_told(
 
     opened, unread = open_to_tell(folder, now)
     view = told_week_in_force(opened, week or first_told(opened), unread)
-    person = _person(opened.case, who)
+    person = _person(opened.case, who, view.told)
     if seen is not None and seen != seen_as(texts_to_send(view).get(file_of(*person), b"").decode()):
         raise UsageError(
             _(
@@ -66,9 +66,10 @@ def mark_not_told(folder: Path, week: Week | None, who: str, now: datetime | Non
     from genplan.keeping.store import read_kept
 
     opened, _unread = open_to_tell(folder, now)
-    wanted, person = week or first_told(opened), _person(opened.case, who)
-    name = called(opened.case, person)
+    wanted = week or first_told(opened)
     kept = read_kept(folder, wanted, opened.case)
+    person = _person(opened.case, who, kept)
+    name = called(opened.case, person)
     if kept is None or person not in kept.last_heard:
         raise UsageError(
             _(
@@ -90,13 +91,17 @@ def called(case: Case, person: Person) -> str:
     return names.adult(person.id) if person.kind == "adult" else bringer(names.learner(person.id))
 
 
-def _person(case: Case, who: str) -> Person:
-    """`adult:ID` and `learner:ID` say which of two of one id is meant."""
-    from genplan.keeping.told import Person
+def _person(case: Case, who: str, kept: KeptWeek | None) -> Person:
+    """`adult:ID` and `learner:ID` say which of two of one id is meant. Whoever was told of the week can be named, also
+    who is not in the case any more."""
+    from genplan.keeping.heard import may_be_told
 
     kind, _colon, id_ = who.rpartition(":")
-    there = {"adult": case.adults, "learner": case.learners}
-    found = [Person(k, id_) for k, things in there.items() if id_ in things and kind in ("", k)]
+    there = may_be_told(case, kept)
+    ids = ", ".join(dict.fromkeys(p.id for p in there))
+    if not id_:
+        raise UsageError(_("Nobody is named, so nothing was written. There are: {ids}.", ids=ids))
+    found = [p for p in there if p.id == id_ and kind in ("", p.kind)]
     if len(found) == 1:
         return found[0]
     if found:
@@ -107,6 +112,6 @@ def _person(case: Case, who: str) -> Person:
         _(
             "The case has no adult and no learner called {id}. There are: {ids}.",
             id=who,
-            ids=", ".join((*case.adults, *case.learners)),
+            ids=ids,
         )
     )

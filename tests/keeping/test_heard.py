@@ -89,6 +89,28 @@ def test_the_last_is_taken_back_and_the_one_before_holds_again(folder: Path) -> 
         take_heard_back(folder, CASE, WEEK, GRAND)
 
 
+def test_who_is_said_to_be_told_again_and_again_is_written_down_twice_at_most(folder: Path) -> None:
+    path = folder_of(folder, WEEK) / FILE
+    write_heard(folder, CASE, KEPT, GRAND, NOW)
+    first, once = path.read_bytes(), kept(folder)
+    for hours in range(1, 4):  # nothing is otherwise, so nothing is written
+        write_heard(folder, CASE, once, GRAND, NOW + timedelta(hours=hours))
+        assert path.read_bytes() == first
+    write_heard(folder, CASE, once, FAMILY, NOW)
+    sizes = []
+    for hours in range(4, 9):
+        case = with_egg_gone() if hours % 2 else CASE
+        before = kept(folder).last_heard[GRAND]
+        write_heard(folder, case, kept(folder), GRAND, NOW + timedelta(hours=hours))
+        sizes.append(len(path.read_bytes()))
+    assert [one.person for one in kept(folder).heard].count(GRAND) == 2
+    assert sizes[1] == sizes[3]
+    take_heard_back(folder, CASE, WEEK, GRAND)
+    assert kept(folder).last_heard[GRAND] == before
+    take_heard_back(folder, CASE, WEEK, GRAND)
+    assert set(kept(folder).last_heard) == {FAMILY}
+
+
 def test_the_text_of_who_was_told_says_nothing_again(folder: Path) -> None:
     moved = (sitting(start=at(2, "15:30")), greeting())
     write_heard(folder, CASE, KEPT, FAMILY, NOW)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from genplan.cli import main
 from tests.fixtures.local_server import Local, running
 from tests.fixtures.small_case import WEDNESDAY
 
@@ -72,6 +73,31 @@ def test_what_was_not_seen_is_not_told(local: Local, case: Path) -> None:
     assert (refused.status, "has changed meanwhile" in refused.text) == (422, True)
     assert "learner:lark" in asked(local)
     assert local.post(f"{PAGE}/told", {"who": "nobody", "once": "n"}).status == 422
+
+
+def test_who_was_taken_out_of_the_case_can_be_marked(
+    local: Local, case: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = (case / "case.yaml").read_text("utf-8")
+    gran = next(line for line in text.splitlines(True) if line.strip().startswith("gran:"))
+    (case / "case.yaml").write_text(text.replace(gran, ""), "utf-8")
+    form = asked(local)["adult:gran"]
+    assert "Cancelled" in words(local.get(PAGE).text)
+    assert local.post(f"{PAGE}/told", form).status == 303
+    assert "adult:gran" not in asked(local)
+    assert "Nothing is different any more" in local.get(f"{PAGE}/files/changes/adult-gran.txt").text
+    assert 'value="adult:gran"' in local.get(PAGE).text  # by which it is taken back
+    typed = (str(case), "--now", "2026-12-02T12:00")
+    assert main(["week", *typed, "--not-told", "gran"]) == 0
+    assert "adult:gran" in asked(local)
+    assert main(["week", *typed, "--told", "gran"]) == 0
+    assert "adult:gran" not in asked(local)
+    capsys.readouterr()
+    for who in ("", "adult:", "nobody"):
+        assert main(["week", *typed, "--told", who]) == main(["week", *typed, "--not-told", who]) == 2
+        shown, told = capsys.readouterr()
+        assert shown == ""
+        assert told.count("There are: mum, lark, gran.") == 2
 
 
 def test_what_is_past_is_not_offered_to_be_sent(local: Local) -> None:
