@@ -16,7 +16,7 @@ from genplan.files import replace_file
 from genplan.keeping.cautions_told import with_cautions
 from genplan.keeping.differences import OF_CAUTIONS, Difference, differences, is_ahead
 from genplan.keeping.store import FILE, folder_of, kept_bytes, read_kept, week_locked
-from genplan.keeping.told import Heard, KeptWeek, Person, Telling
+from genplan.keeping.told import Heard, KeptWeek, Person, Telling, Told
 from genplan.language import _
 from genplan.plan import Sitting
 
@@ -83,11 +83,9 @@ def cautions_to_tell(kept: KeptWeek, now: datetime, case: Case) -> tuple[Differe
 def write_heard(case_folder: Path, case: Case, in_force: KeptWeek, person: Person, now: datetime) -> None:
     """The person was told the week as it is in force; nothing is written where nothing is otherwise since the last
     time. Raises FileError."""
-    if person in in_force.last_heard and not since_heard(in_force, in_force.sittings, now, case)[person]:
-        return
     own = [t for t in in_force.told if not t.cancelled and _is_of(person, t.sitting)]
     telling = Telling(now, with_cautions(case, [replace(t, handed_out=None) for t in own], now))
-    _write(case_folder, case, in_force.week, lambda heard: (*heard, Heard(person, telling)))
+    _write(case_folder, case, in_force.week, lambda heard: _with(heard, Heard(person, telling)))
 
 
 def take_heard_back(case_folder: Path, case: Case, week: Week, person: Person) -> None:
@@ -98,6 +96,18 @@ def take_heard_back(case_folder: Path, case: Case, week: Week, person: Person) -
         return tuple(one for n, one in enumerate(heard) if n != last)
 
     _write(case_folder, case, week, without_the_last)
+
+
+def _with(heard: tuple[Heard, ...], last: Heard) -> tuple[Heard, ...]:
+    """As they are, where the person was told the same last."""
+    before = next((one for one in reversed(heard) if one.person == last.person), None)
+    now = last.telling.kept
+    return heard if before and _says(before, now) == _says(last, now) else (*heard, last)
+
+
+def _says(heard: Heard, now: datetime) -> list[Told]:
+    """What there was to look out for in what has begun does not count."""
+    return [replace(t, cautions=None) if t.sitting.start < now else t for t in heard.telling.told]
 
 
 def _without_the_first(heard: Sequence[Heard]) -> tuple[Heard, ...]:
@@ -122,7 +132,8 @@ def _write(
             raise FileError(_("{file} is not there any more. Nothing was written.", file=path))
         try:
             heard = _without_the_first(change(kept.heard))
-            replace_file(path, kept_bytes(replace(kept, heard=heard), case))
+            if heard != kept.heard:
+                replace_file(path, kept_bytes(replace(kept, heard=heard), case))
         except OSError as error:
             raise FileError(
                 _(
