@@ -91,7 +91,7 @@ def _write(
         if kept is None:
             raise FileError(_("{file} is not there any more. Nothing was written.", file=path))
         try:
-            replace_file(path, kept_bytes(replace(kept, heard=change(kept.heard)), case))
+            replace_file(path, kept_bytes(replace(kept, heard=change(kept.heard)), case), alone=True)
         except OSError as error:
             raise FileError(
                 _(
