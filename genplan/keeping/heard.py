@@ -133,7 +133,7 @@ def _write(
         try:
             heard = _without_the_first(change(kept.heard))
             if heard != kept.heard:
-                replace_file(path, kept_bytes(replace(kept, heard=heard), case))
+                replace_file(path, kept_bytes(replace(kept, heard=heard), case), alone=True)
         except OSError as error:
             raise FileError(
                 _(
