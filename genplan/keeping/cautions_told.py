@@ -46,9 +46,12 @@ def with_cautions(case: Case, told: Sequence[Told], now: datetime) -> tuple[Told
     )
 
 
-def has_new_cautions(case: Case, told: Told, sitting: Sitting) -> bool:
-    """None of a week that an earlier version of the program kept: nobody knows what was told of it."""
-    return told.cautions is not None and not _each(_to_tell(case, sitting)) <= _each(told.cautions)
+def new_cautions(case: Case, told: Told, sitting: Sitting) -> tuple[CautionTold, ...]:
+    """One for each allergen or hazard. None of a week that an earlier version of the program kept: nobody knows what
+    was told of it."""
+    if told.cautions is None:
+        return ()
+    return tuple(sorted(_each(_to_tell(case, sitting)) - _each(told.cautions)))
 
 
 def cautions_gone(case: Case, told: Told, sitting: Sitting) -> tuple[CautionTold, ...]:

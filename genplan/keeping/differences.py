@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
-from genplan.keeping.cautions_told import cautions_gone, has_new_cautions
+from genplan.keeping.cautions_told import cautions_gone, new_cautions
 from genplan.keeping.revision import wished
 from genplan.keeping.same_sittings import content, pairs
 from genplan.keeping.told import CautionTold, Told
@@ -34,12 +34,13 @@ OF_CAUTIONS = (Change.CAUTIONS, Change.ALL_CLEAR)
 class Difference:
     """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too; where
     only more or less is to be looked out for, both are alike. `gone` is what people were told to look out for in it and
-    need not any more."""
+    need not any more, `more` what they were not told yet."""
 
     change: Change
     before: Sitting | None
     after: Sitting | None
     gone: tuple[CautionTold, ...] = ()
+    more: tuple[CautionTold, ...] = ()
 
     @property
     def sitting(self) -> Sitting:
@@ -94,11 +95,11 @@ def _differences(
             continue
         if told.sitting.start < now:
             continue
-        gone = cautions_gone(case, told, s) if case else ()
+        gone, more = (cautions_gone(case, told, s), new_cautions(case, told, s)) if case else ((), ())
         if content(told.sitting) != content(s):
-            yield Difference(_kind(told.sitting, s), told.sitting, s, gone)
-        elif case and has_new_cautions(case, told, s):
-            yield Difference(Change.CAUTIONS, told.sitting, s, gone)
+            yield Difference(_kind(told.sitting, s), told.sitting, s, gone, more)
+        elif more:
+            yield Difference(Change.CAUTIONS, told.sitting, s, gone, more)
         elif gone:
             yield Difference(Change.ALL_CLEAR, told.sitting, s, gone)
     seen = {t.event for t in partner.values()}

@@ -205,21 +205,21 @@ def _with_cautions(names: Names, difference: Difference, line: str, adult: str =
     before, after = difference.before, difference.after
     out = things_left_out(names, before) if before and is_known(before, names.case) else ()
     there = after if after and (not adult or adult in after.adults) else None
-    mind = [_("Mind: {line}", line=ended(c)) for c in cautions_to_mind(names, there)] if there else ()
+    told = cautions_to_mind(names, there, difference.more) if there else ()
+    mind = [_("Mind: {line}", line=ended(c)) for c in told]
     called = names.learner(difference.sitting.learner)
     gone = [clean(no_longer_text(names.case, c, called)) for c in difference.gone] if there else ()
     return " ".join((line, *_bring(names, difference, adult), *out, *gone, *mind))
 
 
 def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
-    """What whoever runs it was not told to bring there yet."""
-    before, after = difference.before, difference.after
+    """All that whoever runs it is to bring as it is now: a list that is sometimes whole and sometimes what is new would
+    leave something at home."""
+    after = difference.after
     if after is None or after.adult != adult:
         return
-    same = before and (before.adult, before.start) == (after.adult, after.start)
-    known = names.to_bring(before) if before and same and is_known(before, names.case) else ()
-    if more := [thing for thing in names.to_bring(after) if thing not in known]:
-        yield _("Please bring: {bring}.", bring="; ".join(more))
+    if things := names.to_bring(after):
+        yield _("Please bring: {bring}.", bring="; ".join(things))
 
 
 def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
