@@ -65,6 +65,14 @@ def cautions_to_tell(kept: KeptWeek, now: datetime, case: Case) -> tuple[Differe
     return tuple(sorted(found.values(), key=lambda d: (d.sitting.start, d.sitting.id)))
 
 
+def to_be_sent_the_week(kept: KeptWeek, now: datetime) -> tuple[Person, ...]:
+    """The adults of a week that was kept for the first time and has not begun, of whom it is not written down yet that
+    they were told of it."""
+    if kept.earlier or any(s.start <= now for s in kept.sittings):
+        return ()
+    return tuple(p for p in people_of(kept.sittings) if p.kind == "adult" and p not in kept.last_heard)
+
+
 def write_heard(case_folder: Path, case: Case, in_force: KeptWeek, person: Person, now: datetime) -> None:
     """The person was told the week as it is in force. Raises FileError."""
     own = [t for t in in_force.told if not t.cancelled and _is_of(person, t.sitting)]

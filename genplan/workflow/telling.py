@@ -32,6 +32,16 @@ def texts_to_send(view: ToldWeek) -> dict[str, bytes]:
     return change_texts(case, view.week, now, tell.new, tell.again, heard)
 
 
+def people_to_tell(view: ToldWeek) -> tuple[Person, ...]:
+    """Who of those whom the case has is still to be told something."""
+    from genplan.keeping.told import Person
+    from genplan.report.week_changes import file_of
+
+    texts, case = texts_to_send(view), view.opened.case
+    people = (*(Person("adult", i) for i in case.adults), *(Person("learner", i) for i in case.learners))
+    return tuple(p for p in people if file_of(*p) in texts)
+
+
 def mark_told(
     folder: Path, week: Week | None, who: str, now: datetime | None, seen: str | None = None
 ) -> str:
@@ -45,7 +55,8 @@ def mark_told(
     opened, unread = open_to_tell(folder, now)
     view = told_week_in_force(opened, week or first_told(opened), unread)
     person = _person(opened.case, who)
-    if seen is not None and seen != seen_as(texts_to_send(view).get(file_of(*person), b"").decode()):
+    text = texts_to_send(view).get(file_of(*person), b"").decode()
+    if seen is not None and seen != seen_as(text):
         raise UsageError(
             _(
                 "What is to be told has changed meanwhile. Nothing was written down: look at the text once more, and "
@@ -53,10 +64,11 @@ def mark_told(
             )
         )
     write_heard(folder, opened.case, view.in_force, person, opened.now)
-    return _(
-        "Written down: {name} was told what is different in week {number}.",
-        name=called(opened.case, person),
-        number=view.week.number,
+    name, number = called(opened.case, person), view.week.number
+    return (
+        _("Written down: {name} was told what is different in week {number}.", name=name, number=number)
+        if text
+        else _("Written down: {name} was told of week {number}.", name=name, number=number)
     )
 
 
