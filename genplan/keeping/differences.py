@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
+from genplan.keeping.banned import bans_lifted
 from genplan.keeping.cautions_told import cautions_gone, new_cautions
 from genplan.keeping.revision import wished
 from genplan.keeping.same_sittings import content, pairs
@@ -24,6 +25,8 @@ class Change(StrEnum):
     CAUTIONS = "more to look out for"
     ALL_CLEAR = "less to look out for"
     DROPPED = "dropped"
+    PUT_AWAY = "to be put away"
+    """What was there, whatever became of the sitting: the things are in `more`."""
 
 
 OF_CAUTIONS = (Change.CAUTIONS, Change.ALL_CLEAR)
@@ -90,12 +93,14 @@ def _differences(
 ) -> Iterator[Difference]:
     for s in sittings:
         told = partner.get(s.id)
+        lifted = bans_lifted(case, before, told, s) if case else ()
         if told is None:
-            yield Difference(Change.ADDED, None, s)
+            yield Difference(Change.ADDED, None, s, lifted)
             continue
         if told.sitting.start < now:
             continue
         gone, more = (cautions_gone(case, told, s), new_cautions(case, told, s)) if case else ((), ())
+        gone = (*lifted, *(c for c in gone if c not in lifted))
         if content(told.sitting) != content(s):
             yield Difference(_kind(told.sitting, s), told.sitting, s, gone, more)
         elif more:

@@ -3,7 +3,7 @@ changes for that person later is told against it, and it can be taken back."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -12,10 +12,11 @@ from genplan.case import Case, Week
 from genplan.case.wishes_of_planners import PlannersWish
 from genplan.errors import FileError, reason_of
 from genplan.files import replace_file
+from genplan.keeping.banned import bans, things_of, with_bans
 from genplan.keeping.cautions_told import with_cautions
-from genplan.keeping.differences import OF_CAUTIONS, Difference, differences
+from genplan.keeping.differences import OF_CAUTIONS, Change, Difference, differences
 from genplan.keeping.store import FILE, folder_of, kept_bytes, read_kept, week_locked
-from genplan.keeping.told import Heard, KeptWeek, Person, Telling
+from genplan.keeping.told import CautionTold, Heard, KeptWeek, Person, Telling
 from genplan.language import _
 from genplan.plan import Sitting
 
@@ -65,6 +66,40 @@ def cautions_to_tell(kept: KeptWeek, now: datetime, case: Case) -> tuple[Differe
     return tuple(sorted(found.values(), key=lambda d: (d.sitting.start, d.sitting.id)))
 
 
+def to_put_away(kept: KeptWeek, now: datetime, case: Case) -> dict[Person, tuple[Difference, ...]]:
+    """What anybody who was ever told of a thing in the week may still have at home, and the child is kept from by now,
+    until that person is marked told: the last sitting with it, be it past, and the things."""
+    found: dict[Person, dict[str, Difference]] = {}
+    for telling in kept.tellings:
+        for t in (t for t in telling.told if not t.cancelled):
+            on = max(now.date(), t.sitting.start.date())
+            banned = tuple(bans(case, t.sitting.learner, things_of(case, t.sitting), on))
+            for person in people_of([t.sitting]) if banned else ():
+                if more := tuple(c for c in banned if not _was_told(kept, person, t.sitting.learner, c)):
+                    one = Difference(Change.PUT_AWAY, t.sitting, t.sitting, more=more)
+                    found.setdefault(person, {})[t.event] = one
+    return {person: tuple(_each_once(of.values())) for person, of in found.items()}
+
+
+def _was_told(kept: KeptWeek, person: Person, learner: str, ban: CautionTold) -> bool:
+    heard = kept.last_heard.get(person)
+    return heard is not None and any(
+        t.sitting.learner == learner and c.material_set == ban.material_set
+        for t in heard.told
+        for c in t.banned
+    )
+
+
+def _each_once(found: Iterable[Difference]) -> Iterator[Difference]:
+    """Each thing of a child in one of them."""
+    seen: set[tuple[str, str]] = set()
+    for d in found:
+        learner = d.sitting.learner
+        if more := tuple(c for c in d.more if (learner, c.material_set) not in seen):
+            seen |= {(learner, c.material_set) for c in more}
+            yield replace(d, more=more)
+
+
 def to_be_sent_the_week(kept: KeptWeek, now: datetime) -> tuple[Person, ...]:
     """The adults of a week that was kept for the first time and has not begun, of whom it is not written down yet that
     they were told of it."""
@@ -74,10 +109,20 @@ def to_be_sent_the_week(kept: KeptWeek, now: datetime) -> tuple[Person, ...]:
 
 
 def write_heard(case_folder: Path, case: Case, in_force: KeptWeek, person: Person, now: datetime) -> None:
-    """The person was told the week as it is in force. Raises FileError."""
-    own = [t for t in in_force.told if not t.cancelled and _is_of(person, t.sitting)]
-    telling = Telling(now, with_cautions(case, [replace(t, handed_out=None) for t in own], now))
-    _write(case_folder, case, in_force.week, lambda heard: (*heard, Heard(person, telling)))
+    """The person was told the week as it is in force, and what of it to put away. Raises FileError."""
+    ever = [
+        t
+        for telling in (*in_force.tellings, *(x.telling for x in in_force.heard if x.person == person))
+        for t in telling.told
+        if _is_of(person, t.sitting)
+    ]
+    last = in_force.last_heard[person].told if person in in_force.last_heard else in_force.told
+    events = {t.event for t in ever}
+    now_told = [replace(t, handed_out=None) for t in in_force.told if t.event in events]
+    told = with_bans(case, with_cautions(case, now_told, now), now, last, ever, past=True)
+    own = tuple(t for t in told if t.banned or (not t.cancelled and _is_of(person, t.sitting)))
+    heard = Heard(person, Telling(now, own))
+    _write(case_folder, case, in_force.week, lambda before: (*before, heard))
 
 
 def take_heard_back(case_folder: Path, case: Case, week: Week, person: Person) -> None:

@@ -186,6 +186,8 @@ def _with_stand_ins(own: Sequence[Difference]) -> Iterator[Difference]:
 
 def _line_of_learner(names: Names, difference: Difference) -> str:
     before, after = difference.before, difference.after
+    if difference.change is Change.PUT_AWAY:
+        return _put_away(names, difference)
     if before is None or after is None or before.adult == after.adult:
         return _line(names, difference, _("with {adult}", adult=names.adult(difference.sitting.adult)))
     instead = _(
@@ -202,6 +204,8 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
 def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:
     """With what is to be left out of what people were told, what is to be looked out for no more, and all that is, by
     the adult or without one for the family: who reads of a change may have nothing else at hand."""
+    if difference.change is Change.PUT_AWAY:
+        return line
     before, after = difference.before, difference.after
     out = things_left_out(names, before) if before and is_known(before, names.case) else ()
     there = after if after and (not adult or adult in after.adults) else None
@@ -210,6 +214,20 @@ def _with_cautions(names: Names, difference: Difference, line: str, adult: str =
     called = names.learner(difference.sitting.learner)
     gone = [clean(no_longer_text(names.case, c, called)) for c in difference.gone] if there else ()
     return " ".join((line, *_bring(names, difference, adult), *out, *gone, *mind))
+
+
+def _put_away(names: Names, difference: Difference) -> str:
+    """To whoever may have it at home since it was there, or was to be."""
+    things = {c.material_set for c in difference.more}
+    return " ".join(
+        (
+            *things_left_out(names, difference.sitting, things),
+            _(
+                "If it is still with you, keep it away from {learner}.",
+                learner=names.learner(difference.sitting.learner),
+            ),
+        )
+    )
 
 
 def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
@@ -225,6 +243,8 @@ def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
 def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
     """What changes for one adult, who runs the sitting, or sits, sat or was to sit beside."""
     before, after, learner = difference.before, difference.after, names.learner(difference.sitting.learner)
+    if difference.change is Change.PUT_AWAY:
+        return _put_away(names, difference)
     if difference.sitting.adult == adult:
         return _line(names, difference, _("with {learner}", learner=learner))
     whom = _("beside {adult} with {learner}", adult=names.adult(difference.sitting.adult), learner=learner)

@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Week
-from genplan.keeping.heard import cautions_to_tell, to_be_sent_the_week
+from genplan.keeping.heard import cautions_to_tell, to_be_sent_the_week, to_put_away
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.language import _
@@ -84,8 +84,9 @@ def _kept(site: AppState, opened: workflow.Opened, week: Week) -> KeptWeek:
 
 
 def _to_tell(view: ToldWeek) -> ToTell:
-    cautions = cautions_to_tell(view.told, view.now, view.opened.case)
-    return ToTell(view.week, len(people_to_tell(view)), bool(cautions))
+    week, case = view.told, view.opened.case
+    of_cautions = cautions_to_tell(week, view.now, case) or to_put_away(week, view.now, case)
+    return ToTell(view.week, len(people_to_tell(view)), bool(of_cautions))
 
 
 def _first_to_tell(views: Sequence[ToldWeek]) -> ToTell | None:

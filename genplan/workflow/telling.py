@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 def texts_to_send(view: ToldWeek) -> dict[str, bytes]:
     """What changes for each, by the name of the file, as all of it stands now and as far as it is still to come:
     against what that person was told last, or, where that is not known, what was told when the week was kept."""
-    from genplan.keeping.heard import since_heard
+    from genplan.keeping.heard import since_heard, to_put_away
     from genplan.keeping.to_tell import to_tell
     from genplan.report.change_texts import change_texts
 
@@ -29,7 +29,8 @@ def texts_to_send(view: ToldWeek) -> dict[str, bytes]:
     if not tell.new:
         tell = to_tell(told.tellings[:-1], view.kept, now, case.wishes, case)
     heard = since_heard(told, view.kept, now, case, case.wishes)
-    return change_texts(case, view.week, now, tell.new, tell.again, heard)
+    put_away = to_put_away(told, now, case)
+    return change_texts(case, view.week, now, tell.new, tell.again, heard, put_away)
 
 
 def people_to_tell(view: ToldWeek) -> tuple[Person, ...]:
