@@ -37,13 +37,15 @@ OF_CAUTIONS = (Change.CAUTIONS, Change.ALL_CLEAR)
 class Difference:
     """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too; where
     only more or less is to be looked out for, both are alike. `gone` is what people were told to look out for in it and
-    need not any more, `more` what they were not told yet."""
+    need not any more, `more` what they were not told yet. `first` is how one that moved more than once was told at
+    first, for whoever did not hear of it since."""
 
     change: Change
     before: Sitting | None
     after: Sitting | None
     gone: tuple[CautionTold, ...] = ()
     more: tuple[CautionTold, ...] = ()
+    first: Sitting | None = None
 
     @property
     def sitting(self) -> Sitting:

@@ -87,16 +87,16 @@ def _text(case: Case, week: Week, now: datetime, new: PersonChanges | None, old:
     person = new or old
     assert person is not None
     again = (
-        (_("If you did not get the changes sent before, this is different for you too:"), *_listed(old))
-        if old
-        else ()
+        _("If you did not get the changes sent before, this is different for you too:")
+        if new
+        else _("If you did not get the changes sent before, this is different for you:")
     )
     return "\n".join(
         (
             *_head(case, week, now, person.name),
             *_listed(new),
             *([""] if new and old else []),
-            *again,
+            *((again, *_listed(old)) if old else ()),
             "",
             said(LAST_OF_CHANGES),
             "",

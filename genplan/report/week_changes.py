@@ -197,7 +197,7 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
         when=_when(after),
         location=names.location(after.location),
     )
-    parts = [instead, *_before(names, before, after)]
+    parts = [instead, *_before(names, before, after, difference.first)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 
@@ -284,7 +284,7 @@ def _line(names: Names, difference: Difference, whom: str) -> str:
         return _("Cancelled: {meeting}.", meeting=meeting)
     about_cautions = _ABOUT_CAUTIONS.get(difference.change)
     what = said(about_cautions) if about_cautions else _what(names, before, after)
-    parts = [f"{what}: {meeting}", *_before(names, before, after)]
+    parts = [f"{what}: {meeting}", *_before(names, before, after, difference.first)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 
@@ -320,7 +320,7 @@ def _other(before: Sitting, after: Sitting) -> str:
     )
 
 
-def _before(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
+def _before(names: Names, before: Sitting, after: Sitting, first: Sitting | None) -> Iterator[str]:
     """How it was until now, as far as it is otherwise."""
     was = []
     if before.start != after.start:
@@ -331,6 +331,9 @@ def _before(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
         was.append(_("at {location}", location=names.location(before.location)))
     if was:
         yield _("Before: {was}", was=", ".join(was))
+    if first:
+        at_first = _("{when} at {location}", when=_when(first), location=names.location(first.location))
+        yield _("Told at first: {was}", was=at_first)
 
 
 def _other_probes(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:

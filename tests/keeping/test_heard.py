@@ -98,7 +98,9 @@ def test_the_text_of_who_was_told_says_nothing_again(folder: Path) -> None:
     theirs, hers = (texts[f"changes/{k}-{i}.txt"].decode() for k, i in (FAMILY, GRAND))
     assert theirs.count("Moved:") == 1
     assert "If you did not get" not in theirs
-    assert "If you did not get" in hers
+    assert "If you did not get the changes sent before, this is different for you too:" in hers
+    alone = change_texts(CASE, WEEK, NOW, (), found)[f"changes/adult-{GRAND.id}.txt"].decode()
+    assert "If you did not get the changes sent before, this is different for you:" in alone
     assert f"changes/learner-{FAMILY.id}.txt" not in change_texts(CASE, WEEK, NOW, found, found, {FAMILY: ()})
     # the same text an hour later is the same to whoever says that it was told
     later = change_texts(CASE, WEEK, NOW + timedelta(hours=1), found, found, {FAMILY: found})
