@@ -3,7 +3,7 @@ changes for that person later is told against it, and it can be taken back."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -68,17 +68,16 @@ def cautions_to_tell(kept: KeptWeek, now: datetime, case: Case) -> tuple[Differe
 
 def to_put_away(kept: KeptWeek, now: datetime, case: Case) -> dict[Person, tuple[Difference, ...]]:
     """What anybody who was ever told of a thing in the week may still have at home, and the child is kept from by now,
-    until that person is marked told: the last sitting with it, be it past, and the things."""
-    found: dict[Person, dict[str, Difference]] = {}
-    for telling in kept.tellings:
-        for t in (t for t in telling.told if not t.cancelled):
-            on = max(now.date(), t.sitting.start.date())
-            banned = tuple(bans(case, t.sitting.learner, things_of(case, t.sitting), on))
-            for person in people_of([t.sitting]) if banned else ():
-                if more := tuple(c for c in banned if not _was_told(kept, person, t.sitting.learner, c)):
-                    one = Difference(Change.PUT_AWAY, t.sitting, t.sitting, more=more)
-                    found.setdefault(person, {})[t.event] = one
-    return {person: tuple(_each_once(of.values())) for person, of in found.items()}
+    until that person is marked told: each thing of a child with the last sitting that it was told for, be it past."""
+    found: dict[Person, dict[tuple[str, str], Difference]] = {}
+    for t in (t for telling in kept.tellings for t in telling.told if not t.cancelled):
+        learner, on = t.sitting.learner, max(now.date(), t.sitting.start.date())
+        for ban in bans(case, learner, things_of(case, t.sitting), on):
+            one = Difference(Change.PUT_AWAY, t.sitting, t.sitting, more=(ban,))
+            for person in people_of([t.sitting]):
+                if not _was_told(kept, person, learner, ban):
+                    found.setdefault(person, {})[learner, ban.material_set] = one
+    return {person: tuple(of.values()) for person, of in found.items()}
 
 
 def _was_told(kept: KeptWeek, person: Person, learner: str, ban: CautionTold) -> bool:
@@ -88,16 +87,6 @@ def _was_told(kept: KeptWeek, person: Person, learner: str, ban: CautionTold) ->
         for t in heard.told
         for c in t.banned
     )
-
-
-def _each_once(found: Iterable[Difference]) -> Iterator[Difference]:
-    """Each thing of a child in one of them."""
-    seen: set[tuple[str, str]] = set()
-    for d in found:
-        learner = d.sitting.learner
-        if more := tuple(c for c in d.more if (learner, c.material_set) not in seen):
-            seen |= {(learner, c.material_set) for c in more}
-            yield replace(d, more=more)
 
 
 def to_be_sent_the_week(kept: KeptWeek, now: datetime) -> tuple[Person, ...]:

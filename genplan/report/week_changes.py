@@ -223,7 +223,7 @@ def _put_away(names: Names, difference: Difference) -> str:
         (
             *things_left_out(names, difference.sitting, things),
             _(
-                "If it is still with you, keep it away from {learner}.",
+                "Keep it away from {learner} if it is still with you.",
                 learner=names.learner(difference.sitting.learner),
             ),
         )

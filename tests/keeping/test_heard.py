@@ -125,6 +125,11 @@ def test_who_had_a_thing_is_told_to_put_it_away_though_the_visit_is_past(folder:
     for text in texts.values():
         assert "- Please put Two jackets with different zips away and do not use it:" in text.decode()
         assert text.decode().count("jackets") == 2
+    # what the visit was told with before that counts, too
+    cards = (replace(sitting(), probes=greeting().probes), greeting())
+    twice = replace(KEPT, told=revise(KEPT.told, cards, NOW, settled=True), earlier=KEPT.tellings)
+    both = to_put_away(twice, later, egg_in("jackets", "cards"))[GRAND]
+    assert sorted(c.material_set for d in both for c in d.more) == ["cards", "jackets"]
     # a change that says it of the same thing says it once, and one of another thing does not say it
     ahead = differences(KEPT.told, (greeting(),), NOW, case=banned)
     once = change_texts(banned, WEEK, NOW, ahead, (), {}, to_put_away(KEPT, NOW, banned))
