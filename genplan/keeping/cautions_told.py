@@ -50,14 +50,14 @@ def with_cautions(case: Case, told: Sequence[Told], now: datetime) -> tuple[Told
     )
 
 
-def has_new_cautions(case: Case, told: Told, sitting: Sitting) -> bool:
-    """None of a week that an earlier version of the program kept: nobody knows what was told of it. A minimum age that
-    was raised is more to look out for."""
+def new_cautions(case: Case, told: Told, sitting: Sitting) -> tuple[CautionTold, ...]:
+    """One for each allergen or hazard. None of a week that an earlier version of the program kept: nobody knows what
+    was told of it. A minimum age that was raised is more to look out for."""
     if told.cautions is None:
-        return False
-    known = _each(told.cautions)
-    now = _each(_to_tell(case, sitting))
-    return any(c not in known or 0 < known[c] < months for c, months in now.items())
+        return ()
+    known, now = _each(told.cautions), _each(_to_tell(case, sitting))
+    new = (c for c, months in now.items() if c not in known or 0 < known[c] < months)
+    return tuple(CautionTold(*c, now[c]) for c in sorted(new))
 
 
 def cautions_gone(case: Case, told: Told, sitting: Sitting) -> tuple[CautionTold, ...]:

@@ -9,7 +9,8 @@ from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
-from genplan.keeping.cautions_told import cautions_gone, has_new_cautions
+from genplan.keeping.banned import bans_lifted
+from genplan.keeping.cautions_told import cautions_gone, new_cautions
 from genplan.keeping.revision import wished
 from genplan.keeping.same_sittings import content, pairs
 from genplan.keeping.told import CautionTold, Told
@@ -24,6 +25,8 @@ class Change(StrEnum):
     CAUTIONS = "more to look out for"
     ALL_CLEAR = "less to look out for"
     DROPPED = "dropped"
+    PUT_AWAY = "to be put away"
+    """What was there, whatever became of the sitting: the things are in `more`."""
 
 
 OF_CAUTIONS = (Change.CAUTIONS, Change.ALL_CLEAR)
@@ -34,12 +37,15 @@ OF_CAUTIONS = (Change.CAUTIONS, Change.ALL_CLEAR)
 class Difference:
     """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too; where
     only more or less is to be looked out for, both are alike. `gone` is what people were told to look out for in it and
-    need not any more."""
+    need not any more, `more` what they were not told yet. `first` is how one that moved more than once was told at
+    first, for whoever did not hear of it since."""
 
     change: Change
     before: Sitting | None
     after: Sitting | None
     gone: tuple[CautionTold, ...] = ()
+    more: tuple[CautionTold, ...] = ()
+    first: Sitting | None = None
 
     @property
     def sitting(self) -> Sitting:
@@ -107,16 +113,18 @@ def _differences(
 ) -> Iterator[Difference]:
     for s in sittings:
         told = partner.get(s.id)
+        lifted = bans_lifted(case, before, told, s) if case else ()
         if told is None:
-            yield Difference(Change.ADDED, None, s)
+            yield Difference(Change.ADDED, None, s, lifted)
             continue
         if told.sitting.start < now and not (is_so and _was_moved(told.sitting, s, now)):
             continue
-        gone = cautions_gone(case, told, s) if case else ()
+        gone, more = (cautions_gone(case, told, s), new_cautions(case, told, s)) if case else ((), ())
+        gone = (*lifted, *(c for c in gone if c not in lifted))
         if content(told.sitting) != content(s):
-            yield Difference(_kind(told.sitting, s), told.sitting, s, gone)
-        elif case and has_new_cautions(case, told, s):
-            yield Difference(Change.CAUTIONS, told.sitting, s, gone)
+            yield Difference(_kind(told.sitting, s), told.sitting, s, gone, more)
+        elif more:
+            yield Difference(Change.CAUTIONS, told.sitting, s, gone, more)
         elif gone:
             yield Difference(Change.ALL_CLEAR, told.sitting, s, gone)
     seen = {t.event for t in partner.values()}

@@ -13,10 +13,11 @@ from genplan.case import Case, Week
 from genplan.case.wishes_of_planners import PlannersWish
 from genplan.errors import FileError, reason_of
 from genplan.files import replace_file
+from genplan.keeping.banned import bans, things_of, with_bans
 from genplan.keeping.cautions_told import with_cautions
-from genplan.keeping.differences import OF_CAUTIONS, Difference, differences, is_ahead
+from genplan.keeping.differences import OF_CAUTIONS, Change, Difference, differences, is_ahead
 from genplan.keeping.store import FILE, folder_of, kept_bytes, read_kept, week_locked
-from genplan.keeping.told import Heard, KeptWeek, Person, Telling, Told
+from genplan.keeping.told import CautionTold, Heard, KeptWeek, Person, Telling, Told
 from genplan.language import _
 from genplan.plan import Sitting
 
@@ -80,12 +81,53 @@ def cautions_to_tell(kept: KeptWeek, now: datetime, case: Case) -> tuple[Differe
     return tuple(sorted(found.values(), key=lambda d: (d.sitting.start, d.sitting.id)))
 
 
+def to_put_away(kept: KeptWeek, now: datetime, case: Case) -> dict[Person, tuple[Difference, ...]]:
+    """What anybody who was ever told of a thing in the week may still have at home, and the child is kept from by now,
+    until that person is marked told: each thing of a child with the last sitting that it was told for, be it past."""
+    found: dict[Person, dict[tuple[str, str], Difference]] = {}
+    for t in (t for telling in kept.tellings for t in telling.told if not t.cancelled):
+        learner, on = t.sitting.learner, max(now.date(), t.sitting.start.date())
+        for ban in bans(case, learner, things_of(case, t.sitting), on):
+            one = Difference(Change.PUT_AWAY, t.sitting, t.sitting, more=(ban,))
+            for person in people_of([t.sitting]):
+                if not _was_told(kept, person, learner, ban):
+                    found.setdefault(person, {})[learner, ban.material_set] = one
+    return {person: tuple(of.values()) for person, of in found.items()}
+
+
+def _was_told(kept: KeptWeek, person: Person, learner: str, ban: CautionTold) -> bool:
+    heard = kept.last_heard.get(person)
+    return heard is not None and any(
+        t.sitting.learner == learner and c.material_set == ban.material_set
+        for t in heard.told
+        for c in t.banned
+    )
+
+
+def to_be_sent_the_week(kept: KeptWeek, now: datetime) -> tuple[Person, ...]:
+    """The adults of a week that was kept for the first time and has not begun, of whom it is not written down yet that
+    they were told of it."""
+    if kept.earlier or any(s.start <= now for s in kept.sittings):
+        return ()
+    return tuple(p for p in people_of(kept.sittings) if p.kind == "adult" and p not in kept.last_heard)
+
+
 def write_heard(case_folder: Path, case: Case, in_force: KeptWeek, person: Person, now: datetime) -> None:
-    """The person was told the week as it is in force; nothing is written where nothing is otherwise since the last
-    time. Raises FileError."""
-    own = [t for t in in_force.told if not t.cancelled and _is_of(person, t.sitting)]
-    telling = Telling(now, with_cautions(case, [replace(t, handed_out=None) for t in own], now))
-    _write(case_folder, case, in_force.week, lambda heard: _with(heard, Heard(person, telling)))
+    """The person was told the week as it is in force, and what of it to put away; nothing is written where nothing is
+    otherwise since the last time. Raises FileError."""
+    ever = [
+        t
+        for telling in (*in_force.tellings, *(x.telling for x in in_force.heard if x.person == person))
+        for t in telling.told
+        if _is_of(person, t.sitting)
+    ]
+    last = in_force.last_heard[person].told if person in in_force.last_heard else in_force.told
+    events = {t.event for t in ever}
+    now_told = [replace(t, handed_out=None) for t in in_force.told if t.event in events]
+    told = with_bans(case, with_cautions(case, now_told, now), now, last, ever, past=True)
+    own = tuple(t for t in told if t.banned or (not t.cancelled and _is_of(person, t.sitting)))
+    heard = Heard(person, Telling(now, own))
+    _write(case_folder, case, in_force.week, lambda before: _with(before, heard))
 
 
 def take_heard_back(case_folder: Path, case: Case, week: Week, person: Person) -> None:

@@ -156,6 +156,7 @@ def _told_document(told: Told, case: Case) -> dict[str, Any]:
         "released": [{"adult": x.id, **as_written(x, *USE)} for x in told.released],
         **({"handed_out": as_written(told.handed_out, *HANDED_OUT)} if told.handed_out else {}),
         **({} if told.cautions is None else {"cautions": [_caution_document(c) for c in told.cautions]}),
+        **({"banned": [_caution_document(c) for c in told.banned]} if told.banned else {}),
     }
 
 
@@ -239,6 +240,7 @@ def _told(document: Any, case: Case) -> Told:
         released=items_of({"released": [], **document}, "released", lambda d: _withdrawn(d, "adult", case)),
         handed_out=field_of({"handed_out": None, **document}, "handed_out", _handed_out),
         cautions=items_of(document, "cautions", _caution) if "cautions" in document else None,
+        banned=items_of(document, "banned", _caution) if "banned" in document else (),
     )
 
 

@@ -4,7 +4,7 @@ missed what was told when the week was kept before is told what is otherwise for
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from genplan.case import Case
@@ -36,7 +36,8 @@ def to_tell(
     first: dict[tuple[str, str], Difference] = {}
     for found in earlier:
         first = found | first
-    again = [d for key, d in first.items() if key not in last or not _from_the_same(d, last[key])]
+    again = [d for key, found in first.items() if (d := _again(found, last.get(key)))]
+    last = {key: _with_first(d, first.get(key)) for key, d in last.items()}
     off = {meeting(d.before) for d in last.values() if d.before and not d.after}
     return ToTell(_in_order(last.values()), _in_order(_but_for(off, again)))
 
@@ -64,6 +65,37 @@ def _by_sitting(
         for d in differences(telling.told, sittings, now, wishes, case, is_so=True)
         if is_ahead(d, now)
     }
+
+
+def _moved_twice(earlier: Difference, last: Difference) -> bool:
+    return earlier.change is last.change is Change.MOVED and not _from_the_same(earlier, last)
+
+
+def _with_first(last: Difference, earlier: Difference | None) -> Difference:
+    """One line holds all of a sitting that moved more than once: else it reads like two."""
+    if earlier is None or earlier.before is None or last.before is None or not _moved_twice(earlier, last):
+        return last
+    same = content(earlier.before).when_and_where == content(last.before).when_and_where
+    return last if same else replace(last, first=earlier.before)
+
+
+def _again(earlier: Difference, last: Difference | None) -> Difference | None:
+    """What whoever missed that is to be told beside the last change: nothing of what that says."""
+    if last is None:
+        return earlier
+    if _from_the_same(earlier, last):
+        return None
+    if earlier.before is None or last.before is None or not _moved_twice(earlier, last):
+        return earlier
+    now, old, before = earlier.sitting, content(earlier.before), content(last.before)
+    if (old.probes, old.second_adult) == (before.probes, before.second_adult):
+        return None
+    # what is otherwise in it, and not a second time that it moved
+    there = replace(earlier.before, start=now.start, end=now.end, location=now.location)
+    if content(there) == content(now):
+        return None
+    change = Change.CONTENT if old.probes != content(now).probes else Change.BESIDE
+    return replace(earlier, change=change, before=there)
 
 
 def _from_the_same(one: Difference, other: Difference) -> bool:

@@ -54,7 +54,8 @@ class Told:
     it. `settled`: it was told for sure; else it is a proposal. `left` are the locations that it was moved away from,
     `released` the second adults who were to be there. `handed_out` is what calendars were given
     since, if that was something else: what is told next goes beyond it. `cautions` were told with it; None: that is not
-    known. All moments are aware."""
+    known. `banned` are things, of this sitting as it ever was told, that people were told to put away. All moments are
+    aware."""
 
     sitting: Sitting
     event: str
@@ -69,6 +70,7 @@ class Told:
     released: tuple[Withdrawn, ...] = ()
     handed_out: HandedOut | None = None
     cautions: tuple[CautionTold, ...] | None = None
+    banned: tuple[CautionTold, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -3,12 +3,14 @@ relative. Plain text, and nobody else's sittings in it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from genplan.case import Case
+from genplan.case.cautions import Caution
 from genplan.folders import LAST_OF_MESSAGES
 from genplan.keeping.cautions_told import special_cautions
+from genplan.keeping.told import CautionTold
 from genplan.language import _, and_list, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
@@ -168,7 +170,14 @@ def place_words(names: Names, location: str) -> str:
     return ", ".join(filter(None, (names.location(location), clean(place.address) if place else "")))
 
 
-def cautions_to_mind(names: Names, sitting: Sitting) -> tuple[str, ...]:
-    """What to look out for with this child and these things; what holds of every sitting is said elsewhere once."""
+def cautions_to_mind(names: Names, sitting: Sitting, new: Collection[CautionTold] = ()) -> tuple[str, ...]:
+    """What to look out for with this child and these things, what is `new` first; what holds of every sitting is said
+    elsewhere once."""
     case, called = names.case, names.learner(sitting.learner)
-    return tuple(clean(caution_text(case, c, called)) for c in special_cautions(case, sitting))
+    found = sorted(special_cautions(case, sitting), key=lambda c: not any(_is_about(c, one) for one in new))
+    return tuple(clean(caution_text(case, c, called)) for c in found)
+
+
+def _is_about(caution: Caution, told: CautionTold) -> bool:
+    same = (caution.kind, caution.material_set) == (told.kind, told.material_set)
+    return same and set(told.found) <= set(caution.found)

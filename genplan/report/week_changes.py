@@ -186,6 +186,8 @@ def _with_stand_ins(own: Sequence[Difference]) -> Iterator[Difference]:
 
 def _line_of_learner(names: Names, difference: Difference) -> str:
     before, after = difference.before, difference.after
+    if difference.change is Change.PUT_AWAY:
+        return _put_away(names, difference)
     if before is None or after is None or before.adult == after.adult:
         return _line(names, difference, _("with {adult}", adult=names.adult(difference.sitting.adult)))
     instead = _(
@@ -195,36 +197,54 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
         when=_when(after),
         location=names.location(after.location),
     )
-    parts = [instead, *_before(names, before, after)]
+    parts = [instead, *_before(names, before, after, difference.first)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 
 def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:
     """With what is to be left out of what people were told, what is to be looked out for no more, and all that is, by
     the adult or without one for the family: who reads of a change may have nothing else at hand."""
+    if difference.change is Change.PUT_AWAY:
+        return line
     before, after = difference.before, difference.after
     out = things_left_out(names, before) if before and is_known(before, names.case) else ()
     there = after if after and (not adult or adult in after.adults) else None
-    mind = [_("Mind: {line}", line=ended(c)) for c in cautions_to_mind(names, there)] if there else ()
+    told = cautions_to_mind(names, there, difference.more) if there else ()
+    mind = [_("Mind: {line}", line=ended(c)) for c in told]
     called = names.learner(difference.sitting.learner)
     gone = [clean(no_longer_text(names.case, c, called)) for c in difference.gone] if there else ()
     return " ".join((line, *_bring(names, difference, adult), *out, *gone, *mind))
 
 
+def _put_away(names: Names, difference: Difference) -> str:
+    """To whoever may have it at home since it was there, or was to be."""
+    things = {c.material_set for c in difference.more}
+    return " ".join(
+        (
+            *things_left_out(names, difference.sitting, things),
+            _(
+                "Keep it away from {learner} if it is still with you.",
+                learner=names.learner(difference.sitting.learner),
+            ),
+        )
+    )
+
+
 def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
-    """What whoever runs it was not told to bring there yet."""
-    before, after = difference.before, difference.after
+    """All that whoever runs it is to bring as it is now: a list that is sometimes whole and sometimes what is new would
+    leave something at home."""
+    after = difference.after
     if after is None or after.adult != adult:
         return
-    same = before and (before.adult, before.start) == (after.adult, after.start)
-    known = names.to_bring(before) if before and same and is_known(before, names.case) else ()
-    if more := [thing for thing in names.to_bring(after) if thing not in known]:
-        yield _("Please bring: {bring}.", bring="; ".join(more))
+    if things := names.to_bring(after):
+        yield _("Please bring: {bring}.", bring="; ".join(things))
 
 
 def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
     """What changes for one adult, who runs the sitting, or sits, sat or was to sit beside."""
     before, after, learner = difference.before, difference.after, names.learner(difference.sitting.learner)
+    if difference.change is Change.PUT_AWAY:
+        return _put_away(names, difference)
     if difference.sitting.adult == adult:
         return _line(names, difference, _("with {learner}", learner=learner))
     whom = _("beside {adult} with {learner}", adult=names.adult(difference.sitting.adult), learner=learner)
@@ -264,7 +284,7 @@ def _line(names: Names, difference: Difference, whom: str) -> str:
         return _("Cancelled: {meeting}.", meeting=meeting)
     about_cautions = _ABOUT_CAUTIONS.get(difference.change)
     what = said(about_cautions) if about_cautions else _what(names, before, after)
-    parts = [f"{what}: {meeting}", *_before(names, before, after)]
+    parts = [f"{what}: {meeting}", *_before(names, before, after, difference.first)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 
@@ -300,7 +320,7 @@ def _other(before: Sitting, after: Sitting) -> str:
     )
 
 
-def _before(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
+def _before(names: Names, before: Sitting, after: Sitting, first: Sitting | None) -> Iterator[str]:
     """How it was until now, as far as it is otherwise."""
     was = []
     if before.start != after.start:
@@ -311,6 +331,9 @@ def _before(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
         was.append(_("at {location}", location=names.location(before.location)))
     if was:
         yield _("Before: {was}", was=", ".join(was))
+    if first:
+        at_first = _("{when} at {location}", when=_when(first), location=names.location(first.location))
+        yield _("Told at first: {was}", was=at_first)
 
 
 def _other_probes(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:

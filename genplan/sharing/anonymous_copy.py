@@ -175,6 +175,7 @@ def told_text(case: Case, kept: KeptWeek, disguise: Pseudonyms) -> bytes:
             released=tuple(seen.withdrawn(x, "adults") for x in t.released),
             handed_out=None,
             cautions=None,
+            banned=(),
         )
         for t in kept.told
     )

@@ -89,7 +89,9 @@ def _of_size(found: Collection[str], called: str) -> str:
 
 _NO_LONGER: Mapping[CautionKind, Callable[[Collection[str], str], str]] = {
     CautionKind.AVOID: lambda found, called: _("to keep away from {found}", found=allergens_text(found)),
-    CautionKind.NOTHING_SMALL: lambda found, called: _("to have nothing small nearby"),
+    CautionKind.NOTHING_SMALL: lambda found, called: _(
+        "to have no other small things nearby (magnets and button cells stay away from every child as before)"
+    ),
     CautionKind.ALLERGEN: lambda found, called: _("that it holds {found}", found=allergens_text(found)),
     CautionKind.MINIMUM_AGE: lambda found, called: _("that {called} may be too young for it", called=called),
     CautionKind.HAZARD: lambda found, called: "; ".join(

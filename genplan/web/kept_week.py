@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from starlette.requests import Request
@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
-from genplan.keeping.heard import may_be_told
+from genplan.keeping.heard import may_be_told, to_be_sent_the_week
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.language import CALLED, _, speech, speech_of_files
@@ -95,6 +95,10 @@ def show(site: AppState, request: Request) -> Response:
     off = [s for s in known if s not in counted]
     choice = week_choice(names, week, known, today, *asked, off=off, state=state)
     shelf = shelf_of_kept(opened, week, kept, told, unread)
+    changes = _changes(case, kept, shelf) if kept and not over else ()
+    # who has a text of changes says of that one that it was sent
+    sent = {one.who for one in changes}
+    untold = [p for p in to_be_sent_the_week(kept, opened.now) if ":".join(p) not in sent] if kept else []
     return screen(
         site,
         request,
@@ -115,11 +119,11 @@ def show(site: AppState, request: Request) -> Response:
         off=bool(told and told.struck),
         draft=site.draft(week) is not None,
         files=listed(shelf.names, case) if kept else (),
-        changes=_changes(case, kept, shelf) if kept and not over else (),
+        changes=changes,
         told=_told(case, kept) if kept and not over else (),
-        messages=_messages(case, shelf) if kept and not over else (),
+        messages=_messages(case, shelf, untold) if kept and not over else (),
         pdf=can_print(),
-        sent_in=CALLED[sent] if (sent := speech_of_files().language) != speech().language else "",
+        sent_in=CALLED[in_] if (in_ := speech_of_files().language) != speech().language else "",
     )
 
 
@@ -143,7 +147,7 @@ def _state(told: workflow.ToldWeek | None) -> Callable[[Sitting], State]:
 
 @dataclass(frozen=True)
 class ToSend:
-    """What changes for somebody, to copy; `who` and `seen` are what is sent back by whoever told it."""
+    """What somebody is to be told, to copy; `who` and `seen` are what is sent back by whoever told it."""
 
     name: str
     text: str
@@ -202,13 +206,16 @@ def take_told_back(site: AppState, request: Request, answers: Answers) -> Respon
     return redirect(site, f"/week/{week}", words)
 
 
-def _messages(case: Case, shelf: FileListing) -> tuple[tuple[str, str], ...]:
-    """The week for each adult as a text to copy, with what the adult is called."""
-    names = Names(case)
-    return _texts(shelf, {f"messages/adult-{i}.txt": names.adult(i) for i in case.adults})
-
-
-def _texts(shelf: FileListing, whom: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
-    """Those of these files that are there, each with whom it is for."""
-    there = set(shelf.names)
-    return tuple((who, shelf.read(name).decode("utf-8")) for name, who in whom.items() if name in there)
+def _messages(case: Case, shelf: FileListing, untold: Collection[Person]) -> tuple[ToSend, ...]:
+    """The week for each adult as a text to copy; of those who are `untold` it can be said that they were told."""
+    names, there, nothing_else = Names(case), set(shelf.names), seen_as("")
+    return tuple(
+        ToSend(
+            names.adult(i),
+            shelf.read(name).decode("utf-8"),
+            ":".join(person) if person in untold else "",
+            nothing_else,
+        )
+        for i in case.adults
+        if (person := Person("adult", i)) and (name := f"messages/adult-{i}.txt") in there
+    )

@@ -12,7 +12,7 @@ from starlette.exceptions import HTTPException
 
 from genplan import workflow
 from genplan.case import Case, Week
-from genplan.keeping.heard import cautions_to_tell, ever_told, people_of
+from genplan.keeping.heard import cautions_to_tell, ever_told, people_of, to_put_away
 from genplan.keeping.store import folder_of
 from genplan.keeping.strange import is_known
 from genplan.keeping.told import KeptWeek, Person
@@ -87,7 +87,7 @@ def shelf_of_kept(
     for name in names_in(folder):
         if name.startswith("calendars/"):
             drawn[name] = partial(_renewed, calendars, folder / name, name)
-    minded = {
+    minded = {file_of(*person) for person in to_put_away(kept, opened.now, case)} | {
         file_of(*person)
         for d in cautions_to_tell(kept, opened.now, case)
         for person in people_of([d.sitting])

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Week
-from genplan.keeping.differences import Change
-from genplan.keeping.heard import cautions_to_tell
+from genplan.keeping.heard import cautions_to_tell, to_be_sent_the_week, to_put_away
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.language import _
@@ -17,10 +18,12 @@ from genplan.web.app_state import AppState
 from genplan.web.kept_week import offer_a_case
 from genplan.web.shelf import known_sittings
 from genplan.web.templating import screen
-from genplan.web.today_values import Facts, Fallen
+from genplan.web.today_values import Facts, Fallen, ToTell
 from genplan.web.todays_work import today_of
 from genplan.web.wishes import not_planned
 from genplan.workflow.reading import progress_of
+from genplan.workflow.telling import people_to_tell
+from genplan.workflow.week_as_told import ToldWeek
 
 SCREEN = "today-screen.html"
 OPEN_AT_MOST = 3
@@ -49,16 +52,20 @@ def facts_of(site: AppState) -> Facts:
     since = Week.of(workflow.asked_since(opened.now.date()))
     weeks = frozenset(kept_weeks(site.folder))
     kept = [_kept(site, opened, w) for w in sorted(weeks) if since <= w <= present.next()]
-    cautions = [d for one in kept for d in cautions_to_tell(one, opened.now, opened.case)]
+    views = [
+        view
+        for w in sorted(weeks)
+        if w >= present and (view := alternatives.as_it_stands(opened, w)[0]) is not None
+    ]
     return Facts(
         opened.case,
         opened.log,
         opened.now,
         tuple(s for one in kept for s in known_sittings(opened.case, one.sittings)),
-        tuple(f for w in (present, present.next()) if w in weeks for f in _fallen(opened, w)),
+        tuple(f for view in views if view.week <= present.next() for f in _fallen(view)),
         progress_of(opened).reviews,
-        tuple(d.sitting for d in cautions if d.change is Change.CAUTIONS),
-        tuple(d.sitting for d in cautions if d.change is Change.ALL_CLEAR),
+        tuple(one for view in views if (one := _to_tell(view)).people),
+        _first_to_tell(views) if len(weeks) == 1 else None,
         tuple(
             (week, words)
             for week in (present, present.next())
@@ -76,11 +83,18 @@ def _kept(site: AppState, opened: workflow.Opened, week: Week) -> KeptWeek:
     return read_kept(site.folder, week, opened.case) or KeptWeek(week, opened.now)
 
 
-def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
-    """None for a week of which nothing can be told: its own screen says why."""
-    told, _ = alternatives.as_it_stands(opened, week)
-    if told is None:
-        return ()
+def _to_tell(view: ToldWeek) -> ToTell:
+    week, case = view.told, view.opened.case
+    of_cautions = cautions_to_tell(week, view.now, case) or to_put_away(week, view.now, case)
+    return ToTell(view.week, len(people_to_tell(view)), bool(of_cautions))
+
+
+def _first_to_tell(views: Sequence[ToldWeek]) -> ToTell | None:
+    found = [ToTell(view.week, len(to_be_sent_the_week(view.told, view.now))) for view in views]
+    return next((one for one in found if one.people), None)
+
+
+def _fallen(told: ToldWeek) -> tuple[Fallen, ...]:
     marks = [(s, alternatives.mark(told.case, s)) for s in told.otherwise]
     return tuple(
         Fallen(

@@ -38,6 +38,15 @@ class Fallen:
 
 
 @dataclass(frozen=True)
+class ToTell:
+    """How many `people` are still to be told something of a week, and whether it is about what to look out for."""
+
+    week: Week
+    people: int
+    of_cautions: bool = False
+
+
+@dataclass(frozen=True)
 class Facts:
     """What a day is told from. `sittings` are those of the kept weeks around it of which the case still knows all;
     `kept` are weeks that were kept, `drafted` those that were found and are not kept."""
@@ -48,10 +57,10 @@ class Facts:
     sittings: tuple[Sitting, ...]
     fallen: tuple[Fallen, ...] = ()
     reviews: tuple[Review, ...] = ()
-    minded: tuple[Sitting, ...] = ()
-    """Ahead, and with more to look out for than people were told."""
-    cleared: tuple[Sitting, ...] = ()
-    """Ahead, and with less of it, and no more."""
+    to_tell: tuple[ToTell, ...] = ()
+    """Of kept weeks that are not over, in order of time."""
+    first_to_tell: ToTell | None = None
+    """Of the very first week that was kept, as long as it has not begun."""
     wished: tuple[tuple[Week, str], ...] = ()
     """Of this week or the next, and not planned yet."""
     kept: frozenset[Week] = frozenset()
@@ -64,7 +73,7 @@ class Facts:
 
 @dataclass(frozen=True)
 class Step:
-    """The one thing to press, with the reason for it."""
+    """A thing to press, with the reason for it."""
 
     words: str
     address: str
@@ -137,11 +146,13 @@ class ChildToday:
 
 @dataclass(frozen=True)
 class Today:
-    """`next` are the sittings that are next of all: those that begin at the same time. `away` and `fallen` are of
+    """`tell` is that people are still to be told something, `step` the one thing to press beside that. `next` are the
+    sittings that are next of all: those that begin at the same time. `away` and `fallen` are of
     everybody. `week` is that of the next sitting, or the running one. `not_kept` is a week whose plan was found, which
     nobody was told of yet."""
 
     words: str
+    tell: Step | None
     step: Step
     next: tuple[NextSitting, ...]
     fallen: tuple[Wanted, ...]
@@ -156,6 +167,12 @@ class Today:
     """What fell through lately, as is written down, with the way to take that back."""
     wished: tuple[Wanted, ...] = ()
     """What people wish and no week that they were told of keeps."""
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """What fell through is planned again before people are told: else they are told twice."""
+        steps = (self.step, self.tell) if self.fallen else (self.tell, self.step)
+        return tuple(step for step in steps if step)
 
     @property
     def unwritten(self) -> int:

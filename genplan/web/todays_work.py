@@ -37,13 +37,25 @@ from genplan.report.week_picture import week_picture
 from genplan.report.week_table import State
 from genplan.web import sitting_cards
 from genplan.web.params import plan_words
-from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
+from genplan.web.today_values import (
+    ChildToday,
+    Facts,
+    Fallen,
+    NextSitting,
+    Step,
+    Today,
+    ToTell,
+    Unwritten,
+    Wanted,
+)
 
 AHEAD = timedelta(days=7)
 """So far ahead somebody who is away is spoken of."""
 LATELY = timedelta(days=1)
 """So long what fell through is shown, to be taken back."""
 FRIDAY = 4
+TO_SEND = "to-send"
+"""Where the screen of a week has its texts to send."""
 UP_TO_DATE = N_("Everything is written down, and the week is planned.")
 NOTHING_YET = N_("The week is planned, and nothing is to be written down yet.")
 
@@ -59,6 +71,7 @@ def today_of(facts: Facts) -> Today:
     own = [s for s in facts.sittings if Week.of(s.start.date()) == facts.week]
     return Today(
         day_words(at.date()),
+        _tell(facts),
         _step(facts, [u for _, u in unwritten], ahead),
         tuple(_next(facts, names, s) for s in ahead if s.start == first),
         tuple(_of_fallen(names, f) for f in facts.fallen),
@@ -324,8 +337,6 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
         )
         first = _week_of(facts.fallen[0].sitting)
         return Step(again_words(first, facts.now.date()), f"/plan/{first}", why)
-    if facts.minded:
-        return _cautions_to_tell(facts)
     if found := _not_kept(facts):
         return Step(
             _("Look at the plan"),
@@ -334,8 +345,6 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
             if found in facts.kept
             else _("Week {number} is planned and not kept yet.", number=found.number),
         )
-    if facts.cleared:
-        return _all_clear_to_tell(facts)
     if unwritten:
         why = ngettext(
             "{n} thing of the last days is not written down yet.",
@@ -355,26 +364,29 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
     return Step(_("Look at the week"), f"/week/{week}", why)
 
 
-def _cautions_to_tell(facts: Facts) -> Step:
-    why = ngettext(
-        "In {n} sitting ahead there is more to look out for than people were told. The texts to send say it, until"
-        " the week is planned and kept again.",
-        "In {n} sittings ahead there is more to look out for than people were told. The texts to send say it, until"
-        " the week is planned and kept again.",
-        len(facts.minded),
-    )
-    return Step(_("Tell people what to look out for"), f"/week/{_week_of(facts.minded[0])}", why)
+def _tell(facts: Facts) -> Step | None:
+    """That people are still to be told something, until each is marked told; of the very first week that, too."""
+    if not facts.to_tell:
+        return _tell_first(facts.first_to_tell) if facts.first_to_tell else None
+    n = sum(one.people for one in facts.to_tell)
+    why = [
+        ngettext(
+            "{n} person still has to be told something.", "{n} people still have to be told something.", n
+        )
+    ]
+    if any(one.of_cautions for one in facts.to_tell):
+        why.append(_("It is about what to look out for, too."))
+    return Step(_("To the texts to send"), f"/week/{facts.to_tell[0].week}#{TO_SEND}", " ".join(why))
 
 
-def _all_clear_to_tell(facts: Facts) -> Step:
+def _tell_first(first: ToTell) -> Step:
     why = ngettext(
-        "In {n} sitting ahead people were told to look out for something that is no longer written down. The texts to"
-        " send say it, until the week is planned and kept again.",
-        "In {n} sittings ahead people were told to look out for something that is no longer written down. The texts to"
-        " send say it, until the week is planned and kept again.",
-        len(facts.cleared),
+        "Week {number} is kept, and a message for {n} person is ready to be sent.",
+        "Week {number} is kept, and messages for {n} people are ready to be sent.",
+        first.people,
+        number=first.week.number,
     )
-    return Step(_("Tell people what is no longer written down"), f"/week/{_week_of(facts.cleared[0])}", why)
+    return Step(_("To the messages to send"), f"/week/{first.week}#{TO_SEND}", why)
 
 
 def _not_kept(facts: Facts) -> Week | None:

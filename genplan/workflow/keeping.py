@@ -125,6 +125,7 @@ def _why_not_held(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> tu
 def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> Kept:
     """Puts these sittings, planned at the moment `made`, under `weeks/`; all files of the week or none."""
     from genplan.folders import settle_folder, write_folder
+    from genplan.keeping.banned import with_bans
     from genplan.keeping.cautions_told import with_cautions
     from genplan.keeping.differences import differences
     from genplan.keeping.revision import revise
@@ -154,8 +155,9 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         changed = differences(told_before, sittings, now, case.wishes, case)
         _refuse_outdated(before, made, changed)
         told = revise(told_before, sittings, now, settled=True, case_id=case.case_id, wishes=case.wishes)
-        told = with_cautions(case, told, now)
         tellings = before.tellings if before else ()
+        ever = [t for telling in tellings for t in telling.told]
+        told = with_bans(case, with_cautions(case, told, now), now, told_before, ever, past=False)
         heard = before.heard if before else ()
         kept = before if before and told == told_before else KeptWeek(week, now, told, tellings, heard)
         tell = to_tell(tellings, kept.sittings, now, case.wishes, case) if changed else ToTell((), ())
@@ -204,7 +206,7 @@ def _change_files(
 ) -> dict[str, bytes]:
     """What changes for each person, ready to send; of a week that is kept again as it is what was to be sent before.
     Who is told of the week for the first time gets a calendar."""
-    from genplan.keeping.heard import since_heard
+    from genplan.keeping.heard import since_heard, to_put_away
     from genplan.report.change_texts import change_texts
     from genplan.report.week_changes import FOLDER
 
@@ -212,7 +214,8 @@ def _change_files(
         return {}
     if tell.new:
         heard = since_heard(before, kept.sittings, now, case, case.wishes)
-        return change_texts(case, before.week, now, tell.new, tell.again, heard)
+        put_away = to_put_away(kept, now, case)
+        return change_texts(case, before.week, now, tell.new, tell.again, heard, put_away)
     sent = target / FOLDER
     texts = sorted(p for p in sent.iterdir() if p.suffix == ".txt") if sent.is_dir() else []
     return {f"{FOLDER}/{p.name}": p.read_bytes() for p in texts}

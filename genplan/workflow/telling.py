@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 def texts_to_send(view: ToldWeek) -> dict[str, bytes]:
     """What changes for each, by the name of the file, as all of it stands now and as far as it is still to come:
     against what that person was told last, or, where that is not known, what was told when the week was kept."""
-    from genplan.keeping.heard import since_heard
+    from genplan.keeping.heard import since_heard, to_put_away
     from genplan.keeping.to_tell import to_tell
     from genplan.report.change_texts import change_texts
 
@@ -29,7 +29,17 @@ def texts_to_send(view: ToldWeek) -> dict[str, bytes]:
     if not tell.new:
         tell = to_tell(told.tellings[:-1], view.kept, now, case.wishes, case)
     heard = since_heard(told, view.kept, now, case, case.wishes)
-    return change_texts(case, view.week, now, tell.new, tell.again, heard)
+    put_away = to_put_away(told, now, case)
+    return change_texts(case, view.week, now, tell.new, tell.again, heard, put_away)
+
+
+def people_to_tell(view: ToldWeek) -> tuple[Person, ...]:
+    """Who is still to be told something."""
+    from genplan.keeping.heard import may_be_told
+    from genplan.report.week_changes import file_of
+
+    texts = texts_to_send(view)
+    return tuple(p for p in may_be_told(view.opened.case, view.told) if file_of(*p) in texts)
 
 
 def mark_told(
@@ -45,7 +55,8 @@ def mark_told(
     opened, unread = open_to_tell(folder, now)
     view = told_week_in_force(opened, week or first_told(opened), unread)
     person = _person(opened.case, who, view.told)
-    if seen is not None and seen != seen_as(texts_to_send(view).get(file_of(*person), b"").decode()):
+    text = texts_to_send(view).get(file_of(*person), b"").decode()
+    if seen is not None and seen != seen_as(text):
         raise UsageError(
             _(
                 "What is to be told has changed meanwhile. Nothing was written down: look at the text once more, and "
@@ -53,10 +64,11 @@ def mark_told(
             )
         )
     write_heard(folder, opened.case, view.in_force, person, opened.now)
-    return _(
-        "Written down: {name} was told what is different in week {number}.",
-        name=called(opened.case, person),
-        number=view.week.number,
+    name, number = called(opened.case, person), view.week.number
+    return (
+        _("Written down: {name} was told what is different in week {number}.", name=name, number=number)
+        if text
+        else _("Written down: {name} was told of week {number}.", name=name, number=number)
     )
 
 

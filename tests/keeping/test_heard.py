@@ -12,8 +12,8 @@ import pytest
 from genplan.case import Case
 from genplan.errors import FileError
 from genplan.keeping.cautions_told import with_cautions
-from genplan.keeping.differences import Change
-from genplan.keeping.heard import cautions_to_tell, since_heard, take_heard_back, write_heard
+from genplan.keeping.differences import Change, differences
+from genplan.keeping.heard import cautions_to_tell, since_heard, take_heard_back, to_put_away, write_heard
 from genplan.keeping.revision import revise
 from genplan.keeping.store import FILE, _kept_week, folder_of, kept_bytes, read_kept
 from genplan.keeping.told import KeptWeek, Person
@@ -120,7 +120,9 @@ def test_the_text_of_who_was_told_says_nothing_again(folder: Path) -> None:
     theirs, hers = (texts[f"changes/{k}-{i}.txt"].decode() for k, i in (FAMILY, GRAND))
     assert theirs.count("Moved:") == 1
     assert "If you did not get" not in theirs
-    assert "If you did not get" in hers
+    assert "If you did not get the changes sent before, this is different for you too:" in hers
+    alone = change_texts(CASE, WEEK, NOW, (), found)[f"changes/adult-{GRAND.id}.txt"].decode()
+    assert "If you did not get the changes sent before, this is different for you:" in alone
     assert f"changes/learner-{FAMILY.id}.txt" not in change_texts(CASE, WEEK, NOW, found, found, {FAMILY: ()})
     # the same text an hour later is the same to whoever says that it was told
     later = change_texts(CASE, WEEK, NOW + timedelta(hours=1), found, found, {FAMILY: found})
@@ -128,3 +130,48 @@ def test_the_text_of_who_was_told_says_nothing_again(folder: Path) -> None:
     assert seen_as(later[f"changes/learner-{FAMILY.id}.txt"].decode()) == seen_as(theirs)
     assert seen_as(theirs) != seen_as(hers)
     assert "or you were told of it already." in nothing_to_tell(CASE, WEEK, NOW, "Gran").decode()
+
+
+def egg_in(*things: str) -> Case:
+    marked = {i: replace(CASE.material_sets[i], allergens=frozenset({"egg"})) for i in things}
+    return replace(CASE, material_sets={**CASE.material_sets, **marked})
+
+
+def test_who_had_a_thing_is_told_to_put_it_away_though_the_visit_is_past(folder: Path) -> None:
+    banned, later = egg_in("jackets"), at(3, "10:00")  # on Thursday, Grandad had the jackets on Tuesday
+    found = to_put_away(KEPT, later, banned)
+    assert found.keys() == {GRAND, FAMILY}
+    assert to_put_away(KEPT, later, CASE) == {}
+    texts = change_texts(banned, WEEK, later, (), (), {}, found)
+    assert sorted(texts) == [f"changes/{k}-{i}.txt" for k, i in (GRAND, FAMILY)]
+    for text in texts.values():
+        assert "- Please put Two jackets with different zips away and do not use it:" in text.decode()
+        assert text.decode().count("jackets") == 2
+    # what the visit was told with before that counts, too
+    cards = (replace(sitting(), probes=greeting().probes), greeting())
+    twice = replace(KEPT, told=revise(KEPT.told, cards, NOW, settled=True), earlier=KEPT.tellings)
+    both = to_put_away(twice, later, egg_in("jackets", "cards"))[GRAND]
+    assert sorted(c.material_set for d in both for c in d.more) == ["cards", "jackets"]
+    # a change that says it of the same thing says it once, and one of another thing does not say it
+    ahead = differences(KEPT.told, (greeting(),), NOW, case=banned)
+    once = change_texts(banned, WEEK, NOW, ahead, (), {}, to_put_away(KEPT, NOW, banned))
+    assert [t.decode().count("Please put Two jackets") for t in once.values()] == [1, 1]
+    # once each was told, it is known
+    write_heard(folder, banned, KEPT, GRAND, later)
+    assert to_put_away(kept(folder), later, banned).keys() == {FAMILY}
+    assert since_heard(kept(folder), WEEKS, later, banned)[GRAND] == ()
+
+
+def test_that_a_thing_may_be_there_again_is_told_to_whoever_was_told_to_put_it_away(folder: Path) -> None:
+    banned = egg_in("jackets")
+    in_force = replace(KEPT, told=revise(KEPT.told, (greeting(),), NOW, settled=True))
+    write_heard(folder, banned, in_force, GRAND, NOW)
+    week = kept(folder)
+    (back,) = since_heard(week, WEEKS, NOW, CASE)[GRAND]
+    assert (back.change, [c.found for c in back.gone]) == (Change.ADDED, [("egg",)])
+    text = change_texts(CASE, WEEK, NOW, (), (), {GRAND: (back,)})[f"changes/adult-{GRAND.id}.txt"].decode()
+    assert "No longer written down for 'Two jackets with different zips': that it holds egg." in text
+    # as long as it holds, and once that was told, nothing of it is said
+    assert [d.gone for d in since_heard(week, WEEKS, NOW, banned)[GRAND]] == [()]
+    write_heard(folder, CASE, week, GRAND, NOW)
+    assert since_heard(kept(folder), WEEKS, NOW, CASE)[GRAND] == ()

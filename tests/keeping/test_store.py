@@ -157,12 +157,12 @@ def test_a_person_reads_what_is_otherwise_and_how_it_was(after: Sitting, words: 
     assert line.partition(" Please bring: ")[0].partition(" Mind: ")[0] == f"  - {words}"
 
 
-def test_each_change_says_what_is_new_to_bring_and_all_there_is_to_mind() -> None:
+def test_each_change_says_all_there_is_to_bring_and_to_mind() -> None:
     """Who reads of it may have nothing else at hand."""
     told = revise((), (greeting(),), NOW, settled=True)
     line = changes_summary(CASE, differences(told, (mums(GREET, MUMS, minutes=30),), NOW)).splitlines()[1]
     assert line.endswith(
-        " Please bring: Two jackets with different zips."
+        " Please bring: Picture cards; Two jackets with different zips."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
         " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back."
     )
@@ -179,6 +179,9 @@ def test_more_to_look_out_for_is_told_though_the_week_stays_as_it_is() -> None:
     text = changes_summary(marked, found)
     assert text.count("More to look out for: Saturday 5 December, 09:30 to 09:55, with") == 2
     assert text.count("a cord: an adult watches") == 2
+    # what is new comes first, behind what to bring, and then what was told before
+    assert "with W. at Home. Please bring: Picture cards. Mind: 'Picture cards': a cord" in text
+    assert text.index("a cord") < text.index("must not meet egg") < text.index("something sharp")
     # told once, it is known; of a week kept by an earlier version nobody knows what was told
     again = with_cautions(marked, told, NOW)
     assert differences(again, (greeting(),), NOW, case=marked) == ()

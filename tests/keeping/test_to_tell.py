@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from genplan.keeping.differences import Change, Difference
 from genplan.keeping.revision import revise
@@ -12,6 +12,7 @@ from genplan.keeping.store import _kept_week, kept_bytes
 from genplan.keeping.to_tell import to_tell
 from genplan.keeping.told import KeptWeek, Telling
 from genplan.plan import Sitting
+from genplan.report.week_changes import changes_summary
 from tests.fixtures.planning_cases import WEEK, product_case, told_sitting
 
 CASE = product_case((2, 1, 1))
@@ -46,11 +47,32 @@ def test_what_changed_when_the_week_was_kept_before_is_told_again() -> None:
     assert words(found.again) == [(Change.MOVED, 15, 16)]
 
 
-def test_it_is_told_against_what_was_told_last_and_to_who_missed_that_against_what_was_told_first() -> None:
+def test_what_moved_twice_is_told_once_with_how_it_was_last_and_at_first() -> None:
+    """Who missed the first move would come as told before it."""
     before = told_one_by_one((at(2, 15),), (at(2, 16),))
     found = to_tell(before, (at(2, 17),), TUESDAY)
     assert words(found.new) == [(Change.MOVED, 16, 17)]
-    assert words(found.again) == [(Change.MOVED, 15, 17)]
+    assert found.again == ()
+    text = changes_summary(CASE, found.new)
+    assert text.count("Before: ") == text.count("Told at first: ") == 2
+    for line in text.splitlines():
+        if "Moved: " in line:
+            assert (
+                line.index("17:00") < line.index("Before: Wednesday 2 December, 16:00") < line.index("15:00")
+            )
+
+
+def test_of_what_moved_twice_the_other_probes_are_told_to_who_missed_them() -> None:
+    two = product_case((1, 1, 2))
+    target = next(iter(two.targets.values()))
+    whole = told_sitting(two, 2, 15, *((target.id, c) for c in target.combinations()))
+    less = replace(whole, probes=whole.probes[:1])
+    hour = timedelta(hours=1)
+    once, twice = (replace(less, start=less.start + n * hour, end=less.end + n * hour) for n in (1, 2))
+    found = to_tell(told_one_by_one((whole,), (once,)), (twice,), TUESDAY)
+    assert words(found.new) == [(Change.MOVED, 16, 17)]
+    assert [(d.change, d.before and d.before.probes) for d in found.again] == [(Change.CONTENT, whole.probes)]
+    assert words(found.again) == [(Change.CONTENT, 17, 17)]
 
 
 def test_what_a_new_sitting_loses_afterwards_is_told() -> None:

@@ -11,15 +11,16 @@ import pytest
 
 from genplan.audit.possible import is_possible
 from genplan.case import Birth, MaterialSet
-from genplan.case.cautions import cautions_for
+from genplan.case.cautions import CautionKind, cautions_for
 from genplan.case.possible import obstacle, possible_combinations
 from genplan.case.safety import ALLERGENS
+from genplan.keeping.told import CautionTold
 from genplan.plan import Probe, ProbeKind
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
-from genplan.text.cautions import caution_text, standing_cautions
+from genplan.text.cautions import caution_text, no_longer_text, standing_cautions
 from genplan.text.obstacles import HAZARDS, allergens_text
 from tests.fixtures import builders as b
 
@@ -241,3 +242,11 @@ def test_helpers_are_told_that_nothing_small_is_to_be_nearby(
 
 def _as_text(data: str | bytes) -> str:
     return data if isinstance(data, str) else data.decode("utf-8")
+
+
+def test_what_goes_with_a_mouth_that_is_safe_again_never_lets_magnets_near() -> None:
+    """Magnets and button cells are kept from every child, whatever else is written down."""
+    gone = CautionTold(CautionKind.NOTHING_SMALL.value, "", ())
+    text = no_longer_text(b.a_case(), gone, "W.")
+    assert "no other small things nearby" in text
+    assert "magnets and button cells stay away from every child" in text

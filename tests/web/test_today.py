@@ -15,7 +15,7 @@ from genplan.plan import ProbeKind, Sitting
 from genplan.report.week_table import State
 from genplan.web.params import plan_words
 from genplan.web.sitting_cards import days
-from genplan.web.today_values import Facts, Fallen, Today
+from genplan.web.today_values import Facts, Fallen, Today, ToTell
 from genplan.web.todays_work import today_of
 from tests.fixtures import builders as b
 
@@ -197,6 +197,25 @@ def test_one_thing_to_press_in_the_order_of_what_is_urgent() -> None:
     assert day(now=saturday, log=done, sittings=()).step.address == f"/plan/{b.WEEK.next()}"
     none = replace(b.a_case(), targets={})
     assert day(case=none, sittings=(), log=Log()).step.address == "/case/targets/new"
+
+
+def test_people_are_told_first_and_the_rest_stands_behind_it() -> None:
+    untold = (ToTell(b.WEEK, 1), ToTell(b.WEEK.next(), 2, of_cautions=True))
+    tell, step = day(to_tell=untold).steps
+    assert (tell.address, step) == (f"/week/{b.WEEK}#to-send", day().step)
+    assert tell.why == "3 people still have to be told something. It is about what to look out for, too."
+    # what fell through is planned again before that
+    fallen = (Fallen(LATER[0], "can no longer be held", "Grandad is away"),)
+    assert [s.words for s in day(to_tell=untold[:1], fallen=fallen).steps] == [
+        "Plan the rest of this week",
+        "To the texts to send",
+    ]
+    # of the first week of all the messages are offered, unless there is a text to send
+    first = ToTell(b.WEEK, 2)
+    offered, _step = day(first_to_tell=first).steps
+    assert (offered.words, "messages for 2 people" in offered.why) == ("To the messages to send", True)
+    assert day(first_to_tell=first, to_tell=untold).steps[0] == tell
+    assert day().steps == (day().step,)
 
 
 def test_the_whole_week_is_that_of_the_next_sitting() -> None:

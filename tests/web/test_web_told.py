@@ -40,14 +40,18 @@ def asked(local: Local) -> dict[str, dict[str, str]]:
 
 
 def test_once_each_was_told_nothing_asks_for_it_until_it_changes_again(local: Local, case: Path) -> None:
-    assert "Tell people what to look out for" in words(local.get("/").text)
+    today = words(local.get("/").text)
     everybody = asked(local)
     assert "learner:lark" in everybody
+    assert (
+        f"To the texts to send {len(everybody)} people still have to be told something. It is about what"
+        in today
+    )
     for form in everybody.values():
         told = local.post(f"{PAGE}/told", form)
         assert "was told what is different in week 49." in words(local.get(told.headers["location"]).text)
     assert asked(local) == {}
-    assert "Tell people" not in words(local.get("/").text)
+    assert "To the texts to send" not in words(local.get("/").text)
     again = local.post(f"{PAGE}/told", form)
     assert "a second tap adds nothing" in local.get(again.headers["location"]).text
     nothing = local.get(f"{PAGE}/files/changes/learner-lark.txt").text
@@ -56,7 +60,7 @@ def test_once_each_was_told_nothing_asks_for_it_until_it_changes_again(local: Lo
     back = local.post(f"{PAGE}/not-told", {"who": "learner:lark", "once": "b"})
     assert "Taken back: whoever brings L." in words(local.get(back.headers["location"]).text)
     assert list(asked(local)) == ["learner:lark"]
-    assert "Tell people what to look out for" in words(local.get("/").text)
+    assert "1 person still has to be told something" in words(local.get("/").text)
     assert local.post(f"{PAGE}/not-told", {"who": "learner:lark", "once": "c"}).status == 422
     # the hazard goes: of those who were told of it each is told that, and nobody else
     text = (case / "case.yaml").read_text("utf-8")
@@ -105,3 +109,26 @@ def test_what_is_past_is_not_offered_to_be_sent(local: Local) -> None:
     local.site.now = datetime(2026, 12, 6, 23)
     assert asked(local) == {}
     assert "What changes for" not in words(local.get(PAGE).text)
+
+
+def test_the_messages_of_the_first_week_are_offered_until_each_was_sent(local: Local) -> None:
+    local.site.now = datetime(2026, 11, 29, 12)
+    case = local.site.folder / "case.yaml"
+    case.write_text(case.read_text("utf-8").replace(", hazards: [cord]", ""), "utf-8")
+    untold = asked(local)
+    assert {who.partition(":")[0] for who in untold} == {"adult"}
+    n = len(untold)
+    people = f"messages for {n} people are" if n > 1 else "a message for 1 person is"
+    assert f"To the messages to send Week 49 is kept, and {people} ready to be sent." in words(
+        local.get("/").text
+    )
+    for form in untold.values():
+        told = local.post(f"{PAGE}/told", form)
+        assert "was told of week 49." in words(local.get(told.headers["location"]).text)
+    assert asked(local) == {}
+    assert "To the messages" not in words(local.get("/").text)
+    local.post(f"{PAGE}/not-told", {"who": form["who"], "once": "b"})
+    assert "a message for 1 person is ready" in words(local.get("/").text)
+    local.site.now = WEDNESDAY  # the week has begun
+    assert "To the messages" not in words(local.get("/").text)
+    assert asked(local) == {}
