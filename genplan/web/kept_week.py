@@ -12,7 +12,7 @@ from genplan import workflow
 from genplan.case import Case, Week
 from genplan.keeping.heard import may_be_told, to_be_sent_the_week
 from genplan.keeping.store import kept_weeks, read_kept
-from genplan.keeping.told import KeptWeek
+from genplan.keeping.told import KeptWeek, Person
 from genplan.language import CALLED, _, speech, speech_of_files
 from genplan.plan import Sitting
 from genplan.report.change_texts import seen_as
