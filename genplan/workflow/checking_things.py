@@ -15,6 +15,7 @@ from genplan.case.possible import (
 )
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS
 from genplan.case.targets import MATERIAL_SET
+from genplan.case.unsaid import asked_allergens, things_of, unsaid_allergens
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.lint_allergens import may_hold
 from genplan.casefile.loading import Loaded
@@ -90,17 +91,13 @@ def about_unasked_allergens(loaded: Loaded, case: Case, today: date) -> tuple[Fi
     the thing; with what the child is kept from for another reason nothing is planned."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     for learner in case.learners.values():
-        varied = (d for t in case.targets_of(learner.id) for d in t.dimensions if d.name == MATERIAL_SET)
-        things = [case.material_sets[id_] for id_ in dict.fromkeys(v for d in varied for v in d.values)]
-        asked = learner.allergens & frozenset[str]().union(*(thing.free_of for thing in things))
+        asked = asked_allergens(case, learner)
         open_ = [
             thing
-            for thing in things
-            if not thing.holds_nothing
-            and not thing.by_name
+            for thing in (things_of(case, learner) if asked else ())
+            if not thing.by_name
             and not may_hold(thing) & asked
-            and kept_away(learner, thing, today) is None
-            and thing.left_unsaid(asked)
+            and not asked.isdisjoint(unsaid_allergens(case, learner, thing, today))
         ]
         if open_:
             found = _(
