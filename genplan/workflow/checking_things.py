@@ -21,7 +21,7 @@ from genplan.casefile.lint_allergens import may_hold
 from genplan.casefile.loading import Loaded
 from genplan.findings import Finding
 from genplan.language import _, and_list, or_list, said
-from genplan.text.obstacles import HAZARDS, allergens_text, obstacle_text
+from genplan.text.obstacles import HAZARDS, allergens_text, at_risk_text, obstacle_text
 
 
 def about_things_kept_away(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
@@ -63,7 +63,9 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
     """One warning of all things of which nobody said whether a piece could be swallowed, where a child is known to be
     at risk; a thing that is in no skill yet may be in one tomorrow. What a name says is told of the thing."""
     at_risk = [
-        learner.alias for learner in case.learners.values() if is_kept_from_small_parts(learner, today)
+        at_risk_text(learner, learner.alias)
+        for learner in case.learners.values()
+        if is_kept_from_small_parts(learner, today)
     ]
     open_ = [
         thing
@@ -74,11 +76,9 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
         return ()
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     found = _(
-        "nobody said whether a piece could be swallowed of: {things}; {learners}: under {months} months, or puts "
-        "everything into the mouth",
+        "nobody said whether a piece could be swallowed of: {things}; {at_risk}",
         things=and_list([thing.name for thing in open_]),
-        learners=and_list(at_risk),
-        months=SMALL_PARTS_MONTHS,
+        at_risk=and_list(at_risk),
     )
     hint = _("look at each, and add 'small_parts: yes' or 'small_parts: no' to it")
     notes.warning(("material_sets", open_[0].id), found, "", hint)
@@ -125,10 +125,10 @@ def _by_its_name(
     if why is not None and why.rule is Rule.SMALL_PART:
         found = _(
             "'{name}', which by its name may have pieces small enough to be swallowed: it is not planned for "
-            "{learner}, who is under {months} months or puts everything into the mouth",
+            "{learner}, for {at_risk}",
             name=thing.name,
             learner=learner.alias,
-            months=SMALL_PARTS_MONTHS,
+            at_risk=at_risk_text(learner, learner.alias),
         )
     elif why is None and _is_possible_anywhere(case, target, thing, today):
         found = _(

@@ -161,18 +161,23 @@ def test_each_thing_needs_an_answer_where_a_child_is_at_risk(
     )
     found = [p for s in SCREENS for p in problems(s, answers, TODAY)]
     assert [(p.entry, p.question) for p in found] == [("m2", "cautions")] * told
-    assert all(p.sentence.startswith("Look at Cup, and say here what you saw: Wren is") for p in found)
+    why = "Wren puts everything into the mouth." if "mouths" in child else "Wren is under 36 months."
+    assert all(p.sentence.startswith(f"Look at Cup, and say here what you saw: {why}") for p in found)
     assert len(left_out_of_all(group_of("things"), "cautions", answers)) == told
 
 
 @pytest.mark.parametrize(
     ("child", "thing", "told"),
     [
-        ("born: 2024-02, ", "name: Three hats", "Two boots and Three hats; L."),
-        ("born: 2021-03, mouths: yes, ", "name: Three hats", "Two boots and Three hats; L."),
-        ("born: 2024-02, ", "name: 'Three hats', small_parts: no", "Two boots; L."),
-        ("born: 2024-02, ", "name: Fridge magnets", "Two boots; L."),
-        ("born: 2024-02, ", "name: Marbles", "Two boots; L."),  # told by itself
+        ("born: 2024-02, ", "name: Three hats", "Two boots and Three hats; L. is under 36 months"),
+        (
+            "born: 2021-03, mouths: yes, ",
+            "name: Three hats",
+            "Two boots and Three hats; L. puts everything into the mouth",
+        ),
+        ("born: 2024-02, ", "name: 'Three hats', small_parts: no", "Two boots; L. is under 36 months"),
+        ("born: 2024-02, ", "name: Fridge magnets", "Two boots; L. is under 36 months"),
+        ("born: 2024-02, ", "name: Marbles", "Two boots; L. is under 36 months"),  # told by itself
         ("born: 2021-03, ", "name: Three hats", ""),
         ("", "name: Three hats", ""),
     ],
@@ -187,7 +192,7 @@ def test_check_asks_once_about_all_things_that_nobody_answered(
     (tmp_path / "case.yaml").write_text(text + more.lstrip("\n"), "utf-8")
     found = [f.found for f in workflow.check(tmp_path, SUNDAY) if f.found.startswith("nobody said whether")]
     assert len(found) == bool(told)
-    assert all(f"swallowed of: {told}: under 36 months" in f for f in found)
+    assert all(f"swallowed of: {told}" in f for f in found)
 
 
 def test_what_is_too_big_is_no_small_part_in_the_case() -> None:
