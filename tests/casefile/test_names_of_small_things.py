@@ -241,3 +241,26 @@ def test_the_age_of_the_day_of_asking_decides(tmp_path: Path) -> None:
     assert not [
         f for f in workflow.check(tmp_path, later) if "which by its name may have pieces" in f.sentence()
     ]
+
+
+@pytest.mark.parametrize(
+    ("child", "thing", "told"),
+    [
+        ("mouths: yes, ", "name: Three hats, small_parts: yes", True),
+        ("mouths: yes, ", "name: Three hats, small_parts: no", False),
+        ("", "name: Three hats, small_parts: yes", False),
+        ("", "name: Three hats, hazards: [magnet]", True),
+    ],
+)
+def test_what_can_no_longer_be_reached_names_the_thing_and_what_to_do(
+    tmp_path: Path, child: str, thing: str, told: bool
+) -> None:
+    text = TEXT.replace("born: 2021-03, ", f"born: 2021-03, {child}").replace("name: Three hats", thing)
+    text = text.replace("cover: all", "cover: all, generalised_when: {material_sets: 2}")
+    (tmp_path / "case.yaml").write_text(text, "utf-8")
+    found = [f for f in workflow.check(tmp_path, SUNDAY) if "can be reached" in f.found]
+    assert len(found) == told
+    for one in found:
+        assert "no more than 1 can be reached: 'Three hats' may not be used with L." in one.found
+        assert one.hint.startswith("name another thing for the skill in its place, or ask for fewer")
+        assert one.hint.endswith("What was run with it stays written down")
