@@ -21,12 +21,14 @@ from genplan.case.safety import (
     allergens_met,
     avoided_allergens,
 )
+from genplan.case.unsaid import unsaid_allergens
 
 
 class CautionKind(StrEnum):
     AVOID = "allergens to avoid"
     NOTHING_SMALL = "nothing small nearby"
     ALLERGEN = "allergen in a set"
+    CONTENT_UNKNOWN = "allergen not asked about"
     MOUTH = "small part, no mouth"
     CONFIRM_SIZE = "size to confirm"
     SMALL_PART = "small part, too young"
@@ -72,7 +74,11 @@ def cautions_for(
     if is_kept_from_small_parts(learner, on):
         found.append(Caution(kind=CautionKind.NOTHING_SMALL, learner=learner.id))
     for set_id in sorted(set(material_set_ids)):
-        found += _of_set(learner, case.material_sets[set_id], on)
+        thing = case.material_sets[set_id]
+        if unsaid := unsaid_allergens(case, learner, thing, on):
+            kind = CautionKind.CONTENT_UNKNOWN
+            found.append(Caution(kind=kind, learner=learner.id, material_set=set_id, found=unsaid))
+        found += _of_set(learner, thing, on)
     supervision = Caution(kind=CautionKind.SUPERVISION, learner=learner.id, location=location_id)
     return (*found, supervision, Caution(kind=CautionKind.ASSENT, learner=learner.id))
 

@@ -76,6 +76,7 @@ class MaterialSet:
     free_of         what somebody looked for and did not find in it: allergens, and hazards that its name says
     holds_nothing   somebody said that it holds no allergen
     by_name         allergens that its name says that it holds, where neither of the two answers
+    maybe_by_name   allergens that what is called so often holds: asked about, where nothing answers
     hazards         what an adult must watch
     small_by_name   called as what usually has small pieces; it counts while nothing else is known of their size
     hazards_by_name what its name says that an adult must watch, where neither `hazards` nor `free_of` answers
@@ -94,6 +95,7 @@ class MaterialSet:
     free_of: frozenset[str] = frozenset()
     holds_nothing: bool = False
     by_name: frozenset[str] = frozenset()
+    maybe_by_name: frozenset[str] = frozenset()
     hazards: frozenset[str] = frozenset()
     small_by_name: bool = False
     hazards_by_name: frozenset[str] = frozenset()
@@ -116,6 +118,15 @@ class MaterialSet:
             unsaid = kinds - answered
             left |= {name} if unsaid == kinds else unsaid
         return frozenset(left)
+
+    @property
+    def is_nothing(self) -> bool:
+        """A set of nothing, for a skill without objects: nobody brings it, it is kept nowhere, nothing in it is small,
+        and nothing is said of it that only a thing has."""
+        of_a_thing = (
+            self.holds or self.maybe_by_name or self.watched or self.dimensions_mm or self.min_age_months
+        )
+        return not (self.bring or of_a_thing) and self.kept_at is None and self.small_parts is False
 
     @property
     def watched(self) -> frozenset[str]:

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from genplan.case import Adult, Case, Dimension, Learner, Location, MaterialSet, Policy, Target, Travel
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import keys
-from genplan.casefile.allergen_words import named_in
+from genplan.casefile.allergen_words import may_be_in, named_in
 from genplan.casefile.changes import with_changes
 from genplan.casefile.domain_types import WITH, counted_in, untaught_in
 from genplan.casefile.planners_wishes import Known
@@ -65,6 +65,7 @@ def _with_what_its_name_says(
         thing,
         holds_nothing=are_allergens_said and not thing.allergens,
         by_name=thing.left_unsaid(named_in(thing.name)) if somebody_avoids_allergens else frozenset(),
+        maybe_by_name=frozenset(may_be_in(thing.name)) if somebody_avoids_allergens else frozenset(),
         small_by_name=thing.may_be_small_part is None and usually_small(thing.name),
         hazards_by_name=hazards_named(thing.name) - thing.hazards - thing.free_of,
     )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Case, Combination, Target
-from genplan.case.possible import possible_combinations
-from genplan.case.targets import ADULT
+from genplan.case.possible import kept_away, possible_combinations
+from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.casefile.at_any_age import adults_to_brief
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.domain_types import SECTION_OF
@@ -83,6 +83,20 @@ def _too_few(
                 adults=and_list([f"'{adult}'" for adult in to_brief]),
             )
             hint = _("once they are, add the target to their 'briefed_on'; or {fewer}", fewer=fewer)
+        elif wanted > len(held) and (kept := _kept_away(case, target, name, held)):
+            found = _(
+                "it is to be met with {values} before it counts as generalised, and no more than {there} can be "
+                "reached: {kept} may not be used with {child}",
+                values=values,
+                there=len(held),
+                kept=and_list([f"'{case.called(name, value)}'" for value in kept]),
+                child=case.learners[target.learner].alias,
+            )
+            hint = _(
+                "name another thing for the skill in its place, or ask for fewer: {fewer}. What was run with it stays "
+                "written down",
+                fewer=fewer,
+            )
         elif wanted > len(held):
             found = _(
                 "it is to be met with {values} before it counts as generalised, and no more than {there} can be "
@@ -110,6 +124,16 @@ def _too_few(
                     text=f"{key}: {len(untaught)}",
                 )
         yield _Short(target, name, found, hint, is_own)
+
+
+def _kept_away(case: Case, target: Target, dimension: str, held: Collection[str]) -> list[str]:
+    """The things of which none is possible, if the child is kept from each of them at any age."""
+    if dimension != MATERIAL_SET:
+        return []
+    learner = case.learners[target.learner]
+    never = [v for d in target.dimensions if d.name == dimension for v in d.values if v not in held]
+    away = [v for v in never if kept_away(learner, case.material_sets[v], date.max)]
+    return away if away == never else []
 
 
 def _values_in(combinations: list[Combination], target: Target) -> list[set[str]]:

@@ -82,6 +82,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "allergens": "in the choices",
         "hazards": "in the choices",
         "bring": "for readers",
+        "maybe_by_name": "for readers",
     },
     Target: {
         "name": "for readers",

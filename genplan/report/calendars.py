@@ -28,7 +28,6 @@ from genplan.report.names_and_words import (
     clean,
     lesson_words,
     probes_words,
-    set_of,
 )
 from genplan.report.value_words import value_word
 from genplan.text.cautions import assent_caution
@@ -232,7 +231,8 @@ def _description(names: Names, sitting: Sitting, kept: bool) -> Iterator[str]:
 def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
     target = names.case.targets[probe.target]
     yield f"{number}. {names.target(target.id)} ({value_word(probe.kind)})"
-    yield _("- With: {material_set}", material_set=names.material_set(set_of(names.case, probe)))
+    for thing in names.things_of(probe):
+        yield _("- With: {material_set}", material_set=thing)
     for name, value in names.extras(target, probe.combination):
         if name != SPOKEN_DIMENSION:
             yield f"- {capital(name)}: {value}"

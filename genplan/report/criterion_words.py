@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from genplan.case import Target
-from genplan.case.targets import BASE_DIMENSIONS
+from genplan.case.targets import BASE_DIMENSIONS, MATERIAL_SET
 from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
 from genplan.coverage.unplanned import Unplanned
 from genplan.language import _, and_list, ngettext, or_list
@@ -33,8 +33,10 @@ def criterion_sentences(
         yield f"{met} {_failed(criterion)}".strip()
     elif not criterion.not_met:
         yield _("Not generalised yet by what the case asks for.")
+    no_objects = names.has_no_objects(names.case.targets[criterion.target])
     for part in criterion.parts:
-        yield _part_sentence(names, part, criterion)
+        if not (no_objects and part.dimension == MATERIAL_SET):
+            yield _part_sentence(names, part, criterion)
     for asked in criterion.asked:
         if asked.met:
             how = _("without teaching") if asked.untaught else _("where it was taught, not without teaching")

@@ -16,7 +16,7 @@ from genplan.report.names_and_words import Names, clean, hours, kind_words, meas
 from genplan.text.cautions import allergy_caution, caution_text
 from genplan.text.tuple_words import counted_tuples
 
-SMALL_PARTS = (CautionKind.MOUTH, CautionKind.SMALL_PART)
+OF_EACH_THING = (CautionKind.CONTENT_UNKNOWN, CautionKind.MOUTH, CautionKind.SMALL_PART)
 CHOKING = frozenset({"balloon", *NEVER_PLANNED})
 """Hazards of which it is said beside each sitting, too: they may have been found only after the week was told."""
 
@@ -105,14 +105,14 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
 
 
 def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
-    """The child's allergens and that anything may go into the mouth, where anything is brought; what is known to be a
-    small part, a balloon, a magnet or a button cell, and of a child who is known to be too young for small parts what
-    nobody said anything of; else nothing."""
+    """The child's allergens and that anything may go into the mouth, where anything is brought; whether what is brought
+    holds them, where nobody said so; what is known to be a small part, a balloon, a magnet or a button cell, and of
+    a child who is known to be too young for small parts what nobody said anything of; else nothing."""
     case, called = names.case, names.learner(sitting.learner)
     found = [
         c
         for c in sitting_cautions(case, sitting)
-        if c.kind in SMALL_PARTS
+        if c.kind in OF_EACH_THING
         or (c.kind is CautionKind.NOTHING_SMALL and names.sets_of(sitting))
         or (c.kind is CautionKind.SIZE_UNKNOWN and not c.age_unknown)
         or (c.kind is CautionKind.HAZARD and not CHOKING.isdisjoint(c.found))

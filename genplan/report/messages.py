@@ -15,7 +15,7 @@ from genplan.language import _, and_list, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.called_off import called_off_words
-from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
+from genplan.report.names_and_words import Names, clean, day_words, hours
 from genplan.report.plain_characters import ended
 from genplan.report.things_left_out import things_left_out
 from genplan.text.cautions import caution_text
@@ -150,12 +150,14 @@ def _own_part(names: Names, sitting: Sitting) -> str:
 def _probe(names: Names, probe: Probe) -> Iterator[str]:
     """What is done, what to say and what counts, in sentences."""
     target = names.case.targets[probe.target]
-    with_ = [names.material_set(set_of(names.case, probe))]
+    with_ = [*names.things_of(probe)]
     with_ += [value for __, value in names.extras(target, probe.combination) if value != names.say(probe)]
     things, trials = ", ".join(with_), ngettext("{n} trial", "{n} trials", probe.trials)
-    yield _(
-        "{target}, with {things}: {trials}.", target=names.target(target.id), things=things, trials=trials
-    )
+    called = names.target(target.id)
+    if things:
+        yield _("{target}, with {things}: {trials}.", target=called, things=things, trials=trials)
+    else:
+        yield f"{called}: {trials}."
     if cue := names.cue(probe):
         yield ended(cue)
     if not probe.kind.is_probe:

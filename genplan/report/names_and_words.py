@@ -143,9 +143,17 @@ class Names:
     def used(self, probe: Probe) -> str:
         """The material set, and what of the extra dimensions: `Two jackets; wording: Zip it up`."""
         extras = self.extras(self.case.targets[probe.target], probe.combination)
-        return "; ".join(
-            (self.material_set(set_of(self.case, probe)), *(f"{name}: {value}" for name, value in extras))
-        )
+        return "; ".join((*self.things_of(probe), *(f"{name}: {value}" for name, value in extras)))
+
+    def things_of(self, probe: Probe) -> tuple[str, ...]:
+        """The material set; none where a skill without objects has a set of nothing and no other."""
+        target = self.case.targets[probe.target]
+        return () if self.has_no_objects(target) else (self.material_set(set_of(self.case, probe)),)
+
+    def has_no_objects(self, target: Target) -> bool:
+        """It has a set of nothing and no other: there is nothing of it to name, to count or to miss."""
+        varied = [v for d in target.dimensions if d.name == MATERIAL_SET for v in d.values]
+        return len(varied) == 1 and self.case.material_sets[varied[0]].is_nothing
 
     def sets_of(self, sitting: Sitting) -> tuple[str, ...]:
         """The material sets on the table, each once, in the order of the probes; none that the child is kept from, as

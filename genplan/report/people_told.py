@@ -42,7 +42,7 @@ def further_sentence(why_left_out: Iterable[Limit], how: str) -> str:
 
 def bringer(child: str) -> str:
     """Who is told what changes for a child: a child of five is told nothing."""
-    return _("whoever brings {child}", child=child)
+    return _("the family of {child}", child=child)
 
 
 def price_of_fewer(left_out: Iterable[ProbeKind], wishes_kept: bool) -> str:
@@ -59,7 +59,7 @@ def price_of_fewer(left_out: Iterable[ProbeKind], wishes_kept: bool) -> str:
 
 
 def told_sentence(called: Sequence[str], least: float | None, price: str) -> str:
-    """Who has to be told, for each child whoever brings it; `least` is how many are proven to be the fewest, where that
+    """Who has to be told, for each child its family; `least` is how many are proven to be the fewest, where that
     was looked for, `price` what `price_of_fewer` says."""
     # an alias may end in a full stop
     people = ngettext(

@@ -69,7 +69,11 @@ def _bar(names: Names, found: TargetReview) -> SkillBar:
         tried,
         met,
         words,
-        tuple(_boxes(part) for part in criterion.parts),
+        tuple(
+            _boxes(part)
+            for part in criterion.parts
+            if not (part.dimension == MATERIAL_SET and names.has_no_objects(target))
+        ),
         reached,
         said(_STATES.get(target.state, "")),
     )
@@ -80,6 +84,8 @@ def _boxes(part: CriterionPart) -> AskedBoxes:
     words = _full_of(part.dimension, full, wanted)
     if part.in_reach < wanted:
         words = _("{words} (no more than {in_reach} possible)", words=words, in_reach=part.in_reach)
+    elif part.missing and part.in_reach > wanted:
+        words = _("{words} (any of {in_reach})", words=words, in_reach=part.in_reach)
     return AskedBoxes(words, wanted, full)
 
 

@@ -20,7 +20,6 @@ from genplan.report.names_and_words import (
     hours,
     kind_words,
     probes_words,
-    set_of,
 )
 from genplan.report.people_told import bringer
 from genplan.report.plain_characters import clock, ended
@@ -385,7 +384,7 @@ def _probe(names: Names, probe: Probe, fully: bool) -> Named:
     target = names.case.targets.get(probe.target)
     if target is None:
         return names.target(probe.target), ""
-    with_ = [names.material_set(set_of(names.case, probe))]
+    with_ = [*names.things_of(probe)]
     with_ += [value for __, value in names.extras(target, probe.combination)]
     if fully or not probe.kind.is_probe:
         with_.append(kind_words(probe.kind))

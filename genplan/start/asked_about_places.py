@@ -226,8 +226,9 @@ THINGS = Group(
             N_("Could any of this be in {name}, or on it?"),
             Kind.TICKS,
             N_(
-                "Leave it open if you do not know, but not for a child under three or one who puts things into the "
-                "mouth. What has a magnet or a button cell in reach is planned for no child."
+                "If you do not know, leave it open. For a child under three, or one who puts things into the mouth, do "
+                "not: choose that a piece could be swallowed, or take the thing out, until somebody has looked. What "
+                "has a magnet or a button cell in reach is planned for no child."
             ),
             options=caution_options,
             options_of=cautions_of_one,

@@ -28,7 +28,7 @@ from genplan.start.asked_about_places import (
 )
 from genplan.start.questions import Group
 from genplan.start.reading import value_of
-from genplan.text.obstacles import allergens_text
+from genplan.text.obstacles import allergens_text, at_risk_text
 
 
 def kept_from(answers: Answers, child: Entry, thing: Entry, today: date) -> str:
@@ -130,23 +130,23 @@ def not_answered(thing: Entry, answers: Answers, cautions: Sequence[str]) -> str
     if not ON_SIZE.isdisjoint(cautions) or not (child := at_risk(answers)):
         return ""
     return _(
-        "Look at {name}, and say here what you saw: {child} is under {months} months, or puts things into the mouth. "
-        "If you cannot look, choose '{small}': then it is kept from {child}.",
+        "Look at {name}, and say here what you saw: {at_risk}. If you cannot look, choose '{small}': then it is kept "
+        "from {child}.",
         name=thing.get("name"),
-        child=child,
-        months=SMALL_PARTS_MONTHS,
+        child=child.name,
+        at_risk=at_risk_text(child, child.name),
         small=said(dict(CAUTIONS)[SMALL]),
     )
 
 
-def at_risk(answers: Answers) -> str:
+def at_risk(answers: Answers) -> Learner | None:
     """The first child who is known to be too young for small parts, or to put things into the mouth."""
     for child in answers.entries("children"):
         with suppress(InvalidValue):
             learner = _learner(answers, child, answers.today)
             if learner.mouths or (learner.born is not None and _is_young(learner, answers)):
-                return child.get("name")
-    return ""
+                return learner
+    return None
 
 
 def _somebody_may_be_young(answers: Answers) -> bool:

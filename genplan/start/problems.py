@@ -248,7 +248,8 @@ def _not_for_the_child(skill: Entry, answers: Answers, today: date, named: Seque
     if not kept:
         return ""
     return _(
-        "{child} is kept from: {things}. Name something else here, or correct what was said of it, if that is wrong.",
+        "{child} is kept from: {things}. Name something else for the skill, or correct what was said of it, if "
+        "that is wrong.",
         child=child.get("name"),
         things="; ".join(kept),
     )

@@ -9,7 +9,7 @@ from genplan.case.cautions import OF_SIZE, Caution, CautionKind
 from genplan.case.safety import SMALL_PARTS_MONTHS, avoided_allergens
 from genplan.case.targets import LOCATION, MATERIAL_SET
 from genplan.keeping.told import CautionTold
-from genplan.language import N_, _, said
+from genplan.language import N_, _, or_list, said
 from genplan.text.obstacles import HAZARDS, allergens_text
 
 LOCAL_RULES = N_(
@@ -83,6 +83,10 @@ def no_longer_text(case: Case, told: CautionTold, called: str) -> str:
     )
 
 
+def _any_of(found: Collection[str]) -> str:
+    return or_list([allergens_text((one,)) for one in sorted(found)])
+
+
 def _of_size(found: Collection[str], called: str) -> str:
     return _("that a piece may be small enough to be swallowed, or is to be measured")
 
@@ -93,6 +97,9 @@ _NO_LONGER: Mapping[CautionKind, Callable[[Collection[str], str], str]] = {
         "to have no other small things nearby (magnets and button cells stay away from every child as before)"
     ),
     CautionKind.ALLERGEN: lambda found, called: _("that it holds {found}", found=allergens_text(found)),
+    CautionKind.CONTENT_UNKNOWN: lambda found, called: _(
+        "that nobody knew whether there is any {found} in it", found=_any_of(found)
+    ),
     CautionKind.MINIMUM_AGE: lambda found, called: _("that {called} may be too young for it", called=called),
     CautionKind.HAZARD: lambda found, called: "; ".join(
         said(HAZARDS.get(hazard, hazard)) for hazard in found
@@ -127,6 +134,12 @@ _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
         name=name,
         found=allergens_text(c.found),
         called=called,
+    ),
+    CautionKind.CONTENT_UNKNOWN: lambda c, called, name, at: _(
+        "{name}: nobody has written down whether there is any {found} in it. Read the label first; if that does not "
+        "say, leave it out.",
+        name=name,
+        found=_any_of(c.found),
     ),
     CautionKind.MOUTH: lambda c, called, name, at: _(
         "{name} is or may be a small part: watch that no piece goes to the mouth.", name=name

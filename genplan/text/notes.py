@@ -182,7 +182,7 @@ def _fell_through(case: Case, note: Note) -> str:
     elif note.limit:
         again = _("it is not in this week, since {limit}", limit=limit_sentence(case, note.limit))
     else:
-        again = _("it is not in this week, and nothing that it would show is left out of it")
+        again = _("it does not come again this week: other checks show what it would have shown")
     return _(
         "{target} with {where} is written down as not run on {on}: {again}.",
         target=target_named(case, target.id),

@@ -6,11 +6,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from genplan.case import Case, Target
+from genplan.case import Case, Learner, Target
 from genplan.case.possible import Obstacle, Rule
 from genplan.case.safety import IN_DOUBT, SMALL_PARTS_MONTHS
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.language import N_, said
+from genplan.language import N_, _, said
 from genplan.language.pieces import said_of
 from genplan.text.dimension_words import dimension_word
 
@@ -73,6 +73,14 @@ def chosen_word(name: str) -> str:
     return said(known) if known else name.replace("-", " ")
 
 
+def at_risk_text(learner: Learner, called: str) -> str:
+    """Why a child is kept from what could be swallowed, the one of two reasons that holds: at any age, that it puts
+    things into the mouth."""
+    if learner.mouths:
+        return _("{child} puts everything into the mouth", child=called)
+    return _("{child} is under {months} months", child=called, months=SMALL_PARTS_MONTHS)
+
+
 def obstacle_text(case: Case, against: Obstacle) -> str:
     texts = _BY_NAME if against.by_name else _TEXTS
     return said_of(_Said(case, against), texts[against.rule])
@@ -113,8 +121,8 @@ class _Said:
         return self.case.material_sets[dict(self.against.values)[MATERIAL_SET]].min_age_months
 
     @property
-    def small_parts_months(self) -> int:
-        return SMALL_PARTS_MONTHS
+    def at_risk(self) -> str:
+        return at_risk_text(self.case.learners[self.target.learner], self.child)
 
     @property
     def found(self) -> str:
@@ -148,10 +156,7 @@ class _Said:
 _TEXTS: Mapping[Rule, str] = {
     Rule.ALLERGEN: N_("{set} holds {found}, which {child} must not meet"),
     Rule.HAZARD: N_("{set} holds {hazard}"),
-    Rule.SMALL_PART: N_(
-        "{set} is or may be a small part, and {child} is under {small_parts_months} months or "
-        "puts everything into the mouth"
-    ),
+    Rule.SMALL_PART: N_("{set} is or may be a small part, and {at_risk}"),
     Rule.MINIMUM_AGE: N_("{set} is for {months} months and over"),
     Rule.NEVER: N_("the case says never: {never}"),
     Rule.ADULT_AND_LEARNER: N_("{person} does not work with {child}"),
@@ -165,8 +170,8 @@ _TEXTS: Mapping[Rule, str] = {
 _BY_NAME: Mapping[Rule, str] = {
     Rule.HAZARD: N_("by its name {set} may hold {hazard}, and under this name nobody said that it does not"),
     Rule.SMALL_PART: N_(
-        "by its name {set} may have pieces small enough to be swallowed, nobody said whether it has, and {child} is "
-        "under {small_parts_months} months or puts everything into the mouth"
+        "by its name {set} may have pieces small enough to be swallowed, nobody said whether it has, and "
+        "{at_risk}"
     ),
 }
 """Of what only the name of a thing says."""

@@ -143,7 +143,7 @@ def _form(
         "fell-through.html",
         status,
         title=_("The whole sitting fell through")
-        if sitting.is_off or not sitting.not_run
+        if sitting.is_off or len(sitting.left) == len(sitting.probes)
         else _("The rest of the sitting fell through"),
         problems=problems,
         ticks=ticks,

@@ -226,6 +226,7 @@ def _form(
         needed=target.pass_mark.needed(trials),
         to_count=target.taught_when.needed(trials) if target.taught_when else None,
         buttons=trials <= MOST_BUTTONS,
+        most_buttons=MOST_BUTTONS,
         kinds={kind: said(words) for kind, words in KINDS.items()},
         kind=kind,
         reasons=reasons.choices(),

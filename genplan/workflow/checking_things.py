@@ -15,12 +15,13 @@ from genplan.case.possible import (
 )
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS
 from genplan.case.targets import MATERIAL_SET
+from genplan.case.unsaid import asked_allergens, things_of, unsaid_allergens
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.lint_allergens import may_hold
 from genplan.casefile.loading import Loaded
 from genplan.findings import Finding
 from genplan.language import _, and_list, or_list, said
-from genplan.text.obstacles import HAZARDS, allergens_text, obstacle_text
+from genplan.text.obstacles import HAZARDS, allergens_text, at_risk_text, obstacle_text
 
 
 def about_things_kept_away(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
@@ -62,7 +63,9 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
     """One warning of all things of which nobody said whether a piece could be swallowed, where a child is known to be
     at risk; a thing that is in no skill yet may be in one tomorrow. What a name says is told of the thing."""
     at_risk = [
-        learner.alias for learner in case.learners.values() if is_kept_from_small_parts(learner, today)
+        at_risk_text(learner, learner.alias)
+        for learner in case.learners.values()
+        if is_kept_from_small_parts(learner, today)
     ]
     open_ = [
         thing
@@ -73,11 +76,9 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
         return ()
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     found = _(
-        "nobody said whether a piece could be swallowed of: {things}; {learners}: under {months} months, or puts "
-        "everything into the mouth",
+        "nobody said whether a piece could be swallowed of: {things}; {at_risk}",
         things=and_list([thing.name for thing in open_]),
-        learners=and_list(at_risk),
-        months=SMALL_PARTS_MONTHS,
+        at_risk=and_list(at_risk),
     )
     hint = _("look at each, and add 'small_parts: yes' or 'small_parts: no' to it")
     notes.warning(("material_sets", open_[0].id), found, "", hint)
@@ -90,17 +91,13 @@ def about_unasked_allergens(loaded: Loaded, case: Case, today: date) -> tuple[Fi
     the thing; with what the child is kept from for another reason nothing is planned."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     for learner in case.learners.values():
-        varied = (d for t in case.targets_of(learner.id) for d in t.dimensions if d.name == MATERIAL_SET)
-        things = [case.material_sets[id_] for id_ in dict.fromkeys(v for d in varied for v in d.values)]
-        asked = learner.allergens & frozenset[str]().union(*(thing.free_of for thing in things))
+        asked = asked_allergens(case, learner)
         open_ = [
             thing
-            for thing in things
-            if not thing.holds_nothing
-            and not thing.by_name
+            for thing in (things_of(case, learner) if asked else ())
+            if not thing.by_name
             and not may_hold(thing) & asked
-            and kept_away(learner, thing, today) is None
-            and thing.left_unsaid(asked)
+            and not asked.isdisjoint(unsaid_allergens(case, learner, thing, today))
         ]
         if open_:
             found = _(
@@ -128,10 +125,10 @@ def _by_its_name(
     if why is not None and why.rule is Rule.SMALL_PART:
         found = _(
             "'{name}', which by its name may have pieces small enough to be swallowed: it is not planned for "
-            "{learner}, who is under {months} months or puts everything into the mouth",
+            "{learner}, for {at_risk}",
             name=thing.name,
             learner=learner.alias,
-            months=SMALL_PARTS_MONTHS,
+            at_risk=at_risk_text(learner, learner.alias),
         )
     elif why is None and _is_possible_anywhere(case, target, thing, today):
         found = _(

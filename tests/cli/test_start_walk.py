@@ -480,7 +480,7 @@ def test_what_a_child_is_kept_from_is_refused_and_asked_again(capsys: Capture) -
     looked = "4\n1\n\n4\n2\n\n"
     found = walked(answers, skill + looked + "cups, beads\n\n" + "4\n2\n\n\n")
     printed = capsys.readouterr().out
-    assert printed.count("Wren is kept from: Pancakes (it holds egg). Name something else here") == 1
+    assert printed.count("Wren is kept from: Pancakes (it holds egg). Name something else for the skill") == 1
     assert "learned using cups; to be tried using beads too" in printed
     assert [e.get("name") for e in found.entries("things")] == ["cups", "beads"]
 

@@ -170,8 +170,8 @@ def test_the_notes_say_when_it_was_planned_and_when_it_comes_again() -> None:
     notes = notes_on(case, WEEK, NOW, load.free, load.needs, sittings, seats, ())
     assert [n.kind for n in notes] == [NoteKind.FELL_THROUGH, NoteKind.FELL_THROUGH, NoteKind.CATCH_UP]
     assert [note_text(case, n) for n in notes] == [
-        "'A skill' with a0-0, l1-1, m2-0 is written down as not run on Monday 23 November: it is not in this week, and"
-        " nothing that it would show is left out of it.",
+        "'A skill' with a0-0, l1-1, m2-0 is written down as not run on Monday 23 November: it does not come again this"
+        " week: other checks show what it would have shown.",
         "'A skill' with a0-0, l1-0, m2-0 is written down as not run on Tuesday 24 November: it comes again on Monday.",
         "'A skill': of 3 wished pairs with the last chance this week 2 come so early that another day is left, if the"
         " sitting falls through.",
@@ -197,7 +197,7 @@ def test_what_was_not_run_and_is_not_in_the_week_is_said_with_the_reason() -> No
         "it is not in this week, since a sitting holds only one probe of a target, and the planned sittings already"
         " hold theirs."
     )
-    assert said(other).endswith("nothing that it would show is left out of it.")
+    assert said(other).endswith("other checks show what it would have shown.")
 
 
 def test_of_a_maintenance_probe_that_was_not_run_the_reason_is_that_of_the_date_that_is_due() -> None:

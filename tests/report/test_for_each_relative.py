@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from genplan.case import Case
+from genplan.case import Case, MaterialSet
 from genplan.folders import LAST_OF_MESSAGES, write_folder
 from genplan.plan import Beside
 from genplan.report.calendars import calendar_files
@@ -151,3 +151,29 @@ def test_of_several_children_it_is_said_once_when_to_stop() -> None:
     text = message(case, replace(PLAN, sittings=(replace(first, learner="ines"), *others)), "mum", PLAN.now)
     assert text.count("walks away") == text.count("within sight and reach") == 1
     assert "If a child says no" in text
+
+
+def test_a_skill_without_objects_names_none_and_one_with_two_ways_of_having_none_says_which() -> None:
+    """Nobody is told to come with nothing, nor shown how many of nothing it was met with."""
+    nothing = {"small_parts": False, "bring": False}
+    sets = [MaterialSet(id=i, name=f"No {i}", **nothing) for i in ("jackets", "coats", "fleece")]
+    case = b.a_case(sets=sets)
+    assert "No fleece" in message(case, b.a_plan(case), "grandad", b.NOW)
+    (target,) = case.targets.values()
+    ways = tuple(
+        replace(d, values=d.values[2:]) if d.name == "material_set" else d for d in target.dimensions
+    )
+    alone = replace(case, targets={target.id: replace(target, dimensions=ways)})
+    plan = b.a_plan(case)
+    plan = replace(
+        plan,
+        sittings=tuple(
+            replace(s, probes=tuple(p for p in s.probes if "fleece" in p.combination)) for s in plan.sittings
+        ),
+    )
+    text = message(alone, plan, "grandad", b.NOW)
+    assert "No fleece" not in text
+    assert f"{target.name}: 5 trials." in text
+    sent = calendar_files(alone, plan)["calendars/adult-grandad.ics"].decode()
+    assert "No fleece" not in sent
+    assert "No fleece" in calendar_files(case, plan)["calendars/adult-grandad.ics"].decode()

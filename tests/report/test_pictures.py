@@ -73,7 +73,7 @@ def test_the_bar_of_a_skill_never_shows_more_than_there_is() -> None:
     assert bar.words == f"{bar.tried} of {bar.possible} pairs tried, {bar.met} met; 2 taught and not tried"
     # of two adults one is met, of one place one
     assert [(x.words, x.full, x.wanted) for x in bar.asked] == [
-        ("1 of 2 people", 1, 2),
+        ("1 of 2 people (any of 3)", 1, 2),
         ("1 of 1 place", 1, 1),
     ]
     assert bar.reached == "not yet"

@@ -63,7 +63,7 @@ def test_what_a_child_is_kept_from_is_refused_where_it_is_named(named: str, thin
     """Once what it holds was asked, and not before."""
     own = {"name": "Asks", "correct": "Says it", "things": named.format(thing)}
     (sentence,) = refusals(children=TODDLER, things=THINGS, skills=[own])
-    assert sentence.startswith(f"Wren is kept from: {why}. Name something else here")
+    assert sentence.startswith(f"Wren is kept from: {why}. Name something else for the skill")
     skills = next(s for s in SCREENS if s.key == "skills")
     before = answered(children=TODDLER, things=THINGS, skills=[own]).with_done("things", False)
     assert problems(skills, before, TODAY) == ()

@@ -10,20 +10,23 @@ from typing import Any
 import pytest
 
 from genplan.audit.possible import is_possible
-from genplan.case import Birth, MaterialSet
+from genplan.case import Birth, Case, MaterialSet
 from genplan.case.cautions import CautionKind, cautions_for
 from genplan.case.possible import obstacle, possible_combinations
 from genplan.case.safety import ALLERGENS
-from genplan.keeping.told import CautionTold
-from genplan.plan import Probe, ProbeKind
+from genplan.keeping.cautions_told import new_cautions, with_cautions
+from genplan.keeping.told import CautionTold, Told
+from genplan.plan import Plan, Probe, ProbeKind
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
+from genplan.report.messages import message
 from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
 from genplan.text.cautions import caution_text, no_longer_text, standing_cautions
 from genplan.text.obstacles import HAZARDS, allergens_text
 from tests.fixtures import builders as b
 
+UNSAID = "'Mash': nobody has written down whether there is any egg in it. Read the label first"
 DAY = date(2026, 12, 1)
 TWO, FIVE = Birth(2024, 12, 1), Birth(2021, 4)
 
@@ -250,3 +253,70 @@ def test_what_goes_with_a_mouth_that_is_safe_again_never_lets_magnets_near() -> 
     text = no_longer_text(b.a_case(), gone, "W.")
     assert "no other small things nearby" in text
     assert "magnets and button cells stay away from every child" in text
+
+
+def _a_mash(avoided: tuple[str, ...] = ("egg",), **thing: Any) -> Case:
+    """The fleece is a mash here; somebody looked for egg in the coats."""
+    looked = MaterialSet(id="coats", name="Coats", free_of=frozenset({"egg"}))
+    mash = MaterialSet(**{"id": "fleece", "name": "Mash", **thing})
+    return b.a_case([b.a_learner(allergens=frozenset(avoided))], sets=[looked, mash])
+
+
+def _asked(case: Case) -> str:
+    """What is to be minded of the two."""
+    (learner,) = case.learners.values()
+    found = cautions_for(case, learner, ["coats", "fleece"], "park", DAY)
+    return "\n".join(caution_text(case, c, "W.") for c in found)
+
+
+@pytest.mark.parametrize(
+    ("thing", "named"),
+    [
+        ({}, True),
+        ({"free_of": frozenset({"egg"})}, False),
+        ({"holds_nothing": True}, False),
+        ({"allergens": frozenset({"milk"})}, True),
+        ({"bring": False}, True),
+        ({"bring": False, "small_parts": False}, False),
+        ({"bring": False, "small_parts": False, "maybe_by_name": frozenset({"egg"})}, True),
+        ({"bring": False, "small_parts": False, "kept_at": frozenset({"park"})}, True),
+    ],
+)
+def test_of_what_nobody_said_what_is_in_it_the_people_are_told_by_its_name(
+    thing: dict[str, Any], named: bool
+) -> None:
+    assert (UNSAID in _asked(_a_mash(**thing))) is named
+    assert "nobody has written" not in _asked(_a_mash((), **thing))
+    assert "'Coats': nobody" not in _asked(_a_mash(**thing))
+
+
+def test_a_thing_that_holds_it_is_not_asked_about() -> None:
+    said = _asked(_a_mash(allergens=frozenset({"egg"})))
+    assert "nobody has written down" not in said
+    assert "do not use it" in said
+
+
+def test_message_sheet_page_and_calendar_name_what_nobody_looked_at() -> None:
+    """The mash is planned for the first of the two sittings alone."""
+    case = _a_mash()
+    plan = b.a_plan(case)
+    texts = [
+        message(case, plan, "grandad", plan.now),
+        sheets_page(case, plan),
+        adult_page(case, plan, "grandad"),
+    ]
+    texts += [f.decode() for n, f in calendar_files(case, plan).items() if "grandad" in n]
+    for text in texts:
+        plain = html.unescape(text).replace("\r\n ", "")
+        assert UNSAID in plain, text
+    again = new_cautions(_a_mash(free_of=frozenset({"egg"})), _told(case, plan), plan.sittings[0])
+    assert not again
+    assert new_cautions(case, _told(_a_mash(free_of=frozenset({"egg"})), plan), plan.sittings[0])
+
+
+def _told(case: Case, plan: Plan) -> Told:
+    """The first sitting, as people were told of it by what the case said then."""
+    first, now = plan.sittings[0], plan.now
+    once = Told(first, "a", 0, now, 0, now, first.end, True)
+    (told,) = with_cautions(case, [once], now)
+    return told

@@ -100,3 +100,37 @@ def test_more_taps_than_trials_are_said_and_asked_about_with_nothing_over_the_qu
     screen.page.get_by_role("button", name="Add it", exact=True).tap()
     screen.page.get_by_text("Written down: ").wait_for()
     assert "5 of 5" in screen.page.get_by_role("status").inner_text()
+
+
+def test_the_buttons_follow_the_trials_that_are_typed_and_more_than_planned_are_asked_about_once(
+    screen: Any, folder: Path
+) -> None:
+    screen.go(FORM)
+    shown = screen.page.locator(".thumbs label")
+    trials, legend = screen.page.get_by_label("Trials", exact=True), screen.page.locator("legend").first
+    met = screen.page.get_by_text("A prompted response does not count as correct.")
+    assert shown.count() == 6
+    assert met.is_visible()
+    trials.fill("9")
+    assert shown.all_inner_texts() == [str(n) for n in range(10)]
+    assert legend.inner_text().endswith("of 9")
+    assert not met.is_visible()
+    shown.nth(8).tap()
+    trials.fill("6")
+    assert shown.count() == 7
+    assert screen.page.locator("[name=correct]:checked").count() == 0
+    trials.fill("many")
+    assert shown.count() == 6
+    assert met.is_visible()
+    trials.fill("9")
+    shown.nth(7).tap()
+    screen.page.reload()  # what was typed is kept, and the button with it
+    assert screen.page.locator("[name=correct]:checked").input_value() == "7"
+    screen.page.get_by_role("button", name="Add it", exact=True).tap()
+    screen.page.get_by_text("Was one counted twice?").wait_for()
+    assert rows(folder) == []
+    screen.page.locator("[role=alert] input[type=checkbox]").check()
+    screen.page.get_by_role("button", name="Add it").first.tap()
+    screen.page.get_by_text("Written down: ").wait_for()
+    (row,) = rows(folder)
+    assert ",9,7," in row

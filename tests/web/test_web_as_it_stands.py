@@ -63,7 +63,7 @@ def test_another_place_is_looked_for_and_taken_with_one_tap(local, folder):
     address = next(a for a, word in asked if word == "Who could stand in")
     offered = local.get(address)
     assert offered.status == 200
-    assert "To be told: Gran, Mum and whoever brings L." in words(offered.text)
+    assert "To be told: Gran, Mum and the family of L." in words(offered.text)
     places = re.findall(r'name="place" value="([^"]*)"', offered.text)
     assert places
     refused = local.post(address, {"place": "gran home 5000", "once": "a"})
@@ -138,7 +138,7 @@ def test_each_person_has_a_text_to_send_on_the_page(local, folder):
     said = words(page)
     sent = said.index("What to send to each")
     (changed, whole) = (said.index(x, sent) for x in ("What changes for Gran", "The whole week once more"))
-    assert changed < said.index("What changes for whoever brings L.", sent) < whole
+    assert changed < said.index("What changes for the family of L.", sent) < whole
     assert re.search(r"<details>\s*<summary>The whole week once more", page)
     assert "Hello Mum," not in said[sent:whole]
     # as few people as can be are told something: nothing changes for Mum

@@ -137,6 +137,9 @@ def test_what_is_written_down_stays_and_only_the_rest_is_added(
     page = local.get(f"/week/{WEEK}").text
     assert f'href="{way_to(visit)}">What is left of it was not run' in page
     form = local.get(way_to(visit)).text
+    assert "The rest of the sitting fell through" in form
+    assert "The whole sitting" not in form
+    form = local.get(way_to(visit)).text
     assert form.count("(written down already: stays as it is)") == 1
     answer = local.post("/record/fell-through", local.form(way_to(visit)) | {"why": "refused"})
     assert (

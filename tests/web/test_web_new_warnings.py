@@ -65,14 +65,14 @@ def test_what_is_odd_in_the_case_itself_is_told_by_its_field(folder: Path) -> No
 
 
 @pytest.mark.parametrize(
-    ("address", "typed", "alias"),
+    ("address", "typed", "why"),
     [
-        ("/case/learners/lark", {"mouths": "yes"}, "L."),
-        ("/case/learners/new", {"id": "wren", "name": "Wren", "born": "2024-09"}, "W."),
+        ("/case/learners/lark", {"mouths": "yes"}, "L. puts everything into the mouth"),
+        ("/case/learners/new", {"id": "wren", "name": "Wren", "born": "2024-09"}, "W. is under 36 months"),
     ],
 )
 def test_a_child_who_comes_to_be_at_risk_brings_the_question_about_all_that_nobody_answered(
-    tmp_path: Path, address: str, typed: dict[str, str], alias: str
+    tmp_path: Path, address: str, typed: dict[str, str], why: str
 ) -> None:
     """Blocks were looked at; boots and hats were not."""
     text = TEXT.replace("targets:", "  blocks: {name: Blocks, small_parts: no}\ntargets:", 1)
@@ -83,7 +83,7 @@ def test_a_child_who_comes_to_be_at_risk_brings_the_question_about_all_that_nobo
         saved = local.post(address, local.form(address) | typed)
         assert saved.status == 303
         told = local.get(saved.headers["location"]).text
-        assert f"could be swallowed of: Two boots and Three hats; {alias}: under 36 months" in told
+        assert f"could be swallowed of: Two boots and Three hats; {why}" in told
 
 
 @pytest.mark.parametrize("words", ["plain", "trade"])

@@ -193,6 +193,8 @@ def test_what_a_caution_holds_back_is_asked_about_unless_it_was_not_run(folder: 
     assert all(
         "cheese' holds a magnet that a child can get at. Was it really this thing?" in s for s in asked
     )
-    (warned,) = [f for f in told.findings if f.found.startswith("this combination is not possible")]
+    (warned,) = [
+        f for f in told.findings if f.found.startswith("this is of a thing that the child is kept from")
+    ]
     counted = "it was not run, and counts for nothing" if kind == "not run" else "it is counted all the same"
     assert warned.hint == counted

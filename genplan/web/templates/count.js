@@ -12,7 +12,27 @@
   const undo = pad.querySelector("[data-undo]");
   const earlier = document.getElementById("earlier");
   const planned = form.dataset.planned;
+  const thumbs = form.querySelector(".thumbs");
+  const [legend, mark] = ["legend", ".counts .soft"].map((name) => form.querySelector(name));
   const DAYS = 3;
+
+  // A button for each count that there can be, of as many trials as are typed; what was planned where that is no number.
+  // What has to be met is said of what was planned alone.
+  const fit = () => {
+    if (!thumbs) return;
+    const typed = /^\d+$/.test(trials.value.trim()) ? Number(trials.value) : 0;
+    const most = typed >= 1 && typed <= Number(thumbs.dataset.most) ? typed : Number(planned);
+    while (thumbs.children.length > most + 1) thumbs.lastElementChild.remove();
+    while (thumbs.children.length <= most) {
+      const next = thumbs.firstElementChild.cloneNode(true);
+      const n = thumbs.children.length;
+      Object.assign(next.querySelector("input"), { value: String(n), checked: false, defaultChecked: false });
+      next.querySelector("span").textContent = n;
+      thumbs.append(next);
+    }
+    legend.textContent = legend.dataset.of.replace("{n}", most);
+    mark.hidden = most !== Number(planned);
+  };
 
   // What is kept.
   const keep = () => {
@@ -28,6 +48,8 @@
   const put = (fields) => {
     const values = new Map();
     for (const [name, value] of fields) values.set(name, [...(values.get(name) ?? []), value]);
+    trials.value = values.get("trials")?.[0] ?? "";
+    fit(); // before one of the buttons is chosen
     for (const field of form.elements) {
       if (!field.name || field.name === "token") continue;
       const held = values.get(field.name) ?? [];
@@ -57,6 +79,7 @@
     }
     prompted.value = "";
     trials.value = signs() ? "" : planned;
+    fit();
   };
   const write = (text) => { marks.value = text; bySigns(); say(); keep(); };
   for (const button of pad.querySelectorAll("[data-sign]")) {
@@ -71,7 +94,7 @@
     else if (target.name === "correct" && target.value) { // whoever says a number means it, and not the taps
       marks.value = "";
       trials.value ||= planned;
-    }
+    } else if (target === trials) fit();
     say();
     keep();
   });
@@ -108,6 +131,7 @@
   }
   earlier.querySelector("button").addEventListener("click", () => {
     form.reset();
+    fit();
     clear();
     earlier.hidden = true;
     say();

@@ -1,0 +1,33 @@
+"""Which allergens a child must not have, and nobody has said of a thing whether it holds them."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from genplan.case.model import Case
+from genplan.case.people import Learner
+from genplan.case.possible import kept_away
+from genplan.case.safety import MaterialSet, allergens_met
+from genplan.case.targets import MATERIAL_SET
+
+
+def things_of(case: Case, learner: Learner) -> tuple[MaterialSet, ...]:
+    """All that its skills name, each once."""
+    varied = (d for t in case.targets_of(learner.id) for d in t.dimensions if d.name == MATERIAL_SET)
+    return tuple(case.material_sets[i] for i in dict.fromkeys(v for d in varied for v in d.values))
+
+
+def asked_allergens(case: Case, learner: Learner) -> frozenset[str]:
+    """Those of which somebody has said of one of its things that they are not in it: there it was asked of each."""
+    if not learner.allergens:
+        return frozenset()
+    return learner.allergens & frozenset[str]().union(*(t.free_of for t in things_of(case, learner)))
+
+
+def unsaid_allergens(case: Case, learner: Learner, thing: MaterialSet, on: date) -> tuple[str, ...]:
+    """Those that it is asked about, and that its name may mean, without an answer; none of what the child is kept from,
+    or of a set of nothing."""
+    if not learner.allergens or thing.is_nothing or thing.holds_nothing or kept_away(learner, thing, on):
+        return ()
+    by_name = allergens_met(learner.allergens, thing.maybe_by_name)
+    return tuple(sorted(thing.left_unsaid(asked_allergens(case, learner).union(by_name))))
