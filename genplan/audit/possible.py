@@ -46,8 +46,8 @@ def is_possible(case: Case, target: Target, combination: Combination, today: dat
 
 def is_kept_from(avoided: str, held: str) -> bool:
     """Whether a thing that holds the one is kept from who avoids the other. Nuts of which nobody said the kind may be
-    peanuts and those of trees."""
-    if (avoided, held) == ("gluten", "wheat"):
+    peanuts and those of trees, and gluten may be that of wheat."""
+    if {avoided, held} == {"gluten", "wheat"}:
         return True
     if avoided == "nuts":
         return held in ("nuts", "tree-nuts", "peanut")

@@ -39,10 +39,12 @@ ALLERGENS: frozenset[str] = frozenset(
 `tree-nuts`; who says `nuts` leaves open which are meant."""
 
 ALLERGENS_WITHIN = {"gluten": frozenset({"wheat"})}
-"""Who avoids the key avoids these too."""
+"""Who avoids the key avoids these too, and what holds the key may hold any of these."""
 
 IN_DOUBT = {"nuts": frozenset({"tree-nuts", "peanut"})}
 """A word that leaves open which is meant, of a child or of a thing -> each that it may be: all of them count."""
+
+_STANDS_FOR = {**ALLERGENS_WITHIN, **IN_DOUBT}
 
 NEVER_PLANNED = frozenset({"magnet", "button-cell"})
 """Hazards that no probe may hold, for no child (a rule of this program, stricter than 16 CFR 1262, and
@@ -112,7 +114,8 @@ class MaterialSet:
         holds one, or does not, says nothing of the other."""
         if not allergens:
             return frozenset()
-        answered, left = with_meanings(self.allergens) | self.free_of, set[str]()
+        wider = {name for name, within in ALLERGENS_WITHIN.items() if within & self.allergens}
+        answered, left = with_meanings(self.allergens) | wider | self.free_of, set[str]()
         for name in set(allergens) - answered:
             kinds = IN_DOUBT.get(name, frozenset({name}))
             unsaid = kinds - answered
@@ -157,11 +160,12 @@ def certainly_too_big(dimensions_mm: tuple[float, float, float]) -> bool:
 def avoided_allergens(allergens: frozenset[str]) -> frozenset[str]:
     """What a learner with these allergens must not meet: the names themselves, all that they hold, all that they may
     mean."""
-    return with_meanings(allergens.union(*(ALLERGENS_WITHIN.get(name, ()) for name in allergens)))
+    return with_meanings(allergens)
 
 
 def with_meanings(allergens: Collection[str]) -> frozenset[str]:
-    return frozenset(allergens).union(*(IN_DOUBT.get(name, ()) for name in allergens))
+    """With all that each may stand for, of a child or of a thing: gluten may be that of wheat."""
+    return frozenset(allergens).union(*(_STANDS_FOR.get(name, ()) for name in allergens))
 
 
 def allergens_met(avoided: frozenset[str], held: Collection[str]) -> tuple[str, ...]:

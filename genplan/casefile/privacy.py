@@ -25,9 +25,8 @@ class How(Enum):
     """Ids of sittings: another day, adult and learner. One that is no sitting's is a target's."""
     NAMES = auto()
     """Names of allergens or hazards: `of` is what the other one begins with, then the names that stay."""
-    AVOIDED = auto()
-    HELD = auto()
-    """Allergens of a child, of a thing."""
+    ALLERGENS = auto()
+    """Of a child, or of a thing."""
     PATTERNS = auto()
     COUNTS = auto()
     VARIED = auto()
@@ -49,7 +48,7 @@ class InCopy:
 
 AS_IS, LOST, DATES, BIRTH = InCopy(How.AS_IS), InCopy(How.LOST), InCopy(How.DATES), InCopy(How.BIRTH)
 ZONE, CALENDAR = InCopy(How.ZONE), InCopy(How.CALENDAR)
-AVOIDED, HELD = InCopy(How.AVOIDED), InCopy(How.HELD)
+ALLERGENS_MIXED = InCopy(How.ALLERGENS)
 SITTINGS = InCopy(How.SITTINGS)
 EMAIL, OUT = InCopy(How.EMAIL), InCopy(How.OUT)
 PATTERNS, COUNTS, VARIED = InCopy(How.PATTERNS), InCopy(How.COUNTS), InCopy(How.VARIED)

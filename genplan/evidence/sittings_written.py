@@ -90,17 +90,35 @@ def childs_reason(note: str) -> str:
 
 
 def childs_own(case: Case, row: Result) -> str:
-    """The same of the note of a row, which may begin with the child's name: `I. was ill`."""
-    return childs_reason(row.note) or childs_reason(_after_own_name(case, row))
+    """The same of the note of a row, which may begin with the child's name: `I. was ill`. Of one that names an adult it
+    is the child's only then: `ill: Mum` may be hers."""
+    named = childs_reason(_after_own_name(case, row))
+    return named or ("" if _names_an_adult(case, row.note) else childs_reason(row.note))
+
+
+def _names_an_adult(case: Case, note: str) -> bool:
+    """Anywhere beside an illness, and first of all after another reason: `refused: wanted Mum` is the child's."""
+    words = re.findall(r"\w+", note.casefold())
+    if childs_reason(note) != CHILDS_REASONS[0]:
+        words = re.findall(r"\w+", re.split(r"[,;:.!]", note.casefold(), maxsplit=1)[-1])[:1]
+    return any(
+        part.casefold() in words
+        for adult in case.adults.values()
+        for word in adult.name.split()
+        if word[:1].isupper() or word == adult.name
+        for part in re.findall(r"\w\w+", word)
+    )
 
 
 def _after_own_name(case: Case, row: Result) -> str:
-    """The note without the name, first name or alias of its child, where it begins with that and no adult has it."""
+    """The note without the name, first name or alias of its child, where it begins with that and no adult has it. An I
+    without a full stop is who writes."""
     if row.target not in case.targets:
         return ""
     child = case.learners[case.targets[row.target].learner]
     adults = {word for a in case.adults.values() for word in (a.name, *a.name.split())}
-    names = {child.name, child.alias, child.alias.rstrip("."), *child.name.split()[:1]} - adults - {""}
+    names = {child.name, child.alias, child.alias.rstrip("."), *child.name.split()[:1]}
+    names -= {*adults, "", "i", "I"}
     for name in sorted(names, key=lambda n: (-len(n), n)):
         if found := re.match(rf"{re.escape(name)}[\s:,]+(?=\S)", row.note, re.IGNORECASE):
             return row.note[found.end() :]
@@ -145,7 +163,8 @@ def _in_other_words() -> dict[str, str]:
     said = {
         CHILDS_REASONS[0]: lambda: pgettext(
             "typed, several phrases with / between them",
-            "sick / unwell / poorly / not well / was ill / was sick / had a fever / fever / feverish",
+            "sick / unwell / poorly / not well / was ill / was sick / had a fever / fever / feverish / is ill / is sick"
+            " / is unwell / is not well / has a fever",
         ),
         CHILDS_REASONS[1]: lambda: pgettext(
             "typed, several phrases with / between them",

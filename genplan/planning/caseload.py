@@ -22,7 +22,7 @@ from genplan.planning.problem import Problem
 from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.proven_together import objectives_together
 from genplan.planning.search.best_so_far import BestSoFar, by_learner
-from genplan.planning.search.due_first import with_what_is_due
+from genplan.planning.search.due_first import searched
 from genplan.planning.search.loop import improved
 from genplan.planning.search.operators import OPERATORS
 from genplan.planning.search_settings import SETTINGS
@@ -152,9 +152,7 @@ def _by_operators(apart: _Apart, everybody: Workers, workers: Workers) -> Outcom
     wanted = by_loss(load, alone, scarcity)
     best = BestSoFar(load=load, most=most, alone=alone, wanted=wanted, scarce=tuple(sorted(scarcity.room)))
     best = best.with_seats(dict.fromkeys(load.learners, ()))
-    with workers.clock.step("what is due"):
-        best = with_what_is_due(best, workers)
-    best = improved(best, workers, [o for o in OPERATORS if not o.comfort])
+    best = searched(best, workers, [o for o in OPERATORS if not o.comfort])
     starts = [best.seats]
     if workers.budget.is_over:
         starts += [_what_fits(load, best.seats, wanted), everybody.at_the_least]

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from zoneinfo import available_timezones
 
 from genplan.case import STRENGTHS, Birth, TargetState
-from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN, with_meanings
+from genplan.case.safety import ALLERGENS, with_meanings
 from genplan.case.sitting_ids import mark_of
 from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
@@ -200,23 +200,14 @@ def warned(kind: str, known: frozenset[str]) -> Change:
     return change
 
 
-def avoided(node: Node, disguise: Pseudonyms) -> Node:
-    """What a child must not meet, by other names, since it tells of the child's health; what it holds is named too: of
-    another name the program does not know that."""
-    return _allergens(node, disguise, ALLERGENS_WITHIN)
-
-
-def held(node: Node, disguise: Pseudonyms) -> Node:
-    return _allergens(node, disguise, {})
-
-
-def _allergens(node: Node, disguise: Pseudonyms, within_them: Mapping[str, frozenset[str]]) -> Node:
+def allergens(node: Node, disguise: Pseudonyms) -> Node:
+    """What a child must not meet, or a thing holds, by other names, since it tells of the child's health; what it may
+    stand for is named too: of another name the program does not know that."""
     listed: Node = [node] if isinstance(node, Leaf) and not node.is_empty else node
     if not isinstance(listed, list):
         return listed if isinstance(listed, Leaf) else LOST
     texts = [n.text for n in listed if isinstance(n, Leaf)]
-    within = {w for t in texts for w in within_them.get(t, ())}
-    more = sorted(with_meanings((*texts, *within)) - set(texts))
+    more = sorted(with_meanings(texts) - set(texts))
     return _in_order([Leaf(disguise.text("allergen-", t), True) for t in disguise.mixed((*texts, *more))])
 
 
@@ -345,8 +336,7 @@ SIMPLE: Mapping[How, Change] = {
     How.ZONE: zone,
     How.CALENDAR: calendar,
     How.EMAIL: email,
-    How.AVOIDED: avoided,
-    How.HELD: held,
+    How.ALLERGENS: allergens,
     How.SITTINGS: sittings,
     How.PATTERNS: pattern,
     How.COUNTS: counts,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from genplan.case.safety import ALLERGENS, NEVER_PLANNED
+from genplan.case.safety import ALLERGENS, NEVER_PLANNED, allergens_met
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.identity import line_of
@@ -167,7 +167,7 @@ class _Writer:
                     *(
                         _word(a)
                         for a in allergies_of(self.answers)
-                        if looked(self.answers) in holds and a not in holds
+                        if looked(self.answers) in holds and not allergens_met(frozenset((a,)), holds)
                     ),
                     *(_word(h) for h in sorted(seen_to_be_free(self.answers, entry))),
                 ],

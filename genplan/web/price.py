@@ -50,9 +50,12 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:
+    """Raises CaseError or UsageError for two that cannot be wished apart."""
     opened = workflow.open_case(site.folder, site.now, with_results=False)
     week: Week = params.week_of(request, opened)
     one, other = two_apart(answers)
+    # what cannot be wished has no price: refused here as it is there
+    workflow.try_wish(site.folder, PlannersWish(kind=WishKind.APART, two=(one, other)), site.now)
     words = {"one": one, "other": other}
     out = site.room_for("price") / "found"
     folder = site.folder.resolve()

@@ -30,14 +30,15 @@ def days_ill(opened: Opened) -> dict[str, tuple[date, ...]]:
 
 
 def kept_free(opened: Opened) -> Opened:
-    """The case to plan by: whoever is ill on a day is away for what is left of it."""
+    """The case to plan by: whoever is ill on a day is away for what is left of it. What plans passes here by itself,
+    whoever opened the case; a second time changes nothing."""
     ill = days_ill(opened)
     if not ill:
         return opened
     learners = dict(opened.case.learners)
     for who, days in ill.items():
         learner = learners[who]
-        away = (*learner.away, *(_rest_of(day, opened.wall) for day in days))
+        away = {*learner.away, *(_rest_of(day, opened.wall) for day in days)}
         learners[who] = replace(learner, away=tuple(sorted(away)))
     return replace(opened, case=replace(opened.case, learners=learners))
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Absence, Case, Week
 from genplan.findings import Finding
+from genplan.workflow.days_ill import kept_free
 from genplan.workflow.opened_case import Opened, kept_ahead, known_busy
 from genplan.workflow.told_sittings import ToldSitting, as_it_stands, context_of_told
 
@@ -66,6 +67,7 @@ def facts_of(
     from genplan.keeping.store import read_kept
     from genplan.planning.wishes import last_week_asked
 
+    opened = kept_free(opened)
     case = in_week(opened.case, week)
     told_till_then = told_before(opened, week, planned)
     log = optimistic_log(opened.log, told_till_then.sittings)

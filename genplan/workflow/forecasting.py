@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
+from genplan.workflow.days_ill import kept_free
 from genplan.workflow.facts_to_plan_by import NONE_PLANNED, facts_of, told_before, told_lately
 from genplan.workflow.meant_by_name import known_id
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
@@ -52,7 +53,7 @@ def forecast(
     `learner` only picks whom to tell of. Writes nothing. Raises as `plan` does."""
     from genplan.forecast import forecast as look_ahead
 
-    opened = open_case(folder, now)
+    opened = kept_free(open_case(folder, now))
     budget = budget_of(opened)
     if learner is not None:
         learner = known_id(opened.case, "learners", learner)

@@ -65,8 +65,8 @@ def keep(
 
     Raises UsageError for a week that is over, or a plan that was made before what is kept; as `plan` does else."""
     if source is None:
-        return _keep_new(kept_free(open_case(folder, now)), week, progress)
-    opened = open_case(folder, now, with_results=False)
+        return _keep_new(open_case(folder, now), week, progress)
+    opened = open_case(folder, now)
     plan = plan_in(source, opened.case, week)
     _refuse_broken(opened, plan)
     return keep_sittings(opened, plan.week, plan.sittings, plan.made)
@@ -80,12 +80,13 @@ def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
 
 
 def _refuse_broken(opened: Opened, plan: SavedPlan) -> None:
-    """A plan is of the case as it was then: somebody may be away by now. Raises UsageError."""
+    """A plan is of the case as it was then: somebody may be away by now, or ill. Raises UsageError."""
     from genplan.audit import broken_rules
     from genplan.case.dated_facts import in_week
     from genplan.plan import Plan
 
     refuse_past(plan.week, opened.now)
+    opened = kept_free(opened)
     case = in_week(opened.case, plan.week)
     busy, _findings = known_busy(opened.loaded, case, plan.week)
     # what had begun when it was planned is held already
@@ -108,8 +109,7 @@ def _why_not_held(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> tu
     from genplan.report.told_week_lines import why_words
     from genplan.workflow.told_sittings import as_it_stands, context_of_told
 
-    # with the results, which say what is still owed
-    facts = facts_of(open_case(opened.folder, opened.now), week)
+    facts = facts_of(opened, week)
     context = context_of_told(opened, week, facts.log, facts.busy)
     strange = {s: next(strange_things(s, facts.case), None) for s in sittings}
     standing = as_it_stands(context, sittings, {s: what for s, what in strange.items() if what})
@@ -262,7 +262,7 @@ def replan(
     from genplan.planning.interruption import interrupted, interruptible
     from genplan.planning.progress import Phase, PhaseProgress
 
-    opened = kept_free(open_case(folder, now))
+    opened = open_case(folder, now)
     budget = budget_of(opened)
     wanted = week or first_told(opened)
     refuse_past(wanted, opened.now)

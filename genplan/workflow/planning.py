@@ -86,7 +86,7 @@ def plan(
     from genplan.planning.interruption import interruptible
     from genplan.planning.progress import Phase, PhaseProgress
 
-    opened = kept_free(open_case(folder, now))
+    opened = open_case(folder, now)
     budget = budget_of(opened)
     wanted = wanted_week(week, opened.now)
     watch = Watch(progress, show, _load_what_follows if out is not None else None)
@@ -128,6 +128,7 @@ def plan_opened(
     from genplan.planning.progress import Phase, PhaseProgress
     from genplan.workflow.term_ahead import term_to_follow
 
+    opened = kept_free(opened)
     facts, now, before_it = facts or facts_of(opened, week, planned), opened.now, answers_so_far(executor)
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
     term = facts.term or term_to_follow(opened, facts, week, executor, progress, budget)
@@ -220,7 +221,7 @@ def plan_weeks(
     from genplan.planning.interruption import interrupted, interruptible
     from genplan.planning.progress import Phase, PhaseProgress
 
-    opened = kept_free(open_case(folder, now))
+    opened = open_case(folder, now)
     budget, was_run = budget_of(opened), opened.log
     wanted = wanted_week(week, opened.now)
     outcomes: list[PlanOutcome] = []

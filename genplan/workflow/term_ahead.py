@@ -11,6 +11,7 @@ from genplan.case import Case, Week
 from genplan.errors import AuditError
 from genplan.findings import Finding
 from genplan.language import ngettext
+from genplan.workflow.days_ill import kept_free
 from genplan.workflow.facts_to_plan_by import TERM_WEEKS, FactsToPlanBy, facts_of
 from genplan.workflow.opened_case import Opened, Progress, open_case, wanted_week
 from genplan.workflow.solving import solvers
@@ -87,6 +88,7 @@ def term_of_facts(
     from genplan.planning.term.wanted import TermFacts
     from genplan.planning.week_context import week_context_of
 
+    opened = kept_free(opened)
     progress(ngettext("planning {n} week ahead", "planning {n} weeks ahead", len(weeks)))
     ground = week_context_of(opened.case, facts.log, weeks[0], opened.now, facts.busy, facts.kept)
     given = TermFacts(case=opened.case, ground=ground, weeks=tuple(weeks), busy=facts.busy)

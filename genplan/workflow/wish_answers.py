@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.workflow.days_ill import kept_free
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
@@ -81,4 +82,4 @@ def _context(opened: Opened, week: Week, facts: FactsToPlanBy | None = None) -> 
     from genplan.workflow.facts_to_plan_by import facts_of
 
     facts = facts or facts_of(opened, week)
-    return week_context_of(opened.case, facts.log, week, opened.now, facts.busy, facts.kept)
+    return week_context_of(kept_free(opened).case, facts.log, week, opened.now, facts.busy, facts.kept)

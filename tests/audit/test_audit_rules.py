@@ -364,6 +364,12 @@ OFFENCES: dict[str, tuple[str, Change]] = {
             "material_sets", "cards", allergens=frozenset({"wheat"})
         ),
     ),
+    "gluten may be that of wheat": (
+        "mum, park, cards is not a possible combination",
+        lambda: GOOD.having("learners", "wren", allergens=frozenset({"wheat"})).having(
+            "material_sets", "cards", allergens=frozenset({"gluten"})
+        ),
+    ),
     "magnet": (
         "not a possible combination",
         lambda: GOOD.having("material_sets", "cards", hazards=frozenset({"magnet"})),
@@ -542,9 +548,6 @@ NEAR_MISSES: dict[str, Change] = {
     "another's allergen": lambda: GOOD.having("learners", "robin", allergens=frozenset({"egg"})).having(
         "material_sets", "cards", allergens=frozenset({"egg"})
     ),
-    "gluten is more than wheat": lambda: GOOD.having(
-        "learners", "wren", allergens=frozenset({"wheat"})
-    ).having("material_sets", "cards", allergens=frozenset({"gluten"})),
     "water is a caution": lambda: GOOD.having("material_sets", "cards", hazards=frozenset({"water"})),
     # born on 29 November 2023, so 36 months old today
     "small part, old enough": lambda: GOOD.having("learners", "wren", born=Birth(2023, 11, 29)).having(

@@ -13,6 +13,7 @@ from genplan.evidence.intervals import Interval
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.sittings_written import (
     SittingsCount,
+    child_was_ill,
     childs_own,
     childs_reason,
     sittings_of_adults,
@@ -84,7 +85,14 @@ def test_what_went_as_it_does_every_day_is_no_sitting() -> None:
         ("w. was ill", True),
         ("W: had a fever, since noon", True),
         ("Wren war krank", True),
+        ("Wren is ill", True),
+        ("Wren hat Fieber", True),
+        ("Wren: ill, as Mum is", True),
         ("Mum was ill", False),
+        ("ill: Mum", False),
+        ("ill, so is mum", False),
+        ("Refused: Mum", False),
+        ("Refused: wanted Mum", True),
         ("Wren was collected early", False),
         ("Wrens bus was late", False),
     ],
@@ -93,6 +101,16 @@ def test_a_reason_after_the_childs_own_name_is_read(note: str, childs: bool) -> 
     """Of nobody else's: whose illness it was is as plain then as where nobody is named."""
     assert bool(childs_own(CASE, row(2, 2, NOT_RUN, note=note))) is childs
     assert counts(row(2, 2, NOT_RUN, note=note)) == {"mum": SittingsCount(1, int(childs), int(not childs))}
+
+
+@pytest.mark.parametrize(
+    ("note", "childs"),
+    [("I was ill", False), ("I ill", False), ("i: sick", False), ("I. was ill", True), ("Ines is ill", True)],
+)
+def test_an_i_without_a_full_stop_is_who_writes(note: str, childs: bool) -> None:
+    ines = replace(CASE.learners["wren"], name="Ines", alias="I.")
+    case = replace(CASE, learners={**CASE.learners, "wren": ines})
+    assert child_was_ill(case, row(2, 2, NOT_RUN, note=note)) is childs
 
 
 def test_a_name_that_an_adult_has_too_is_nobodys_own() -> None:

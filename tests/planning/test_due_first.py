@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
@@ -10,8 +12,9 @@ from genplan.case import Case
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import Workers
+from genplan.planning.search import due_first
 from genplan.planning.search.best_so_far import BestSoFar
-from genplan.planning.search.due_first import everybody_at_once, with_what_is_due
+from genplan.planning.search.due_first import everybody_at_once, searched, with_what_is_due
 from genplan.planning.search.loop import improved
 from genplan.planning.search.operators import OPERATORS
 from genplan.planning.week_context import week_context_of
@@ -34,15 +37,15 @@ def row(day: int, kind: ResultKind) -> Result:
     )  # fmt: skip
 
 
-def ten_minutes() -> Case:
-    """Tess has room for one of the two."""
-    people = dict.fromkeys(("robin", "wren"), monday(10))
+def minutes_of_tess(minutes: int) -> Case:
+    """In ten she has room for one of the two."""
+    people = dict.fromkeys(("robin", "wren"), monday(minutes))
     skills = (skill(i, i, "tess", "hall") for i in people)
-    return monday_case(people, {"tess": monday(10)}, *skills)
+    return monday_case(people, {"tess": monday(minutes)}, *skills)
 
 
-def load_of(log: Log) -> Caseload:
-    return week_context_of(ten_minutes(), log, WEEK, NOW, {}, ()).caseload
+def load_of(log: Log, minutes: int = 10) -> Caseload:
+    return week_context_of(minutes_of_tess(minutes), log, WEEK, NOW, {}, ()).caseload
 
 
 def week_of(load: Caseload, due_alone: float) -> BestSoFar:
@@ -53,22 +56,36 @@ def week_of(load: Caseload, due_alone: float) -> BestSoFar:
     return best.with_seats(dict.fromkeys(wanted, ()))
 
 
-def after_turns(best: BestSoFar) -> dict[str, int]:
-    """How many sittings each has then."""
-    found = improved(best, HERE, [o for o in OPERATORS if o.name == "in turn"]).seats
-    return {learner: len(own) for learner, own in found.items()}
+IN_TURN = [o for o in OPERATORS if o.name == "in turn"]
 
 
-def test_what_is_due_and_scarce_has_its_hour_before_anybody_has_a_turn() -> None:
-    """Of two that Wren had alone there is room for one."""
-    best = week_of(load_of(Log(tuple(row(*r) for r in FAILED_AND_TAUGHT))), 2)
-    assert after_turns(best) == {"robin": 1, "wren": 0}
-    assert after_turns(with_what_is_due(best, HERE)) == {"robin": 0, "wren": 1}
+def sittings(found: BestSoFar) -> dict[str, int]:
+    return {learner: len(own) for learner, own in found.seats.items()}
 
 
-def test_where_everybody_can_have_what_is_due_each_finds_it_in_its_turn() -> None:
-    best = week_of(load_of(Log(tuple(row(*r) for r in FAILED_AND_TAUGHT))), 1)
-    assert with_what_is_due(best, HERE) is best
+@pytest.mark.parametrize("due_alone", [2, 1])
+def test_what_is_due_and_scarce_has_its_hour(due_alone: int) -> None:
+    """Of two that Wren had alone there is room for one: it is seated before anybody has a turn. Of one there is room
+    for all of it, until Robin has had the first turn: the turns begin once more."""
+    best = week_of(load_of(Log(tuple(row(*r) for r in FAILED_AND_TAUGHT))), due_alone)
+    assert sittings(improved(best, HERE, IN_TURN)) == {"robin": 1, "wren": 0}
+    assert sittings(searched(best, HERE, IN_TURN)) == {"robin": 0, "wren": 1}
+
+
+def test_where_the_turns_bring_all_that_is_due_they_begin_from_nothing_and_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    best, begun = week_of(load_of(Log(tuple(row(*r) for r in FAILED_AND_TAUGHT)), 40), 1), list[BestSoFar]()
+    alone = with_what_is_due(best, HERE).seats["wren"]
+    best = replace(best, wanted={"robin": (seat("robin", 20),), "wren": alone})
+
+    def turns(week: BestSoFar, *others: Any) -> BestSoFar:
+        begun.append(week)
+        return improved(week, *others)
+
+    monkeypatch.setattr(due_first, "improved", turns)
+    assert sittings(searched(best, HERE, IN_TURN)) == {"robin": 1, "wren": 1}
+    assert begun == [best]
 
 
 def test_where_nothing_is_due_nothing_is_asked() -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.case.safety import allergens_met
 from genplan.casefile import load
 from genplan.casefile.ids_from_names import LONGEST, id_from
 from genplan.casefile.scalar_types import ID
@@ -34,6 +35,32 @@ def case_of(folder: Path, answers: Answers) -> Case:
     assert [f.sentence() for f in loaded.findings] == []
     assert loaded.case is not None
     return loaded.case
+
+
+def test_a_thing_that_holds_gluten_is_not_said_to_hold_no_wheat(tmp_path: Path) -> None:
+    """Only what was chosen is in it, somebody looked: the gluten may be that of wheat."""
+    children = [
+        {"name": name, "born": "2018-04", "hours": HOURS, "allergies": avoided}
+        for name, avoided in (("Wren", "wheat"), ("Robin", "gluten"), ("Ash", "egg"))
+    ]
+    skills = [
+        {
+            "name": what,
+            "correct": "Says it",
+            "child": f"c{n}",
+            "things": "Snack box, Two cups" if n == 3 else "Two cups",
+        }
+        for n, what in enumerate(("Asks for help", "Asks to stop", "Asks for more"), 1)
+    ]
+    things = [
+        {"name": "Snack box", "cautions": "none", "holds": "gluten\n-looked:egg+gluten+wheat"},
+        {"name": "Two cups", "cautions": "none", "holds": "-looked:egg+gluten+wheat"},
+    ]
+    case = case_of(tmp_path, answered(children=children, skills=skills, things=things))
+    snacks = case.material_sets["snack-box"]
+    assert (snacks.allergens, snacks.free_of & {"egg", "wheat"}) == ({"gluten"}, {"egg"})
+    met = {name: allergens_met(child.allergens, snacks.holds) for name, child in case.learners.items()}
+    assert met == {"wren": ("gluten",), "robin": ("gluten",), "ash": ()}
 
 
 @pytest.mark.parametrize(

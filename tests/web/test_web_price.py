@@ -48,6 +48,25 @@ def test_the_button_beside_the_wish_begins_the_job_and_the_screen_names_the_two(
     assert [(job.verb, job.asked["one"], job.asked["other"]) for job in begun] == [("price", *TWO.values())]
 
 
+@pytest.mark.parametrize(
+    ("one", "other", "said"),
+    [
+        ("nothing", "elsewhere", "nothing"),
+        ("puts-on", "puts-on", "the same twice"),
+        (TWO["one"],) * 2 + ("twice",),
+    ],
+)
+def test_what_could_not_be_wished_is_asked_no_price_of(
+    local: Local, monkeypatch: pytest.MonkeyPatch, one: str, other: str, said: str
+) -> None:
+    begun: list[long_jobs.Job] = []
+    monkeypatch.setattr(local.site, "begin", begun.append)
+    refused = local.post(f"/week/{WEEK}/price", {"one": one, "other": other})
+    assert (refused.status, begun) == (422, [])
+    assert said in refused.text
+    assert "Keep them apart" not in refused.text
+
+
 def test_what_was_found_is_told_with_the_wish_to_write_down(local: Local, case: Path) -> None:
     found = local.site.room_for("price") / "found"
     found.write_bytes(pickle.dumps(priced(case, new=-3)))

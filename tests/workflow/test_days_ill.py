@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
-from genplan import workflow
+from genplan import api, workflow
 from genplan.cli import main
 from genplan.keeping.store import read_kept
 from genplan.plan import NoteKind, Plan
@@ -55,3 +56,30 @@ def test_what_was_of_a_day_that_is_over_keeps_no_day_free(case: Path) -> None:
             file.write("date,time,target,kind,adult,location,material_set,trials,correct,prompted,note\n")
         file.write("2026-11-27,,puts-on,not run,gran,home,boots,,,,ill\n")
     assert not [n for n in replanned(case).notes if n.kind is NoteKind.ILL]
+
+
+def test_a_plan_from_before_an_illness_is_not_kept(
+    case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kept = read_kept(case, WEEK, workflow.open_case(case, SUNDAY).case)
+    assert kept
+    sitting = next(s for s in kept.sittings if s.start.weekday() == 3)
+    workflow.plan(case, WEEK, SUNDAY, tmp_path / "out", silent)
+    words = ["record", str(case), "--fell-through", sitting.id, "--ahead", "--note", "ill", *NOW]
+    assert main(words) == 0
+    capsys.readouterr()
+    assert main(["keep", str(case), "--from", str(tmp_path / "out"), *NOW]) == 2
+    assert "Thursday 3 December" in capsys.readouterr().err
+    assert read_kept(case, WEEK, workflow.open_case(case, SUNDAY).case) == kept
+
+
+def test_a_program_plans_nothing_on_the_day_of_an_illness(case: Path) -> None:
+    assert (
+        main(["record", str(case), "--fell-through", on_thursday(case), "--ahead", "--note", "ill", *NOW])
+        == 0
+    )
+    opened = api.read_case(case, SUNDAY)
+    with ThreadPoolExecutor(1) as executor:
+        plan = api.plan_week(opened, WEEK, executor).plan
+    assert 3 not in {s.start.weekday() for s in plan.sittings}
+    assert api.check_plan(opened, plan) == ()

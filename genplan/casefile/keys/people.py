@@ -9,7 +9,7 @@ from genplan.casefile.busy_reading import UtcSeries
 from genplan.casefile.composite_types import ids_or_all, list_of
 from genplan.casefile.domain_types import EMAIL_TEXT, email, words
 from genplan.casefile.keys.rows import away, free, goes_with, limit, name
-from genplan.casefile.privacy import AS_IS, AVOIDED, BIRTH, CALENDAR, EMAIL, GROUP, ids, said
+from genplan.casefile.privacy import ALLERGENS_MIXED, AS_IS, BIRTH, CALENDAR, EMAIL, GROUP, ids, said
 from genplan.casefile.record_types import BY_HAND, Field, Key, Shape, shape
 from genplan.casefile.scalar_types import choice, decimal, integer, parsed, text, yes_no
 from genplan.language import N_
@@ -90,7 +90,7 @@ LEARNER: Shape = {
     "allergens": Key(
         words(),
         N_("what no material set may hold"),
-        copy=AVOIDED,
+        copy=ALLERGENS_MIXED,
         form=Field(N_("Must not meet"), "words", of="other_allergens", args=(tuple(sorted(ALLERGENS)),)),
         to=frozenset,
     ),

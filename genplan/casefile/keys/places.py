@@ -9,7 +9,7 @@ from genplan.case.safety import ALLERGENS, HAZARDS, NAMED_HAZARDS
 from genplan.casefile.composite_types import ids_or_all, list_of, terms, weekly_hours
 from genplan.casefile.domain_types import set_sizes, words
 from genplan.casefile.keys.rows import HOURS, away, chosen, goes_with, name
-from genplan.casefile.privacy import AS_IS, DATES, GROUPS_MIXED, HELD, LOST, ids, names, said
+from genplan.casefile.privacy import ALLERGENS_MIXED, AS_IS, DATES, GROUPS_MIXED, LOST, ids, names, said
 from genplan.casefile.public_holidays import country
 from genplan.casefile.record_types import BY_HAND, Field, Key, NoField, Shape, shape
 from genplan.casefile.scalar_types import an_id, integer, text, yes_no
@@ -122,7 +122,7 @@ MATERIAL_SET: Shape = {
     "allergens": Key(
         words(),
         N_("what the set holds; `[]`: somebody looked, and there is nothing of the kind in it"),
-        copy=HELD,
+        copy=ALLERGENS_MIXED,
         form=Field(N_("Holds"), "words", of="other_allergens", args=(tuple(sorted(ALLERGENS)),)),
         to=frozenset,
     ),
