@@ -93,9 +93,12 @@ def called(case: Case, person: Person) -> str:
 def _person(case: Case, who: str) -> Person:
     """`adult:ID` and `learner:ID` say which of two of one id is meant."""
     from genplan.keeping.told import Person
+    from genplan.workflow.meant_by_name import id_meant
 
     kind, _colon, id_ = who.rpartition(":")
     there = {"adult": case.adults, "learner": case.learners}
+    if not any(id_ in things for things in there.values()):
+        id_ = id_meant(case, [f"{k}s" for k in there if kind in ("", k)], id_)
     found = [Person(k, id_) for k, things in there.items() if id_ in things and kind in ("", k)]
     if len(found) == 1:
         return found[0]
