@@ -146,6 +146,7 @@ def plan_week(
             if wish == w.wish
         ),
         turns=_turns(needs),
+        dated=sum(len(n.dated) for n in needs),
         catch_up=tuple((n.id, tuple_, day) for n in needs for tuple_, day in n.catch_up),
         before=ground.before,
     )
