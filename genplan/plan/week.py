@@ -68,6 +68,7 @@ class Plan:
     - `people_told`: `("adult" or "learner", id)` of everybody who has to be told something against what they were told;
       None: nobody was told of the week
     - `last_chances`: wishes, as target and place in its list, that have their last chance in this week
+    - `dated`: how many wished tuples have their last chance in the week
     - `turns`: where the week follows a term, target and wished tuple whose turn is this week, each with the last day
       that counts for it; None: it follows none
     - `catch_up`: where the policy prefers that, target and wished tuple that no later week has room for, each with the
@@ -87,6 +88,7 @@ class Plan:
     last_chances: frozenset[tuple[str, int]] = frozenset()
     catch_up: tuple[DatedTuple, ...] = ()
     turns: tuple[DatedTuple, ...] | None = None
+    dated: int = 0
     wishes: tuple[WishAnswer, ...] = ()
     people_told: tuple[tuple[str, str], ...] | None = None
     before: WeeksBefore = field(default_factory=WeeksBefore)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
 
@@ -16,6 +16,7 @@ from genplan.planning.opportunity_costs import opportunity_costs, with_cost
 from genplan.planning.reasons import (
     Owed,
     answer_key,
+    dated_of,
     if_nothing_stands,
     left_out,
     teachings_left_out,
@@ -23,10 +24,9 @@ from genplan.planning.reasons import (
 )
 from genplan.planning.relaxations import relaxation_groups
 from genplan.planning.search_settings import SETTINGS
-from genplan.planning.told_anew import ToldAnew
 from genplan.planning.week_context import WeekContext
 from genplan.planning.what_if import Gains, what_if_gains
-from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
+from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -52,11 +52,6 @@ def why(
     shortest = any(item.limit.kind is Kind.SHORTEST_WAY for item in plan.left_out)
     clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
     anew = ground.told_anew(ahead)
-    weak = list(_weakly_explained(ground, seats, ahead, learners, clear, workers.budget, anew))
-    asked = weak[: SETTINGS.brief_asked if brief else SETTINGS.asked_at_most]
-    asking = replace(workers, budget=workers.budget.part(SETTINGS.reasons_share))
-    prices = opportunity_costs(ground.caseload, asking, ahead, asked)
-    answers = {answer_key(item): with_cost(item, cost) for item, cost in zip(asked, prices, strict=True)}
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
     owed = Owed(
         case=ground.case,
@@ -67,7 +62,13 @@ def why(
         clear=clear,
         told_anew=anew,
         rather=ground.caseload.rather,
+        dated=dated_of(ground.needs),
     )
+    weak = list(_weakly_explained(owed, workers.budget))
+    asked = weak[: SETTINGS.brief_asked if brief else SETTINGS.asked_at_most]
+    asking = replace(workers, budget=workers.budget.part(SETTINGS.reasons_share))
+    prices = opportunity_costs(ground.caseload, asking, ahead, asked)
+    answers = {answer_key(item): with_cost(item, cost) for item, cost in zip(asked, prices, strict=True)}
     found = with_wishes_named(ground, asking, ahead, left_out(owed, workers.budget, answers))
     ideas = list(relaxation_groups(ground, learners))
     helpful = what_if_gains(ground.caseload, workers, ahead, ideas, brief=brief)
@@ -81,23 +82,18 @@ def _without_observer(seat: PlacedSitting) -> PlacedSitting:
     return replace(seat, beside="", beside_as=Beside.NOBODY)
 
 
-def _weakly_explained(
-    ground: WeekContext,
-    seats: Sequence[PlacedSitting],
-    ahead: Sequence[PlacedSitting],
-    learners: tuple[str, ...],
-    clear: Limit,
-    budget: Budget,
-    told_anew: ToldAnew | None,
-) -> Iterator[LeftOut]:
+def _weakly_explained(owed: Owed, budget: Budget) -> Iterator[LeftOut]:
     """Teachings and tuples for which the data give no limit that stands in every way, or one that other sittings
     make."""
-    ways = InsertionFinder(ground.case, ground.free, seats)
-    for need in ground.needs:
-        if need.target.learner in learners:
-            planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
-            teachings = teachings_left_out(ways, need, ahead, clear, budget, told_anew)
-            for item in chain(teachings, tuples_left_out(ways, need, planned, clear, budget, told_anew)):
-                # that more people would have to be told is a reason of its own: what it costs weighs no telling
-                if item.limit.kind.rank >= OTHERS_IN_THE_WAY and item.limit.kind is not Kind.TOLD_ANEW:
-                    yield item
+    ways = InsertionFinder(owed.case, owed.free, owed.seats)
+    before_dated = InsertionFinder(owed.case, owed.free, owed.before_dated) if owed.dated else ways
+    told = owed.clear, budget, owed.told_anew
+    for need in owed.needs:
+        planned = {p.combination for s in owed.seats for p in s.real_probes if p.target == need.id}
+        teachings = teachings_left_out(ways, need, owed.ahead, *told)
+        for item in chain(teachings, tuples_left_out(ways, need, planned, *told, before_dated=before_dated)):
+            # that more people would have to be told is a reason of its own: what it costs weighs no telling. Of what
+            # is at its last chance, what ranks as high is one, too
+            weak = item.limit.kind.rank >= OTHERS_IN_THE_WAY and not item.limit.as_high
+            if weak and item.limit.kind is not Kind.TOLD_ANEW:
+                yield item

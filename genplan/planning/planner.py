@@ -23,7 +23,7 @@ from genplan.planning.needs import TargetNeed
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
 from genplan.planning.progress import Phase, PhaseProgress, Say, SearchBegun
-from genplan.planning.reasons import Owed, if_nothing_stands, left_out
+from genplan.planning.reasons import Owed, dated_of, if_nothing_stands, left_out
 from genplan.planning.recount import recounted
 from genplan.planning.replanning import plan_anew
 from genplan.planning.run_clock import Clock
@@ -119,6 +119,7 @@ def plan_week(
             clear=clear,
             told_anew=anew,
             rather=load.rather,
+            dated=dated_of(needs),
         )
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
         omitted = with_wishes_named(ground, workers, outcome.seats, omitted)
@@ -145,6 +146,7 @@ def plan_week(
             if wish == w.wish
         ),
         turns=_turns(needs),
+        dated=sum(len(n.dated) for n in needs),
         catch_up=tuple((n.id, tuple_, day) for n in needs for tuple_, day in n.catch_up),
         before=ground.before,
     )

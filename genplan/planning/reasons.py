@@ -8,7 +8,7 @@ strongest such limit is told; where different ways are blocked by different limi
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
@@ -32,7 +32,7 @@ from genplan.planning.search_settings import SETTINGS
 from genplan.planning.told_anew import ToldAnew
 from genplan.planning.why_no_hours import no_common_hours
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +46,8 @@ class Owed:
     - `begun`: those of them that have begun; the needs have counted what was taught in them
     - `clear`: what is told where nothing stands in some way
     - `told_anew`: where the fewest people are told, who is
-    - `rather`: what somebody would rather have"""
+    - `rather`: what somebody would rather have
+    - `dated`: of all targets of the week, the tuples that have their last chance in it"""
 
     case: Case
     free: Hours
@@ -56,14 +57,28 @@ class Owed:
     clear: Limit = LESS_URGENT
     told_anew: ToldAnew | None = None
     rather: tuple[Rather, ...] = ()
+    dated: frozenset[tuple[str, Tuple]] = frozenset()
 
     @property
     def before_new(self) -> tuple[PlacedSitting, ...]:
         """The seats without what gives way to something due: with what is due alone, but as they are where somebody
         wished or decided them, or they have begun."""
+        return self._without_others(lambda probe: ProbeKind(probe.kind).is_due)
+
+    @cached_property
+    def before_dated(self) -> tuple[PlacedSitting, ...]:
+        """The same without what gives way to a tuple at its last chance."""
+
+        def stays(probe: PlacedProbe) -> bool:
+            shown = tuples_of(self.case.targets[probe.target], probe.combination) if probe.is_test else ()
+            return ProbeKind(probe.kind).is_due or any((probe.target, t) in self.dated for t in shown)
+
+        return self._without_others(stays)
+
+    def _without_others(self, stays: Callable[[PlacedProbe], bool]) -> tuple[PlacedSitting, ...]:
         found = []
         for seat in self.seats:
-            due = tuple(p for p in seat.probes if ProbeKind(p.kind).is_due)
+            due = tuple(p for p in seat.probes if stays(p))
             if seat in self.begun or any(is_held(r, [seat]) for r in self.rather):
                 found.append(seat)
             elif due:
@@ -83,6 +98,10 @@ class Owed:
             yield replace(self, needs=self.needs[start : start + at_once])
 
 
+def dated_of(needs: Iterable[TargetNeed]) -> frozenset[tuple[str, Tuple]]:
+    return frozenset((n.id, t) for n in needs for t in n.dated)
+
+
 AnswerKey = tuple[str, ProbeKind, Tuple]
 Answers = Mapping[AnswerKey, LeftOut]
 """What was found by planning again."""
@@ -100,6 +119,7 @@ def left_out(
     seats = owed.seats
     ways = InsertionFinder(owed.case, owed.free, seats)
     before_new = InsertionFinder(owed.case, owed.free, owed.before_new)
+    before_dated = InsertionFinder(owed.case, owed.free, owed.before_dated) if owed.dated else ways
     found, tested = list[LeftOut](), defaultdict[str, set[Combination]](set)
     for probe in (p for s in seats for p in s.probes if p.is_test):
         tested[probe.target].add(probe.combination)
@@ -110,7 +130,9 @@ def left_out(
         found += _waiting(owed, need) if need.is_probed else ()
         found += teachings_left_out(ways, need, owed.ahead, owed.clear, budget, owed.told_anew)
         found += _baseline(owed, ways, need, budget)
-        found += tuples_left_out(ways, need, planned, owed.clear, budget, owed.told_anew)
+        found += tuples_left_out(
+            ways, need, planned, owed.clear, budget, owed.told_anew, before_dated=before_dated
+        )
     return tuple(answers.get(answer_key(item), item) for item in found)
 
 
@@ -240,8 +262,10 @@ def tuples_left_out(
     clear: Limit = LESS_URGENT,
     budget: Budget = ENDLESS,
     told_anew: ToldAnew | None = None,
+    before_dated: InsertionFinder | None = None,
 ) -> Iterator[LeftOut]:
-    """The open tuples of a target that the planned combinations do not show, each with its reason."""
+    """The open tuples of a target that the planned combinations do not show, each with its reason; of one at its last
+    chance that is looked for beside what ranks as high alone (`before_dated`)."""
     shown = {t for c in planned for t in tuples_of(need.target, c)}
     showing: dict[Tuple, list[Choice]] = defaultdict(list)
     for choice in need.of_kind(ProbeKind.NEW):
@@ -252,9 +276,59 @@ def tuples_left_out(
     for tuple_ in sorted(need.open - shown):
         if tuple_ in waits and not showing[tuple_]:
             limit = waits[tuple_]
+        elif before_dated and tuple_ in need.dated and not budget.is_over:
+            limit = _reason_of_dated(before_dated, need, tuple_, showing[tuple_], clear)
         else:
             limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget, told_anew)
         yield replace(_left_out(need, ProbeKind.NEW, limit, tuple_), tuples=1)
+
+
+def _reason_of_dated(
+    ways: InsertionFinder, need: TargetNeed, tuple_: Tuple, choices: Sequence[Choice], clear: Limit
+) -> Limit:
+    """Why a tuple at its last chance is not shown in time: a probe after its date would be too late for it."""
+    last = need.dated[tuple_]
+    in_time, stood = list[frozenset[Limit]](), list[PlacedSitting]()
+    for choice in choices:
+        for _, new, limits in ways.each(choice):
+            if new.day <= last:
+                if not limits:
+                    return clear
+                in_time.append(limits)
+                stood.append(new)
+    if not in_time:
+        return reason_for(ways, need.target, choices)
+    limit = strongest([Block(tuple(in_time))])
+    return replace(limit, as_high=_who_ranks_as_high(ways, limit, need.target.learner, stood))
+
+
+def _who_ranks_as_high(
+    ways: InsertionFinder, limit: Limit, learner: str, stood: Sequence[PlacedSitting]
+) -> tuple[str, ...]:
+    """The learners whose sittings take what the limit is of, on the days when it could have been run."""
+    days = {s.day for s in stood}
+    return tuple(
+        sorted(
+            {
+                seat.learner
+                for part in limit.parts or (limit,)
+                for seat in ways.seats
+                if seat.day in days and _takes(seat, part, learner)
+            }
+        )
+    )
+
+
+def _takes(seat: PlacedSitting, limit: Limit, learner: str) -> bool:
+    if limit.kind.rank == 0:
+        return False
+    if limit.location:
+        return seat.location == limit.location
+    if limit.material_set:
+        return limit.material_set in seat.material_sets
+    if limit.adult:
+        return limit.adult in seat.adults
+    return seat.learner == (limit.learner or learner)
 
 
 def _reason(
@@ -358,6 +432,10 @@ def reason_for(
     met = [b for b in own if b.ways]
     if not met:
         return no_common_hours(ways.case, ways.free, target, choices)
+    return strongest(met)
+
+
+def strongest(met: Sequence[Block]) -> Limit:
     if every := frozenset.intersection(*(b.every for b in met)):
         return min(every, key=lambda limit: limit.order)
     often = Counter[Limit]()

@@ -123,8 +123,8 @@ def _due(found: Compared) -> Iterator[str]:
         taught = len(held) - probes
         if probes:
             yield ngettext(
-                "{plan} holds {n} probe of what was run before that {other} does not.",
-                "{plan} holds {n} probes of what was run before that {other} does not.",
+                "{plan} holds {n} due probe (maintenance, retest or baseline) that {other} does not.",
+                "{plan} holds {n} due probes (maintenance, retest or baseline) that {other} does not.",
                 probes,
                 plan=capital(said(plan)),
                 other=said(other),

@@ -36,7 +36,9 @@ def objective_sentences(case: Case, plan: Plan) -> tuple[str, ...]:
     """A sentence for each objective that a person is told of, in the words that the case's skills have for tuples."""
     tuples, by_term, before = common_words(case.mastered)[1], plan.turns is not None, plan.before.weeks
     return tuple(
-        objective_sentence(o, tuples, by_term=by_term, weeks_before=before, beside=bool(plan.staying))
+        objective_sentence(
+            o, tuples, by_term=by_term, weeks_before=before, beside=bool(plan.staying), of=plan.dated
+        )
         for o in told_objectives(plan)
     )
 
@@ -70,9 +72,11 @@ def objective_sentence(
     by_term: bool = False,
     weeks_before: int = 0,
     beside: bool = False,
+    of: int = 0,
 ) -> str:
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up. `by_term`: the week
-    follows a term; `weeks_before`: as far as fairness looks back; `beside`: sittings of the week stay as they are."""
+    follows a term; `weeks_before`: as far as fairness looks back; `beside`: sittings of the week stay as they are.
+    `of`: so many have their last chance."""
     label = capital(objective_words(objective, tuples, by_term=by_term, weeks_before=weeks_before))
     if beside and objective.name not in WHOLE_WEEK:
         label = _("{label}, beside what stays", label=label)
@@ -81,6 +85,8 @@ def objective_sentence(
     figure = objective_figure(objective, objective.value)
     if objective.name == ObjectiveName.SHARES:
         figure = _("{percent} of what it could have with the week to itself", percent=figure)
+    if objective.name == ObjectiveName.DATED and of > objective.value:
+        figure = _("{found} of {all}", found=figure, all=of)
     found = f"{label}: {figure}"
     if objective.status is StageStatus.OPTIMAL or objective.shortfall == 0:
         return _("{found}, proven best.", found=found)

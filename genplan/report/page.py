@@ -21,6 +21,7 @@ from genplan.report.names_and_words import (
     long_date,
     week_words,
 )
+from genplan.report.not_in_time import not_in_time
 from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
@@ -65,6 +66,7 @@ class LearnerCard:
     days: tuple[DayCard, ...]
     empty: tuple[str, ...]
     targets: tuple[TargetCard, ...]
+    not_in_time: tuple[str, ...]
     left_out: tuple[ReasonGroup, ...]
     held_back: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -160,6 +162,7 @@ def _learner(names: Names, plan: Plan, planned: Planned, learner_id: str, curves
         tuple(
             target_card(names, plan, planned, t, curves) for t in _shown_targets(names.case, plan, learner_id)
         ),
+        tuple(not_in_time(names, plan, learner_id)),
         reason_groups(names, plan.left_out_by_learner.get(learner_id, ()), learner_id),
         tuple(map(clean, things_held_back(names.case, (learner_id,), plan.week.monday))),
         cautions_of(names, own),

@@ -23,6 +23,7 @@ from genplan.report.names_and_words import (
     meeting_words,
     wish_words,
 )
+from genplan.report.not_in_time import not_in_time
 from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import as_read, clock, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
@@ -44,6 +45,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
         section(_("Day by day"), _days(called, plan)),
         section(_("What the week adds"), _coverage(called, plan)),
         section(_("Maintenance"), _maintenance(called, plan)),
+        section(_("Not in time"), _not_in_time(called, plan)),
         section(_("Left out, and why"), _left_out(called, plan)),
         section(_("How good this plan is"), _how_good(case, plan)),
         section(_("Notes"), _notes(case, plan)),
@@ -146,6 +148,13 @@ def _maintenance(names: Names, plan: Plan) -> Iterator[str]:
             "  {n} maintenance probes due and left out, see below.",
             left,
         )
+
+
+def _not_in_time(names: Names, plan: Plan) -> Iterator[str]:
+    for learner in in_order(names.case.learners):
+        if lines := [*not_in_time(names, plan, learner)]:
+            yield names.learner(learner)
+            yield from (f"  {line}" for line in lines)
 
 
 def _left_out(names: Names, plan: Plan) -> Iterator[str]:

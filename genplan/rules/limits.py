@@ -135,6 +135,8 @@ class Limit:
     Of teaching that is waited for: `figure` teachings count since, `uncounted` is the day of the latest one that does
     not, and `counts` says why: correct of trials that it has, and that are asked for.
 
+    `as_high`, of what has its last chance: the learners who take it for what is due or at its last chance, too.
+
     Of what planning again found, `some`: of several teachings not all could be run."""
 
     kind: Kind
@@ -154,6 +156,7 @@ class Limit:
     value: tuple[str, ...] = ()
     uncounted: date | None = None
     counts: tuple[int, ...] = ()
+    as_high: tuple[str, ...] = ()
 
     @property
     def subject(self) -> str:

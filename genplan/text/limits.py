@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import date
 
 from genplan.case import Case
@@ -24,6 +25,12 @@ def limit_sentence(
 ) -> str:
     """What the limit says; `day` writes a date. `target` is the one that it stands against, where nothing beside the
     sentence says which."""
+    if limit.as_high:
+        return _(
+            "{limit}; and what takes it is due or has its last chance, too: {children}",
+            limit=limit_sentence(case, replace(limit, as_high=()), week, day, target),
+            children=", ".join(case.learners[i].alias for i in limit.as_high),
+        )
     pieces = Said(case, limit, week, day, target)
     made = (_WAITED_LESS if limit.goal == "waited" else _SENTENCES).get(limit.kind)
     if made is None:

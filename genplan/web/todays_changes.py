@@ -91,11 +91,12 @@ def _form(
 ) -> Response:
     opened = workflow.open_case(site.folder, site.now, with_results=False)
     tree = edit.things(site.folder)
+    nothing = {id_ for id_, thing in opened.case.material_sets.items() if thing.is_nothing}
     groups = [
         (
             kind,
             said(words),
-            [pair for section in sections for pair in names_of(tree, section)],
+            [(i, name) for section in sections for i, name in names_of(tree, section) if i not in nothing],
             given.one(f"id-{kind}"),
         )
         for kind, (words, sections) in WHAT.items()

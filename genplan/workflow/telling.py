@@ -10,6 +10,8 @@ from genplan.errors import UsageError
 from genplan.language import _, for_files
 from genplan.workflow.week_as_told import first_told, open_to_tell, told_week_in_force
 
+PEOPLE = ("adult", "learner")
+
 if TYPE_CHECKING:
     from genplan.case import Case, Week
     from genplan.keeping.told import KeptWeek, Person
@@ -107,12 +109,15 @@ def _person(case: Case, who: str, kept: KeptWeek | None) -> Person:
     """`adult:ID` and `learner:ID` say which of two of one id is meant. Whoever was told of the week can be named, also
     who is not in the case any more."""
     from genplan.keeping.heard import may_be_told
+    from genplan.workflow.meant_by_name import id_meant
 
     kind, _colon, id_ = who.rpartition(":")
     there = may_be_told(case, kept)
     ids = ", ".join(dict.fromkeys(p.id for p in there))
-    if not id_:
+    if not id_.strip():
         raise UsageError(_("Nobody is named, so nothing was written. There are: {ids}.", ids=ids))
+    if not any(p.id == id_ for p in there):
+        id_ = id_meant(case, [f"{k}s" for k in PEOPLE if kind in ("", k)], id_)
     found = [p for p in there if p.id == id_ and kind in ("", p.kind)]
     if len(found) == 1:
         return found[0]

@@ -133,7 +133,10 @@ def test_retests_and_teachings_of_one_alone() -> None:
     found = of(saved(with_kind(ProbeKind.RETEST)), saved(with_kind(ProbeKind.TEACHING)))
     assert found.held_first == (("skill", ONE, ProbeKind.RETEST),)
     lines = said(found)
-    assert "The first plan holds 1 probe of what was run before that the second plan does not." in lines
+    assert (
+        "The first plan holds 1 due probe (maintenance, retest or baseline) that the second plan does not."
+        in lines
+    )
     assert "The second plan holds 1 teaching that the first plan does not." in lines
 
 
