@@ -91,12 +91,17 @@ def _form(
 ) -> Response:
     opened = workflow.open_case(site.folder, site.now, with_results=False)
     tree = edit.things(site.folder)
-    nothing = {id_ for id_, thing in opened.case.material_sets.items() if thing.is_nothing}
+    nothing = {("material_sets", i) for i, thing in opened.case.material_sets.items() if thing.is_nothing}
     groups = [
         (
             kind,
             said(words),
-            [(i, name) for section in sections for i, name in names_of(tree, section) if i not in nothing],
+            [
+                (id_, name)
+                for section in sections
+                for id_, name in names_of(tree, section)
+                if (section, id_) not in nothing
+            ],
             given.one(f"id-{kind}"),
         )
         for kind, (words, sections) in WHAT.items()
