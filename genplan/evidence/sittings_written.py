@@ -63,7 +63,7 @@ _RUN = SittingsCount(1)
 
 @dataclass(frozen=True)
 class WrittenSitting:
-    """One sitting of which rows tell; `childs`: one of these gives a reason that is the child's."""
+    """One sitting of which rows tell; `childs`: one of what was not run gives a reason that is the child's."""
 
     day: date
     time: time | None
@@ -92,6 +92,8 @@ def childs_reason(note: str) -> str:
 def childs_own(case: Case, row: Result) -> str:
     """The same of the note of a row, which may begin with the child's name: `I. was ill`. Of one that names an adult it
     is the child's only then: `ill: Mum` may be hers."""
+    if not row.note:
+        return ""
     named = childs_reason(_after_own_name(case, row))
     return named or ("" if _names_an_adult(case, row.note) else childs_reason(row.note))
 
@@ -190,7 +192,14 @@ def sittings_written(case: Case, log: Log) -> tuple[WrittenSitting, ...]:
                 continue
             by_day[row.date, target.value(row.combination, ADULT), target.learner].append(row)
     return tuple(
-        WrittenSitting(day, at, adult, learner, rows, any(childs_own(case, r) for r in rows))
+        WrittenSitting(
+            day,
+            at,
+            adult,
+            learner,
+            rows,
+            any(childs_own(case, r) for r in rows if r.kind is ResultKind.NOT_RUN),
+        )
         for (day, adult, learner), own in sorted(by_day.items(), key=lambda pair: pair[0])
         for at, rows in _by_time(own)
     )
