@@ -89,7 +89,7 @@ def where_words(names: Names, sitting: Sitting, *, day: bool) -> str:
 def held_lines(names: Names, sitting: Sitting) -> Iterator[str]:
     """What it would hold, one by one."""
     for p in sitting.probes:
-        yield f"{names.target(p.target)}: {names.used(p)} ({kind_words(p.kind)})"
+        yield f"{names.target_and_used(p)} ({kind_words(p.kind)})"
 
 
 def to_be_told(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:

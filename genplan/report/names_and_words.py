@@ -145,6 +145,10 @@ class Names:
         extras = self.extras(self.case.targets[probe.target], probe.combination)
         return "; ".join((*self.things_of(probe), *(f"{name}: {value}" for name, value in extras)))
 
+    def target_and_used(self, probe: Probe) -> str:
+        """The target, and with what where there is anything: `Zips up a jacket: Two jackets`."""
+        return ": ".join(filter(None, (self.target(probe.target), self.used(probe))))
+
     def things_of(self, probe: Probe) -> tuple[str, ...]:
         """The material set; none where a skill without objects has a set of nothing and no other."""
         target = self.case.targets[probe.target]

@@ -114,7 +114,7 @@ def _sitting(names: Names, sitting: Sitting, now: datetime) -> Iterator[str]:
 def _probe(names: Names, probe: Probe) -> str:
     target = names.case.targets[probe.target]
     adds = _(", adds {tuples}", tuples=counted_tuples(target, probe.new_tuples)) if probe.new_tuples else ""
-    return f"{names.target(probe.target)}: {names.used(probe)} ({kind_words(probe.kind)}{adds})"
+    return f"{names.target_and_used(probe)} ({kind_words(probe.kind)}{adds})"
 
 
 def _coverage(names: Names, plan: Plan) -> Iterator[str]:

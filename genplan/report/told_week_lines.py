@@ -174,6 +174,10 @@ def _sitting(
 def _probes(names: Names, sitting: Sitting, not_run: NotRun) -> Iterator[str]:
     for probe in sitting.probes:
         known = probe.target in names.case.targets
-        with_ = f": {names.used(probe)} ({kind_words(probe.kind)})" if known else ""
+        what = (
+            f"{names.target_and_used(probe)} ({kind_words(probe.kind)})"
+            if known
+            else names.target(probe.target)
+        )
         tail = f"  {_('was not run').upper()}" if (sitting.id, probe) in not_run else ""
-        yield f"      {names.target(probe.target)}{with_}{tail}"
+        yield f"      {what}{tail}"
