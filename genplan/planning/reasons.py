@@ -274,30 +274,30 @@ def tuples_left_out(
     blocks: Blocks = {}
     waits = {t: why for choice, why in reversed(need.held_back) for t in choice.shows}
     for tuple_ in sorted(need.open - shown):
-        if tuple_ in waits and not showing[tuple_]:
-            limit = waits[tuple_]
-        elif before_dated and tuple_ in need.dated and not budget.is_over:
-            limit = _reason_of_dated(before_dated, need, tuple_, showing[tuple_], clear)
-        else:
+        limit = waits[tuple_] if tuple_ in waits and not showing[tuple_] else None
+        if limit is None and before_dated and tuple_ in need.dated and not budget.is_over:
+            limit = _reason_of_dated(before_dated, need, tuple_, showing[tuple_])
+        if limit is None:
             limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget, told_anew)
         yield replace(_left_out(need, ProbeKind.NEW, limit, tuple_), tuples=1)
 
 
 def _reason_of_dated(
-    ways: InsertionFinder, need: TargetNeed, tuple_: Tuple, choices: Sequence[Choice], clear: Limit
-) -> Limit:
-    """Why a tuple at its last chance is not shown in time: a probe after its date would be too late for it."""
+    ways: InsertionFinder, need: TargetNeed, tuple_: Tuple, choices: Sequence[Choice]
+) -> Limit | None:
+    """Why a tuple at its last chance is not shown in time: a probe after its date would be too late for it. None where
+    there is no way in time, or one in which nothing that ranks as high stands by itself."""
     last = need.dated[tuple_]
     in_time, stood = list[frozenset[Limit]](), list[PlacedSitting]()
     for choice in choices:
         for _, new, limits in ways.each(choice):
             if new.day <= last:
                 if not limits:
-                    return clear
+                    return None
                 in_time.append(limits)
                 stood.append(new)
     if not in_time:
-        return reason_for(ways, need.target, choices)
+        return None
     limit = strongest([Block(tuple(in_time))])
     return replace(limit, as_high=_who_ranks_as_high(ways, limit, need.target.learner, stood))
 

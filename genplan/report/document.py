@@ -62,6 +62,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         **(_people_told(plan.people_told) if plan.people_told is not None else {}),
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
         **({"before": asdict(plan.before)} if plan.before.weeks else {}),
+        "dated": plan.dated,
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
         **({} if plan.turns is None else {"turns": [_catch_up(plan, *one) for one in plan.turns]}),
         **({"catch_up": [_catch_up(plan, *one) for one in plan.catch_up]} if plan.catch_up else {}),

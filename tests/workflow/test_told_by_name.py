@@ -17,7 +17,7 @@ def test_an_adult_is_known_by_name(tmp_path: Path, typed: str) -> None:
     (tmp_path / "case.yaml").write_text(TEXT, encoding="utf-8")
     case = load(tmp_path).case
     assert case
-    found = _person(case, typed)
+    found = _person(case, typed, None)
     assert (found.kind, found.id) == ("adult", "mum")
 
 
@@ -26,4 +26,4 @@ def test_a_learner_is_not_an_adult(tmp_path: Path) -> None:
     case = load(tmp_path).case
     assert case
     with pytest.raises(UsageError, match="no adult and no learner called learner:Mum"):
-        _person(case, "learner:Mum")
+        _person(case, "learner:Mum", None)
