@@ -75,22 +75,40 @@ def differences(
     now: datetime,
     wishes: Sequence[PlannersWish] = (),
     case: Case | None = None,
-    is_so: bool = False,
 ) -> tuple[Difference, ...]:
-    """In order of time. What had begun by `now` never differs: where `sittings` are of no plan, but what `is_so`, that
-    is what has begun where it is now, not where people were told that it is. A sitting that moved as `wishes` of
-    whoever plans say is told as moved. With the `case` cautions are looked at, too."""
+    """How a plan differs from what people were told, in order of time. What had begun by `now` never does. A sitting
+    that moved as `wishes` of whoever plans say is told as moved. With the `case` cautions are looked at, too."""
+    return _in_order(before, sittings, now, wishes, case, is_so=False)
+
+
+def still_to_tell(
+    before: Sequence[Told],
+    sittings: Sequence[Sitting],
+    now: datetime,
+    wishes: Sequence[PlannersWish] = (),
+    case: Case | None = None,
+) -> Iterator[Difference]:
+    """How what is so now, planned or not, differs from what people were told, as far as somebody may still go by it.
+    What has begun where people were told that it is differs no more; what began elsewhere does."""
+    return (d for d in _in_order(before, sittings, now, wishes, case, is_so=True) if _may_be_gone_by(d, now))
+
+
+def _in_order(
+    before: Sequence[Told],
+    sittings: Sequence[Sitting],
+    now: datetime,
+    wishes: Sequence[PlannersWish],
+    case: Case | None,
+    *,
+    is_so: bool,
+) -> tuple[Difference, ...]:
     partner = pairs(before, sittings, now, wished(before, sittings, wishes))
-    found = sorted(
-        _differences(before, sittings, now, partner, case, is_so),
-        key=lambda d: (d.sitting.start, d.sitting.id, d.change),
-    )
-    return tuple(found)
+    found = _differences(before, sittings, now, partner, case, is_so)
+    return tuple(sorted(found, key=lambda d: (d.sitting.start, d.sitting.id, d.change)))
 
 
-def is_ahead(difference: Difference, now: datetime) -> bool:
-    """Whether somebody may still go by it: a sitting that is to come, or that somebody who is not told of its other
-    time would wait for."""
+def _may_be_gone_by(difference: Difference, now: datetime) -> bool:
+    """Of a sitting that is to come, or that somebody who is not told of its other time would wait for."""
     before, after = difference.before, difference.after
     if before and after and _was_moved(before, after, now):
         return True

@@ -15,7 +15,7 @@ from genplan.errors import FileError, reason_of
 from genplan.files import replace_file
 from genplan.keeping.banned import bans, things_of, with_bans
 from genplan.keeping.cautions_told import with_cautions
-from genplan.keeping.differences import OF_CAUTIONS, Change, Difference, differences, is_ahead
+from genplan.keeping.differences import OF_CAUTIONS, Change, Difference, differences, still_to_tell
 from genplan.keeping.store import FILE, folder_of, kept_bytes, read_kept, week_locked
 from genplan.keeping.told import CautionTold, Heard, KeptWeek, Person, Telling, Told
 from genplan.language import _
@@ -61,9 +61,7 @@ def since_heard(
     """What is ahead and otherwise for each who was told, since then; `sittings` are what is so now."""
     return {
         person: tuple(
-            d
-            for d in differences(telling.told, sittings, now, wishes, case, is_so=True)
-            if concerns(person, d) and is_ahead(d, now)
+            d for d in still_to_tell(telling.told, sittings, now, wishes, case) if concerns(person, d)
         )
         for person, telling in kept.last_heard.items()
     }

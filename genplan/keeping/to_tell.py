@@ -9,7 +9,7 @@ from datetime import datetime
 
 from genplan.case import Case
 from genplan.case.wishes_of_planners import PlannersWish
-from genplan.keeping.differences import Change, Difference, differences, is_ahead
+from genplan.keeping.differences import Change, Difference, still_to_tell
 from genplan.keeping.same_sittings import content, meeting
 from genplan.keeping.told import Telling
 from genplan.plan import Sitting
@@ -62,8 +62,7 @@ def _by_sitting(
     events = {t.sitting: t.event for t in telling.told}
     return {
         ("as", d.after.id) if d.after else ("gone", events[d.sitting]): d
-        for d in differences(telling.told, sittings, now, wishes, case, is_so=True)
-        if is_ahead(d, now)
+        for d in still_to_tell(telling.told, sittings, now, wishes, case)
     }
 
 
