@@ -28,6 +28,11 @@ class Rule(StrEnum):
     BRIEFING = "briefing"
     NOT_VARIED = "not varied"
 
+    @property
+    def is_of_safety(self) -> bool:
+        """It keeps the child from the thing, wherever and with whomever."""
+        return self in (Rule.ALLERGEN, Rule.HAZARD, Rule.SMALL_PART, Rule.MINIMUM_AGE)
+
 
 @dataclass(frozen=True)
 class Obstacle:

@@ -12,7 +12,6 @@ from operator import attrgetter
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import (
     Obstacle,
-    Rule,
     age_that_settles,
     kept_from,
     obstacle_to_any,
@@ -119,10 +118,9 @@ def _impossible(case: Case, results: list[Result]) -> Iterator[Told]:
     for row in [r for r in results if r.target in young or _where(r) in against] if young or against else ():
         if found := obstacles.to(row.target, row.combination, row.date):
             why = obstacle_text(case, found)
-            away = found.rule in (Rule.ALLERGEN, Rule.HAZARD, Rule.SMALL_PART, Rule.MINIMUM_AGE)
             what = (
                 _("this is of a thing that the child is kept from: {why}", why=why)
-                if away
+                if found.rule.is_of_safety
                 else _("this combination is not possible: {why}", why=why)
             )
             not_run = row.kind is ResultKind.NOT_RUN

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from genplan.case import Case
 from genplan.case.cautions import CautionKind
 from genplan.case.possible import Rule, kept_away
-from genplan.case.targets import MATERIAL_SET
+from genplan.keeping.cautions_told import sets_of
 from genplan.keeping.strange import is_known
 from genplan.keeping.told import CautionTold, Told
 from genplan.plan import Sitting
@@ -25,9 +25,7 @@ _KINDS: Mapping[Rule, CautionKind] = {
 
 def things_of(case: Case, sitting: Sitting) -> frozenset[str]:
     """None of one that names what the case does not have."""
-    if not is_known(sitting, case):
-        return frozenset()
-    return frozenset(case.targets[p.target].value(p.combination, MATERIAL_SET) for p in sitting.probes)
+    return frozenset(sets_of(case, sitting)) if is_known(sitting, case) else frozenset()
 
 
 def bans(case: Case, learner: str, things: Iterable[str], on: date) -> Iterator[CautionTold]:

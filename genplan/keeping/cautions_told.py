@@ -24,10 +24,11 @@ OF_ALLERGENS = (CautionKind.AVOID, CautionKind.ALLERGEN)
 def sitting_cautions(case: Case, sitting: Sitting) -> tuple[Caution, ...]:
     """Raises KeyError for one that names what the case does not have."""
     learner = case.learners[sitting.learner]
-    return cautions_for(case, learner, _sets(case, sitting), sitting.location, sitting.start.date())
+    return cautions_for(case, learner, sets_of(case, sitting), sitting.location, sitting.start.date())
 
 
-def _sets(case: Case, sitting: Sitting) -> set[str]:
+def sets_of(case: Case, sitting: Sitting) -> set[str]:
+    """The ids of its material sets. Raises KeyError for one that names what the case does not have."""
     return {case.targets[p.target].value(p.combination, MATERIAL_SET) for p in sitting.probes}
 
 
@@ -69,7 +70,7 @@ def cautions_gone(case: Case, told: Told, sitting: Sitting) -> tuple[CautionTold
         return ()
     now = _each((*_to_tell(case, told.sitting), *_to_tell(case, sitting)))
     child, day = case.learners[sitting.learner], sitting.start.date()
-    used = {i for i in _sets(case, sitting) if not kept_away(child, case.material_sets[i], day)}
+    used = {i for i in sets_of(case, sitting) if not kept_away(child, case.material_sets[i], day)}
     measured = {thing for kind, thing, __ in now if kind in OF_SIZE}
     gone: dict[tuple[str, str], list[str]] = {}
     for kind, thing, found in sorted(_each(told.cautions).keys() - now.keys()):

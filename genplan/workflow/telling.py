@@ -10,8 +10,6 @@ from genplan.errors import UsageError
 from genplan.language import _, for_files
 from genplan.workflow.week_as_told import first_told, open_to_tell, told_week_in_force
 
-PEOPLE = ("adult", "learner")
-
 if TYPE_CHECKING:
     from genplan.case import Case, Week
     from genplan.keeping.told import KeptWeek, Person
@@ -117,7 +115,8 @@ def _person(case: Case, who: str, kept: KeptWeek | None) -> Person:
     if not id_.strip():
         raise UsageError(_("Nobody is named, so nothing was written. There are: {ids}.", ids=ids))
     if not any(p.id == id_ for p in there):
-        id_ = id_meant(case, [f"{k}s" for k in PEOPLE if kind in ("", k)], id_)
+        kinds = dict.fromkeys(p.kind for p in there if kind in ("", p.kind))
+        id_ = id_meant(case, [f"{k}s" for k in kinds], id_)
     found = [p for p in there if p.id == id_ and kind in ("", p.kind)]
     if len(found) == 1:
         return found[0]
