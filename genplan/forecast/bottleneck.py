@@ -27,8 +27,8 @@ from genplan.forecast.values import BottleneckKind, HeldUp, Values
 from genplan.plan import ProbeKind
 from genplan.planning.exemplars import exemplars
 from genplan.planning.insertion_finder import InsertionFinder
+from genplan.planning.limits_in_the_way import reason_for
 from genplan.planning.needs import Choice, TargetNeed, need_of
-from genplan.planning.reasons import reason_for
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 

@@ -86,7 +86,7 @@ def _weakly_explained(owed: Owed, budget: Budget) -> Iterator[LeftOut]:
     """Teachings and tuples for which the data give no limit that stands in every way, or one that other sittings
     make."""
     ways = InsertionFinder(owed.case, owed.free, owed.seats)
-    before_dated = InsertionFinder(owed.case, owed.free, owed.before_dated) if owed.dated else ways
+    before_dated = owed.ways_before_dated()
     told = owed.clear, budget, owed.told_anew
     for need in owed.needs:
         planned = {p.combination for s in owed.seats for p in s.real_probes if p.target == need.id}

@@ -7,11 +7,9 @@ strongest such limit is told; where different ways are blocked by different limi
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
-from itertools import chain
 from math import ceil
 from types import MappingProxyType
 
@@ -25,12 +23,13 @@ from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.exemplars import can_be_answered, exemplars
 from genplan.planning.figures import is_held
-from genplan.planning.insertion_finder import Alike, InsertionFinder
+from genplan.planning.insertion_finder import InsertionFinder
+from genplan.planning.limits_in_the_way import Blocks, reason_for
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
+from genplan.planning.reasons_of_dates import reason_of_dated
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.told_anew import ToldAnew
-from genplan.planning.why_no_hours import no_common_hours
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
@@ -65,15 +64,16 @@ class Owed:
         wished or decided them, or they have begun."""
         return self._without_others(lambda probe: ProbeKind(probe.kind).is_due)
 
-    @cached_property
-    def before_dated(self) -> tuple[PlacedSitting, ...]:
-        """The same without what gives way to a tuple at its last chance."""
+    def ways_before_dated(self) -> InsertionFinder | None:
+        """Those beside the seats without what gives way to a tuple at its last chance; None where no tuple has it."""
+        if not self.dated:
+            return None
 
         def stays(probe: PlacedProbe) -> bool:
             shown = tuples_of(self.case.targets[probe.target], probe.combination) if probe.is_test else ()
             return ProbeKind(probe.kind).is_due or any((probe.target, t) in self.dated for t in shown)
 
-        return self._without_others(stays)
+        return InsertionFinder(self.case, self.free, self._without_others(stays))
 
     def _without_others(self, stays: Callable[[PlacedProbe], bool]) -> tuple[PlacedSitting, ...]:
         found = []
@@ -119,7 +119,7 @@ def left_out(
     seats = owed.seats
     ways = InsertionFinder(owed.case, owed.free, seats)
     before_new = InsertionFinder(owed.case, owed.free, owed.before_new)
-    before_dated = InsertionFinder(owed.case, owed.free, owed.before_dated) if owed.dated else ways
+    before_dated = owed.ways_before_dated()
     found, tested = list[LeftOut](), defaultdict[str, set[Combination]](set)
     for probe in (p for s in seats for p in s.probes if p.is_test):
         tested[probe.target].add(probe.combination)
@@ -275,60 +275,11 @@ def tuples_left_out(
     waits = {t: why for choice, why in reversed(need.held_back) for t in choice.shows}
     for tuple_ in sorted(need.open - shown):
         limit = waits[tuple_] if tuple_ in waits and not showing[tuple_] else None
-        if limit is None and before_dated and tuple_ in need.dated and not budget.is_over:
-            limit = _reason_of_dated(before_dated, need, tuple_, showing[tuple_])
+        if limit is None and before_dated is not None and tuple_ in need.dated and not budget.is_over:
+            limit = reason_of_dated(before_dated, need, tuple_, showing[tuple_])
         if limit is None:
             limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget, told_anew)
         yield replace(_left_out(need, ProbeKind.NEW, limit, tuple_), tuples=1)
-
-
-def _reason_of_dated(
-    ways: InsertionFinder, need: TargetNeed, tuple_: Tuple, choices: Sequence[Choice]
-) -> Limit | None:
-    """Why a tuple at its last chance is not shown in time: a probe after its date would be too late for it. None where
-    there is no way in time, or one in which nothing that ranks as high stands by itself."""
-    last = need.dated[tuple_]
-    in_time, stood = list[frozenset[Limit]](), list[PlacedSitting]()
-    for choice in choices:
-        for _, new, limits in ways.each(choice):
-            if new.day <= last:
-                if not limits:
-                    return None
-                in_time.append(limits)
-                stood.append(new)
-    if not in_time:
-        return None
-    limit = strongest([Block(tuple(in_time))])
-    return replace(limit, as_high=_who_ranks_as_high(ways, limit, need.target.learner, stood))
-
-
-def _who_ranks_as_high(
-    ways: InsertionFinder, limit: Limit, learner: str, stood: Sequence[PlacedSitting]
-) -> tuple[str, ...]:
-    """The learners whose sittings take what the limit is of, on the days when it could have been run."""
-    days = {s.day for s in stood}
-    return tuple(
-        sorted(
-            {
-                seat.learner
-                for part in limit.parts or (limit,)
-                for seat in ways.seats
-                if seat.day in days and _takes(seat, part, learner)
-            }
-        )
-    )
-
-
-def _takes(seat: PlacedSitting, limit: Limit, learner: str) -> bool:
-    if limit.kind.rank == 0:
-        return False
-    if limit.location:
-        return seat.location == limit.location
-    if limit.material_set:
-        return limit.material_set in seat.material_sets
-    if limit.adult:
-        return limit.adult in seat.adults
-    return seat.learner == (limit.learner or learner)
 
 
 def _reason(
@@ -380,66 +331,3 @@ def _retest(need: TargetNeed, combination: Combination, limit: Limit) -> LeftOut
 
 def _left_out(need: TargetNeed, kind: ProbeKind, limit: Limit, values: Tuple = ()) -> LeftOut:
     return LeftOut(learner=need.target.learner, target=need.id, kind=kind, values=values, limit=limit)
-
-
-Blocks = dict[Alike, "Block"]
-
-
-@dataclass(frozen=True)
-class Block:
-    """The limits in the ways of one choice, up to the first way in which nothing stands; none where people and place
-    never meet."""
-
-    ways: tuple[frozenset[Limit], ...]
-
-    @property
-    def clear(self) -> bool:
-        return bool(self.ways) and not self.ways[-1]
-
-    @cached_property
-    def every(self) -> frozenset[Limit]:
-        """Those that stand in every way."""
-        return frozenset.intersection(*self.ways) if self.ways else frozenset()
-
-    @cached_property
-    def often(self) -> Counter[Limit]:
-        """In how many ways each stands."""
-        return Counter(chain.from_iterable(self.ways))
-
-
-def block_of(ways: InsertionFinder, choice: Choice) -> Block:
-    found: list[frozenset[Limit]] = []
-    for limits in ways.of(choice):
-        found.append(limits)
-        if not limits:
-            break
-    return Block(tuple(found))
-
-
-def reason_for(
-    ways: InsertionFinder, target: Target, choices: Sequence[Choice], blocks: Blocks | None = None
-) -> Limit:
-    """The strongest limit that stands in every way of running one of these; where none does, the most frequent ones.
-    `blocks` holds what was found of choices before, and of others like them."""
-    known: Blocks = {} if blocks is None else blocks
-    own = []
-    for choice in choices:
-        alike = ways.alike(choice)
-        block = known[alike] if alike in known else known.setdefault(alike, block_of(ways, choice))
-        if block.clear:
-            return LESS_URGENT
-        own.append(block)
-    met = [b for b in own if b.ways]
-    if not met:
-        return no_common_hours(ways.case, ways.free, target, choices)
-    return strongest(met)
-
-
-def strongest(met: Sequence[Block]) -> Limit:
-    if every := frozenset.intersection(*(b.every for b in met)):
-        return min(every, key=lambda limit: limit.order)
-    often = Counter[Limit]()
-    for block in met:
-        often.update(block.often)
-    parts = sorted(often, key=lambda limit: (-often[limit], limit.order))
-    return Limit(Kind.SEVERAL, parts=tuple(parts[:2]))

@@ -1,0 +1,78 @@
+"""Which limits stand in the ways of running something, and which of them is told: the strongest that stands in every
+way; where none does, the most frequent ones."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import chain
+
+from genplan.case import Target
+from genplan.planning.insertion_finder import Alike, InsertionFinder
+from genplan.planning.needs import Choice
+from genplan.planning.why_no_hours import no_common_hours
+from genplan.rules.limits import LESS_URGENT, Kind, Limit
+
+Blocks = dict[Alike, "Block"]
+
+
+@dataclass(frozen=True)
+class Block:
+    """The limits in the ways of one choice, up to the first way in which nothing stands; none where people and place
+    never meet."""
+
+    ways: tuple[frozenset[Limit], ...]
+
+    @property
+    def clear(self) -> bool:
+        return bool(self.ways) and not self.ways[-1]
+
+    @cached_property
+    def every(self) -> frozenset[Limit]:
+        """Those that stand in every way."""
+        return frozenset.intersection(*self.ways) if self.ways else frozenset()
+
+    @cached_property
+    def often(self) -> Counter[Limit]:
+        """In how many ways each stands."""
+        return Counter(chain.from_iterable(self.ways))
+
+
+def block_of(ways: InsertionFinder, choice: Choice) -> Block:
+    found: list[frozenset[Limit]] = []
+    for limits in ways.of(choice):
+        found.append(limits)
+        if not limits:
+            break
+    return Block(tuple(found))
+
+
+def reason_for(
+    ways: InsertionFinder, target: Target, choices: Sequence[Choice], blocks: Blocks | None = None
+) -> Limit:
+    """The strongest limit that stands in every way of running one of these; where none does, the most frequent ones.
+    `blocks` holds what was found of choices before, and of others like them."""
+    known: Blocks = {} if blocks is None else blocks
+    own = []
+    for choice in choices:
+        alike = ways.alike(choice)
+        block = known[alike] if alike in known else known.setdefault(alike, block_of(ways, choice))
+        if block.clear:
+            return LESS_URGENT
+        own.append(block)
+    met = [b for b in own if b.ways]
+    if not met:
+        return no_common_hours(ways.case, ways.free, target, choices)
+    return strongest(met)
+
+
+def strongest(met: Sequence[Block]) -> Limit:
+    if every := frozenset.intersection(*(b.every for b in met)):
+        return min(every, key=lambda limit: limit.order)
+    often = Counter[Limit]()
+    for block in met:
+        often.update(block.often)
+    parts = sorted(often, key=lambda limit: (-often[limit], limit.order))
+    return Limit(Kind.SEVERAL, parts=tuple(parts[:2]))
