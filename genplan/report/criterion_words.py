@@ -33,10 +33,8 @@ def criterion_sentences(
         yield f"{met} {_failed(criterion)}".strip()
     elif not criterion.not_met:
         yield _("Not generalised yet by what the case asks for.")
-    no_objects = names.has_no_objects(names.case.targets[criterion.target])
-    for part in criterion.parts:
-        if not (no_objects and part.dimension == MATERIAL_SET):
-            yield _part_sentence(names, part, criterion)
+    for part in parts_told(names, criterion):
+        yield _part_sentence(names, part, criterion)
     for asked in criterion.asked:
         if asked.met:
             how = _("without teaching") if asked.untaught else _("where it was taught, not without teaching")
@@ -123,6 +121,13 @@ def _counted(number: int, dimension: str) -> str:
 
 def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
     return _(" with ").join(names.value(*value) for value in values)
+
+
+def parts_told(names: Names, criterion: Criterion) -> tuple[CriterionPart, ...]:
+    """But for things, where the skill has none."""
+    if not names.has_no_objects(names.case.targets[criterion.target]):
+        return criterion.parts
+    return tuple(part for part in criterion.parts if part.dimension != MATERIAL_SET)
 
 
 def _part_sentence(names: Names, part: CriterionPart, criterion: Criterion) -> str:

@@ -9,6 +9,7 @@ from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
 from genplan.coverage.criterion import CriterionPart
 from genplan.coverage.review import TargetReview
 from genplan.language import N_, _, ngettext, said
+from genplan.report.criterion_words import parts_told
 from genplan.report.names_and_words import Names, clean, with_only_taught
 from genplan.text.held_back import tuples_held_back_text
 from genplan.text.tuple_words import counted_tuples
@@ -69,11 +70,7 @@ def _bar(names: Names, found: TargetReview) -> SkillBar:
         tried,
         met,
         words,
-        tuple(
-            _boxes(part)
-            for part in criterion.parts
-            if not (part.dimension == MATERIAL_SET and names.has_no_objects(target))
-        ),
+        tuple(map(_boxes, parts_told(names, criterion))),
         reached,
         said(_STATES.get(target.state, "")),
     )

@@ -24,14 +24,13 @@ from genplan.report.alternative_lines import (
     where_words,
 )
 from genplan.report.names_and_words import Names, day_words, meeting_words
-from genplan.report.plain_characters import ended
 from genplan.report.told_week_lines import again_words, mark_of, otherwise_sentences, why_more
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of
 from genplan.web.templating import redirect, screen
 from genplan.workflow.opened_case import kept_ahead
-from genplan.workflow.taking_alternatives import alternatives_in
+from genplan.workflow.taking_alternatives import alternatives_in, with_what_goes
 from genplan.workflow.told_sittings import ToldSitting
 from genplan.workflow.week_as_told import ToldWeek, told_week_in_force, told_week_of
 from genplan.workflow.wishing import in_words
@@ -196,11 +195,7 @@ def take(site: AppState, request: Request, answers: Answers) -> Response:
                 place = view.numbered(number)
                 workflow.take(view, place, site.folder)
                 where = where_words(Names(view.case), view.sitting(place), day=True)
-                done = _("Written down as a wish: {where}", where=where)
-                if view.give_way:
-                    gone = "; ".join(in_words(view.case, w) for w in view.give_way)
-                    done = _("{added}. It stands in the place of: {wishes}", added=done, wishes=gone)
-                done = ended(done)
+                done = with_what_goes(view, place, _("Written down as a wish: {where}", where=where))
     except UsageError as error:
         return _screen(site, request, view, sentences_of(error))
     again = again_words(view.week, view.now.date())

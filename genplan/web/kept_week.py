@@ -211,11 +211,11 @@ def _messages(case: Case, shelf: FileListing, untold: Collection[Person]) -> tup
     names, there, nothing_else = Names(case), set(shelf.names), seen_as("")
     return tuple(
         ToSend(
-            names.adult(i),
+            names.adult(person.id),
             shelf.read(name).decode("utf-8"),
             ":".join(person) if person in untold else "",
             nothing_else,
         )
-        for i in case.adults
-        if (person := Person("adult", i)) and (name := f"messages/adult-{i}.txt") in there
+        for person in (Person("adult", i) for i in case.adults)
+        if (name := f"messages/adult-{person.id}.txt") in there
     )

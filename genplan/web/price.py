@@ -3,6 +3,7 @@ and with it, in a process of its own. Nothing is written."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -17,7 +18,7 @@ from genplan.language.sentences import capital
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
-from genplan.web.long_jobs import Search, looking
+from genplan.web.long_jobs import looking
 from genplan.web.templating import redirect, screen
 from genplan.web.wishes import two_apart
 from genplan.workflow.wishing import in_words
@@ -32,7 +33,7 @@ def show(site: AppState, request: Request) -> Response:
     if asked is None:
         raise HTTPException(404)
     opened = workflow.open_case(site.folder, site.now, with_results=False)
-    wish, search = _wish_of(asked), asked if asked is finished else None
+    wish, search = _apart(asked.task.asked), asked if asked is finished else None
     return screen(
         site,
         request,
@@ -53,19 +54,18 @@ def start(site: AppState, request: Request, answers: Answers) -> Response:
     """Raises CaseError or UsageError for two that cannot be wished apart."""
     opened = workflow.open_case(site.folder, site.now, with_results=False)
     week: Week = params.week_of(request, opened)
-    one, other = two_apart(answers)
-    # what cannot be wished has no price: refused here as it is there
-    workflow.try_wish(site.folder, PlannersWish(kind=WishKind.APART, two=(one, other)), site.now)
+    one, other = sorted(two_apart(answers))
     words = {"one": one, "other": other}
+    # what cannot be wished has no price: refused here as it is there
+    workflow.try_wish(site.folder, _apart(words), site.now)
     out = site.room_for("price") / "found"
     folder = site.folder.resolve()
     site.begin(looking("price", folder, week, site.now, out, words, _("the price of a wish"), PLACE))
     return redirect(site, PLACE)
 
 
-def _wish_of(search: Search) -> PlannersWish:
-    two = tuple(sorted(str(search.task.asked[name]) for name in ("one", "other")))
-    return PlannersWish(kind=WishKind.APART, two=two)
+def _apart(words: Mapping[str, Any]) -> PlannersWish:
+    return PlannersWish(kind=WishKind.APART, two=(words["one"], words["other"]))
 
 
 def _lines(found: Any) -> tuple[str, ...]:

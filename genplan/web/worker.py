@@ -115,7 +115,7 @@ def _price(
     from genplan import workflow
     from genplan.case.wishes_of_planners import PlannersWish, WishKind
 
-    wanted = PlannersWish(kind=WishKind.APART, two=tuple(sorted((asked["one"], asked["other"]))))
+    wanted = PlannersWish(kind=WishKind.APART, two=(asked["one"], asked["other"]))
     out.write_bytes(pickle.dumps(workflow.price_of_wish(folder, wanted, now, page.progress)))
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from datetime import date
 from typing import TYPE_CHECKING
+
+from genplan.workflow.days_ill import days_ill
 
 if TYPE_CHECKING:
     from genplan.case import Case, Week
@@ -61,7 +62,7 @@ def asking_first(week: ToldWeek, asked: ToldSitting) -> Asking:
     """What to ask of each place for the sitting."""
     from genplan.planning.alternatives import AskFirst
 
-    whose, ill = homes(week.case), set(_days_ill(week, asked.sitting.learner))
+    whose, ill = homes(week.case), days_ill(week.opened).get(asked.sitting.learner, ())
     lacking, said_away = set(_lacking(asked)), is_away(week.case, week.week)
 
     def away(adult: str, seat: PlacedSitting) -> bool:
@@ -80,12 +81,3 @@ def _lacking(asked: ToldSitting) -> Iterator[str]:
     from genplan.planning.still_held import OF_ADULTS
 
     yield from (a.id for a in (*asked.against, *asked.because) if a.kind in OF_ADULTS)
-
-
-def _days_ill(week: ToldWeek, learner: str) -> Iterator[date]:
-    """Days on which something was not run because the child was ill."""
-    from genplan.evidence.sittings_written import child_was_ill
-
-    for row in week.opened.log.results:
-        if week.case.targets[row.target].learner == learner and child_was_ill(week.case, row):
-            yield row.date

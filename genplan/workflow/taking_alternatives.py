@@ -246,18 +246,28 @@ def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     wishes or goes against one that stands, and as `change`."""
     from genplan.casefile.change_entries import put_wish
     from genplan.casefile.earlier import undoable
-    from genplan.report.plain_characters import ended
 
     if view.asked.begun:
         _refuse_unwritten(view)
     _refuse_against_a_wish(view, alternative)
     wanted = wishes_for(view, alternative)
-    before = [w for w in view.give_way if w not in wanted]
-    wishes, gone = ("; ".join(in_words(view.case, w) for w in some) for some in (wanted, before))
+    wishes = "; ".join(in_words(view.case, w) for w in wanted)
     with undoable(folder, _("wished: {lines}", lines=wishes), wall_clock(view.now)):
-        file = put_wish(folder, *wanted, instead_of=before)
-    added = _("Added to {file}, as a wish: {wish}", file=file, wish=wishes)
-    if gone:
+        file = put_wish(folder, *wanted, instead_of=_gone(view, alternative))
+    return with_what_goes(view, alternative, _("Added to {file}, as a wish: {wish}", file=file, wish=wishes))
+
+
+def _gone(view: AlternativesView, alternative: Alternative) -> list[PlannersWish]:
+    """What was wished of the sitting and is not wished any more once the place is taken."""
+    wanted = wishes_for(view, alternative)
+    return [w for w in view.give_way if w not in wanted]
+
+
+def with_what_goes(view: AlternativesView, alternative: Alternative, added: str) -> str:
+    """A sentence that the place was written down, with the wishes in whose stead that is."""
+    from genplan.report.plain_characters import ended
+
+    if gone := "; ".join(in_words(view.case, w) for w in _gone(view, alternative)):
         added = _("{added}. It stands in the place of: {wishes}", added=added, wishes=gone)
     return ended(added)
 
