@@ -13,9 +13,7 @@ from genplan.case import Case, Combination, Target
 from genplan.case.possible import (
     Obstacle,
     age_that_settles,
-    kept_from,
     obstacle_to_any,
-    possible_combinations,
 )
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.log import Result, ResultKind
@@ -106,14 +104,10 @@ def _impossible(case: Case, results: list[Result]) -> Iterator[Told]:
     obstacles = _Obstacles(case)
     first = min(map(_date, results), default=date.max)
     young = {id_ for id_, target in case.targets.items() if obstacles.age(target, first) < obstacles.oldest}
-    run: dict[str, set[Combination]] = {id_: set() for id_ in case.targets if id_ not in young}
-    for id_, combination in set(map(_where, results)):
-        if id_ in run:
-            run[id_].add(combination)
     against = {
         (id_, combination)
-        for id_, some in run.items()
-        for combination in _not_possible(case, case.targets[id_], some, first)
+        for id_, combination in set(map(_where, results))
+        if id_ not in young and obstacles.to(id_, combination, first)
     }
     for row in [r for r in results if r.target in young or _where(r) in against] if young or against else ():
         if found := obstacles.to(row.target, row.combination, row.date):
@@ -126,10 +120,6 @@ def _impossible(case: Case, results: list[Result]) -> Iterator[Told]:
             not_run = row.kind is ResultKind.NOT_RUN
             hint = _("it was not run, and counts for nothing") if not_run else _("it is counted all the same")
             yield row.line, "", what, "", hint
-
-
-def _not_possible(case: Case, target: Target, run: set[Combination], on: date) -> set[Combination]:
-    return run.difference(possible_combinations(case, target, on))
 
 
 def _late(case: Case, results: list[Result]) -> Iterator[Told]:
@@ -218,8 +208,6 @@ class _Obstacles:
 
     case: Case
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
-    once: dict[str, frozenset[Combination]] = field(default_factory=dict)
-    """Of each target what is possible at some age."""
 
     @cached_property
     def oldest(self) -> int:
@@ -235,12 +223,5 @@ class _Obstacles:
         age = self.age(target, on)
         about = id_, combination, age
         if about not in self.seen:
-            self.seen[about] = self._looked_for(target, combination, on)
+            self.seen[about] = obstacle_to_any(self.case, target, combination, on)
         return self.seen[about]
-
-    def _looked_for(self, target: Target, combination: Combination, on: date) -> Obstacle | None:
-        if target.id not in self.once:
-            self.once[target.id] = frozenset(possible_combinations(self.case, target, date.max))
-        if combination in self.once[target.id] and not kept_from(self.case, target, combination[2], on):
-            return None
-        return obstacle_to_any(self.case, target, combination, on)

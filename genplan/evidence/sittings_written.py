@@ -103,13 +103,28 @@ def _names_an_adult(case: Case, note: str) -> bool:
     words = re.findall(r"\w+", note.casefold())
     if childs_reason(note) != CHILDS_REASONS[0]:
         words = re.findall(r"\w+", re.split(r"[,;:.!]", note.casefold(), maxsplit=1)[-1])[:1]
-    return any(
-        part.casefold() in words
-        for adult in case.adults.values()
-        for word in adult.name.split()
-        if word[:1].isupper() or word == adult.name
+    return not _names_in_words(_names_of_adults(case)).isdisjoint(words)
+
+
+def _names_of_adults(case: Case) -> tuple[str, ...]:
+    return tuple(adult.name for adult in case.adults.values())
+
+
+@lru_cache(maxsize=4)
+def _names_in_words(names: tuple[str, ...]) -> frozenset[str]:
+    """The words of names by which somebody may be meant, in small letters."""
+    return frozenset(
+        part.casefold()
+        for name in names
+        for word in name.split()
+        if word[:1].isupper() or word == name
         for part in re.findall(r"\w\w+", word)
     )
+
+
+@lru_cache(maxsize=4)
+def _names_and_parts(names: tuple[str, ...]) -> frozenset[str]:
+    return frozenset(part for name in names for part in (name, *name.split()))
 
 
 def _after_own_name(case: Case, row: Result) -> str:
@@ -118,9 +133,8 @@ def _after_own_name(case: Case, row: Result) -> str:
     if row.target not in case.targets:
         return ""
     child = case.learners[case.targets[row.target].learner]
-    adults = {word for a in case.adults.values() for word in (a.name, *a.name.split())}
     names = {child.name, child.alias, child.alias.rstrip("."), *child.name.split()[:1]}
-    names -= {*adults, "", "i", "I"}
+    names -= {*_names_and_parts(_names_of_adults(case)), "", "i", "I"}
     for name in sorted(names, key=lambda n: (-len(n), n)):
         if found := re.match(rf"{re.escape(name)}[\s:,]+(?=\S)", row.note, re.IGNORECASE):
             return row.note[found.end() :]
