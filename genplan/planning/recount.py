@@ -105,10 +105,12 @@ def largest_load(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
     ahead is not counted: it is never asked for in a search. What the weeks before gave is, for fairness."""
     if not load.case.policy.prefer.fair_shares:
         return 0
-    largest = 0
-    for adult, can_give in load.can_give.items():
-        asked = [s for s in seats if s.adult == adult or (s.beside == adult and s.beside_as.is_needed)]
-        asked += [s for s in load.begun if adult in s.adults]
-        minutes = sum(s.minutes for s in asked) + load.before.minutes.get(adult, 0)
-        largest = max(largest, -(-TENTHS * minutes // can_give))
-    return largest
+    minutes = Counter(load.before.minutes)
+    for seat in seats:
+        minutes[seat.adult] += seat.minutes
+        if seat.beside_as.is_needed:
+            minutes[seat.beside] += seat.minutes
+    for seat in load.begun:
+        for adult in seat.adults:
+            minutes[adult] += seat.minutes
+    return max((-(-TENTHS * minutes[a] // can_give) for a, can_give in load.can_give.items()), default=0)

@@ -33,10 +33,11 @@ def between_learners(case: Case, seat: PlacedSitting, others: Sequence[PlacedSit
     others."""
     for adult in seat.adults:
         yield from of_adults_time_and_limits(case, adult, seat, of_adult(others, adult))
-    if found := room(case, seat, others):
+    today = [o for o in others if o.day == seat.day]
+    if found := room(case, seat, today):
         yield found
     for name in sorted(seat.material_sets):
-        if found := set_in_use(case, name, seat, others):
+        if found := set_in_use(case, name, seat, today):
             yield found
     if found := wished_apart(case, seat, others):
         yield found
