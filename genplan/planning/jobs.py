@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
+from concurrent.futures import Executor, Future
 from dataclasses import dataclass, field, replace
 from itertools import chain, groupby
 from operator import itemgetter
@@ -121,13 +121,20 @@ class Workers:
     def answers(self, function: Callable[[Job, Budget], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
         cancelled and one whose worker is gone get in each other's way in the standard library."""
-        futures = [self.executor.submit(function, _smallest(job), self.budget) for job in jobs]
-        for future in futures:
-            answer = future.result()
-            for outcome in getattr(answer, "outcomes", (answer,)):
-                if isinstance(outcome, Outcome):
-                    self.clock.add(outcome)
-            yield answer
+        for begun in [self.begin(function, job) for job in jobs]:
+            yield self.end(begun)
+
+    def begin(self, function: Callable[[Job, Budget], Answer], job: Job) -> Future[Answer]:
+        """A job on its way, so that the next can be made while it is run."""
+        return self.executor.submit(function, _smallest(job), self.budget)
+
+    def end(self, begun: Future[Answer]) -> Answer:
+        """Waits for the answer."""
+        answer = begun.result()
+        for outcome in getattr(answer, "outcomes", (answer,)):
+            if isinstance(outcome, Outcome):
+                self.clock.add(outcome)
+        return answer
 
     def designs(self, needs: Iterable[TargetNeed], columns: Iterable[Columns]) -> list[Design]:
         """Of each need what `run_design` finds for its columns, asked for learner by learner; of the same columns

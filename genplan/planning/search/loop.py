@@ -55,14 +55,16 @@ def _by(operator: Operator, best: BestSoFar, workers: Workers, step: Step) -> Be
     tried: set[Hashable] = set()
     count = len(operator.subjects(best))
     while fruitless < operator.patience and not workers.budget.is_over:
-        moves = list(islice(_moves(operator, best, tried), SETTINGS.round_jobs))
-        if not moves:
+        moves = islice(_moves(operator, best, tried), SETTINGS.round_jobs)
+        begun = [(m, workers.begin(run_move, m) if m.solves else None) for m in moves]
+        if not begun:
             if best is at_first or passes == operator.passes:
                 break
             tried, at_first, passes = set(), best, passes + 1
             continue
         before = best
-        for move, answer in zip(moves, _answers(workers, moves), strict=True):
+        for move, search in begun:
+            answer = workers.end(search) if search else run_move(move)
             fits = best.has_room_for(move.group, answer.seats)
             if not fits and best is not before:
                 continue  # it clashes with what this round took over: it is tried again in the next
@@ -85,12 +87,6 @@ def _moves(operator: Operator, best: BestSoFar, tried: set[Hashable]) -> Iterato
                 tried.add(subject)
             else:
                 yield move
-
-
-def _answers(workers: Workers, moves: Sequence[Move]) -> Iterator[Answer]:
-    """In the order of the moves; one without a search needs no worker."""
-    found = workers.answers(run_move, [m for m in moves if m.solves])
-    return (next(found) if m.solves else run_move(m) for m in moves)
 
 
 def _better_of(best: BestSoFar, move: Move, answer: Answer) -> BestSoFar:
