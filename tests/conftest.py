@@ -55,12 +55,23 @@ def pytest_configure(config: pytest.Config) -> None:
         database=None,
     )
     settings.load_profile("genplan")
+    if not by_night.NIGHT:
+        without_constants_of_the_code()
     # what one test has found must not answer another; those of the store have a folder of their own
     os.environ["GENPLAN_STORE"] = "off"
     # where nothing compiled may be kept, each of the hundreds of processes would compile all of the program anew
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     sys.dont_write_bytecode = False
     config.addinivalue_line("markers", "nightly: takes long, and a quicker test tries the same kind of thing")
+
+
+def without_constants_of_the_code() -> None:
+    """Hypothesis reads all modules that are loaded for constants to try: which these are depends on the tests that ran
+    before, and in a fresh copy each process takes five seconds for it."""
+    from hypothesis.internal.conjecture import providers
+
+    if hasattr(providers, "_local_constants"):  # older ones do not
+        providers._get_local_constants = lambda: providers._local_constants
 
 
 def pytest_collection() -> None:

@@ -4,6 +4,7 @@ may say. What only the whole case decides, such as whether an id is there, is fo
 from __future__ import annotations
 
 import json
+from functools import cache
 from typing import Any
 
 from genplan.casefile.keys import WHOLE
@@ -18,5 +19,6 @@ def case_schema() -> dict[str, Any]:
     return {"$schema": DRAFT, "title": "A case", "description": ABOUT, **keys, "type": ["object", "null"]}
 
 
+@cache
 def schema_text() -> str:
     return json.dumps(case_schema(), indent=1, ensure_ascii=False) + "\n"

@@ -23,9 +23,9 @@ WORTH_A_WARNING = "correct_when: It is on within a minute, "
 
 
 def next_commands(printed: str) -> list[list[str]]:
-    """All that are named with the case's folder; the rest of the line is the command."""
+    """All that are named with the case's folder, each once; the rest of the line is the command."""
     lines = [line for line in printed.splitlines() if "genplan " in line and ENDS in line]
-    return [shlex.split(line[line.index("genplan ") :])[1:] for line in lines]
+    return [shlex.split(command)[1:] for command in dict.fromkeys(s[s.index("genplan ") :] for s in lines)]
 
 
 def does(folder: Path, command: list[str], now: tuple[str, ...]) -> int:
