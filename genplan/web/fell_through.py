@@ -9,7 +9,6 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Combination, Target, Week
-from genplan.case.targets import MATERIAL_SET
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.language import _
@@ -133,7 +132,7 @@ def _form(
     case, names = opened.case, Names(opened.case)
     targets = [case.targets[p.target] for p in sitting.probes]
     things = [
-        (names.target(t.id), names.material_set(t.value(p.combination, MATERIAL_SET)), _written(sitting, p))
+        (names.target(t.id), "; ".join(names.things_in(t, p.combination)), _written(sitting, p))
         for t, p in zip(targets, sitting.probes, strict=True)
     ]
     week = Week.of(sitting.start.date())
