@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from functools import partial
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -28,6 +29,7 @@ from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.files_listed import listed
 from genplan.web.plan_files import can_print
+from genplan.web.rows_told import told_of
 from genplan.web.shelf import FileListing, known_sittings, shelf_of_kept
 from genplan.web.templating import redirect, screen
 from genplan.web.todays_work import FRIDAY
@@ -81,7 +83,7 @@ def make_case(site: AppState, request: Request, answers: Answers) -> Response:
 
 
 def show(site: AppState, request: Request) -> Response:
-    opened, unread = open_to_tell(site.folder, site.now)
+    opened, unread = open_to_tell(site.folder, site.now, partial(told_of, site.folder))
     week = params.week_of(request, opened)
     kept = read_kept(site.folder, week, opened.case)
     sittings = kept.sittings if kept else ()
