@@ -63,6 +63,7 @@ are banned for children under three is 1500.18(a)(17), from memory."""
 # cavity: sqrt(31.75² + 57.15²). A millimetre and more is kept for the error of a ruler.
 TOO_WIDE_MM = 33.0
 TOO_LONG_MM = 67.0
+MOST_COPIES = 1000
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from genplan.case import Adult, Case, Dimension, Learner, Location, MaterialSet, Policy, Target, Travel
+from genplan.case.safety import MOST_COPIES
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import keys
 from genplan.casefile.allergen_words import may_be_in, named_in
@@ -35,7 +36,7 @@ def build_case(top: Record, policy: Policy) -> Case:
     )
     avoids = any(x.allergens for x in learners.values())
     material_sets = {
-        i: _with_what_its_name_says(m, avoids, "allergens" in top["material_sets"][i])
+        i: _enough_of_nothing(_with_what_its_name_says(m, avoids, "allergens" in top["material_sets"][i]))
         for i, m in material_sets.items()
     }
     adults = {i: adult(i, r, top["targets"]) for i, r in sorted(top["adults"].items())}
@@ -69,6 +70,11 @@ def _with_what_its_name_says(
         small_by_name=thing.may_be_small_part is None and usually_small(thing.name),
         hazards_by_name=hazards_named(thing.name) - thing.hazards - thing.free_of,
     )
+
+
+def _enough_of_nothing(thing: MaterialSet) -> MaterialSet:
+    """Nobody waits for a set of nothing, and nobody carries it from place to place."""
+    return replace(thing, copies=MOST_COPIES) if thing.is_nothing else thing
 
 
 def made(cls: type[T], shape: Shape, record: Record, **fields: Any) -> T:

@@ -38,7 +38,9 @@ def change_texts(
     concern that person. `again` is for whoever missed what was told before, and stands below; of those of whom it is
     known what they `heard`, what is otherwise since then stands alone. What is to be `put_away` at
     home stands first, unless a change says it of the same things."""
-    new, old = ({p.file: p for p in changes_of_people(case, some)} for some in (differences, again))
+    new = {p.file: p for p in changes_of_people(case, differences)}
+    above = {d.after.id for d in differences if d.after}
+    old = {p.file: p for p in changes_of_people(case, again, above)}
     for person, since in heard.items():
         file = file_of(*person)
         old.pop(file, None)

@@ -12,7 +12,7 @@ from genplan.keeping.cautions_told import sitting_cautions
 from genplan.language import _
 from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
-from genplan.report.names_and_words import Names, clean, hours, kind_words, measure_words, set_of
+from genplan.report.names_and_words import Names, clean, hours, kind_words, measure_words
 from genplan.text.cautions import allergy_caution, caution_text
 from genplan.text.tuple_words import counted_tuples
 
@@ -63,7 +63,7 @@ def probe_line(names: Names, sitting: Sitting, probe: Probe) -> ProbeLine:
     adds = _("; adds {tuples}", tuples=counted_tuples(target, probe.new_tuples)) if probe.new_tuples else ""
     return ProbeLine(
         names.target(probe.target),
-        names.material_set(set_of(names.case, probe)),
+        "; ".join(names.things_of(probe)),
         names.extras(target, probe.combination),
         kind_words(probe.kind),
         f"{measure_words(target, probe)}{adds}",

@@ -128,8 +128,11 @@ class Names:
         return self.value(MATERIAL_SET, set_id)
 
     def combination(self, target: Target, combination: Combination) -> str:
-        """All values by name, in the order of the dimensions."""
-        return self.pattern(dict(zip(target.dimension_names, combination, strict=True)))
+        """All values by name, in the order of the dimensions; no set where the skill has no objects."""
+        values = dict(zip(target.dimension_names, combination, strict=True))
+        if self.has_no_objects(target):
+            del values[MATERIAL_SET]
+        return self.pattern(values)
 
     def pattern(self, pattern: Pattern, joined: str = ", ") -> str:
         """The values by name, as the case has them in order."""
@@ -151,8 +154,12 @@ class Names:
 
     def things_of(self, probe: Probe) -> tuple[str, ...]:
         """The material set; none where a skill without objects has a set of nothing and no other."""
-        target = self.case.targets[probe.target]
-        return () if self.has_no_objects(target) else (self.material_set(set_of(self.case, probe)),)
+        return self.things_in(self.case.targets[probe.target], probe.combination)
+
+    def things_in(self, target: Target, combination: Combination) -> tuple[str, ...]:
+        """The same of a combination."""
+        named = self.material_set(target.value(combination, MATERIAL_SET))
+        return () if self.has_no_objects(target) else (named,)
 
     def has_no_objects(self, target: Target) -> bool:
         """It has a set of nothing and no other: there is nothing of it to name, to count or to miss."""
@@ -180,10 +187,10 @@ class Names:
         return [i for i in used if sets[i].bring and not self._is_kept_away(sitting, i)]
 
     def with_what(self, sitting: Sitting, probe: Probe) -> str:
-        """The material set of a probe; with a word where the child is kept from it, since it is not brought then."""
-        id_ = set_of(self.case, probe)
-        called = self.material_set(id_)
-        if not self._is_kept_away(sitting, id_):
+        """The material set of a probe, none where the skill has no objects; with a word where the child is kept from
+        it, since it is not brought then."""
+        called = "; ".join(self.things_of(probe))
+        if not called or not self._is_kept_away(sitting, set_of(self.case, probe)):
             return called
         return _("{thing} (held back by a caution, not to be used)", thing=called)
 

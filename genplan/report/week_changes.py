@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case, Week
@@ -65,7 +65,7 @@ def _figures(case: Case, deeper: Deeper) -> str:
         (deeper.rather, N_("sitting that was wished for"), N_("sittings that were wished for")),
         (deeper.due, N_("check that is due"), N_("checks that are due")),
         (deeper.wished, N_("{word} wanted before the rest"), N_("{words} wanted before the rest")),
-        (deeper.new, "{word}", "{words}"),
+        (deeper.new, N_("{word} shown for the first time"), N_("{words} shown for the first time")),
         (deeper.teachings, N_("teaching"), N_("teachings")),
         (deeper.observed, N_("probe with a second observer"), N_("probes with a second observer")),
     )
@@ -120,8 +120,11 @@ def file_of(kind: str, id_: str) -> str:
     return f"{FOLDER}/{kind}-{id_}.txt"
 
 
-def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[PersonChanges, ...]:
-    """Each person who has to be told something, adults first. Learners are called by their aliases."""
+def changes_of_people(
+    case: Case, differences: Sequence[Difference], above: Collection[str] = ()
+) -> tuple[PersonChanges, ...]:
+    """Each person who has to be told something, adults first. Learners are called by their aliases. Of what is `above`,
+    ids of sittings that another line tells something of, it is said that it is no second one."""
     names = Names(case)
     adults = sorted({a for d in differences for a in d.adults})
     learners = sorted({d.sitting.learner for d in differences})
@@ -131,7 +134,9 @@ def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[Pe
                 "adult",
                 a,
                 names.adult(a),
-                tuple(change_for_adult(names, d, a) for d in differences if a in d.adults),
+                tuple(
+                    _no_second(change_for_adult(names, d, a), d, above) for d in differences if a in d.adults
+                ),
             )
             for a in adults
         ),
@@ -141,13 +146,19 @@ def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[Pe
                 i,
                 names.learner(i),
                 tuple(
-                    change_for_family(names, d)
+                    _no_second(change_for_family(names, d), d, above)
                     for d in _with_stand_ins([d for d in differences if d.sitting.learner == i])
                 ),
             )
             for i in learners
         ),
     )
+
+
+def _no_second(line: str, difference: Difference, above: Collection[str]) -> str:
+    if difference.after is None or difference.after.id not in above:
+        return line
+    return f"{line} {_('This is the same sitting as above, and no second one.')}"
 
 
 def _with_stand_ins(own: Sequence[Difference]) -> Iterator[Difference]:

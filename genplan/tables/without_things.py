@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from genplan.casefile.diagnostics import Path
-from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.tree import Leaf
 from genplan.language import _, pgettext, said
 from genplan.start.case_text import NO_OBJECTS, NOTHING
 from genplan.tables.filled import Filled
@@ -31,10 +31,9 @@ def add_nothing(filled: Filled, skills: Iterable[tuple[Table, Rows]]) -> None:
             meant = [NOTHING] if _says_nothing(cells) else things
             filled.values[*path, SETS] = [Leaf(i, True) for i in meant]
     if NOTHING not in filled.names.called[SETS]:
-        record: dict[str, Node] = {"name": Leaf(said(NO_OBJECTS), False)}
-        if not filled.has_no_things:
-            record |= {"small_parts": Leaf("no", True), "bring": Leaf("no", True)}
-        for key, node in record.items():
+        # as `MaterialSet.is_nothing` knows it: a name alone would be a thing to be brought
+        no = Leaf("no", True)
+        for key, node in {"name": Leaf(said(NO_OBJECTS), False), "small_parts": no, "bring": no}.items():
             filled.values[SETS, NOTHING, key] = node
         filled.names.add(SETS, NOTHING, said(NO_OBJECTS))
     for word in _words_for_nothing() - {plain(said(NO_OBJECTS))}:

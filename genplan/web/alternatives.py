@@ -71,7 +71,7 @@ def as_it_stands(
         told = told_week_in_force(opened, week, unread)
         return told, told.unread
     except GenplanError as error:
-        return None, sentences_of(error)
+        return None, sentences_of(error, opened.folder)
 
 
 def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
@@ -197,6 +197,6 @@ def take(site: AppState, request: Request, answers: Answers) -> Response:
                 where = where_words(Names(view.case), view.sitting(place), day=True)
                 done = with_what_goes(view, place, _("Written down as a wish: {where}", where=where))
     except UsageError as error:
-        return _screen(site, request, view, sentences_of(error))
+        return _screen(site, request, view, sentences_of(error, site.folder))
     again = again_words(view.week, view.now.date())
     return redirect(site, f"/plan/{view.week}", done, _("{again}: then it is so.", again=again))

@@ -114,7 +114,7 @@ CHANGES: dict[str, Changing] = {
     "/start/make": start.make,
     "/start/{screen}": start.save,
     "/start/{screen}/keep": start.keep,
-    "/week/{week}/wish": wishes.add,
+    "/week/{week}/wish": kept_week.wish,
     "/week/{week}/take-back": wishes.take_back,
     "/week/{week}/told": kept_week.tell,
     "/week/{week}/not-told": kept_week.take_told_back,

@@ -121,7 +121,7 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
     own_findings = (
         f for f in after.findings if f.severity is Severity.WARNING and f.key.startswith(f"{section}.{id_}.")
     )
-    odd = said_in_page(own_findings, after.case)
+    odd = said_in_page(own_findings, after.case, site.folder)
     own = said_for_itself(form, tree, found.node, record)
     return redirect(site, f"/case/{section}/{id_}", _("Saved in {file}.", file=found.file), *own, *odd)
 
@@ -153,7 +153,16 @@ def rename(site: AppState, request: Request, answers: Answers) -> Response:
             site, request, form, found, found.node, told, status_of(problem), name, ticks=ticks, renaming=True
         )
     except GenplanError as problem:
-        return _form(site, request, form, found, found.node, sentences_of(problem), status_of(problem), name)
+        return _form(
+            site,
+            request,
+            form,
+            found,
+            found.node,
+            sentences_of(problem, site.folder),
+            status_of(problem),
+            name,
+        )
     now_called = _(
         "It is called {name} now. Changed: {files}.", name=name, files=", ".join(done.files) or _("nothing")
     )

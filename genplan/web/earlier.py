@@ -34,7 +34,7 @@ def go_back(site: AppState, request: Request, answers: Answers) -> Response:
         words = _(
             "The case cannot go back there, since other files need what it has now. Nothing was changed."
         )
-        return _screen(site, request, (words, *sentences_of(problem)), status_of(problem))
+        return _screen(site, request, (words, *sentences_of(problem, site.folder)), status_of(problem))
     again = urlencode([("again", str(week)) for week in (*done.planned, *done.maybe)])
     return redirect(
         site,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hmac
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -13,10 +14,10 @@ from starlette.responses import Response
 
 from genplan.casefile.edit import ChangedOutside
 from genplan.errors import CaseError, FileError, GenplanError, UsageError, reason_of
-from genplan.findings import Finding
 from genplan.language import N_, _, said
 from genplan.web.after_a_form import shown_apart
 from genplan.web.app_state import AppState
+from genplan.web.rows_told import told
 from genplan.web.spoken import UNREADABLE
 from genplan.web.templating import screen
 
@@ -136,7 +137,7 @@ async def _guarded(site: AppState, request: Request, work: Callable[[], Response
         fix = "/check" if wrong_case and request.url.path != "/check" else ""
         # files and lines of them are for the owner's eyes
         hidden = site.reachable is not None and not isinstance(error, UsageError)
-        sentences = (said(ON_THE_COMPUTER),) if hidden else sentences_of(error)
+        sentences = (said(ON_THE_COMPUTER),) if hidden else sentences_of(error, site.folder)
         return screen(
             site, request, "stopped.html", status_of(error), title=title, problems=sentences, fix=fix
         )
@@ -159,16 +160,15 @@ def status_of(error: GenplanError) -> int:
     return next((s for kind, s in STATUS.items() if isinstance(error, kind)), 500)
 
 
-def sentences_of(error: GenplanError, fields: Mapping[str, str] | None = None) -> tuple[str, ...]:
+def sentences_of(
+    error: GenplanError, folder: Path, fields: Mapping[str, str] | None = None
+) -> tuple[str, ...]:
     """What is wrong; a cell of what was typed just now is called by the words of its field in `fields`."""
     if not isinstance(error, CaseError):
         return (str(error),)
     words = fields or {}
+    placed = told(folder, error.findings)
     return tuple(
-        f"{said(words[f.key])}: {f.words}" if f.key in words and not f.line else f.sentence()
-        for f in error.findings
+        f"{said(words[f.key])}: {f.words}" if f.key in words and not f.line else sentence
+        for f, sentence in zip(error.findings, placed, strict=True)
     )
-
-
-def told(findings: tuple[Finding, ...]) -> tuple[str, ...]:
-    return tuple(f.sentence() for f in findings)

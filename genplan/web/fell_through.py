@@ -9,7 +9,6 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Combination, Target, Week
-from genplan.case.targets import MATERIAL_SET
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.language import _
@@ -17,7 +16,8 @@ from genplan.report.names_and_words import Names, clean
 from genplan.text.cautions import assent_caution
 from genplan.web import doubts_ticked, params, reasons, sitting_cards
 from genplan.web.app_state import AppState
-from genplan.web.endpoints import Answers, sentences_of, status_of, told
+from genplan.web.endpoints import Answers, sentences_of, status_of
+from genplan.web.rows_told import told
 from genplan.web.templating import redirect, screen
 from genplan.workflow import Opened, PlannedSitting
 
@@ -71,9 +71,11 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
     except workflow.NotAdded as error:
         return _form(site, request, answers, status=409, ticks=doubts_ticked.asked(error.doubts, answers))
     except GenplanError as error:
-        return _form(site, request, answers, sentences_of(error), status_of(error))
+        return _form(site, request, answers, sentences_of(error, site.folder), status_of(error))
     again = _("A plan of the rest of the week can hold again what was not run.")
-    return redirect(site, f"/record?day={day}", clean(outcome.named), *told(outcome.findings), again)
+    return redirect(
+        site, f"/record?day={day}", clean(outcome.named), *told(site.folder, outcome.findings), again
+    )
 
 
 def take_back(site: AppState, request: Request, answers: Answers) -> Response:
@@ -85,7 +87,7 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
             words = _("It was taken back already; a second tap changes nothing.")
             return redirect(site, f"/record?day={day}", words)
         outcome = workflow.held_after_all(site.folder, sitting, site.now, answers.one("not_run"))
-    return redirect(site, f"/record?day={day}", clean(outcome.named), *told(outcome.findings))
+    return redirect(site, f"/record?day={day}", clean(outcome.named), *told(site.folder, outcome.findings))
 
 
 def written_off(opened: Opened, sittings: Iterable[PlannedSitting]) -> list[dict[str, str]]:
@@ -133,7 +135,7 @@ def _form(
     case, names = opened.case, Names(opened.case)
     targets = [case.targets[p.target] for p in sitting.probes]
     things = [
-        (names.target(t.id), names.material_set(t.value(p.combination, MATERIAL_SET)), _written(sitting, p))
+        (names.target(t.id), "; ".join(names.things_in(t, p.combination)), _written(sitting, p))
         for t, p in zip(targets, sitting.probes, strict=True)
     ]
     week = Week.of(sitting.start.date())

@@ -6,6 +6,7 @@ What draws it comes late: it knows the forecast, which knows the planner.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -52,7 +53,7 @@ def show(site: AppState, request: Request) -> Response:
         chosen=chosen,
         most_weeks=MOST_WEEKS,
         labels=(said(TEACHING), said(DRAW)),
-        found=_found(view) if view else None,
+        found=_found(view, site.folder) if view else None,
         outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )
@@ -114,7 +115,7 @@ def table(site: AppState, request: Request) -> Response:
     return attached(csv_bytes(forecast_table(view.case, view.forecast)), "forecast.csv", TYPES[".csv"])
 
 
-def _found(view: workflow.ForecastView) -> dict[str, Any]:
+def _found(view: workflow.ForecastView, folder: Path) -> dict[str, Any]:
     from genplan.report.forecast_assumptions import assumption_sentences
     from genplan.report.forecast_lines import DATES, as_told
     from genplan.report.forecast_words import Settings, verdict_words, wish_sentence
@@ -141,7 +142,7 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
         "dates_mean": said(DATES),
         "learners": [_learner(case, view, i) for i in in_order(case.learners) if _own(view, i)],
         "assumptions": tuple(assumption_sentences(case, forecast, settings)),
-        "warnings": said_in_page(view.findings, case),
+        "warnings": said_in_page(view.findings, case, folder),
     }
 
 

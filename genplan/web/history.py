@@ -26,7 +26,8 @@ from genplan.text.short_checks import short_text
 from genplan.web import doubts_ticked, params, reasons
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
-from genplan.web.endpoints import Answers, sentences_of, status_of, told
+from genplan.web.endpoints import Answers, sentences_of, status_of
+from genplan.web.rows_told import told
 from genplan.web.templating import redirect, screen
 
 CHOSEN = "with-"
@@ -166,7 +167,7 @@ def correct(site: AppState, request: Request, answers: Answers) -> Response:
         if isinstance(error, workflow.NotAdded):
             ticks = doubts_ticked.asked(error.doubts, answers)
             return _form(site, request, answers, status=409, ticks=ticks)
-        return _form(site, request, answers, sentences_of(error, FIELDS), status_of(error))
+        return _form(site, request, answers, sentences_of(error, site.folder, FIELDS), status_of(error))
 
 
 def _is_still_there(site: AppState, request: Request, digest: str) -> bool:
@@ -212,7 +213,7 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     assert old is not None
     view = workflow.history_of(site.folder, target, {}, site.now)
     sentence = said(words, old=in_names(view.case, old), counts=in_names(view.case, now))
-    return redirect(site, back, sentence, *done.said, *told(done.findings))
+    return redirect(site, back, sentence, *done.said, *told(site.folder, done.findings))
 
 
 def _changed(site: AppState, target: str, line: int, answers: Answers) -> tuple[workflow.Added, str]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from functools import partial
 
 from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.errors import UsageError
 from genplan.keeping.heard import may_be_told, to_be_sent_the_week
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek, Person
@@ -28,11 +30,14 @@ from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.files_listed import listed
 from genplan.web.plan_files import can_print
+from genplan.web.rows_told import told_of
 from genplan.web.shelf import FileListing, known_sittings, shelf_of_kept
 from genplan.web.templating import redirect, screen
 from genplan.web.todays_work import FRIDAY
 from genplan.web.week_choice import week_choice
 from genplan.workflow.week_as_told import open_to_tell
+
+NOTHING_TYPED = Answers({})
 
 
 def first(site: AppState, request: Request) -> Response:
@@ -81,7 +86,25 @@ def make_case(site: AppState, request: Request, answers: Answers) -> Response:
 
 
 def show(site: AppState, request: Request) -> Response:
-    opened, unread = open_to_tell(site.folder, site.now)
+    return shown(site, request)
+
+
+def wish(site: AppState, request: Request, answers: Answers) -> Response:
+    """Writes a wish down. What cannot be wished is told above the week, with what was typed in its place."""
+    try:
+        return wishes.add(site, request, answers)
+    except UsageError as error:
+        return shown(site, request, answers, (str(error),), 422)
+
+
+def shown(
+    site: AppState,
+    request: Request,
+    given: Answers = NOTHING_TYPED,
+    refused: tuple[str, ...] = (),
+    status: int = 200,
+) -> Response:
+    opened, unread = open_to_tell(site.folder, site.now, partial(told_of, site.folder))
     week = params.week_of(request, opened)
     kept = read_kept(site.folder, week, opened.case)
     sittings = kept.sittings if kept else ()
@@ -103,6 +126,9 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "week-screen.html",
+        status,
+        problems=refused,
+        given=given,
         title=_("Week {number}", number=week.number),
         **params.turning(week),
         plan_words=params.plan_words(week, today),

@@ -27,7 +27,7 @@ def telling(change: Changing) -> Changing:
             new = [f for f in _warnings(site) if _what(f) not in before]
             case = workflow.open_case(site.folder, site.now).case if new else None
             for word in words:
-                site.note_too(word, said_in_page(new, case))
+                site.note_too(word, said_in_page(new, case, site.folder))
         return response
 
     return changed

@@ -95,7 +95,7 @@ def check(site: AppState, request: Request) -> Response:
 
     def shown(severity: Severity) -> list[tuple[str, str]]:
         found = [f for f in checked.findings if f.severity is severity]
-        told = told_in_page(found, case if speech().words is Words.PLAIN else None)
+        told = told_in_page(found, case if speech().words is Words.PLAIN else None, site.folder)
         return [(sentence, _form_of(first)) for sentence, first in told]
 
     return screen(

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
 
 from genplan.case import Case
 from genplan.findings import Finding
@@ -13,29 +14,34 @@ from genplan.language.sentences import capital
 from genplan.report.names_and_words import Names
 from genplan.text.obstacles import ALLERGEN_WORDS, HAZARD_WORDS, chosen_word
 from genplan.web.forms import CALLED, FORMS, GENERAL
+from genplan.web.rows_told import told
 from genplan.web.widgets import Choice
 
 QUOTED = re.compile(r"(?<=['„])(?P<key>[a-z_.-]+)(?:: (?P<value>[^'“]*))?(?=['“])")
 """`'free_of'`, `'state: paused'`."""
 
 
-def said_in_page(findings: Iterable[Finding], case: Case | None) -> tuple[str, ...]:
-    """A sentence for each. What stands in no form, as in a calendar or a table of results, keeps its place in the file;
-    the screen that checks the case names file and line of all to whoever reads words of the trade."""
-    return tuple(sentence for sentence, _first in told_in_page(findings, case))
+def said_in_page(findings: Iterable[Finding], case: Case | None, folder: Path) -> tuple[str, ...]:
+    """A sentence for each. What stands in no form, as in a calendar, keeps its place in the file, and a row of
+    results is told in words; the screen that checks the case names file and line of all to whoever reads words of the
+    trade."""
+    return tuple(sentence for sentence, _first in told_in_page(findings, case, folder))
 
 
-def told_in_page(findings: Iterable[Finding], case: Case | None) -> tuple[tuple[str, Finding], ...]:
+def told_in_page(
+    findings: Iterable[Finding], case: Case | None, folder: Path
+) -> tuple[tuple[str, Finding], ...]:
     """Each sentence with what it tells; the same of several things is said once, with the first."""
     if case is None:
         return tuple((f.sentence(), f) for f in findings)
     names = _names(case)
     whose: dict[tuple[str, str], list[str]] = {}
     first: dict[tuple[str, str], Finding] = {}
-    for finding in findings:
+    findings = tuple(findings)
+    for finding, placed in zip(findings, told(folder, findings), strict=True):
         section, _dot, rest = finding.key.partition(".")
         name = names.get(section, {}).get(rest.partition(".")[0]) or _of_the_case(finding.key) or ""
-        what = section, _plainly(finding, section, names) if name else finding.sentence()
+        what = section, _plainly(finding, section, names) if name else placed
         first.setdefault(what, finding)
         if name not in (called := whose.setdefault(what, [])):
             called.append(name)

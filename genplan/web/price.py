@@ -13,9 +13,10 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.errors import UsageError
 from genplan.language import _
 from genplan.language.sentences import capital
-from genplan.web import job_status, params
+from genplan.web import job_status, kept_week, params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.long_jobs import looking
@@ -51,13 +52,16 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:
-    """Raises CaseError or UsageError for two that cannot be wished apart."""
+    """Two that cannot be wished apart are chosen anew, above the week."""
     opened = workflow.open_case(site.folder, site.now, with_results=False)
     week: Week = params.week_of(request, opened)
-    one, other = sorted(two_apart(answers))
-    words = {"one": one, "other": other}
-    # what cannot be wished has no price: refused here as it is there
-    workflow.try_wish(site.folder, _apart(words), site.now)
+    try:
+        one, other = sorted(two_apart(answers))
+        words = {"one": one, "other": other}
+        # what cannot be wished has no price: refused here as it is there
+        workflow.try_wish(site.folder, _apart(words), site.now)
+    except UsageError as error:
+        return kept_week.shown(site, request, answers, (str(error),), 422)
     out = site.room_for("price") / "found"
     folder = site.folder.resolve()
     site.begin(looking("price", folder, week, site.now, out, words, _("the price of a wish"), PLACE))

@@ -13,7 +13,8 @@ from genplan.errors import UsageError
 from genplan.language import _
 from genplan.publishing.access import PASSWORD, URL, USER
 from genplan.web.app_state import AppState
-from genplan.web.endpoints import Answers, told
+from genplan.web.endpoints import Answers
+from genplan.web.rows_told import told
 from genplan.web.templating import redirect, screen
 
 
@@ -37,7 +38,7 @@ def send(site: AppState, request: Request, answers: Answers) -> Response:
         )
     except UsageError as error:
         return _form(site, request, url, user, (str(error),))
-    return redirect(site, "/publish", *done.lines, *told(done.findings))
+    return redirect(site, "/publish", *done.lines, *told(site.folder, done.findings))
 
 
 def _form(site: AppState, request: Request, url: str, user: str, problems: tuple[str, ...] = ()) -> Response:

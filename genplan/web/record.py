@@ -31,8 +31,9 @@ from genplan.text.short_checks import short_text
 from genplan.web import doubts_ticked, fell_through, params, reasons, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.dimension_words import dimension_label
-from genplan.web.endpoints import Answers, sentences_of, status_of, told
+from genplan.web.endpoints import Answers, sentences_of, status_of
 from genplan.web.history import FIELDS
+from genplan.web.rows_told import told
 from genplan.web.templating import redirect, screen
 from genplan.workflow import Opened
 
@@ -174,8 +175,12 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         ticks = doubts_ticked.asked(error.doubts, answers)
         return _form(site, request, opened, answers, status=409, ticks=ticks)
     except GenplanError as error:
-        return _form(site, request, opened, answers, sentences_of(error, FIELDS), status_of(error))
-    return redirect(site, f"/record?day={answers.one('date')}", clean(outcome.named), *told(outcome.findings))
+        return _form(
+            site, request, opened, answers, sentences_of(error, site.folder, FIELDS), status_of(error)
+        )
+    return redirect(
+        site, f"/record?day={answers.one('date')}", clean(outcome.named), *told(site.folder, outcome.findings)
+    )
 
 
 def _target(case: Case, id_: str) -> Target:

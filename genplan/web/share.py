@@ -19,9 +19,10 @@ from genplan.errors import CaseError, UsageError
 from genplan.language import N_, _, said
 from genplan.report.names_and_words import Names
 from genplan.web.app_state import AppState, PreparedDownload
-from genplan.web.endpoints import Answers, told
+from genplan.web.endpoints import Answers
 from genplan.web.files_listed import TYPES, File
 from genplan.web.plan_files import attached, drawn
+from genplan.web.rows_told import told
 from genplan.web.templating import redirect, screen
 
 SHOWN_AS_TEXT = (".txt", ".yaml")
@@ -87,7 +88,7 @@ def _kept_apart(site: AppState, make: Callable[[Path], workflow.Shared]) -> tupl
 
 
 def _to_look_at(site: AppState, file: Path, name: str, title: str, done: workflow.Shared) -> Response:
-    word = site.hand(PreparedDownload(file, name, title, done.sentence, told(done.findings)))
+    word = site.hand(PreparedDownload(file, name, title, done.sentence, told(site.folder, done.findings)))
     return redirect(site, f"/share/{word}")
 
 

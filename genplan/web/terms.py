@@ -44,7 +44,7 @@ def show(site: AppState, request: Request) -> Response:
         chosen=chosen,
         most_weeks=MOST_WEEKS,
         found=_found(view) if view else None,
-        warnings=said_in_page(view.findings, opened.case) if view else (),
+        warnings=said_in_page(view.findings, opened.case, site.folder) if view else (),
         outdated=search is not None and site.is_outdated(search),
         **job_status.shown(site, PLACE),
     )

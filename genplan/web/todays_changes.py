@@ -48,7 +48,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
             else:
                 done = _("It was written down already; a second tap adds nothing.")
     except GenplanError as error:
-        return _form(site, request, answers, sentences_of(error), status_of(error))
+        return _form(site, request, answers, sentences_of(error, site.folder), status_of(error))
     today = opened.now.date()
     told = _told_weeks(site, max(first, today), last)
     # what can no longer be held is marked there, with 'Plan the rest of this week' at the top
@@ -64,7 +64,7 @@ def tried(site: AppState, request: Request, answers: Answers) -> Response:
         wanted = _request(answers)[0]
         found = workflow.try_change(site.folder, wanted, site.now)
     except GenplanError as error:
-        return _form(site, request, answers, sentences_of(error), status_of(error))
+        return _form(site, request, answers, sentences_of(error, site.folder), status_of(error))
     return _form(site, request, answers, effect=[tuple(one.lines()) for one in found.weeks])
 
 

@@ -15,7 +15,7 @@ from genplan.errors import CaseError, UsageError
 from genplan.language import N_, _, ngettext, said
 from genplan.web import doubts_ticked, record
 from genplan.web.app_state import AppState
-from genplan.web.endpoints import Answers, Uploaded, told
+from genplan.web.endpoints import Answers, Uploaded
 from genplan.web.templating import redirect
 
 CHOOSE_AGAIN = N_(
@@ -37,9 +37,11 @@ def sheet(site: AppState, request: Request, answers: Answers, file: Uploaded | N
             return record.day(site, request, (said(CHOOSE_AGAIN),), ticks)
         except CaseError as error:
             workflow.open_case(site.folder, site.now)  # what is wrong with the case itself is told as such
-            return record.day(site, request, told(error.findings))
+            return record.day(site, request, tuple(f.sentence() for f in error.findings))
     rows = ngettext("{n} row added to results.csv.", "{n} rows added to results.csv.", len(added.results))
-    return redirect(site, "/record", rows, *added.skipped, *added.said, *told(added.findings))
+    return redirect(
+        site, "/record", rows, *added.skipped, *added.said, *(f.sentence() for f in added.findings)
+    )
 
 
 def _take(site: AppState, file: Uploaded, sure: Callable[[workflow.Doubts], bool]) -> workflow.Added:

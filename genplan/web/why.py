@@ -6,6 +6,7 @@ What draws it comes late: it knows the planner.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from starlette.requests import Request
@@ -45,7 +46,7 @@ def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
     view: workflow.WhyView | None = search.task.found() if search else None
-    found = _found(view) if view else None
+    found = _found(view, site.folder) if view else None
     last = _last(search) if search else None
     chosen, week = _linked(opened, request) or last or (About(), Week.of(opened.now.date()).next())
     return screen(
@@ -120,7 +121,7 @@ def _choices(case: Case) -> list[tuple[str, str, list[tuple[str, str]]]]:
     ]
 
 
-def _found(view: workflow.WhyView) -> dict[str, Any]:
+def _found(view: workflow.WhyView, folder: Path) -> dict[str, Any]:
     from genplan.report.help_lines import anyway_sentence, helps, tried_sentence
     from genplan.report.reasons import causes, reason_groups, reason_read, what_read
     from genplan.report.why_lines import CAUSES_AT_MOST, HELPS_AT_MOST, LEARNERS_AT_MOST
@@ -160,6 +161,6 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
         "gains": [one.best for one in best],
         "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],
         "tried": tried_sentence(why.gains),
-        "warnings": said_in_page(view.findings, case),
+        "warnings": said_in_page(view.findings, case, folder),
         "empty": not any(t.learner in view.learners for t in case.planned),
     }

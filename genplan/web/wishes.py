@@ -119,7 +119,8 @@ def _ways(names: Names, words: str, target: Target, week: Week) -> list[tuple[st
     """What a sitting of one's own can hold of a target, in these words: with which sets it is possible at all."""
     possible = possible_combinations(names.case, target, week.monday)
     sets = dict.fromkeys(target.value(c, MATERIAL_SET) for c in possible)
-    return [(f"{target.id}.{i}", f"{words}, {names.material_set(i)}") for i in sets]
+    nothing = names.has_no_objects(target)
+    return [(f"{target.id}.{i}", words if nothing else f"{words}, {names.material_set(i)}") for i in sets]
 
 
 def _answers(opened: workflow.Opened, week: Week, told: workflow.ToldWeek | None) -> tuple[WishAnswer, ...]:

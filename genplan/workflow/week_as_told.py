@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -161,26 +161,27 @@ def told_week_in_force(opened: Opened, week: Week, unread: Sequence[str] = ()) -
         try:
             return told_week_of(opened, week)
         except CaseError as error:
-            unread = _not_known_by(error)
+            unread = _not_known_by(error.findings[0].sentence())
     facts = _facts_at_hand(opened, week)
     return _standing(opened, week, facts, tuple(unread))
 
 
-def open_to_tell(folder: Path, now: datetime | None) -> tuple[Opened, tuple[str, ...]]:
+def open_to_tell(
+    folder: Path, now: datetime | None, worded: Callable[[Finding], str] = Finding.sentence
+) -> tuple[Opened, tuple[str, ...]]:
     """A case with its results, or without them where they cannot be read, and why. Raises CaseError."""
     try:
         return open_case(folder, now), ()
     except CaseError as error:
-        return open_case(folder, now, with_results=False), _not_known_by(error)
+        return open_case(folder, now, with_results=False), _not_known_by(worded(error.findings[0]))
 
 
-def _not_known_by(error: CaseError) -> tuple[str, ...]:
-    first = error.findings[0]
+def _not_known_by(problem: str) -> tuple[str, ...]:
     return (
         _(
             "Not everything could be read that may call off a sitting. What is handed on is as people were told, but "
             "for what the case itself calls off. {problem}",
-            problem=first.sentence(),
+            problem=problem,
         ),
     )
 

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from genplan.case import Absence, AdultLimits, Birth, Dimension, PassMark, TargetState, Window
+from genplan.case.safety import MOST_COPIES
 from genplan.case.windows import merge
 from genplan.casefile import load, time_texts
 from genplan.casefile.diagnostics import InvalidValue
@@ -264,3 +265,13 @@ def test_reading_a_case_loads_no_calendar_solver_or_table_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert done.stdout.strip() == ""
+
+
+def test_nobody_waits_for_a_set_of_nothing(tmp_path: Path) -> None:
+    nothing = "  nothing: {small_parts: no, bring: no}\n"
+    chair = "  chair: {small_parts: no, bring: no, kept_at: [home]}\n"
+    text = SMALL.replace("material_sets:\n", f"material_sets:\n{nothing}{chair}")
+    case = loaded(tmp_path, text).case
+    assert case is not None
+    assert case.material_sets["nothing"].copies == MOST_COPIES
+    assert case.material_sets["chair"].copies == 1

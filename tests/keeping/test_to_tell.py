@@ -12,6 +12,7 @@ from genplan.keeping.store import _kept_week, kept_bytes
 from genplan.keeping.to_tell import to_tell
 from genplan.keeping.told import KeptWeek, Telling
 from genplan.plan import Sitting
+from genplan.report.change_texts import change_texts
 from genplan.report.week_changes import changes_summary
 from tests.fixtures.planning_cases import WEEK, product_case, told_sitting
 
@@ -85,6 +86,11 @@ def test_what_a_new_sitting_loses_afterwards_is_told() -> None:
     found = to_tell(told_one_by_one((at(3, 15),), (at(3, 15), whole)), (at(3, 15), less), TUESDAY)
     assert [(d.change, d.before, d.after) for d in found.new] == [(Change.CONTENT, whole, less)]
     assert [(d.change, d.before, d.after) for d in found.again] == [(Change.ADDED, None, less)]
+    # it stands in one text in two ways, and whoever reads both comes once
+    for text in change_texts(two, WEEK, TUESDAY, found.new, found.again).values():
+        first, _below, second = text.decode().partition("If you did not get the changes sent before")
+        assert second.count("This is the same sitting as above, and no second one.") == 1
+        assert "no second one" not in first
 
 
 def test_what_is_back_as_it_was_first_is_told_to_whoever_heard_of_the_move() -> None:

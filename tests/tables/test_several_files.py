@@ -119,6 +119,7 @@ def test_three_files_make_a_case(tmp_path: Path) -> None:
     assert case.travel.minutes("kitchen", "hall") == 4
     assert len(case.targets["pours"].taught) == 2  # Orla in the hall and Orla in the kitchen, without objects
     assert set(case.material_sets) == {"nothing"}
+    assert case.material_sets["nothing"].is_nothing
     assert [f.found.split(",")[0] for f in done.findings if "by the policy's" not in f.found] == [
         "the sheet 'Our week'",
         "the sheet 'Kitchen and yard'",

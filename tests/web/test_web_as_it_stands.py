@@ -117,7 +117,8 @@ def test_results_that_cannot_be_read_still_show_the_week_and_what_the_case_calls
     page = local.get("/week/2026-W49")
     assert page.status == 200
     told = words(page.text)
-    assert "results.csv:2: date" in told
+    assert "yesterday, Puts it on, with Mum: Date: found" in told
+    assert "results.csv" not in told
     assert "'yesterday'" in told.replace("&#39;", "'")
     assert re.findall(r'class="sitting n\d( gone| partly)?"', page.text) == as_read
     assert "/alternatives/" not in page.text

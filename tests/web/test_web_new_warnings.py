@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from pathlib import Path
 
 import pytest
@@ -57,11 +58,11 @@ def test_a_thing_that_is_ticked_for_a_child_who_is_kept_from_it_is_told(folder: 
 def test_what_is_odd_in_the_case_itself_is_told_by_its_field(folder: Path) -> None:
     case = open_case(folder).case
     odd = Finding("case.yaml", 3, "policy.days", "no day at all", "days", severity=Severity.WARNING)
-    (words,) = said_in_page([odd], case)
+    (words,) = said_in_page([odd], case, folder)
     assert words.endswith(": No day at all; expected days.")
     assert "policy" not in words
     elsewhere = Finding("busy/gran.ics", 7, "RRULE", "a rule", "")
-    assert said_in_page([elsewhere], case) == (elsewhere.sentence(),)
+    assert said_in_page([elsewhere], case, folder) == (elsewhere.sentence(),)
 
 
 @pytest.mark.parametrize(
@@ -111,3 +112,24 @@ def test_after_a_form_is_told_what_is_on_the_screen_without_file_line_and_key(
         )
         assert refused.status == 422
         assert "copies:" not in refused.text
+
+
+def test_a_row_of_results_is_told_by_its_day_its_skill_and_with_whom(tmp_path: Path) -> None:
+    """The file and the line of it are what the terminal says."""
+    (tmp_path / "case.yaml").write_text(f"words: plain\n{TEXT}", "utf-8")
+    head = "date,target,kind,adult,location,material_set,trials,correct,note"
+    rows = ["2026-11-20,puts-on,not run,mum,home,boots,,,", "2026-11-21,puts-on,probe,mum,home,boots,5,5,"]
+    results = tmp_path / "results.csv"
+    results.write_text("\n".join((head, *rows, rows[1], "")), "utf-8")
+    opened = open_case(tmp_path)
+    late, twice = said_in_page(opened.findings, opened.case, tmp_path)
+    assert late.startswith("Friday 20 November 2026, Puts it on, with Mum: Note: an empty cell;")
+    assert twice.startswith("Saturday 21 November 2026, Puts it on, with Mum: ")
+    assert "results.csv:2: note" in next(f.sentence() for f in opened.findings)
+    results.write_text(
+        "\n".join((head, rows[1].replace("mum", "mam"), rows[0].replace("puts", "'put"), "")), "utf-8"
+    )
+    with running(tmp_path) as local:
+        page = html.unescape(local.get("/record").text)
+    assert "Saturday 21 November 2026, Puts it on, with mam: Adult: found 'mam'" in page
+    assert "results.csv:" not in page

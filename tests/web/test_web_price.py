@@ -13,7 +13,9 @@ import pytest
 from genplan import workflow
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.deeper import Deeper
+from genplan.language import Speech, Words, speaking
 from genplan.plan import WishAnswer
+from genplan.report.week_changes import price_line
 from genplan.web import long_jobs, worker
 from genplan.web.app_state import case_digest
 from tests.fixtures.local_server import Local, running
@@ -42,6 +44,14 @@ def test_the_button_beside_the_wish_begins_the_job_and_the_screen_names_the_two(
     assert local.get("/price").status == 404
     refused = local.post(f"/week/{WEEK}/price", {"one": TWO["one"], "other": ""})
     assert "choose both" in refused.text
+    assert refused.status == 422
+    assert f'<option value="{TWO["one"]}" selected>' in refused.text  # what was chosen is still chosen
+    assert f'<option value="{TWO["other"]}" selected>' not in refused.text
+    wished = local.post(
+        f"/week/{WEEK}/wish", {"kind": "apart", "once": "y", "one": "", "other": TWO["other"]}
+    )
+    assert (wished.status, "choose both" in wished.text) == (422, True)
+    assert f'<option value="{TWO["other"]}" selected>' in wished.text
     begun: list[long_jobs.Job] = []
     monkeypatch.setattr(local.site, "begin", begun.append)
     assert local.post(f"/week/{WEEK}/price", TWO).headers["location"].endswith("/price")
@@ -64,7 +74,7 @@ def test_what_could_not_be_wished_is_asked_no_price_of(
     refused = local.post(f"/week/{WEEK}/price", {"one": one, "other": other})
     assert (refused.status, begun) == (422, [])
     assert said in refused.text
-    assert "Keep them apart" not in refused.text
+    assert 'formaction="/week/2026-W49/price"' in refused.text  # to choose others
 
 
 def test_what_was_found_is_told_with_the_wish_to_write_down(local: Local, case: Path) -> None:
@@ -95,3 +105,14 @@ def test_the_job_asks_for_the_price_of_just_that_wish(
     worker.VERBS["price"](case, WEEK, SUNDAY, tmp_path / "found", TWO, page)
     assert asked == [(case, WISH, SUNDAY)]
     assert pickle.loads((tmp_path / "found").read_bytes())[0].answer.kept
+
+
+def test_a_family_reads_the_price_in_words_of_everyday(case: Path) -> None:
+    (one,) = priced(case, new=-1, due=-2)
+    with speaking(Speech("en", Words.PLAIN)):
+        line = price_line(one.case, one.week, one.price)
+    assert line == (
+        "With this wish, week 2026-W49 would have 2 fewer skills that are due to be looked at again, "
+        "1 fewer combination tried for the first time than without it."
+    )
+    assert "2 fewer checks that are due" in price_line(one.case, one.week, one.price)

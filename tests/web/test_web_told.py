@@ -43,6 +43,9 @@ def test_once_each_was_told_nothing_asks_for_it_until_it_changes_again(local: Lo
     today = words(local.get("/").text)
     everybody = asked(local)
     assert "learner:lark" in everybody
+    page = local.get(PAGE).text
+    link, texts = page.index('href="#to-send"'), page.index('id="to-send"')
+    assert link < page.index('class="day') < texts  # who looks for them need not go down the whole week
     assert (
         f"To the texts to send {len(everybody)} people still have to be told something. It is about what"
         in today

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from genplan.case.safety import ALLERGENS, HAZARDS, NAMED_HAZARDS
+from genplan.case.safety import ALLERGENS, HAZARDS, MOST_COPIES, NAMED_HAZARDS
 from genplan.casefile.composite_types import ids_or_all, list_of, terms, weekly_hours
 from genplan.casefile.domain_types import set_sizes, words
 from genplan.casefile.keys.rows import HOURS, away, chosen, goes_with, name
@@ -79,7 +79,7 @@ LOCATION: Shape = {
 MATERIAL_SET: Shape = {
     "name": name(N_("shown on sheets"), "set "),
     "copies": Key(
-        integer(1, 1000),
+        integer(1, MOST_COPIES),
         N_("how many of the set there are"),
         copy=AS_IS,
         form=Field(N_("Copies"), "number", N_("One, if nothing is said.")),

@@ -133,7 +133,7 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     site.sees_case()
     with speaking(*speeches(site, request.headers)):  # when this was asked for there was no case to say how
         plan.begin(site, started.week)
-        odd = said_in_page(started.findings, workflow.open_case(site.folder, site.now).case)
+        odd = said_in_page(started.findings, workflow.open_case(site.folder, site.now).case, site.folder)
     return redirect(site, f"/plan/{started.week}", _("The case is made. This is its first week."), *odd)
 
 
