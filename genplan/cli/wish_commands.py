@@ -23,6 +23,8 @@ ALLOWED: Mapping[WishKind, tuple[str, ...]] = {
     WishKind.ADD: (),
 }
 """What may be typed beside each kind."""
+PRICED = (WishKind.APART, WishKind.NOT, WishKind.MOVE)
+"""Of what `--try` tells the price."""
 TYPED = {
     "start": "--from",
     "end": "--to",
@@ -137,7 +139,8 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
             raise UsageError(_("--try says nothing beside --take-back. Leave one of them out."))
         tried = workflow.try_wish(words.folder, wanted, words.now)
         output.show(tried.said)
-        if wanted.kind is WishKind.APART and _show_price(words, wanted):
+        refused = tried.answer is not None and not tried.answer.kept
+        if wanted.kind in PRICED and not refused and _show_price(words, wanted):
             return 0
         output.show(
             answer_text(tried.case, tried.answer)
@@ -173,11 +176,9 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
 def _show_price(words: Namespace, wanted: PlannersWish) -> bool:
     """What becomes of the wish in the kept weeks, and what it costs there; whether there is any such week."""
     from genplan import workflow
-    from genplan.report.week_changes import price_line
-    from genplan.text.wishes import answer_text
 
     priced = workflow.price_of_wish(words.folder, wanted, words.now, output.progress)
     for one in priced:
-        output.show(answer_text(one.case, one.answer))
-        output.show(price_line(one.case, one.week, one.price))
+        for line in one.lines():
+            output.show(line)
     return bool(priced)

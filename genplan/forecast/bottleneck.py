@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from functools import cache, cached_property
 
 from genplan.case import Case, Combination, Target, Week
@@ -21,7 +20,7 @@ from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.coverage.briefing import briefed
 from genplan.coverage.criterion import Criterion, CriterionPart, criterion_from, criterion_of
 from genplan.coverage.tally import fewest_at_least, tally
-from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.coverage.tuples import Tuple
 from genplan.forecast.baseline import Baseline, BaselineWeek
 from genplan.forecast.values import BottleneckKind, HeldUp, Values
 from genplan.plan import ProbeKind
@@ -75,18 +74,6 @@ class BottleneckAnalysis:
             criterion = self._criterion_at_the_end()
             return self._never_together(criterion) or self._not_planned(criterion)
         return self.items_held_up(self._last_tuples(covered), self._end(covered))
-
-    def wish_held_up(self, wanted: frozenset[Tuple], by: date) -> HeldUp:
-        """What holds up a wish whose tuples these are: what of them the line shows after the date, or never."""
-        until = replace(self, line=self.line.until(by))
-        seats = (s for w in until.line.weeks for s in w.seats)
-        shown = {
-            t for s in seats for p in self._own(s) if p.is_test for t in tuples_of(self.target, p.combination)
-        }
-        late = tuple(sorted(wanted - shown))
-        if not late:
-            return HeldUp(by=BottleneckKind.RETESTS)
-        return replace(until.items_held_up(late, len(until.line.weeks)), dated=True)
 
     def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
         """What stood in the way of the items in the weeks before the one of index `end`."""

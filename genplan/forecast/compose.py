@@ -17,6 +17,7 @@ from genplan.evidence.standing import Status
 from genplan.evidence.where_taught import is_named_as_taught
 from genplan.forecast.baseline import Baseline, WeekFacts, baseline_projection
 from genplan.forecast.bottleneck import BottleneckAnalysis
+from genplan.forecast.dates_held_up import wish_held_up
 from genplan.forecast.rates import Rate, rate_of
 from genplan.forecast.simulation import (
     Drawn,
@@ -258,7 +259,7 @@ def _wish_forecasts(
             teaching_weeks=teaching_weeks if _waits_too_long(line, target, start, teaching_weeks) else 0,
         )
         if one.verdict in (Verdict.AT_RISK, Verdict.NO):
-            one = replace(one, held_up=holding.wish_held_up(start.open, start.by))
+            one = replace(one, held_up=wish_held_up(holding, start.open, start.by))
         found.append(one)
     return tuple(found)
 

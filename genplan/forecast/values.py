@@ -71,7 +71,9 @@ class HeldUp:
     - `limit`: what stood in the way of its probes, where `by` does not say it all
     - `needed`: of a limit by the week, the probes that are to be run
     - `at_least`: what is open after the weeks looked at may take more
-    - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills
+    - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills; of a date
+      only those count that are due or have a date, and of a limit of the skill `others` are those of it that the date
+      does not ask for
     - `waiting`: combinations that wait for teaching, or of `NOBODY_TEACHES` those that nobody may teach
     - `lacking`: values that the criterion still asks for
     - `asked`: values that it asks for together, and that are not met; of `TOO_YOUNG` the sets

@@ -255,7 +255,7 @@ def need_of(
     held |= {c.combination: Limit(Kind.TAUGHT_FIRST) for c in taught}
     waits = _waits(probes, count, held, {c.combination for c in taught})
     wishes = tuple(
-        WishDue(w, wished_tuples(target, w.pattern, count.open), until=_counts_until(w, week, on))
+        WishDue(w, wished_tuples(target, w.pattern, count.open), until=counts_until(w, week, on))
         for w in target.first
     )
     need = TargetNeed(
@@ -310,7 +310,7 @@ def _last_days(wishes: Iterable[WishDue]) -> Mapping[Tuple, int]:
     return last
 
 
-def _counts_until(wish: Wish, week: Week, on: date) -> int:
+def counts_until(wish: Wish, week: Week, on: date) -> int:
     """The last day of the week that counts for a wish: that of its date. A wish whose date has passed is late on any
     day, and still wanted."""
     if wish.by is None or wish.by < max(on, week.monday):

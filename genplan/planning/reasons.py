@@ -18,7 +18,7 @@ from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.held_out import held_by_some
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Standing, Status, was_taught
-from genplan.plan import COVERAGE, LeftOut, Objective, ProbeKind, StageStatus, minutes_of
+from genplan.plan import COVERAGE, LeftOut, Objective, ProbeKind, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.exemplars import can_be_answered, exemplars
@@ -27,7 +27,7 @@ from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.limits_in_the_way import Blocks, reason_for
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
-from genplan.planning.reasons_of_dates import reason_of_dated
+from genplan.planning.reasons_of_dates import reason_of_dated, with_these_alone
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.told_anew import ToldAnew
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
@@ -62,31 +62,24 @@ class Owed:
     def before_new(self) -> tuple[PlacedSitting, ...]:
         """The seats without what gives way to something due: with what is due alone, but as they are where somebody
         wished or decided them, or they have begun."""
-        return self._without_others(lambda probe: ProbeKind(probe.kind).is_due)
+        return self._without_others(lambda _, probe: ProbeKind(probe.kind).is_due)
 
     def ways_before_dated(self) -> InsertionFinder | None:
         """Those beside the seats without what gives way to a tuple at its last chance; None where no tuple has it."""
         if not self.dated:
             return None
 
-        def stays(probe: PlacedProbe) -> bool:
+        def stays(_: PlacedSitting, probe: PlacedProbe) -> bool:
             shown = tuples_of(self.case.targets[probe.target], probe.combination) if probe.is_test else ()
             return ProbeKind(probe.kind).is_due or any((probe.target, t) in self.dated for t in shown)
 
         return InsertionFinder(self.case, self.free, self._without_others(stays))
 
-    def _without_others(self, stays: Callable[[PlacedProbe], bool]) -> tuple[PlacedSitting, ...]:
-        found = []
-        for seat in self.seats:
-            due = tuple(p for p in seat.probes if stays(p))
-            if seat in self.begun or any(is_held(r, [seat]) for r in self.rather):
-                found.append(seat)
-            elif due:
-                less = sum(
-                    minutes_of(self.case.targets[p.target], p.kind) for p in seat.probes if p not in due
-                )
-                found.append(replace(seat, end=seat.end - less, probes=due))
-        return tuple(found)
+    def _without_others(
+        self, stays: Callable[[PlacedSitting, PlacedProbe], bool]
+    ) -> tuple[PlacedSitting, ...]:
+        wished = (s for s in self.seats if any(is_held(r, [s]) for r in self.rather))
+        return with_these_alone(self.case, self.seats, stays, {*self.begun, *wished})
 
     @property
     def ahead(self) -> tuple[PlacedSitting, ...]:

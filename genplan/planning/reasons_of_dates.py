@@ -3,15 +3,35 @@ give way to it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 
+from genplan.case import Case
 from genplan.coverage.tuples import Tuple
+from genplan.plan import minutes_of
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.limits_in_the_way import Block, strongest
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.rules.limits import Limit
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+
+
+def with_these_alone(
+    case: Case,
+    seats: Iterable[PlacedSitting],
+    stays: Callable[[PlacedSitting, PlacedProbe], bool],
+    untouched: Collection[PlacedSitting] = (),
+) -> tuple[PlacedSitting, ...]:
+    """The seats with the probes that stay alone, each as much shorter; `untouched` are left as they are."""
+    found = []
+    for seat in seats:
+        left = tuple(p for p in seat.probes if stays(seat, p))
+        if seat in untouched:
+            found.append(seat)
+        elif left:
+            less = sum(minutes_of(case.targets[p.target], p.kind) for p in seat.probes if p not in left)
+            found.append(replace(seat, end=seat.end - less, probes=left))
+    return tuple(found)
 
 
 def reason_of_dated(

@@ -235,7 +235,8 @@ def wish_sentence(names: Names, target: Target, found: WishForecast, settings: S
         return f"{text} {said(PLANNED_AGAIN)}"
     if found.held_up is None:
         return text
-    held_up = held_up_sentence(names.case, target, found.held_up, reached=found.line is not None)
+    # "then" is the date: the weeks up to it are counted, be it tried after it or never
+    held_up = held_up_sentence(names.case, target, found.held_up, reached=not found.beyond)
     return f"{text} {said(HELD_UP)}: {held_up}"
 
 

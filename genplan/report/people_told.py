@@ -17,12 +17,9 @@ def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
     if not plan.people_told:
         return ()
     names = Names(case)
-    called = [
-        names.adult(i) if kind == "adult" else bringer(names.learner(i)) for kind, i in plan.people_told
-    ]
     least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
     price = price_of_fewer((item.kind for item in plan.left_out), any(a.kept for a in plan.wishes))
-    told = told_sentence(called, least, price)
+    told = told_sentence(people_called(names, plan.people_told), least, price)
     if any(a.kept for a in plan.wishes) or any(o.name is ObjectiveName.TOLD for o in plan.objectives):
         return (told,)
     anew = _("Nothing that people were told of is still ahead, so the rest of the week is planned afresh.")
@@ -38,6 +35,11 @@ def further_sentence(why_left_out: Iterable[Limit], how: str) -> str:
         "To look for such a week: {how}",
         how=how,
     )
+
+
+def people_called(names: Names, people: Iterable[tuple[str, str]]) -> list[str]:
+    """Those who are told something, each `("adult" or "learner", id)`."""
+    return [names.adult(i) if kind == "adult" else bringer(names.learner(i)) for kind, i in people]
 
 
 def bringer(child: str) -> str:

@@ -22,8 +22,13 @@ def timetable_lines(
     yield f"{amount_words(sittings)}."
     for view in timetable_views(case, week, sittings, used)[1]:
         yield ""
-        head = [view.head, _("minutes used"), _("available"), _("left"), ""]
+        head = [view.head, _("minutes used"), _("available"), _("of these left"), _("used")]
         yield from laid_out([head, *(_cells(r) for r in view.rows)])
+    yield ""
+    yield _(
+        "Left of the minutes available is what can still be used: no sitting takes it, and no limit on sittings or"
+        " minutes keeps it from being used."
+    )
 
 
 def _cells(row: Row) -> list[str]:

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from genplan.case import Case, Week
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
-from genplan.language import N_, _, said
+from genplan.language import N_, _, and_list, said
 from genplan.report.change_words import change_for_adult, change_for_family
 from genplan.report.names_and_words import Names
-from genplan.report.people_told import bringer
+from genplan.report.people_told import bringer, people_called
+from genplan.report.plain_characters import ended
 from genplan.text.tuple_words import common_words
 
 NOTHING = N_("Nothing changes for anybody.")
@@ -47,15 +48,23 @@ def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
     )
 
 
-def price_line(case: Case, week: Week, price: Deeper) -> str:
-    """What a wish costs, or brings, in a week."""
+def price_lines(case: Case, week: Week, price: Deeper, told: Sequence[tuple[str, str]] = ()) -> Iterator[str]:
+    """What a wish costs, or brings, in a week; `told` are those who are told something for it alone."""
     if figures := _figures(case, price):
-        return _(
+        yield _(
             "Week {week}, planned again with it, against the same without it: {figures}.",
             week=week,
             figures=figures,
         )
-    return _("Week {week}, planned again with it, has no more and no less than without it.", week=week)
+    else:
+        yield _("Week {week}, planned again with it, has no more and no less than without it.", week=week)
+    if told:
+        yield ended(
+            _(
+                "Because of it these would have to be told: {people}",
+                people=and_list(people_called(Names(case), told)),
+            )
+        )
 
 
 def _figures(case: Case, deeper: Deeper) -> str:

@@ -34,6 +34,18 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     assert held_up.limit is not None, held_up.by
     most = held_up.limit.figure
     probes = ngettext("{n} probe", "{n} probes", most)
+    if held_up.limit.kind is Kind.TARGET_WEEK and held_up.dated:
+        needed = _(
+            "the policy allows {probes} of a skill a week, and this alone takes at least {needed}",
+            probes=probes,
+            needed=held_up.needed,
+        )
+        others = ngettext(
+            "{n} more of the skill until then is due or wanted by another date",
+            "{n} more of the skill until then are due or wanted by another date",
+            held_up.others,
+        )
+        return f"{needed}; {others}" if held_up.others else needed
     if held_up.limit.kind is Kind.TARGET_WEEK and held_up.at_least:
         return _(
             "the policy allows {probes} of a skill a week, and at least {needed} are still to be run",
@@ -54,6 +66,14 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     text = limit_sentence(case, held_up.limit, _which(held_up))
     if not held_up.others:
         return text
+    if held_up.dated:
+        others = ngettext(
+            "{n} of the {probes} probes until then that are due or wanted by a date is of other skills",
+            "{n} of the {probes} probes until then that are due or wanted by a date are of other skills",
+            held_up.others,
+            probes=held_up.probes,
+        )
+        return f"{text}; {others}"
     others = ngettext(
         "{n} of the {probes} probes of these weeks is of other targets",
         "{n} of the {probes} probes of these weeks are of other targets",

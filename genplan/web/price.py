@@ -73,12 +73,5 @@ def _apart(words: Mapping[str, Any]) -> PlannersWish:
 
 
 def _lines(found: Any) -> tuple[str, ...]:
-    from genplan.report.week_changes import price_line
-    from genplan.text.wishes import answer_text
-
     priced: tuple[workflow.PricedWeek, ...] = found
-    return tuple(
-        line
-        for one in priced
-        for line in (answer_text(one.case, one.answer), price_line(one.case, one.week, one.price))
-    )
+    return tuple(line for one in priced for line in one.lines())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -23,12 +24,22 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class PricedWeek:
-    """A kept week planned again: what becomes of the wish in it, and what it has more, or fewer, with the wish."""
+    """A kept week planned again: what becomes of the wish in it, and what it has more, or fewer, with the wish; `told`,
+    as `("adult" or "learner", id)`, are those whom it tells something that they are not told without it."""
 
     case: Case
     week: Week
     answer: WishAnswer
     price: Deeper
+    told: tuple[tuple[str, str], ...] = ()
+
+    def lines(self) -> Iterator[str]:
+        """It in words, for every front."""
+        from genplan.report.week_changes import price_lines
+        from genplan.text.wishes import answer_text
+
+        yield answer_text(self.case, self.answer)
+        yield from price_lines(self.case, self.week, self.price, self.told)
 
 
 def price_of_wish(
@@ -56,5 +67,7 @@ def price_of_wish(
             if interrupted():
                 break
             (answer,) = (a for a in plan.wishes if a.wish == wanted)
-            found.append(PricedWeek(after.case, week, answer, deeper_of(without, plan)))
+            known = without.people_told or ()
+            told = tuple(one for one in plan.people_told or () if one not in known)
+            found.append(PricedWeek(after.case, week, answer, deeper_of(without, plan), told))
     return tuple(found)

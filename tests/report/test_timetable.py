@@ -160,5 +160,9 @@ def test_an_adult_has_no_more_minutes_than_the_limit_of_the_week() -> None:
         "minutes",
         "used",
         "available",
+        "of",
+        "these",
         "left",
+        "used",
     ]
+    assert "no limit on sittings or minutes keeps it from being used" in lines[-1]

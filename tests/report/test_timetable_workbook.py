@@ -116,7 +116,7 @@ def test_the_timetable_of_a_plan_that_is_not_kept(planned: Path) -> None:
         "Week 2026-W49: Monday 30 November to Sunday 6 December 2026",
         "1 sitting with 1 probe.",
     ]
-    assert "Mum    10            600        590   2 %" in lines
+    assert "Mum    10            600        590            2 %" in lines
 
 
 def test_what_has_no_timetable_is_said(planned: Path) -> None:

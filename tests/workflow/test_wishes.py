@@ -423,6 +423,33 @@ def test_the_price_of_keeping_two_targets_apart_is_told_before_it_is_written(
     assert f"{fewer} fewer " in said
 
 
+@pytest.mark.parametrize("kind", ["--not", "--move"])
+def test_the_price_of_a_sitting_that_is_not_to_be_or_moves_is_told_before_it_is_written(
+    case: Path, capsys: pytest.CaptureFixture[str], kind: str
+) -> None:
+    """It names whom it would be told, and what is lost, as the plans without it and with it have it."""
+    first = told(case)[0]
+    later = naive(first.start) + timedelta(minutes=30)
+    to = [] if kind == "--not" else ["--to", f"{later:%Y-%m-%dT%H:%M}"]
+    asked = ["change", str(case), kind, first.id, *to, "--now", f"{SUNDAY:%Y-%m-%dT%H:%M}"]
+    assert main([*asked, "--try"]) == 0
+    said = capsys.readouterr().out
+    assert not (case / "changes.yaml").exists()
+    without = workflow.replan(case, WEEK, SUNDAY, None, False, silent)[0].plan
+    assert main(asked) == 0
+    plan = workflow.replan(case, WEEK, SUNDAY, None, False, silent)[0].plan
+    assert plan.wishes[0].kept
+    known = without.people_told or ()
+    more = [one for one in plan.people_told or () if one not in known]
+    assert more
+    assert f"{len(more)} more pe" in said
+    names = {"mum": "Mum", "gran": "Gran", "lark": "the family of L."}
+    (line,) = (x for x in said.splitlines() if x.startswith("Because of it these would have to be told: "))
+    assert all(names[who] in line for _, who in more)
+    lost = sum(c.new for c in without.coverage) - sum(c.new for c in plan.coverage)
+    assert (f"{lost} fewer " in said) is (lost > 0)
+
+
 def test_of_two_targets_it_is_said_how_long_they_are_kept_apart(tmp_path: Path) -> None:
     """Without days in every week; with days for these alone, and nothing has to be said."""
     more = "  other: {learner: lark, name: Other, correct_when: It is done, mastered_on: 2026-10-01}\n"
