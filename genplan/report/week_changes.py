@@ -124,7 +124,7 @@ def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[Pe
     """Each person who has to be told something, adults first. Learners are called by their aliases."""
     names = Names(case)
     adults = sorted({a for d in differences for a in d.adults})
-    learners = sorted({d.sitting.learner for d in differences})
+    learners = sorted({d.sitting.learner for d in differences if d.is_of_learner})
     return (
         *(
             PersonChanges(
@@ -142,7 +142,9 @@ def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[Pe
                 names.learner(i),
                 tuple(
                     change_for_family(names, d)
-                    for d in _with_stand_ins([d for d in differences if d.sitting.learner == i])
+                    for d in _with_stand_ins(
+                        [d for d in differences if d.sitting.learner == i and d.is_of_learner]
+                    )
                 ),
             )
             for i in learners
