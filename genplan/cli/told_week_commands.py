@@ -182,6 +182,7 @@ def _list(view: workflow.AlternativesView, take: str) -> None:
         begun=asked.begun,
         told=view.told,
         stand_in=asked.begun or asked.lacks_an_adult,
+        ill=view.ill,
     )
     output.show_lines(lines)
     if view.all:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from enum import StrEnum
 
 from genplan.case import Case
@@ -29,6 +29,9 @@ class Change(StrEnum):
     """What was there, whatever became of the sitting: the things are in `more`."""
 
 
+TOLD_AFTERWARDS = timedelta(days=7)
+"""So long after its time it is told that something was called off or moved before; our choice, no source."""
+
 OF_CAUTIONS = (Change.CAUTIONS, Change.ALL_CLEAR)
 """The sitting itself is as it was."""
 
@@ -38,7 +41,8 @@ class Difference:
     """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too; where
     only more or less is to be looked out for, both are alike. `gone` is what people were told to look out for in it and
     need not any more, `more` what they were not told yet. `first` is how one that moved more than once was told at
-    first, for whoever did not hear of it since."""
+    first, for whoever did not hear of it since. `past`: it is over, and who went by what was told was there for
+    nothing; `instead` is what the learner had then with another adult."""
 
     change: Change
     before: Sitting | None
@@ -46,6 +50,8 @@ class Difference:
     gone: tuple[CautionTold, ...] = ()
     more: tuple[CautionTold, ...] = ()
     first: Sitting | None = None
+    past: bool = False
+    instead: Sitting | None = None
 
     @property
     def sitting(self) -> Sitting:
@@ -56,9 +62,19 @@ class Difference:
 
     @property
     def adults(self) -> tuple[str, ...]:
-        """Whom it concerns: who is there, and who was to be."""
-        told = [a for s in (self.before, self.after) if s is not None for a in s.adults]
+        """Whom it concerns: who is there, and who was to be. Of what is past who was to be."""
+        told = [a for s in self._told if s is not None for a in s.adults]
         return tuple(dict.fromkeys(told))
+
+    @property
+    def is_of_learner(self) -> bool:
+        """Whether it concerns the learner's family: it does not where the child met another adult at the same place and
+        time, and that is past."""
+        return self.instead is None or self.before is None or self.instead.location != self.before.location
+
+    @property
+    def _told(self) -> tuple[Sitting | None, ...]:
+        return (self.before,) if self.past else (self.before, self.after)
 
 
 def _kind(before: Sitting, after: Sitting) -> Change:
@@ -88,9 +104,20 @@ def still_to_tell(
     wishes: Sequence[PlannersWish] = (),
     case: Case | None = None,
 ) -> Iterator[Difference]:
-    """How what is so now, planned or not, differs from what people were told, as far as somebody may still go by it.
-    What has begun where people were told that it is differs no more; what began elsewhere does."""
-    return (d for d in _in_order(before, sittings, now, wishes, case, is_so=True) if _may_be_gone_by(d, now))
+    """How what is so now, planned or not, differs from what people were told, as far as somebody may go by it, or has
+    gone: what was called off or moved before it began is told after that, too (`past`). What has begun where people
+    were told that it is differs no more. Of `sittings` those are a part that have begun."""
+    for d in _in_order(before, sittings, now, wishes, case, is_so=True):
+        if d.sitting.start >= now:
+            yield d
+        elif d.before and d.before.start > now - TOLD_AFTERWARDS:
+            yield _as_past(d, d.before, sittings)
+
+
+def _as_past(difference: Difference, before: Sitting, sittings: Sequence[Sitting]) -> Difference:
+    then = (s for s in sittings if (s.learner, s.start) == (before.learner, before.start))
+    instead = next(then, None) if difference.after is None else None
+    return replace(difference, gone=(), more=(), past=True, instead=instead)
 
 
 def _in_order(
@@ -102,23 +129,14 @@ def _in_order(
     *,
     is_so: bool,
 ) -> tuple[Difference, ...]:
-    partner = pairs(before, sittings, now, wished(before, sittings, wishes))
+    partner = pairs(before, sittings, now, wished(before, sittings, wishes), is_so=is_so)
     found = _differences(before, sittings, now, partner, case, is_so)
     return tuple(sorted(found, key=lambda d: (d.sitting.start, d.sitting.id, d.change)))
 
 
-def _may_be_gone_by(difference: Difference, now: datetime) -> bool:
-    """Of a sitting that is to come, or that somebody who is not told of its other time would wait for."""
-    before, after = difference.before, difference.after
-    if before and after and _was_moved(before, after, now):
-        return True
-    return any(s is not None and s.start >= now for s in (before, after))
-
-
-def _was_moved(before: Sitting, after: Sitting, now: datetime) -> bool:
-    """Before it began, and one of its two times is not over."""
-    elsewhere = (before.location, before.start) != (after.location, after.start)
-    return elsewhere and (after.start >= now or before.end > now)
+def _is_elsewhere(before: Sitting, after: Sitting) -> bool:
+    """Of one whose told time has come: that it is not there and then was told before that."""
+    return (before.location, before.start) != (after.location, after.start)
 
 
 def _differences(
@@ -135,7 +153,7 @@ def _differences(
         if told is None:
             yield Difference(Change.ADDED, None, s, lifted)
             continue
-        if told.sitting.start < now and not (is_so and _was_moved(told.sitting, s, now)):
+        if told.sitting.start < now and not (is_so and _is_elsewhere(told.sitting, s)):
             continue
         gone, more = (cautions_gone(case, told, s), new_cautions(case, told, s)) if case else ((), ())
         gone = (*lifted, *(c for c in gone if c not in lifted))
@@ -147,5 +165,5 @@ def _differences(
             yield Difference(Change.ALL_CLEAR, told.sitting, s, gone)
     seen = {t.event for t in partner.values()}
     for told in before:
-        if not told.cancelled and told.event not in seen and told.sitting.start >= now:
+        if not told.cancelled and told.event not in seen and (is_so or told.sitting.start >= now):
             yield Difference(Change.DROPPED, told.sitting, None)

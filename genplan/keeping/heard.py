@@ -44,7 +44,9 @@ def may_be_told(case: Case, kept: KeptWeek | None) -> tuple[Person, ...]:
 
 
 def concerns(person: Person, difference: Difference) -> bool:
-    return any(_is_of(person, s) for s in (difference.before, difference.after) if s is not None)
+    if person.kind == "adult":
+        return person.id in difference.adults
+    return person.id == difference.sitting.learner and difference.is_of_learner
 
 
 def _is_of(person: Person, sitting: Sitting) -> bool:

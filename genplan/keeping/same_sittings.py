@@ -45,27 +45,41 @@ def _people(sitting: Sitting) -> tuple[str, str]:
     return sitting.learner, sitting.adult
 
 
+def _as_called(sitting: Sitting) -> tuple[object, ...]:
+    return sitting.id, *_people(sitting)
+
+
+def _as_met(sitting: Sitting) -> tuple[object, ...]:
+    """Who met where and when: another may be called as one was that is not held any more."""
+    return sitting.start, sitting.location, *_people(sitting)
+
+
 def pairs(
-    before: Iterable[Told], sittings: Iterable[Sitting], now: datetime, moved: Collection[tuple[str, str]]
+    before: Iterable[Told],
+    sittings: Iterable[Sitting],
+    now: datetime,
+    moved: Collection[tuple[str, str]],
+    *,
+    is_so: bool = False,
 ) -> dict[str, Told]:
     """Sitting id -> what people would call the same sitting before. What had begun by `now` is only ever the same as
     itself; of all others of a learner and an adult as many as can be are one and the same, with the least `otherwise`
-    over all. `moved` are the ids before and after of those that moved as somebody wished."""
+    over all. `moved` are the ids before and after of those that moved as somebody wished. `is_so`: the sittings are
+    what is so, so what is not among them though its told time has come was moved or called off before that."""
     found: dict[str, Told] = {}
     old, new = (
         defaultdict[tuple[str, str], list[Told]](list),
         defaultdict[tuple[str, str], list[Sitting]](list),
     )
-    begun = {
-        (t.sitting.id, *_people(t.sitting)): t for t in before if not t.cancelled and t.sitting.start < now
-    }
+    itself = _as_met if is_so else _as_called
+    begun = {itself(t.sitting): t for t in before if not t.cancelled and t.sitting.start < now}
     for s in sorted(sittings, key=lambda s: (s.start, s.id)):
-        if told := begun.get((s.id, *_people(s))):
+        if told := begun.get(itself(s)):
             found[s.id] = told
         else:
             new[_people(s)].append(s)
     for told in sorted(before, key=lambda t: (t.sitting.start, t.event)):
-        if not told.cancelled and told.sitting.start >= now:
+        if not told.cancelled and (told.sitting.start >= now or (is_so and told not in found.values())):
             old[_people(told.sitting)].append(told)
     for people in old.keys() & new.keys():
         costs = [[otherwise(t.sitting, s, moved) for s in new[people]] for t in old[people]]

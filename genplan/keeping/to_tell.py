@@ -31,7 +31,7 @@ def to_tell(
     wishes: Sequence[PlannersWish] = (),
     case: Case | None = None,
 ) -> ToTell:
-    """`tellings` in order of time; `sittings` are what is so now. What is past needs no telling."""
+    """`tellings` in order of time; `sittings` are what is so now, what has begun among them."""
     *earlier, last = [_by_sitting(telling, sittings, now, wishes, case) for telling in tellings] or [{}]
     first: dict[tuple[str, str], Difference] = {}
     for found in earlier:
@@ -47,7 +47,7 @@ def _but_for(off: Collection[tuple[object, ...]], again: Iterable[Difference]) -
     for d in again:
         if d.before is None or meeting(d.before) not in off:
             yield d
-        elif d.after:
+        elif d.after and not d.past:
             yield Difference(Change.ADDED, None, d.after)
 
 

@@ -4,7 +4,7 @@ Every text and number a page shows is here; output code only arranges it.
 """
 
 from genplan.case.second_adults import Beside
-from genplan.plan.left_out import LeftOut, Note, NoteKind, Unwritten
+from genplan.plan.left_out import LeftOut, MissedDate, Note, NoteKind, Unwritten
 from genplan.plan.objectives import (
     AS_TOLD,
     COMFORT,
@@ -36,6 +36,7 @@ __all__ = [
     "Hindered",
     "Hindrance",
     "LeftOut",
+    "MissedDate",
     "Note",
     "NoteKind",
     "Objective",

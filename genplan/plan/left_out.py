@@ -42,6 +42,21 @@ class LeftOut:
         return self.limit.rule
 
 
+@dataclass(frozen=True, kw_only=True)
+class MissedDate:
+    """Something that is wanted by a date of the week, and that the plan does not show in time.
+
+    - `item`: what it is, with a true reason
+    - `by`: the date
+    - `shown`: the day of the week on which it is shown too late; None: it is not shown
+    - `told`: the sitting in which people were told of it in time, by id; empty: of none"""
+
+    item: LeftOut
+    by: date
+    shown: date | None = None
+    told: str = ""
+
+
 class NoteKind(StrEnum):
     """What a remark on the week as a whole says, in the order in which they are told."""
 

@@ -12,7 +12,7 @@ from math import ceil
 from genplan.case import Combination, Week
 from genplan.coverage.matrix import MatrixRow, rows_by_target
 from genplan.coverage.tuples import Tuple
-from genplan.plan.left_out import LeftOut, Note, NoteKind
+from genplan.plan.left_out import LeftOut, MissedDate, Note, NoteKind
 from genplan.plan.objectives import Objective
 from genplan.plan.observers import ObservedShare
 from genplan.plan.sittings import ProbeKind, Sitting
@@ -69,6 +69,7 @@ class Plan:
       None: nobody was told of the week
     - `last_chances`: wishes, as target and place in its list, that have their last chance in this week
     - `dated`: how many wished tuples have their last chance in the week
+    - `missed`: what is wanted by a date of the week and is not shown in time, the earliest date first
     - `turns`: where the week follows a term, target and wished tuple whose turn is this week, each with the last day
       that counts for it; None: it follows none
     - `catch_up`: where the policy prefers that, target and wished tuple that no later week has room for, each with the
@@ -89,6 +90,7 @@ class Plan:
     catch_up: tuple[DatedTuple, ...] = ()
     turns: tuple[DatedTuple, ...] | None = None
     dated: int = 0
+    missed: tuple[MissedDate, ...] = ()
     wishes: tuple[WishAnswer, ...] = ()
     people_told: tuple[tuple[str, str], ...] | None = None
     before: WeeksBefore = field(default_factory=WeeksBefore)
@@ -113,6 +115,11 @@ class Plan:
     def interrupted(self) -> bool:
         """Whether a person ended the search: the best week found by then."""
         return any(n.kind is NoteKind.INTERRUPTED for n in self.notes)
+
+    @property
+    def lost(self) -> tuple[MissedDate, ...]:
+        """Of the dates that it misses those that the week as people were told of it kept."""
+        return tuple(m for m in self.missed if m.told)
 
     @classmethod
     def of_sittings(cls, week: Week, now: datetime, sittings: tuple[Sitting, ...]) -> Plan:

@@ -47,13 +47,13 @@ COUNTS_FIRST = (ObjectiveName.DUE, ObjectiveName.DATED)
 @dataclass(frozen=True)
 class AskFirst:
     """Why a place may not do although every rule allows it: it is at the home of an adult who is away then
-    (`home_of`), or on a day for which it is written down that the child was ill."""
+    (`home_of`)."""
 
     home_of: str = ""
-    ill: bool = False
 
 
-Asking = Callable[[PlacedSitting], AskFirst]
+Asking = Callable[[PlacedSitting], AskFirst | None]
+"""None: it is not offered at all."""
 
 
 def nothing_to_ask(_seat: PlacedSitting) -> AskFirst:
@@ -101,7 +101,8 @@ def alternatives(
         if there is None or key < there[0]:
             best[seat.adult, seat.location, seat.day] = (key, seat)
     ordered = _day_by_day(sorted(best.values()))
-    offered = sorted(((seat, asking(seat)) for seat in ordered), key=lambda one: one[1] != AskFirst())
+    asked = ((seat, ask) for seat in ordered if (ask := asking(seat)) is not None)
+    offered = sorted(asked, key=lambda one: one[1] != AskFirst())
     return tuple(search.alternative(seat, ask) for seat, ask in offered[:most])
 
 

@@ -19,6 +19,7 @@ from genplan.planning.due_beside_wishes import with_wishes_named
 from genplan.planning.first_week import FirstWeek
 from genplan.planning.greedy_design import greedy_design
 from genplan.planning.jobs import Workers
+from genplan.planning.missed_dates import missed_dates
 from genplan.planning.needs import TargetNeed
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
@@ -123,6 +124,7 @@ def plan_week(
         )
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
         omitted = with_wishes_named(ground, workers, outcome.seats, omitted)
+        missed = missed_dates(owed, week, now.date(), omitted, within)
     plan = Plan(
         week=week,
         now=now,
@@ -147,6 +149,7 @@ def plan_week(
         ),
         turns=_turns(needs),
         dated=sum(len(n.dated) for n in needs),
+        missed=missed,
         catch_up=tuple((n.id, tuple_, day) for n in needs for tuple_, day in n.catch_up),
         before=ground.before,
     )

@@ -60,9 +60,8 @@ class Owed:
 
     @property
     def before_new(self) -> tuple[PlacedSitting, ...]:
-        """The seats without what gives way to something due: with what is due alone, but as they are where somebody
-        wished or decided them, or they have begun."""
-        return self._without_others(lambda _, probe: ProbeKind(probe.kind).is_due)
+        """The seats without what gives way to something due."""
+        return self.only_with(lambda _, probe: ProbeKind(probe.kind).is_due)
 
     def ways_before_dated(self) -> InsertionFinder | None:
         """Those beside the seats without what gives way to a tuple at its last chance; None where no tuple has it."""
@@ -73,11 +72,11 @@ class Owed:
             shown = tuples_of(self.case.targets[probe.target], probe.combination) if probe.is_test else ()
             return ProbeKind(probe.kind).is_due or any((probe.target, t) in self.dated for t in shown)
 
-        return InsertionFinder(self.case, self.free, self._without_others(stays))
+        return InsertionFinder(self.case, self.free, self.only_with(stays))
 
-    def _without_others(
-        self, stays: Callable[[PlacedSitting, PlacedProbe], bool]
-    ) -> tuple[PlacedSitting, ...]:
+    def only_with(self, stays: Callable[[PlacedSitting, PlacedProbe], bool]) -> tuple[PlacedSitting, ...]:
+        """The seats with these probes alone, but as they are where somebody wished or decided them, or they have
+        begun."""
         wished = (s for s in self.seats if any(is_held(r, [s]) for r in self.rather))
         return with_these_alone(self.case, self.seats, stays, {*self.begun, *wished})
 
@@ -289,12 +288,12 @@ def _reason(
     limit = reason_for(ways, target, choices, blocks)
     if limit != LESS_URGENT:
         return limit
-    if told_anew is None or any(_leaves_alone(ways, told_anew, *w) for c in choices for w in ways.clear(c)):
+    if told_anew is None or any(leaves_alone(ways, told_anew, *w) for c in choices for w in ways.clear(c)):
         return clear
     return Limit(Kind.TOLD_ANEW)
 
 
-def _leaves_alone(
+def leaves_alone(
     ways: InsertionFinder, told_anew: ToldAnew, old: PlacedSitting | None, new: PlacedSitting
 ) -> bool:
     """Whether nobody more has to be told, whoever has to sit beside among them."""

@@ -7,13 +7,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from genplan.case import Case
 from genplan.language import N_, _, and_list, ngettext, said
 from genplan.language.sentences import capital
-from genplan.plan import Sitting
+from genplan.plan import Note, Sitting
 from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
-from genplan.report.names_and_words import Names, day_words, hours, kind_words, meeting_words
+from genplan.report.names_and_words import Names, clean, day_words, hours, kind_words, meeting_words
 from genplan.report.people_told import bringer
 from genplan.report.plain_characters import ended
 from genplan.report.told_week_lines import is_called_off, mark_of, why_words
+from genplan.text.notes import note_text
 from genplan.text.objectives import waited_words
 from genplan.text.tuple_words import common_words, new_tuples_text
 
@@ -47,15 +48,20 @@ def gain_words(case: Case, learner: str, alternative: Alternative) -> str:
     return capital("; ".join(parts)) if parts else _("Loses nothing")
 
 
-def ask_words(names: Names, learner: str, alternative: Alternative, location: str) -> tuple[str, ...]:
+def ask_words(names: Names, alternative: Alternative, location: str) -> tuple[str, ...]:
     """What is to be asked before it is taken."""
-    ask = alternative.ask
-    ill = _(
-        "It is written down that {learner} was ill on this day: only if that is over.",
-        learner=names.learner(learner),
-    )
-    home = [home_question(names, ask.home_of, location)] if ask.home_of else []
-    return (*home, *([ill] if ask.ill else ()))
+    home_of = alternative.ask.home_of
+    return (home_question(names, home_of, location),) if home_of else ()
+
+
+def no_place(names: Names, ill: Sequence[Note], day: int, learner: str) -> str:
+    """Why nothing is offered on this day of the week (0 is Monday)."""
+    if any(day in note.days for note in ill):
+        return _(
+            "None: {learner} is written down as ill on this day. Well again? Take the rows back that say so.",
+            learner=names.learner(learner),
+        )
+    return said(NO_PLACE)
 
 
 def home_question(names: Names, adult: str, location: str) -> str:
@@ -128,9 +134,11 @@ def alternative_lines(
     begun: bool,
     told: bool,
     stand_in: bool,
+    ill: Sequence[Note] = (),
 ) -> Iterator[str]:
     """The sitting that was asked about, then the places, numbered through; `give_way` are the wishes, in words, in
-    whose stead one is taken, and with `stand_in` an adult is what the sitting lacks."""
+    whose stead one is taken, and with `stand_in` an adult is what the sitting lacks. Of the days on which the child is
+    `ill` nothing is offered."""
     names = Names(case)
     yield f"{day_words(asked.start.date())}, {meeting_words(names, asked)}"
     if begun:
@@ -143,24 +151,33 @@ def alternative_lines(
             yield _("{sign} It {words}: {why}.", sign=sign, words=words, why=why_words(case, against))
     if give_way:
         yield ended(gives_way_words(give_way))
+    yield from (clean(note_text(case, note)) for note in ill)
     yield ""
     yield _("Who could stand in on that day") if stand_in else _("On the same day")
-    yield from _offers(names, asked, same_day, 1, told=told, day=False)
+    nothing = no_place(names, ill, asked.start.weekday(), asked.learner)
+    yield from _offers(names, asked, same_day, 1, nothing, told=told, day=False)
     yield ""
     yield _("On other days of this week")
-    yield from _offers(names, asked, other_days, 1 + len(same_day), told=told, day=True)
+    yield from _offers(names, asked, other_days, 1 + len(same_day), said(NO_PLACE), told=told, day=True)
 
 
 def _offers(
-    names: Names, asked: Sitting, offered: Sequence[Offered], first: int, *, told: bool, day: bool
+    names: Names,
+    asked: Sitting,
+    offered: Sequence[Offered],
+    first: int,
+    nothing: str,
+    *,
+    told: bool,
+    day: bool,
 ) -> Iterator[str]:
     if not offered:
-        yield f"  {said(NO_PLACE)}"
+        yield f"  {nothing}"
     for number, (alternative, sitting, wishes) in enumerate(offered, first):
         yield f"  {number}. {where_words(names, sitting, day=day)}"
         yield from (f"       {line}" for line in held_lines(names, sitting))
         yield f"     {gain_words(names.case, asked.learner, alternative)}."
-        yield from (f"     {line}" for line in ask_words(names, asked.learner, alternative, sitting.location))
+        yield from (f"     {line}" for line in ask_words(names, alternative, sitting.location))
         if wishes:
             yield f"     {against_words(wishes)}"
         if told:

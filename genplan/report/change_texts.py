@@ -65,7 +65,7 @@ def _not_said(
     out = {
         (d.before.learner, thing)
         for d in said_of
-        if d.before and concerns(person, d)
+        if d.before and not d.past and concerns(person, d)
         for thing in things_of(case, d.before)
     }
     for d in found:

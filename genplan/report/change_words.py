@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from genplan.keeping.differences import Change, Difference
@@ -26,6 +26,8 @@ def change_for_adult(names: Names, difference: Difference, adult: str) -> str:
     """To somebody who runs the sitting, or sits, sat or was to sit beside."""
     if difference.change is Change.PUT_AWAY:
         return _put_away(names, difference)
+    if difference.past:
+        return _what_was(names, difference, lambda s: _whom(names, s, adult), adult)
     return _with_cautions(names, difference, _line_of_adult(names, difference, adult), adult)
 
 
@@ -33,7 +35,40 @@ def change_for_family(names: Names, difference: Difference) -> str:
     """To whoever brings the learner."""
     if difference.change is Change.PUT_AWAY:
         return _put_away(names, difference)
+    if difference.past:
+        return _what_was(names, difference, lambda s: _("with {adult}", adult=names.adult(s.adult)))
     return _with_cautions(names, difference, _line_of_learner(names, difference))
+
+
+def _what_was(names: Names, difference: Difference, whom: Callable[[Sitting], str], adult: str = "") -> str:
+    """To somebody who may have been there for nothing, or would go: what was, and what became of it. Nothing is asked
+    for what is over."""
+    before, after = difference.before, difference.after or (None if adult else difference.instead)
+    assert before is not None
+    so = after if after and (not adult or adult in after.adults) else None
+    meeting = _meeting(names, so or before, whom(so or before))
+    if so is None:
+        return _("Was cancelled: {meeting}.", meeting=meeting)
+    moved = before.start != so.start
+    what = (
+        _("Was moved: {meeting}", meeting=meeting)
+        if moved
+        else _("Was elsewhere: {meeting}", meeting=meeting)
+    )
+    return ". ".join([what, *_before(names, before, so, difference.first)]) + "."
+
+
+def _meeting(names: Names, sitting: Sitting, whom: str) -> str:
+    place = names.location(sitting.location)
+    return _("{when}, {whom} at {location}", when=_when(sitting), whom=whom, location=place)
+
+
+def _whom(names: Names, sitting: Sitting, adult: str) -> str:
+    """Whom an adult meets there, as the one who runs it or as the one beside."""
+    learner = names.learner(sitting.learner)
+    if sitting.adult == adult:
+        return _("with {learner}", learner=learner)
+    return _("beside {adult} with {learner}", adult=names.adult(sitting.adult), learner=learner)
 
 
 def _line_of_learner(names: Names, difference: Difference) -> str:
@@ -89,19 +124,17 @@ def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
 
 
 def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
-    before, after, learner = difference.before, difference.after, names.learner(difference.sitting.learner)
+    before, after = difference.before, difference.after
+    whom = _whom(names, difference.sitting, adult)
     if difference.sitting.adult == adult:
-        return _line(names, difference, _("with {learner}", learner=learner))
-    whom = _("beside {adult} with {learner}", adult=names.adult(difference.sitting.adult), learner=learner)
+        return _line(names, difference, whom)
     was = before is not None and before.beside == adult
     is_now = after is not None and after.beside == adult
     if was and is_now:
         return _line(names, difference, whom)
     side = before if was else after
     assert side is not None
-    what = _(
-        "{when}, {whom} at {location}", when=_when(side), whom=whom, location=names.location(side.location)
-    )
+    what = _meeting(names, side, whom)
     return (
         _("Cancelled: {what}.", what=what)
         if was
@@ -112,9 +145,7 @@ def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
 def _line(names: Names, difference: Difference, whom: str) -> str:
     before, after = difference.before, difference.after
     now = difference.sitting
-    meeting = _(
-        "{when}, {whom} at {location}", when=_when(now), whom=whom, location=names.location(now.location)
-    )
+    meeting = _meeting(names, now, whom)
     if before is None:
         return (
             ". ".join(

@@ -25,6 +25,7 @@ from genplan.keeping.json_fields import as_written
 from genplan.keeping.store import probe_document
 from genplan.plan import (
     LeftOut,
+    MissedDate,
     Note,
     NoteKind,
     Objective,
@@ -63,6 +64,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
         **({"before": asdict(plan.before)} if plan.before.weeks else {}),
         "dated": plan.dated,
+        **({"missed": [_missed(case, m) for m in plan.missed]} if plan.missed else {}),
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
         **({} if plan.turns is None else {"turns": [_catch_up(plan, *one) for one in plan.turns]}),
         **({"catch_up": [_catch_up(plan, *one) for one in plan.catch_up]} if plan.catch_up else {}),
@@ -230,6 +232,30 @@ def _one_left_out(case: Case, left_out: LeftOut, reason: str, limit: dict[str, A
         **(as_written(left_out, "teachings") if left_out.teachings else {}),
         **_instead(case, left_out),
     }
+
+
+def _missed(case: Case, missed: MissedDate) -> dict[str, Any]:
+    item = missed.item
+    return {
+        **as_written(item, "learner", "target"),
+        "values": dict(item.values),
+        **as_written(missed, "by", "shown", "told"),
+        "reason": limit_sentence(case, item.limit),
+        "limit": item.limit.document(),
+    }
+
+
+def missed_of(item: dict[str, Any]) -> MissedDate:
+    """What an entry of `missed` says."""
+    left_out = LeftOut(
+        learner=item["learner"],
+        target=item["target"],
+        kind=ProbeKind.NEW,
+        values=tuple(item["values"].items()),
+        limit=Limit.of_document(item["limit"]),
+    )
+    shown = date.fromisoformat(item["shown"]) if item["shown"] else None
+    return MissedDate(item=left_out, by=date.fromisoformat(item["by"]), shown=shown, told=item["told"])
 
 
 def _instead(case: Case, of: LeftOut | MatrixRow) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from genplan.report.names_and_words import (
     long_date,
     week_words,
 )
-from genplan.report.not_in_time import not_in_time
+from genplan.report.not_in_time import dates_lost, not_in_time
 from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
@@ -94,6 +94,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         empty=() if plan.sittings else why_empty(case, plan),
         objectives=objective_sentences(case, plan),
         staying=staying_sentence(case, plan),
+        lost=tuple(dates_lost(called, plan.lost)),
         wishes=[answer_text(case, a) for a in plan.wishes],
         notes=[note_text(case, n) for n in plan.notes],
         observed=observed_texts(case, plan.observed),

@@ -23,7 +23,7 @@ from genplan.report.names_and_words import (
     meeting_words,
     wish_words,
 )
-from genplan.report.not_in_time import not_in_time
+from genplan.report.not_in_time import dates_lost, not_in_time
 from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import as_read, clock, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
@@ -41,6 +41,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
     called = Names(case, names)
     sections = (
         _heading(case, plan),
+        section(_("No longer in time"), dates_lost(called, plan.lost)),
         section(_("What people wish"), (answer_text(case, a) for a in plan.wishes)),
         section(_("Day by day"), _days(called, plan)),
         section(_("What the week adds"), _coverage(called, plan)),

@@ -60,7 +60,7 @@ def tried_lines(
                 where=where_words(names, place, day=True),
             )
             yield from (f"        {line}" for line in held_lines(names, place))
-            asked = ask_words(names, sitting.learner, alternative, place.location)
+            asked = ask_words(names, alternative, place.location)
             yield from (f"        {line}" for line in asked)
         elif left is None:
             yield _("      No other place for it was found this week.")

@@ -136,7 +136,7 @@ def changes_of_people(
     ids of sittings that another line tells something of, it is said that it is no second one."""
     names = Names(case)
     adults = sorted({a for d in differences for a in d.adults})
-    learners = sorted({d.sitting.learner for d in differences})
+    learners = sorted({d.sitting.learner for d in differences if d.is_of_learner})
     return (
         *(
             PersonChanges(
@@ -156,7 +156,9 @@ def changes_of_people(
                 names.learner(i),
                 tuple(
                     _no_second(change_for_family(names, d), d, above)
-                    for d in _with_stand_ins([d for d in differences if d.sitting.learner == i])
+                    for d in _with_stand_ins(
+                        [d for d in differences if d.sitting.learner == i and d.is_of_learner]
+                    )
                 ),
             )
             for i in learners

@@ -129,8 +129,8 @@ class Limit:
     Of what is too soon: `figure` is the first day of the week that counts (0 is Monday).
 
     Of hours: `figure` are the minutes a sitting takes, `begun`: it speaks of what is left of the week; `some`: there
-    are hours, but none so long; `shut` says why a place is closed; `days` are days of the week (0
-    is Monday) that the policy leaves out and on which it could be.
+    are hours, but none so long; `until`: it speaks of the days up to that date alone; `shut` says why a place is
+    closed; `days` are days of the week (0 is Monday) that the policy leaves out and on which it could be.
 
     Of teaching that is waited for: `figure` teachings count since, `uncounted` is the day of the latest one that does
     not, and `counts` says why: correct of trials that it has, and that are asked for.
@@ -157,6 +157,7 @@ class Limit:
     uncounted: date | None = None
     counts: tuple[int, ...] = ()
     as_high: tuple[str, ...] = ()
+    until: date | None = None
 
     @property
     def subject(self) -> str:
@@ -190,7 +191,7 @@ class Limit:
         given["kind"] = {k.value: k for k in Kind}[document["kind"]]
         given["parts"] = tuple(map(cls.of_document, document.get("parts", ())))
         given["shut"] = tuple(Reason(AbsenceKind(kind), note) for kind, note in document.get("shut", ()))
-        for name in ("on", "uncounted"):
+        for name in ("on", "uncounted", "until"):
             if name in document:
                 given[name] = date.fromisoformat(document[name])
         return cls(**given)

@@ -114,6 +114,8 @@ class Said:
 
     @property
     def when(self) -> str:
+        if self.limit.until:
+            return _("up to {day}", day=self.day(self.limit.until))
         begun = self.limit.begun and self.week.to_its_end
         return _("in what is left {of_week}", of_week=self.week.of) if begun else self.within
 

@@ -20,11 +20,13 @@ from genplan.report.alternative_lines import (
     gain_words,
     gives_way_words,
     held_lines,
+    no_place,
     to_be_told,
     where_words,
 )
-from genplan.report.names_and_words import Names, day_words, meeting_words
+from genplan.report.names_and_words import Names, clean, day_words, meeting_words
 from genplan.report.told_week_lines import again_words, mark_of, otherwise_sentences, why_more
+from genplan.text.notes import note_text
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of
@@ -149,10 +151,11 @@ def _screen(
                 if asked.begun or asked.lacks_an_adult
                 else _("On the same day"),
                 _offers(view, names, same_day=True),
+                no_place(names, view.ill, asked.sitting.start.weekday(), asked.sitting.learner),
             ),
-            (_("On other days of this week"), _offers(view, names, same_day=False)),
+            (_("On other days of this week"), _offers(view, names, same_day=False), said(NO_PLACE)),
         ],
-        no_place=said(NO_PLACE),
+        ill=[clean(note_text(view.case, note)) for note in view.ill],
         problems=problems,
     )
 
@@ -165,7 +168,7 @@ def _offers(view: workflow.AlternativesView, names: Names, *, same_day: bool) ->
             where_words(names, view.sitting(a), day=not same_day),
             tuple(held_lines(names, view.sitting(a))),
             f"{gain_words(view.case, learner, a)}.",
-            ask_words(names, learner, a, view.sitting(a).location),
+            ask_words(names, a, view.sitting(a).location),
             to_be_told(names, a.adults, [learner]),
             against_words([in_words(view.case, w) for w in stand]) if (stand := view.against(a)) else "",
         )

@@ -22,8 +22,9 @@ from genplan.language import _, ngettext, said
 from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting, Unwatched
 from genplan.report.change_texts import AGAIN
 from genplan.report.compared_lines import cost_sentences
-from genplan.report.document import left_out_of
+from genplan.report.document import left_out_of, missed_of
 from genplan.report.names_and_words import Names, amount_words, clean
+from genplan.report.not_in_time import dates_lost
 from genplan.report.people_told import further_sentence, price_of_fewer, told_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
@@ -217,6 +218,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
             if any((groups := reason_groups(names, left, i), held := _held_back(case, week, i)))
         ],
         "notes": notes_with_ways(case, document),
+        "lost": _lost(names, document),
         "wishes": wishes_anew(case, document),
         "observed": observed_anew(case, document),
         "not_moved": not_moved()
@@ -258,6 +260,17 @@ def _sittings(document: Any, case: Case) -> tuple[Sitting, ...]:
         except (KeyError, ValueError):
             continue
     return known_sittings(case, found)
+
+
+def _lost(names: Names, document: Any) -> list[str]:
+    """What comes too late, or not at all, against what people were told, as far as the case can still name it."""
+    found: list[str] = []
+    for missed in map(missed_of, document.get("missed", ())):
+        try:
+            found += dates_lost(names, [missed] if missed.told else [])
+        except (KeyError, ValueError):
+            continue
+    return found
 
 
 def _left_out(document: Any, case: Case) -> tuple[LeftOut, ...]:

@@ -1,5 +1,5 @@
 """What is asked before a place is taken that no rule forbids: whether one may meet at the home of an adult who is away
-or ill, and whether a child who was ill that day is well again."""
+or ill. On a day on which the child is written down as ill none is offered."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from genplan.workflow.days_ill import days_ill
 
 if TYPE_CHECKING:
     from genplan.case import Case, Week
-    from genplan.planning.alternatives import Asking
+    from genplan.planning.alternatives import AskFirst, Asking
     from genplan.rules.placed_sittings import PlacedSitting
     from genplan.workflow.told_sittings import ToldSitting
     from genplan.workflow.week_as_told import ToldWeek
@@ -59,7 +59,7 @@ def home_of_who_is_away(whose: Mapping[str, tuple[str, ...]], away: IsAway, seat
 
 
 def asking_first(week: ToldWeek, asked: ToldSitting) -> Asking:
-    """What to ask of each place for the sitting."""
+    """What to ask of each place for the sitting; no place is offered while the child is ill."""
     from genplan.planning.alternatives import AskFirst
 
     whose, ill = homes(week.case), days_ill(week.opened).get(asked.sitting.learner, ())
@@ -69,9 +69,10 @@ def asking_first(week: ToldWeek, asked: ToldSitting) -> Asking:
         of_day = week.week.days[seat.day]
         return (adult in lacking and of_day == asked.sitting.start.date()) or said_away(adult, seat)
 
-    def asking(seat: PlacedSitting) -> AskFirst:
-        home = home_of_who_is_away(whose, away, seat)
-        return AskFirst(home, week.week.days[seat.day] in ill)
+    def asking(seat: PlacedSitting) -> AskFirst | None:
+        if week.week.days[seat.day] in ill:
+            return None
+        return AskFirst(home_of_who_is_away(whose, away, seat))
 
     return asking
 

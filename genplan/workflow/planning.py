@@ -122,6 +122,7 @@ def plan_opened(
     people as possible are told something new; None: once the week has begun. Raises as `plan` does."""
     from genplan.audit import audit
     from genplan.evidence.teaching_owed import rows_that_pay_nothing
+    from genplan.keeping.dates_told import with_told
     from genplan.keeping.differences import differences
     from genplan.keeping.revision import revise
     from genplan.planning.planner import plan_week
@@ -170,6 +171,7 @@ def plan_opened(
     week_plan = replace(
         found.plan,
         notes=(*lapsed, *about_its_end(found.plan), *notes),
+        missed=tuple(with_told(case, found.plan.missed, kept_week.sittings if kept_week else ())),
         repeatable=found.plan.repeatable and (term is None or term.repeatable),
     )
     wishes = case.wishes

@@ -13,6 +13,7 @@ from genplan.errors import AuditError, UsageError
 from genplan.findings import Finding, nearest
 from genplan.language import N_, _, said
 from genplan.workflow.asking_first import asking_first
+from genplan.workflow.days_ill import ill_notes
 from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
 from genplan.workflow.saved_plans import plan_in
@@ -24,7 +25,7 @@ from genplan.workflow.wishing import in_words
 if TYPE_CHECKING:
     from genplan.case.wishes_of_planners import PlannersWish
     from genplan.evidence.log import Log, Result
-    from genplan.plan import Probe, Sitting
+    from genplan.plan import Note, Probe, Sitting
     from genplan.planning.alternatives import Alternative
     from genplan.planning.week_context import WeekContext
     from genplan.rules.placed_sittings import PlacedSitting
@@ -36,7 +37,8 @@ EACH = 4
 @dataclass(frozen=True)
 class AlternativesView:
     """The sitting that was asked about, and other places for it, the best first: on its own day, and on others. `told`:
-    people were told of it; else it is one of a plan that was not kept. `others` are the sittings beside it."""
+    people were told of it; else it is one of a plan that was not kept. `others` are the sittings beside it. `ill` are
+    the days on which the child is written down as ill, so that no place is offered."""
 
     case: Case
     week: Week
@@ -49,6 +51,7 @@ class AlternativesView:
     findings: tuple[Finding, ...]
     others: tuple[Sitting, ...]
     about_week: tuple[Finding, ...] = ()
+    ill: tuple[Note, ...] = ()
 
     @property
     def all(self) -> tuple[Alternative, ...]:
@@ -134,7 +137,10 @@ def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> Alter
         _check(context, (*context.decided.seats, *others, one.seat))
     beside = tuple(s for s in week.kept if s.id != sitting)
     about = week.opened.findings, beside, week.about_week
-    return AlternativesView(week.case, week.week, week.now, asked, same, other, told, week.opened.log, *about)
+    ill = tuple(n for n in ill_notes(week.opened, week.week) if n.learner == asked.sitting.learner)
+    return AlternativesView(
+        week.case, week.week, week.now, asked, same, other, told, week.opened.log, *about, ill
+    )
 
 
 _LIST = N_("'genplan week' lists them with their ids.")

@@ -25,10 +25,10 @@ def texts_to_send(view: ToldWeek) -> dict[str, bytes]:
     from genplan.report.change_texts import change_texts
 
     case, told, now = view.opened.case, view.told, view.now
-    tell = to_tell(told.tellings, view.kept, now, case.wishes, case)
+    tell = to_tell(told.tellings, view.so, now, case.wishes, case)
     if not tell.new:
-        tell = to_tell(told.tellings[:-1], view.kept, now, case.wishes, case)
-    heard = since_heard(told, view.kept, now, case, case.wishes)
+        tell = to_tell(told.tellings[:-1], view.so, now, case.wishes, case)
+    heard = since_heard(told, view.so, now, case, case.wishes)
     put_away = to_put_away(told, now, case)
     return change_texts(case, view.week, now, tell.new, tell.again, heard, put_away)
 

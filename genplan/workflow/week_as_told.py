@@ -45,6 +45,15 @@ class ToldWeek:
         return tuple(s.in_force for s in self.sittings if s.in_force is not None)
 
     @property
+    def so(self) -> tuple[Sitting, ...]:
+        """The same with what has begun and was not run: who was there knows that, and it was called off for nobody."""
+        return tuple(
+            s.in_force or s.sitting
+            for s in self.sittings
+            if not s.is_struck or (s.begun and s.is_written_off)
+        )
+
+    @property
     def struck(self) -> tuple[Sitting, ...]:
         """What is called off, as people were told of it."""
         return tuple(s.sitting for s in self.sittings if s.is_struck)

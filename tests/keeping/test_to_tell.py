@@ -13,7 +13,7 @@ from genplan.keeping.to_tell import to_tell
 from genplan.keeping.told import KeptWeek, Telling
 from genplan.plan import Sitting
 from genplan.report.change_texts import change_texts
-from genplan.report.week_changes import changes_summary
+from genplan.report.week_changes import changes_of_people, changes_summary
 from tests.fixtures.planning_cases import WEEK, product_case, told_sitting
 
 CASE = product_case((2, 1, 1))
@@ -107,10 +107,32 @@ def test_what_was_new_and_is_called_off_is_only_called_off() -> None:
     assert found.again == ()
 
 
-def test_what_is_past_is_not_told_any_more() -> None:
-    before = told_one_by_one((at(2, 15),), (at(2, 16), at(4, 15)))
-    assert words(to_tell(before, (at(2, 16), at(4, 15)), THURSDAY).again) == [(Change.ADDED, None, 15)]
-    assert words(to_tell(before, (at(4, 15),), THURSDAY).again) == [(Change.ADDED, None, 15)]
+def test_of_what_is_past_it_is_told_where_somebody_went_for_nothing() -> None:
+    """Who knew of Wednesday at 15:00 alone was there for nothing; who missed what was new on it can do nothing more."""
+    so = (at(2, 16), replace(at(2, 18), id="new-on-wednesday"), at(4, 15))
+    found = to_tell(told_one_by_one((at(2, 15),), so), so, THURSDAY).again
+    assert words(found) == [(Change.MOVED, 15, 16), (Change.ADDED, None, 15)]
+    assert [d.past for d in found] == [True, False]
+    text = changes_summary(CASE, found)
+    assert "Was moved: Wednesday 2 December, 16:00 to 16:10" in text
+    assert "Before: Wednesday 2 December, 15:00 to 15:10" in text
+    assert "bring" not in text.splitlines()[1]
+    gone = to_tell(told_one_by_one((at(2, 15),), ()), (), THURSDAY).again
+    assert [(d.change, d.past) for d in gone] == [(Change.DROPPED, True)]
+    assert changes_summary(CASE, gone).count("  - Was cancelled: Wednesday 2 December, 15:00 to 15:10, ") == 2
+    assert to_tell(told_one_by_one((at(2, 15),), ()), (), THURSDAY + timedelta(days=7)).again == ()
+
+
+def test_the_family_that_met_another_adult_then_and_there_was_there_for_something() -> None:
+    other = replace(at(2, 15), adult=list(CASE.adults)[1])
+    before = told_one_by_one((at(2, 15),), (other,))
+    found = to_tell(before, (other,), THURSDAY).again
+    assert [(d.change, d.past, d.adults) for d in found] == [(Change.DROPPED, True, at(2, 15).adults)]
+    assert [p.kind for p in changes_of_people(CASE, found)] == ["adult"]
+    elsewhere = replace(other, location="elsewhere")
+    found = to_tell(told_one_by_one((at(2, 15),), (elsewhere,)), (elsewhere,), THURSDAY).again
+    [family] = (p for p in changes_of_people(CASE, found) if p.kind == "learner")
+    assert family.lines[0].startswith("Was elsewhere: Wednesday 2 December, 15:00 to 15:10, with ")
 
 
 def test_earlier_tellings_are_read_as_they_were_written() -> None:

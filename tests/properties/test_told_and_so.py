@@ -1,4 +1,5 @@
-"""Whoever was told a week, and is told what is otherwise since then, knows of what is ahead as much as there is."""
+"""Whoever was told a week, and is told what is otherwise since then, knows of what is ahead as much as there is, and of
+what was there for nothing."""
 
 from __future__ import annotations
 
@@ -65,6 +66,35 @@ def _applied(told: Iterable[Told], found: Iterable[Difference], person: Person, 
     return known | _known([d.after for d in some if d.after], person, now)
 
 
+def _for_nothing(told: Iterable[Told], so: Iterable[Sitting], person: Person, now: datetime) -> set[str]:
+    """The events of what somebody believed to be by then, and of which nobody was there, then, with the other."""
+    there = {
+        (s.start, s.location, s.learner, s.adult if person.kind == "adult" else "")
+        for s in so
+        if person.id in (*s.adults, s.learner)
+    }
+    return {
+        t.event
+        for t in told
+        if not t.cancelled
+        and t.sitting.start < now
+        and person.id in (*t.sitting.adults, t.sitting.learner)
+        and (
+            t.sitting.start,
+            t.sitting.location,
+            t.sitting.learner,
+            t.sitting.adult if person.kind == "adult" else "",
+        )
+        not in there
+    }
+
+
+def _said_of(told: Iterable[Told], found: Iterable[Difference], person: Person) -> set[str]:
+    """The events of which it is told what became of them."""
+    events = {t.sitting: t.event for t in told if not t.cancelled}
+    return {events[d.before] for d in found if d.before and concerns(person, d)}
+
+
 @pytest.mark.parametrize("later", [at(0, "12:10"), at(0, "15:40"), at(1, "09:10")], ids=str)
 def test_who_is_told_of_the_differences_knows_what_is_ahead(later: datetime) -> None:
     moved = 0
@@ -80,22 +110,29 @@ def test_who_is_told_of_the_differences_knows_what_is_ahead(later: datetime) -> 
             so = _known(kept.sittings, person, later)
             for found in (since[person], alone.new):
                 assert _applied(first.told, found, person, later) == so, (seed, person)
+                said = _said_of(first.told, found, person)
+                for_nothing = _for_nothing(first.told, kept.sittings, person, later)
+                assert for_nothing <= said, (seed, person)
+                off = _said_of(first.told, [d for d in found if d.past and d.after is None], person)
+                assert off <= for_nothing, (seed, person)
+                assert all(d.past == (d.sitting.start < later) for d in found)
         moved += sum(d.before is not None and d.before.start < later for d in alone.new)
     assert moved  # of those that were told as begun by then
 
 
 def test_a_sitting_is_told_as_moved_after_its_old_start() -> None:
-    """Told at 16:30, and moved before that to 17:00 or 16:35: whoever waits is told."""
+    """Told at 16:30, and moved before that: whoever waits is told, and whoever waited is, too."""
     now = at(0, "16:40")
     was = replace(BASE, start=at(0, "16:30"), end=at(0, "16:55"))
     first = revise((), (was,), at(0, "08:00"), settled=True)
     for start, moment, is_told in (
         ("17:00", now, True),
-        ("17:00", at(0, "17:05"), False),
+        ("17:00", at(0, "17:05"), True),
         ("16:35", now, True),
         ("16:30", now, False),
         ("08:30", now, True),
-        ("08:30", at(0, "16:56"), False),
+        ("08:30", at(0, "16:56"), True),
+        ("08:30", at(6, "16:30"), True),
     ):
         so = replace(was, start=at(0, start), end=at(0, start) + timedelta(minutes=25))
         told = revise(first, (so,), at(0, "08:10"), settled=True)

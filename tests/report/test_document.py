@@ -15,6 +15,7 @@ from genplan.coverage.tally import tally
 from genplan.evidence.log import Log
 from genplan.plan import (
     LeftOut,
+    MissedDate,
     Objective,
     Plan,
     ProbeKind,
@@ -57,6 +58,7 @@ def test_no_field_of_a_plan_is_forgotten(kind: type, key: str | None) -> None:
     early = (("zips", (("adult", "mum"), ("location", "home")), 1),)
     plan = replace(plan, left_out=(left,), wishes=(wish,), people_told=(), catch_up=early, turns=early)
     plan = replace(plan, before=WeeksBefore(3, {"mum": 45}, {"wren": 2}))
+    plan = replace(plan, missed=(MissedDate(item=left, by=date(2026, 12, 4)),))
     document = plan_document(tiny_case(), plan)
     keys = document if key is None else document[key][0]
     # what two equal plans may differ in is no part of a plan: it is written in a kept week alone

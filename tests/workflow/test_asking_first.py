@@ -10,6 +10,7 @@ import pytest
 
 from genplan import workflow
 from genplan.case import Absence
+from genplan.cli import main
 from genplan.plan import Note, NoteKind, Sitting
 from genplan.planning.alternatives import AskFirst
 from genplan.report.alternative_lines import ask_words
@@ -47,7 +48,7 @@ def test_the_home_of_whoever_is_ill_is_offered_last_and_asked_about(case: Path) 
         places = [a.seat.location for a in offered]
         assert places == sorted(places), "the home of all before Gran's"
         assert {a.seat.location: a.ask.home_of for a in offered} == {"home": "", "yard": "gran"}
-    (line,) = ask_words(Names(view.case), "lark", view.same_day[-1], "yard")
+    (line,) = ask_words(Names(view.case), view.same_day[-1], "yard")
     assert line.startswith("Gran is away then: ")
     assert "Gran's house" in line
 
@@ -128,7 +129,9 @@ def test_nothing_is_offered_that_begins_this_very_minute(case: Path) -> None:
             assert all(view.sitting(a).start.replace(tzinfo=None) > now for a in view.all)
 
 
-def test_a_day_on_which_the_child_was_ill_is_remarked_on(case: Path) -> None:
+def test_nothing_is_offered_on_a_day_on_which_the_child_is_ill(
+    case: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     week = workflow.told_week(case, None, WEDNESDAY)
     begun = next(s.sitting for s in week.sittings if s.begun)
     last = week.sittings[-1].sitting
@@ -138,6 +141,13 @@ def test_a_day_on_which_the_child_was_ill_is_remarked_on(case: Path) -> None:
     for note, ill in (("ill", True), ("no time", False)):
         (case / "results.csv").write_text(f"{HEAD}\n{row % note}\n", "utf-8")
         view = workflow.alternatives(case, last.id, WEDNESDAY)
-        assert view.same_day
-        assert {a.ask.ill for a in view.same_day} == {ill}
-        assert {a.ask.ill for a in view.other_days} <= {False}
+        assert (not view.same_day) is ill
+        assert (last.start.weekday() in {d for n in view.ill for d in n.days}) is ill
+        other = next(s.sitting for s in week.sittings if not s.begun and s.sitting != last)
+        from_another = workflow.alternatives(case, other.id, WEDNESDAY)
+        assert (last.start.weekday() in {a.seat.day for a in from_another.other_days}) is not ill
+        capsys.readouterr()
+        assert main(["alternatives", str(case), last.id, "--now", f"{WEDNESDAY:%Y-%m-%dT%H:%M}"]) == 0
+        shown = capsys.readouterr().out
+        assert ("None: L. is written down as ill on this day." in shown) is ill
+        assert ("so nothing is planned with L. then." in shown) is ill

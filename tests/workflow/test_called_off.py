@@ -24,6 +24,7 @@ from genplan.report.names_and_words import Names
 from genplan.web.shelf import shelf_of_kept
 from genplan.workflow import ChangeRequest
 from genplan.workflow.keeping import keep_sittings
+from genplan.workflow.telling import texts_to_send
 from genplan.workflow.week_as_told import told_week_in_force
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK
 
@@ -341,3 +342,22 @@ def test_who_asks_about_a_cancelled_visit_hears_when_it_was_cancelled(case: Path
     with pytest.raises(UsageError, match=f"{said}.* Nothing was added"):
         workflow.fell_through(case, gone.id, "", WEDNESDAY)
     assert not (case / "results.csv").exists()
+
+
+def test_what_was_called_off_is_told_after_its_time_and_what_was_only_not_run_is_not(case: Path) -> None:
+    visit = visit_of(case, "gran")
+    is_away(case, visit)
+    later = visit.end.replace(tzinfo=None)
+    texts = {n: t.decode() for n, t in texts_to_send(workflow.told_week(case, WEEK, later)).items()}
+    assert texts.keys() == {"changes/adult-gran.txt", "changes/learner-lark.txt"}
+    assert all(text.count("- Was cancelled: Wednesday 2 December, ") == 1 for text in texts.values())
+    assert not any("- Cancelled" in text or "bring" in text for text in texts.values())
+    for who in ("gran", "lark"):
+        workflow.mark_told(case, WEEK, who, later)
+    assert not texts_to_send(workflow.told_week(case, WEEK, later))
+
+
+def test_what_was_not_run_was_called_off_for_nobody(case: Path) -> None:
+    visit = visit_of(case, "gran")
+    written(case, visit, kind="not run", note="no, she said")
+    assert not texts_to_send(workflow.told_week(case, WEEK, visit.end.replace(tzinfo=None)))
