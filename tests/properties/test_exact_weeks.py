@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from tests.fixtures.exact_week import Shortfall
 
 WEEKS = int(os.environ.get("EXACT_WEEKS", "200"))
-BATCH, BY_DAY = 20, 7
+BATCH, BY_DAY = 20, 5
 BATCHES = by_day_the_first(
     [range(BY_DAY), *(range(n, min(n + BATCH, WEEKS)) for n in range(0, WEEKS, BATCH))]
 )
