@@ -117,7 +117,7 @@ def test_every_objective_is_the_best_there_is_with_baseline_probes(seeds: range)
     assert found["left out: baseline"] > 0
 
 
-@pytest.mark.parametrize("seed", [25, 35, 72, 145, 152])
+@pytest.mark.parametrize("seed", by_day_the_first([72, 145, 152, 25, 35], 3))
 def test_who_is_short_of_what_is_due_or_taught_is_made_way_for(
     monkeypatch: pytest.MonkeyPatch, seed: int
 ) -> None:
