@@ -89,8 +89,12 @@ def is_word(word: str, meaning: str) -> bool:
 
 def day_of(word: str) -> int | None:
     """`Mo`, `montags`, `tues` -> the day, Monday is 0."""
-    typed = word.lower()
-    for language in _spoken_first(speech().language):
+    return _day_of(word.lower(), speech().language)
+
+
+@lru_cache(maxsize=4096)
+def _day_of(typed: str, spoken: str) -> int | None:
+    for language in _spoken_first(spoken):
         for number, names in enumerate(_day_names(language)):
             if typed in names or any(f"{name}s" == typed for name in names if len(name) > SHORTEST):
                 return number

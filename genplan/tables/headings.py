@@ -275,6 +275,7 @@ _KINDS: Mapping[str, Words] = {
 """What a row of hours may be of."""
 
 
+@lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """A heading or a name as it is compared: small letters and digits, words apart by a blank."""
     return " ".join(re.findall(r"\w+", same_form(text).lower().replace("_", " ")))

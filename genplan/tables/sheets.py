@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.changes import CHANGE
@@ -77,9 +77,19 @@ class SheetKind:
     def _headed(self, heading: str) -> Column | None:
         """Keys go before everyday words: `to` is a key of changes, and a word for the end in the hours."""
         wanted, day = plain(heading), day_headed(heading)
-        listed = (*self.columns, *self.read_too)
-        named = next((c for c in listed if wanted == plain(c.heading) or (day and day == c.heading)), None)
-        return named or next((c for c in listed if wanted in self.names_of(c)), None)
+        by_key, by_word = self._known
+        return by_key.get(wanted) or by_key.get(day) or by_word.get(wanted)
+
+    @cached_property
+    def _known(self) -> tuple[Mapping[str, Column], Mapping[str, Column]]:
+        """Each column by its own heading and by all that it may be headed with, in every language: of two the first."""
+        by_key: dict[str, Column] = {}
+        by_word: dict[str, Column] = {}
+        for column in (*self.columns, *self.read_too):
+            by_key.setdefault(plain(column.heading), column)
+            for word in self.names_of(column):
+                by_word.setdefault(word, column)
+        return by_key, by_word
 
     def names_of(self, column: Column) -> frozenset[str]:
         """All that it may be headed with."""

@@ -50,19 +50,24 @@ ROW = WholeRow(
 OLD = replace(ROW, variant="old", cpu=24)
 
 
-def test_a_wheel_plans_the_same_written_case_and_finds_the_same(tmp_path: Path) -> None:
+def test_a_wheel_plans_the_same_written_case_and_finds_the_same(tmp_path: Path, nightly: bool) -> None:
+    """By day the version here plans, and a wheel of some of it is unpacked: to run one all of it has to be compiled."""
     wheel = tmp_path / "genplan-0-py3-none-any.whl"
     with zipfile.ZipFile(wheel, "w") as files:
-        for path in sorted((ROOT / "genplan").rglob("*")):
+        for path in sorted((ROOT / "genplan").rglob("*") if nightly else (ROOT / "genplan").glob("*.py")):
             if path.is_file() and "__pycache__" not in path.parts:
                 files.write(path, path.relative_to(ROOT))
     case = write_whole_case(1, 1, 3, tmp_path / "case")
-    old = plan_of(unpacked(str(wheel), tmp_path / "old"), case, tmp_path / "old-out")
+    there = unpacked(str(wheel), tmp_path / "old")
+    assert (there / "genplan" / "__main__.py").read_bytes() == (ROOT / "genplan" / "__main__.py").read_bytes()
     new = plan_of(ROOT, case, tmp_path / "new-out")
-    assert old.values == new.values
-    assert set(old.proven) == set(new.proven) == set(new.values)
+    assert set(new.proven) == set(new.values)
     assert {"due", "new tuples", "sittings"} <= new.values.keys()
-    assert old.cost.cpu > 0
+    assert new.cost.cpu > 0
+    if nightly:
+        old = plan_of(there, case, tmp_path / "old-out")
+        assert (old.values, set(old.proven)) == (new.values, set(new.proven))
+        assert old.cost.cpu > 0
 
 
 def test_a_version_that_is_not_there_is_said_so(tmp_path: Path) -> None:

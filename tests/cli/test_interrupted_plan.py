@@ -13,14 +13,19 @@ import pytest
 
 from genplan.cli import STOPPED, main, output
 from genplan.cli.interrupts import HEARD, NO_ANSWER
+from tests.fixtures.light_case import light_family
 from tests.fixtures.nightly import by_day_the_first
-from tests.fixtures.places import EXAMPLES
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="an interrupt is a signal there")
 
-FAMILY = str(EXAMPLES / "family")
 WEEK = ("--week", "2026-W49", "--now", "2026-11-29T12:00")
 TUESDAY = "2026-12-01T12:00"
+
+
+@pytest.fixture(scope="module")
+def family(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The example, in which the solver works little: nothing here hangs on what is found."""
+    return light_family(tmp_path_factory.mktemp("family") / "case")
 
 
 @pytest.fixture(autouse=True)
@@ -44,17 +49,21 @@ class Interrupting(output.Progress):
             os.kill(os.getpid(), signal.SIGINT)  # as a terminal does: the main thread hears it
 
 
-def plan(monkeypatch: pytest.MonkeyPatch, out: Path, *words: str, at: tuple[int, ...]) -> int:
+def plan(monkeypatch: pytest.MonkeyPatch, family: Path, out: Path, *words: str, at: tuple[int, ...]) -> int:
     monkeypatch.setattr(output, "progress", Interrupting(*at))
-    return main(["plan", FAMILY, *WEEK, "--out", str(out), *words])
+    return main(["plan", str(family), *WEEK, "--out", str(out), *words])
 
 
 @pytest.mark.parametrize("line", by_day_the_first([1, 9, 3], 2))
 def test_the_first_gives_the_best_so_far(
-    line: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+    family: Path,
+    line: int,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
 ) -> None:
     out = tmp_path / "out"
-    assert plan(monkeypatch, out, at=(line,)) == 130
+    assert plan(monkeypatch, family, out, at=(line,)) == 130
     shown, said = capfd.readouterr()
     assert HEARD in said
     assert f"What you see is the best week found by then and was written to {out}." in said
@@ -64,6 +73,7 @@ def test_the_first_gives_the_best_so_far(
 
 @pytest.mark.parametrize(("words", "at"), [((), (2, 3)), (("--interrupt", "nothing"), (2,))])
 def test_the_second_and_one_that_wants_nothing_leave_all_files_as_they_were(
+    family: Path,
     words: tuple[str, ...],
     at: tuple[int, ...],
     tmp_path: Path,
@@ -73,7 +83,7 @@ def test_the_second_and_one_that_wants_nothing_leave_all_files_as_they_were(
     out = tmp_path / "out"
     out.mkdir()
     (out / "plan.json").write_text("of before", "utf-8")
-    assert plan(monkeypatch, out, *words, at=at) == 130
+    assert plan(monkeypatch, family, out, *words, at=at) == 130
     shown, said = capfd.readouterr()
     assert shown == ""
     assert said.endswith(f"No week was ready yet. {out} is as it was.\n")
@@ -82,7 +92,7 @@ def test_the_second_and_one_that_wants_nothing_leave_all_files_as_they_were(
 
 
 def test_what_is_stopped_says_what_it_does_still_and_that_it_replaced_a_plan(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+    family: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
     class Listening(Interrupting):
         lines_said: tuple[str, ...] = ()
@@ -95,7 +105,7 @@ def test_what_is_stopped_says_what_it_does_still_and_that_it_replaced_a_plan(
     out.mkdir()
     (out / "plan.json").write_text("of before", "utf-8")
     monkeypatch.setattr(output, "progress", heard)
-    assert main(["plan", FAMILY, *WEEK, "--out", str(out)]) == 130
+    assert main(["plan", str(family), *WEEK, "--out", str(out)]) == 130
     assert f"was written to {out}, in the place of a plan that was there before." in capfd.readouterr().err
     after = (
         "looking for who can observe",
@@ -107,20 +117,19 @@ def test_what_is_stopped_says_what_it_does_still_and_that_it_replaced_a_plan(
 
 
 def test_several_weeks_say_how_many_there_are(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+    family: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
     out = tmp_path / "out"
-    assert plan(monkeypatch, out, "--weeks", "3", at=(4,)) == 130
+    assert plan(monkeypatch, family, out, "--weeks", "3", at=(4,)) == 130
     said = capfd.readouterr().err
     assert f"What you see is 1 of 3 weeks, the last as it was found by then and was written to {out}." in said
     assert [p.name for p in out.iterdir()] == ["2026-W49"]
 
 
 @pytest.fixture(scope="module")
-def told(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def told(family: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A case with a kept week."""
-    folder = tmp_path_factory.mktemp("told") / "case"
-    copytree(EXAMPLES / "family", folder)
+    folder = copytree(family, tmp_path_factory.mktemp("told") / "case")
     assert main(["keep", str(folder), *WEEK]) == 0
     return folder
 
@@ -160,10 +169,13 @@ def test_an_interrupt_after_all_was_found_cuts_nothing_short(
 
 @pytest.mark.parametrize("command", ["keep", "why", "forecast"])
 def test_what_has_no_half_answer_ends_with_a_sentence(
-    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+    family: Path,
+    command: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
 ) -> None:
-    folder = tmp_path / "case"
-    copytree(EXAMPLES / "family", folder)
+    folder = copytree(family, tmp_path / "case")
     monkeypatch.setattr(output, "progress", Interrupting(2))
     assert main([command, str(folder), *WEEK]) == 130
     shown, said = capfd.readouterr()

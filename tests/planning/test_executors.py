@@ -31,6 +31,7 @@ from genplan.planning.solver_pool import process_pool
 from genplan.report.document import plan_json
 from genplan.report.tables import csv_bytes, plan_table
 from tests.fixtures.dask_cluster import dask_cluster
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import NOW, WEEK, Inline
 from tests.fixtures.random_cases import random_case, random_log
 from tests.fixtures.search_settings import search_with
@@ -59,7 +60,7 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
         yield running
 
 
-@pytest.fixture(params=["in turns", "one problem"])
+@pytest.fixture(params=by_day_the_first(["in turns", "one problem"]))
 def usual(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> tuple[bytes, bytes]:
     if request.param == "in turns":
         search_with(monkeypatch, "caseload", joint_variables=0)
@@ -79,20 +80,23 @@ def test_threads_and_processes(usual: tuple[bytes, bytes]) -> None:
         assert files_by(processes) == usual
 
 
-@pytest.mark.parametrize("usual", ["in turns"], indirect=True)
-def test_a_cluster_on_the_loopback(usual: tuple[bytes, bytes], cluster: Any) -> None:
+def heard_at() -> list[str]:
+    """The addresses at which this process and those below it can be called."""
     psutil = pytest.importorskip("psutil")
+    me = psutil.Process()
+    return [
+        c.laddr.ip
+        for process in (me, *me.children(recursive=True))
+        for c in process.net_connections()
+        if c.status == psutil.CONN_LISTEN
+    ]
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("usual", ["in turns"], indirect=True)
+def test_a_cluster_by_the_executor_of_dask(usual: tuple[bytes, bytes], cluster: Any) -> None:
     with cluster.get_client() as client:
         assert files_by(client.get_executor()) == usual
-        me = psutil.Process()
-        listening = [
-            c.laddr.ip
-            for process in (me, *me.children(recursive=True))
-            for c in process.net_connections()
-            if c.status == psutil.CONN_LISTEN
-        ]
-    assert listening
-    assert all(ip_address(ip).is_loopback for ip in listening)
 
 
 @pytest.mark.parametrize("usual", ["in turns"], indirect=True)
@@ -100,8 +104,11 @@ def test_workers_elsewhere_of_which_one_is_killed(usual: tuple[bytes, bytes], cl
     """In the middle of a plan: what it was at is done by the other, and nothing is otherwise."""
     traffic = Traffic()
     with workers_elsewhere(Elsewhere(cluster.scheduler_address), traffic) as executor:
+        listening = heard_at()
         killing = After(executor, 2, lambda: os.kill(cluster.workers[0].pid, signal.SIGKILL))
         assert files_by(killing) == usual
+    assert listening
+    assert all(ip_address(ip).is_loopback for ip in listening)
     assert killing.struck
     assert traffic.jobs > 3
     assert 0 < traffic.sent < 10_000 * traffic.jobs

@@ -234,7 +234,7 @@ ASK = """
 import sys
 from tests.planning.test_remembering import little, questions_of
 from tests.fixtures.random_cases import random_case, random_log
-case = little(random_case(4, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2))
+case = little(random_case(4, learners=2, targets=2, adults=3, locations=2, sets=2, staff=2))
 print(questions_of(case, random_log(case, 4)))
 """
 

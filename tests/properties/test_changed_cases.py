@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime, time, timedelta
+from functools import cache
+from itertools import islice
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -35,6 +37,12 @@ def planned(given: Given) -> Plan:
     return plan
 
 
+@cache
+def usual(sort: str, seed: int) -> Plan:
+    """What is planned of a tiny week as it is, for all that is held against it."""
+    return planned(tiny_week(sort, seed)[0])
+
+
 def values(plan: Plan, *names: str) -> list[float]:
     found = {o.name: o.value for o in plan.objectives}
     return [found[name] for name in names]
@@ -52,14 +60,19 @@ def with_somebody_away(given: Given) -> Iterator[Given]:
                 yield replace(given, case=replace(given.case, **{group: changed}))
 
 
+def tried(changes: Iterator[Given], seed: int, nightly: bool) -> Iterator[Given]:
+    """By day every other change: of one seed the even ones, of the next the odd."""
+    return islice(changes, 0 if nightly else seed % 2, None, 1 if nightly else 2)
+
+
 @pytest.mark.parametrize("sort", ["due", "wished", "few of many"])
 def test_hours_that_are_lost_never_help(sort: str, nightly: bool) -> None:
     names = ("due", "dated", "wished", "new tuples")
     lost = 0
     for seed in seeds(SEEDS, nightly):
         given, _ = tiny_week(sort, seed)
-        whole = values(planned(given), *names)
-        for less in with_somebody_away(given):
+        whole = values(usual(sort, seed), *names)
+        for less in tried(with_somebody_away(given), seed, nightly):
             left = values(planned(less), *names)
             # lists compare by their first place that differs
             assert left <= whole, f"{sort} {seed}"
@@ -73,8 +86,8 @@ def test_hours_that_are_lost_never_help_two_who_share(nightly: bool) -> None:
     lost = 0
     for seed in seeds(SEEDS, nightly):
         given, _ = tiny_week("shared and due", seed)
-        whole = values(planned(given), *names)
-        for less in with_somebody_away(given):
+        whole = values(usual("shared and due", seed), *names)
+        for less in tried(with_somebody_away(given), seed, nightly):
             left = values(planned(less), *names)
             assert left <= whole, str(seed)
             lost += left < whole
@@ -89,9 +102,9 @@ def test_names_in_the_same_order_change_nothing_but_the_names(sort: str, nightly
     for seed in seeds(SEEDS, nightly):
         given, _ = tiny_week(sort, seed)
         renaming = Renaming({id_: f"x-{id_}" for id_ in ids_of(given)})
-        usual, renamed = planned(given), planned(renaming.of(given))
-        assert ahead(renamed) == renaming.of_week(ahead(usual)), f"{sort} {seed}"
-        assert renamed.objectives == usual.objectives, f"{sort} {seed}"
+        plan, renamed = usual(sort, seed), planned(renaming.of(given))
+        assert ahead(renamed) == renaming.of_week(ahead(plan)), f"{sort} {seed}"
+        assert renamed.objectives == plan.objectives, f"{sort} {seed}"
 
 
 @pytest.mark.parametrize("sort", ["due", "wished", "shared and due", "shared and told", "begun"])
@@ -101,9 +114,9 @@ def test_names_in_another_order_change_no_value(sort: str, nightly: bool) -> Non
         ids = ids_of(given)
         turned = Renaming({id_: f"x-{len(ids) - n:02}" for n, id_ in enumerate(ids)})
         # the last objective settles times for the sittings that are held, and of equal weeks another may be held
-        *usual, _ = planned(given).objectives
+        *plain, _ = usual(sort, seed).objectives
         *renamed, _ = planned(turned.of(given)).objectives
-        assert renamed == usual, f"{sort} {seed}"
+        assert renamed == plain, f"{sort} {seed}"
 
 
 def shuffled(tree: Any, rng: Random) -> Any:

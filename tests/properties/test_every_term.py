@@ -15,7 +15,7 @@ from genplan.planning.week_context import week_context_of
 from tests.fixtures.every_term import most_kept, tiny_term
 from tests.fixtures.planning_cases import NOW, Inline
 
-BATCH, BY_DAY, BY_NIGHT = 40, 25, 600
+BATCH, BY_DAY, BY_NIGHT = 40, 12, 600
 AS_GOOD = 0.7
 """The part of tiny terms in which the bound is reached: ways between places and minutes of the day are not in it."""
 
