@@ -74,7 +74,7 @@ def _figures(case: Case, deeper: Deeper) -> str:
         (deeper.rather, N_("sitting that was wished for"), N_("sittings that were wished for")),
         (deeper.due, N_("check that is due"), N_("checks that are due")),
         (deeper.wished, N_("{word} wanted before the rest"), N_("{words} wanted before the rest")),
-        (deeper.new, N_("{word} shown for the first time"), N_("{words} shown for the first time")),
+        (deeper.new, N_("{word}"), N_("{words}")),
         (deeper.teachings, N_("teaching"), N_("teachings")),
         (deeper.observed, N_("probe with a second observer"), N_("probes with a second observer")),
     )

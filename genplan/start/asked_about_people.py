@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from genplan.language import N_
+from genplan.start.answers import Answers, Entry
 from genplan.start.questions import Group, Kind, Question
 from genplan.start.time_zone import likely_zone, local_zone
 
@@ -32,6 +33,13 @@ PURPOSE = Group(
 )
 
 MOUTHS = "mouths"
+
+
+def hours_of_the_first(child: Entry, answers: Answers) -> str:
+    """Of a further child, where nothing else is said: one who looks after several mostly has them at the same time."""
+    first = next(iter(answers.entries("children")), child)
+    return "" if first.key == child.key else first.get("hours")
+
 
 CHILDREN = Group(
     "children",
@@ -71,6 +79,8 @@ CHILDREN = Group(
             N_("When could {name} do something short?"),
             Kind.HOURS,
             N_("Awake, fed and in the mood, for some 15 minutes. Such as mon-fri 3-5pm, sat 10-12."),
+            hint_again=N_("Leave it empty if it is as for the first child."),
+            of_entry=hours_of_the_first,
             needed=N_("When could {name} do something short? Without hours nothing can be planned."),
         ),
         Question(

@@ -51,13 +51,14 @@ class Question:
     question. One that is `more` can be left alone where `waits_if` holds. `told` is how the summary says an answer,
     with {} in its place. `default` is a value, or made from the answers so far; `of_entry` makes it of the entry, too,
     as `options_of` makes those of the `options` that are offered of it. What is `alike` can be said of all that say
-    nothing yet with one press."""
+    nothing yet with one press. `hint_again` stands in the place of the hint where it is asked of a further entry."""
 
     key: str
     words: Marked = Marked()
     kind: Kind = Kind.LINE
     hint: Marked = Marked()
     _: KW_ONLY
+    hint_again: Marked = Marked()
     options: Options | Callable[[Answers], Options] = ()
     options_of: Callable[[Entry, Answers], Options] | None = None
     of: str = ""

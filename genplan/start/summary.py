@@ -103,7 +103,9 @@ def _kept_from(thing: Entry, answers: Answers) -> dict[str, str]:
 def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> str:
     """An answer in words; what was left alone is not repeated but where it decides."""
     decides = (
-        question.kind in (Kind.ONE_OF, Kind.SOME_OF, Kind.NAMES, Kind.CHOICE, Kind.ZONE) or not group.several
+        question.kind in (Kind.ONE_OF, Kind.SOME_OF, Kind.NAMES, Kind.CHOICE, Kind.ZONE)
+        or not group.several
+        or bool(question.hint_again)  # what is taken over from the first is seen
     )
     goes_along = question.key == "kept_at"  # it decides who is asked to bring it
     if not entry.get(question.key).strip() and (question.more or not decides) and not goes_along:

@@ -12,6 +12,7 @@ from genplan.case.safety import IN_DOUBT, SMALL_PARTS_MONTHS
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.language import N_, _, said
 from genplan.language.pieces import said_of
+from genplan.language.sentences import noun
 from genplan.text.dimension_words import dimension_word
 
 HAZARDS: Mapping[str, str] = {
@@ -63,14 +64,21 @@ def allergens_text(found: Iterable[str]) -> str:
     names = tuple(found)
     meant = {name for doubt, may_be in IN_DOUBT.items() if doubt in names for name in may_be}
     return ", ".join(
-        said(ALLERGEN_WORDS[name]) if name in ALLERGEN_WORDS else name for name in names if name not in meant
+        said(ALLERGEN_WORDS[name]) if name in ALLERGEN_WORDS else _own(name)
+        for name in names
+        if name not in meant
     )
+
+
+def _own(name: str) -> str:
+    """The case has it as an id of small letters; it was typed as a word."""
+    return noun(name.replace("-", " "))
 
 
 def chosen_word(name: str) -> str:
     """What an allergen or a hazard is called in the language of now; one of the case's own as it says."""
     known = ALLERGEN_WORDS.get(name) or HAZARD_WORDS.get(name)
-    return said(known) if known else name.replace("-", " ")
+    return said(known) if known else _own(name)
 
 
 def at_risk_text(learner: Learner, called: str) -> str:

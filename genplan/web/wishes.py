@@ -215,10 +215,12 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
 
 
 def two_apart(answers: Answers) -> tuple[str, str]:
-    """What is not to be on one day. Raises UsageError where one of them was not chosen."""
+    """What is not to be on one day. Raises UsageError where one of them was not chosen, or both are the same."""
     two = (answers.one("one"), answers.one("other"))
     if not all(two):
         raise UsageError(_("Which two are not to be on one day? Nothing was written: choose both."))
+    if two[0] == two[1]:
+        raise UsageError(_("This is the same twice. Nothing was written: choose two that are different."))
     return two
 
 

@@ -46,7 +46,12 @@ ALLERGENS = {"egg powder": "Eipulver", "cheese": "Käse"}
 ANSWERS = {"back": "zurück", "help": "hilfe", "again": "nochmal", "out": "weg", "stop": "stopp"}
 DAYS = {"3 April 2026": "3. April 2026", "1 December": "1. Dezember"}
 VALUES = {"whole class": "ganze Klasse", "; taken back: she was asleep": "; taken back: hat geschlafen"}
-EXAMPLES = DAYS | VALUES | WEEKS | HOURS | TIMES | ALLERGENS | ANSWERS
+SHOWN = {
+    "to teach": "zu lehren",
+    "1 of 2 teachings before its retest": "1 von 2 Lehreinheiten vor der erneuten Überprüfung",
+}
+"""What the screens say of a teaching."""
+EXAMPLES = DAYS | VALUES | SHOWN | WEEKS | HOURS | TIMES | ALLERGENS | ANSWERS
 """What people type as they speak, in an English page and in a German one."""
 
 

@@ -16,13 +16,14 @@ from genplan.casefile.scalar_types import ID
 from genplan.errors import FileError, UsageError
 from genplan.language import Speech, speaking
 from genplan.start.answers import KEY, Answers, Entry, NoAnswers, as_json, from_json
-from genplan.start.asked_about_people import MOUTHS
+from genplan.start.asked_about_people import CHILDREN, MOUTHS
 from genplan.start.asked_about_places import SMALL
 from genplan.start.case_text import case_text
 from genplan.start.draft import read_draft, write_draft
 from genplan.start.kept_from import kept_from
 from genplan.start.problems import problems
 from genplan.start.screens import SCREENS, screen_of
+from genplan.start.summary import lines_of
 from tests.fixtures.start_answers import HOURS, TODAY, answered
 
 CASE_ID = "abcdefghjkmn"
@@ -342,3 +343,23 @@ def test_a_child_of_any_age_who_puts_things_into_the_mouth_is_kept_from_what_is_
         assert ("swallowed" in kept_from(answers, entry, beads, TODAY)) is kept
         answers = answered(children=[{**child, "mouths": said}])
         assert case_of(tmp_path, answers).learners["wren"].mouths is kept
+
+
+def test_the_hours_of_several_children_are_asked_for_once(tmp_path: Path) -> None:
+    """What is left empty is as for the first; what touches a child's safety is asked of each."""
+    children = [
+        {"name": "Wren", "born": "2018-04", "hours": HOURS},
+        {"name": "Robin", "born": "2019-04"},
+        {"name": "Ash", "born": "2020-04", "hours": "sat 10-12"},
+    ]
+    skills = [{"name": "Asks for help", "correct": "Says it", "child": f"c{n}"} for n in (1, 2, 3)]
+    case = case_of(tmp_path, answered(children=children, skills=skills))
+    assert case.learners["robin"].free == case.learners["wren"].free != case.learners["ash"].free
+    assert lines_of(screen_of("children"), answered(children=children))[1] == (
+        "Robin: born 2019-04; Monday to Friday 15:00–18:00"
+    )
+    again = [q.key for q in CHILDREN.questions if q.of_entry or q.hint_again]
+    assert again == ["hours"]
+    alone = answered(children=[children[1], children[2]])
+    (missing,) = [p for p in problems(screen_of("children"), alone, TODAY) if p.question == "hours"]
+    assert missing.entry == "c1"

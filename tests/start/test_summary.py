@@ -56,7 +56,7 @@ def test_an_allergy_is_not_told_as_its_opposite() -> None:
     )
     with speaking(Speech("de")):
         (german,) = lines("children", children=[child])
-    assert german.endswith("Allergien: Ei, strawberry")
+    assert german.endswith("Allergien: Ei, Strawberry")
 
 
 @pytest.mark.parametrize(("system", "folded"), [("Europe/Dublin", True), ("UTC", False), ("Etc/UTC", False)])

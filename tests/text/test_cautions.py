@@ -16,6 +16,7 @@ from genplan.case.possible import obstacle, possible_combinations
 from genplan.case.safety import ALLERGENS
 from genplan.keeping.cautions_told import new_cautions, with_cautions
 from genplan.keeping.told import CautionTold, Told
+from genplan.language import Speech, speaking
 from genplan.plan import Plan, Probe, ProbeKind
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
@@ -320,3 +321,10 @@ def _told(case: Case, plan: Plan) -> Told:
     once = Told(first, "a", 0, now, 0, now, first.end, True)
     (told,) = with_cautions(case, [once], now)
     return told
+
+
+def test_an_allergen_of_the_case_is_a_word_as_others_are() -> None:
+    """It is an id in the file, whatever was typed."""
+    assert allergens_text(("egg", "red-kiwi")) == "egg, red kiwi"
+    with speaking(Speech("de")):
+        assert allergens_text(("egg", "kiwi")) == "Ei, Kiwi"

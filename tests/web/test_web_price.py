@@ -74,6 +74,9 @@ def test_what_could_not_be_wished_is_asked_no_price_of(
     refused = local.post(f"/week/{WEEK}/price", {"one": one, "other": other})
     assert (refused.status, begun) == (422, [])
     assert said in refused.text
+    assert (
+        "changes.yaml" not in refused.text or one != other
+    )  # what a family can choose is told without files
     assert 'formaction="/week/2026-W49/price"' in refused.text  # to choose others
 
 

@@ -54,7 +54,7 @@ def test_what_can_be_chosen_is_said_in_german(tmp_path: Path, words: str) -> Non
             "sharp": "etwas Scharfes",
             "small-ball": "kleiner Ball",
             "water": "Wasser",
-            "loud-noise": "loud noise",  # the case's own
+            "loud-noise": "Loud noise",  # the case's own, as a noun
         }
         assert labels(thing, "free_of")["balloon"] == "Luftballon"
         assert form_fields(thing, 0)["hazards"] == ["button-cell"]

@@ -95,11 +95,15 @@ def _entry(
         said_once = [
             q for q in group.questions if (q.key == "name" and group.listed) or (group.again and not q.more)
         ]
-        questions = [replace(d, hint="") if d.question in said_once else d for d in questions]
+        questions = [replace(d, hint="") if d.question in said_once else _asked_again(d) for d in questions]
     first, more = (
         [d for d in questions if d.question.can_wait(answers) is folded] for folded in (False, True)
     )
     return DrawnEntry(entry.key, entry.get("name"), tuple(first), tuple(more), is_new)
+
+
+def _asked_again(drawn: Drawn) -> Drawn:
+    return replace(drawn, hint=said(again)) if (again := drawn.question.hint_again) else drawn
 
 
 def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, problem: str) -> Drawn:
