@@ -144,10 +144,11 @@ def test_who_takes_the_hour_of_another_leaves_nobody_with_a_cancelled_hour_that_
     aside: int | None,
 ) -> None:
     """Tuesday's goes to Thursday at ten, as somebody wished. Is Thursday's own not held any more, Thursday at ten is
-    held with other probes and Tuesday is off, in words and in calendars; is it at another hour, both are told as moved."""
+    held with other probes and Tuesday is off, in words and in calendars; is it at another hour, both are
+    told as moved."""
     tuesday, thursday = (
         replace(
-            sitting(day, 10, "grandad", "park", ZIPS), id=stem_of(WEEK, DAY_NAMES[day], "grandad", "wren")
+            sitting(day, 10, "grandad", "park", probe), id=stem_of(WEEK, DAY_NAMES[day], "grandad", "wren")
         )
         for day, probe in ((1, ZIPS), (3, GREETS))
     )
