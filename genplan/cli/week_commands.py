@@ -64,7 +64,7 @@ def replan(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.people_told import further_sentence, told_lines
     from genplan.report.terminal import run_line, week_summary
-    from genplan.report.week_changes import changes_summary, deeper_lines
+    from genplan.report.week_changes import deeper_lines, lines_by_day
 
     with best_so_far(words) as before:
         outcome, kept = workflow.replan(
@@ -82,7 +82,7 @@ def replan(words: Namespace) -> int:
     deeper = command_of("replan", words.folder, "--week", outcome.plan.week, "--deeper")
     if further := further_sentence((x.limit for x in outcome.plan.left_out), deeper):
         told.append(further)
-    changes = changes_summary(outcome.case, outcome.differences).splitlines()
+    changes = lines_by_day(outcome.case, outcome.differences, outcome.plan.now.date())
     output.show_lines(["", _("What changes for people"), *told, *([""] if told else []), *changes])
     if words.out is not None:
         texts = (

@@ -61,6 +61,11 @@ class Difference:
         return sitting
 
     @property
+    def first_moment(self) -> datetime:
+        """The earlier of when it was to be and when it is: from then on somebody goes by the one or the other."""
+        return min(s.start for s in (self.before, self.after) if s is not None)
+
+    @property
     def adults(self) -> tuple[str, ...]:
         """Whom it concerns: who is there, and who was to be. Of what is past who was to be."""
         told = [a for s in self._told if s is not None for a in s.adults]

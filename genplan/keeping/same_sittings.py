@@ -83,8 +83,27 @@ def pairs(
             old[_people(told.sitting)].append(told)
     for people in old.keys() & new.keys():
         costs = [[otherwise(t.sitting, s, moved) for s in new[people]] for t in old[people]]
-        found |= {new[people][j].id: old[people][i] for i, j in cheapest_pairs(costs)}
+        found |= _uncrossed(old[people], new[people], dict(cheapest_pairs(costs)))
     return found
+
+
+def _uncrossed(old: Sequence[Told], new: Sequence[Sitting], pairs: dict[int, int]) -> dict[str, Told]:
+    """Where one takes the hour of another that is not held any more it is the other that is held: who reads that a
+    visit is cancelled, and of one at that very time, would stay away."""
+    so = {j: i for i, j in pairs.items()}
+    left = [i for i in range(len(old)) if i not in pairs]
+    while crossed := next(
+        (
+            (i, j)
+            for i in left
+            for j, other in so.items()
+            if old[i].sitting.start == new[j].start != old[other].sitting.start
+        ),
+        None,
+    ):
+        i, j = crossed
+        left[left.index(i)], so[j] = so[j], i
+    return {new[j].id: old[i] for j, i in so.items()}
 
 
 def otherwise(before: Sitting, after: Sitting, moved: Collection[tuple[str, str]] = ()) -> tuple[int, ...]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import accumulate, product
 from typing import TYPE_CHECKING
@@ -101,6 +101,14 @@ class Grid:
     reasons: tuple[str, ...]
     outside: tuple[str, ...]
     marks: tuple[StatusMark, ...]
+    _drawn: dict[Cell, str] = field(default_factory=dict, compare=False, repr=False)
+
+    def drawn(self, draw: Callable[[Cell], str], cell: Cell) -> str:
+        """What `draw` makes of a cell: most are like one that was drawn before."""
+        found = self._drawn.get(cell)
+        if found is None:
+            found = self._drawn[cell] = draw(cell)
+        return found
 
     @property
     def parts(self) -> tuple[Part, ...]:

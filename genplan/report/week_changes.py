@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
+from itertools import groupby
 
 from genplan.case import Case, Week
 from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
 from genplan.language import N_, _, and_list, said
+from genplan.language.sentences import capital
 from genplan.report.change_words import change_for_adult, change_for_family
-from genplan.report.names_and_words import Names
+from genplan.report.names_and_words import Names, day_words
 from genplan.report.people_told import bringer, people_called
 from genplan.report.plain_characters import ended
 from genplan.text.tuple_words import common_words
@@ -132,35 +135,19 @@ def file_of(kind: str, id_: str) -> str:
 def changes_of_people(
     case: Case, differences: Sequence[Difference], above: Collection[str] = ()
 ) -> tuple[PersonChanges, ...]:
-    """Each person who has to be told something, adults first. Learners are called by their aliases. Of what is `above`,
-    ids of sittings that another line tells something of, it is said that it is no second one."""
+    """Each person who has to be told something, adults first; what is first comes first. Learners are called by their
+    aliases. Of what is `above`, ids of sittings that another line tells something of, it is said that it is no second
+    one."""
     names = Names(case)
     adults = sorted({a for d in differences for a in d.adults})
     learners = sorted({d.sitting.learner for d in differences if d.is_of_learner})
     return (
         *(
-            PersonChanges(
-                "adult",
-                a,
-                names.adult(a),
-                tuple(
-                    _no_second(change_for_adult(names, d, a), d, above) for d in differences if a in d.adults
-                ),
-            )
+            PersonChanges("adult", a, names.adult(a), _lines_of(names, "adult", a, differences, above))
             for a in adults
         ),
         *(
-            PersonChanges(
-                "learner",
-                i,
-                names.learner(i),
-                tuple(
-                    _no_second(change_for_family(names, d), d, above)
-                    for d in _with_stand_ins(
-                        [d for d in differences if d.sitting.learner == i and d.is_of_learner]
-                    )
-                ),
-            )
+            PersonChanges("learner", i, names.learner(i), _lines_of(names, "learner", i, differences, above))
             for i in learners
         ),
     )
@@ -170,6 +157,63 @@ def _no_second(line: str, difference: Difference, above: Collection[str]) -> str
     if difference.after is None or difference.after.id not in above:
         return line
     return f"{line} {_('This is the same sitting as above, and no second one.')}"
+
+
+def _lines_of(
+    names: Names, kind: str, id_: str, differences: Sequence[Difference], above: Collection[str]
+) -> tuple[str, ...]:
+    own = sorted(_told_to(names, kind, id_, differences), key=lambda one: one[0].first_moment)
+    return tuple(_no_second(line, difference, above) for difference, line in own)
+
+
+def _told_to(
+    names: Names, kind: str, id_: str, differences: Sequence[Difference]
+) -> Iterator[tuple[Difference, str]]:
+    """What one person is told of each."""
+    if kind == "adult":
+        yield from ((d, change_for_adult(names, d, id_)) for d in differences if id_ in d.adults)
+        return
+    own = [d for d in differences if d.sitting.learner == id_ and d.is_of_learner]
+    yield from ((d, change_for_family(names, d)) for d in _with_stand_ins(own))
+
+
+@dataclass(frozen=True)
+class DayChanges:
+    """What is told of one day: each change with whom it is told, in order of time. What moves to another day stands on
+    the earlier of the two."""
+
+    day: date
+    lines: tuple[tuple[str, str], ...]
+
+
+def changes_by_day(case: Case, differences: Sequence[Difference]) -> tuple[DayChanges, ...]:
+    """The same as `changes_of_people`, so that a reader finds a day."""
+    names = Names(case)
+    found = [
+        ((d.first_moment, d.sitting.id, number), person.whom, line)
+        for number, person in enumerate(changes_of_people(case, differences))
+        for d, line in _told_to(names, person.kind, person.id, differences)
+    ]
+    days = groupby(sorted(found), key=lambda one: one[0][0].date())
+    return tuple(DayChanges(day, tuple((whom, line) for _, whom, line in some)) for day, some in days)
+
+
+def lines_by_day(case: Case, differences: Sequence[Difference], today: date) -> tuple[str, ...]:
+    """A heading for each day, and below it each change with whom it is told; an empty line between two days."""
+    return tuple(
+        line
+        for found in changes_by_day(case, differences)
+        for line in (
+            "",
+            day_of_changes(found, today),
+            *(f"  - {capital(whom)}: {change}" for whom, change in found.lines),
+        )
+    )[1:] or (said(NOTHING),)
+
+
+def day_of_changes(found: DayChanges, today: date) -> str:
+    day = day_words(found.day)
+    return _("Today, {day}", day=day) if found.day == today else day
 
 
 def _with_stand_ins(own: Sequence[Difference]) -> Iterator[Difference]:

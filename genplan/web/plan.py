@@ -19,6 +19,7 @@ from genplan.keeping.saved_plan import SavedPlan
 from genplan.keeping.store import kept_weeks, read_kept, sitting_from
 from genplan.keeping.told import KeptWeek
 from genplan.language import _, ngettext, said
+from genplan.language.sentences import capital
 from genplan.plan import LeftOut, ObjectiveName, ProbeKind, Sitting, Unwatched
 from genplan.report.change_texts import AGAIN
 from genplan.report.compared_lines import cost_sentences
@@ -30,7 +31,7 @@ from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.said_anew import observed_anew, wishes_anew
 from genplan.report.told_week_lines import again_words
-from genplan.report.week_changes import NAMED, changes_of_people
+from genplan.report.week_changes import NAMED, changes_by_day, changes_of_people, day_of_changes
 from genplan.text.held_back import things_held_back
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
@@ -209,6 +210,10 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "amount": amount_words(sittings),
         "kept": kept is not None,
         "changes": (people := changes_of_people(case, changed)),
+        "by_day": [
+            (day_of_changes(one, opened.now.date()), [f"{capital(whom)}: {line}" for whom, line in one.lines])
+            for one in changes_by_day(case, changed)
+        ],
         "cost": _cost(opened, week, kept, sittings) if kept else (),
         "told": told_sentence([p.whom for p in people], _least(document), price) if people else "",
         "further": further_sentence((x.limit for x in left), f"'{_('Search further')}'."),

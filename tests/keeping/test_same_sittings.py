@@ -9,12 +9,16 @@ from random import Random
 
 import pytest
 
+from genplan.case.sitting_ids import stem_of
+from genplan.case.week import DAY_NAMES
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.differences import Change, differences
 from genplan.keeping.revision import revise
 from genplan.keeping.same_sittings import cheapest_pairs, pairs
 from genplan.keeping.told import Told
 from genplan.plan import Sitting
 from tests.fixtures.nightly import by_day_the_first
+from tests.fixtures.tiny import WEEK
 from tests.keeping.test_revision import GREETS, MONDAY, SUNDAY, ZIPS, kept, sitting
 
 ADULTS, PLACES, PROBES = ("grandad", "mum"), ("park", "home"), ((ZIPS,), (GREETS,), (ZIPS, GREETS))
@@ -133,3 +137,40 @@ def test_what_had_begun_is_itself_and_nothing_else_is_it() -> None:
     told: tuple[Told, ...] = kept(begun, later)
     found = pairs(told, [begun, other], now, ())
     assert {id_: t.sitting for id_, t in found.items()} == {begun.id: begun, other.id: later}
+
+
+@pytest.mark.parametrize("aside", [None, 16], ids=["dropped", "moved"])
+def test_who_takes_the_hour_of_another_leaves_nobody_with_a_cancelled_hour_that_is_held(
+    aside: int | None,
+) -> None:
+    """Tuesday's goes to Thursday at ten, as somebody wished. Is Thursday's own not held any more, Thursday at ten is
+    held with other probes and Tuesday is off, in words and in calendars; is it at another hour, both are
+    told as moved."""
+    tuesday, thursday = (
+        replace(
+            sitting(day, 10, "grandad", "park", probe), id=stem_of(WEEK, DAY_NAMES[day], "grandad", "wren")
+        )
+        for day, probe in ((1, ZIPS), (3, GREETS))
+    )
+    moved = replace(tuesday, id=thursday.id, start=thursday.start, end=thursday.end)
+    later = replace(sitting(3, aside, "grandad", "park", GREETS), id=f"{thursday.id}-b") if aside else None
+    after = [moved, *([later] if later else [])]
+    wish = PlannersWish(
+        kind=WishKind.MOVE,
+        sitting=tuesday.id,
+        at=tuesday.start.replace(tzinfo=None),
+        start=thursday.start.replace(tzinfo=None),
+    )
+    before = kept(tuesday, thursday)
+    found = differences(before, after, SUNDAY, [wish])
+    events = {t.event: t for t in revise(before, after, SUNDAY, settled=True, wishes=[wish])}
+    assert len({t.event for t in events.values()}) == 2
+    if later is None:
+        off, other = (Change.DROPPED, tuesday, None), (Change.CONTENT, thursday, moved)
+        assert [(d.change, d.before, d.after) for d in found] == [off, other]
+        assert events[tuesday.id].cancelled
+        assert events[thursday.id].sitting.start == thursday.start
+    else:
+        assert {(d.change, d.before) for d in found} == {(Change.MOVED, tuesday), (Change.MOVED, thursday)}
+        assert [events[s.id].sitting.start for s in (tuesday, thursday)] == [thursday.start, later.start]
+        assert not any(t.cancelled for t in events.values())

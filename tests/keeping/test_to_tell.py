@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from genplan.keeping.differences import Change, Difference
+from genplan.keeping.differences import Change, Difference, differences
 from genplan.keeping.revision import revise
 from genplan.keeping.store import _kept_week, kept_bytes
 from genplan.keeping.to_tell import to_tell
 from genplan.keeping.told import KeptWeek, Telling
 from genplan.plan import Sitting
 from genplan.report.change_texts import change_texts
-from genplan.report.week_changes import changes_of_people, changes_summary
+from genplan.report.week_changes import changes_by_day, changes_of_people, changes_summary, lines_by_day
 from tests.fixtures.planning_cases import WEEK, product_case, told_sitting
 
 CASE = product_case((2, 1, 1))
@@ -139,3 +140,27 @@ def test_earlier_tellings_are_read_as_they_were_written() -> None:
     before = told_one_by_one((at(2, 15),), (at(2, 16),))
     week = KeptWeek(WEEK, MONDAY, before[-1].told, before[:-1])
     assert _kept_week(json.loads(kept_bytes(week, CASE)), CASE) == week
+
+
+def test_changes_are_listed_by_day_and_time_and_each_persons_together_to_send() -> None:
+    """Friday's comes to Tuesday, which is today, at eleven, Tuesday's at three is off, and Thursday's goes to Saturday:
+    each stands on the first of its days."""
+    other = replace(at(4, 9), adult=list(CASE.adults)[1], id="other")
+    told = told_one_by_one((at(1, 15), at(3, 10), other))[-1].told
+    so = (replace(at(5, 15), id="later"), replace(other, start=at(1, 11).start, end=at(1, 11).end))
+    found = differences(told, so, MONDAY)
+    assert [(d.day.isoformat(), len(d.lines)) for d in changes_by_day(CASE, found)] == [
+        ("2026-12-01", 4),
+        ("2026-12-03", 2),
+    ]
+    lines = lines_by_day(CASE, found, TUESDAY.date())
+    assert [line for line in lines if line[:3] != "  -"] == [
+        "Today, Tuesday 1 December",
+        "",
+        "Thursday 3 December",
+    ]
+    hours = [re.findall(r" (\d\d:00) to ", line) for line in lines if line.startswith("  - A0-")]
+    assert hours == [["11:00", "09:00"], ["15:00"], ["15:00", "10:00"]]
+    family = next(p for p in changes_of_people(CASE, found) if p.kind == "learner")
+    assert [re.findall(r" (\d\d:00) to ", line) for line in family.lines] == hours
+    assert lines_by_day(CASE, (), TUESDAY.date()) == ("Nothing changes for anybody.",)

@@ -298,6 +298,8 @@ def two_that_can_move(case: Path) -> tuple[Sitting, Sitting, datetime]:
         for hours in (1, 1.5, -1, 24, 48, -24, -48, 25, -23):
             aside = naive(other.start) + timedelta(hours=hours)
             there = "yard" if other.location == "home" else "home"
+            if aside in {naive(s.start) for s in told(case)}:
+                continue  # it is to be a free hour
             try:
                 wish(case, MOVE, sitting=other.id, start=aside)
             except UsageError:
