@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.language import _, ngettext
+from genplan.language import _, and_list, ngettext
+from genplan.language.sentences import capital
 from genplan.plan import StageStatus
 from genplan.plan.term import (
     Promise,
@@ -64,6 +65,15 @@ def span_sentence(term: Term, now: datetime) -> str:
 
 def begun_sentence(term: Term) -> str:
     return _("The week {week} has begun: of it only what is still ahead is counted.", week=term.weeks[0])
+
+
+def told_sentence(term: Term) -> str:
+    return ngettext(
+        "{weeks} stays as people were told of it: nothing is added to it here.",
+        "{weeks} stay as people were told of them: nothing is added to them here.",
+        len(term.told),
+        weeks=capital(and_list([week_named(w) for w in term.told])),
+    )
 
 
 def bound_sentence(term: Term) -> str:
