@@ -95,8 +95,8 @@ def _beside_tried(term: Term) -> Iterator[str]:
     tried = {(t.target, t.place) for t in term.tried}
     if part := len(tried & counted):
         yield ngettext(
-            "Of {n} of these some was tried already and not met, and that is not counted: it waits.",
-            "Of {n} of these some was tried already and not met, and that is not counted: it waits.",
+            "Of {n} of these a part was tried already and not met: that part waits, and is not counted here.",
+            "Of {n} of these a part was tried already and not met: that part waits, and is not counted here.",
             part,
         )
     if whole := len(tried - counted):
