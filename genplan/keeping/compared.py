@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from genplan.case import Case, Combination, Wish
 from genplan.coverage.tally import tally
-from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.coverage.tuples import Tuple, tuples_of, wished_tuples
 from genplan.evidence.log import Log, Result
 from genplan.keeping.differences import Difference, differences
 from genplan.keeping.revision import revise
 from genplan.keeping.saved_plan import SavedPlan
 from genplan.plan import FEWEST, Objective, ObjectiveName, ProbeKind, Sitting
 
+Shown = tuple[str, Tuple, date]
+"""A tuple that a probe shows, with its target and the day."""
 Held = tuple[str, Combination, ProbeKind]
 """What a sitting holds beside what is new: target, combination, kind."""
 
@@ -38,6 +41,8 @@ class Compared:
     - `only_first`, `only_second`: open tuples, each with its target, that one shows and the other does not
     - `held_first`, `held_second`: what else one holds and the other does not: retests, maintenance, teachings
     - `wishes`: each dated or undated wish of a target that just one of them shows something of
+    - `dates`: each dated wish of which one of them shows more in time, with how many of its open tuples each shows so,
+      and how many are open
     - `planners`: wishes of whoever plans, in words, that just one of them keeps
     - `differences`: what people who hold the first are told otherwise by the second
     - `minutes`: adult -> minutes of sittings
@@ -50,6 +55,7 @@ class Compared:
     held_first: tuple[Held, ...]
     held_second: tuple[Held, ...]
     wishes: tuple[tuple[str, Wish, Both], ...]
+    dates: tuple[tuple[str, Wish, Both, int], ...]
     planners: tuple[tuple[str, Both], ...]
     differences: tuple[Difference, ...]
     minutes: tuple[tuple[str, Both], ...]
@@ -104,7 +110,8 @@ def compared(case: Case, log: Log, first: SavedPlan, second: SavedPlan) -> Compa
     """Two plans of one week, with what was known when the later one was made: what had come of a probe by then is no
     matter of either plan."""
     known = Log.of(_known(log, first, second))
-    shown = [set(_shown(case, known, p)) for p in (first, second)]
+    dated = [set(_shown(case, known, p)) for p in (first, second)]
+    shown = [{(target, t) for target, t, _ in some} for some in dated]
     held = [Counter(_held(p.sittings)) for p in (first, second)]
     return Compared(
         first=first,
@@ -114,6 +121,7 @@ def compared(case: Case, log: Log, first: SavedPlan, second: SavedPlan) -> Compa
         held_first=tuple(sorted((held[0] - held[1]).elements())),
         held_second=tuple(sorted((held[1] - held[0]).elements())),
         wishes=tuple(_wishes(case, first, second)),
+        dates=tuple(_dates(case, known, max(first.made, second.made).date(), *dated)),
         planners=tuple(_planners(first, second)),
         differences=_told_otherwise(case, first, second),
         minutes=tuple(_minutes(case, first, second)),
@@ -130,13 +138,13 @@ def _known(log: Log, first: SavedPlan, second: SavedPlan) -> Iterator[Result]:
     return (r for r in log.results if r.date < since or (r.date, r.target, r.combination) in begun)
 
 
-def _shown(case: Case, known: Log, plan: SavedPlan) -> Iterator[tuple[str, Tuple]]:
-    """The tuples that are open by the results `known` and that a probe of the plan shows, as far as no row tells what
-    came of it."""
+def _shown(case: Case, known: Log, plan: SavedPlan) -> Iterator[Shown]:
+    """The tuples that are open by the results `known` and that a probe of the plan shows, each with its day, as far as
+    no row tells what came of it."""
     for target in case.targets.values():
         written = {(r.date, r.combination) for r in known.of_target(target.id)}
         probes = [
-            p
+            (p, s.start.date())
             for s in plan.sittings
             for p in s.probes
             if p.target == target.id and p.kind.is_test and (s.start.date(), p.combination) not in written
@@ -144,8 +152,29 @@ def _shown(case: Case, known: Log, plan: SavedPlan) -> Iterator[tuple[str, Tuple
         if probes:
             still_open = tally(case, target, known, plan.made.date()).open
             yield from (
-                (target.id, t) for p in probes for t in tuples_of(target, p.combination) if t in still_open
+                (target.id, t, day)
+                for p, day in probes
+                for t in tuples_of(target, p.combination)
+                if t in still_open
             )
+
+
+def _dates(
+    case: Case, known: Log, on: date, first: Collection[Shown], second: Collection[Shown]
+) -> Iterator[tuple[str, Wish, Both, int]]:
+    for target in case.mastered:
+        for wish in target.first:
+            if (by := wish.by) is None:
+                continue
+            asked = wished_tuples(target, wish.pattern, tally(case, target, known, on).open)
+            both = Both(
+                *(
+                    len({t for id_, t, day in some if id_ == target.id and day <= by} & asked)
+                    for some in (first, second)
+                )
+            )
+            if both.differs:
+                yield target.id, wish, both, len(asked)
 
 
 def _held(sittings: Iterable[Sitting]) -> Iterator[Held]:

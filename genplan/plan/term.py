@@ -54,13 +54,15 @@ class NoWay(StrEnum):
     """Why nothing can show a tuple before a date, whatever else is planned: one probe takes longer than a sitting of
     the child may; it waits for teaching or a retest, and there is no time for it after that; the adult is new to the
     child, and there is nobody to sit beside; somebody wished no sitting of the two in the hours that there are; child,
-    adult, place and things are never there together long enough."""
+    adult, place and things are never there together long enough; it could be in a week that people were told of, and is
+    not."""
 
     TOO_LONG = "too long"
     WAITS = "waits"
     NO_COMPANION = "no companion"
     NOT_WISHED = "not wished"
     NO_HOURS = "no hours together"
+    TOLD = "not in a week as told"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -214,7 +216,9 @@ class Term:
     - `tried`: wishes whose date lies in the weeks, and of which something was tried and not met
     - `still_taught`: target and place of each wish with a date of a skill that is still being taught: nothing of it can
       be counted yet
-    - `repeatable`: False if the clock ended the search"""
+    - `repeatable`: False if the clock ended the search
+    - `told`: those of the weeks that people were told of and that stay as they are; what is proven is proven of plans
+      with these"""
 
     weeks: tuple[Week, ...]
     dates: tuple[TermDate, ...]
@@ -229,6 +233,7 @@ class Term:
     tried: tuple[TriedDate, ...] = ()
     still_taught: tuple[tuple[str, int], ...] = ()
     repeatable: bool = True
+    told: tuple[Week, ...] = ()
 
     @property
     def kept(self) -> int:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from math import isfinite
 
-from genplan.case import Case
+from genplan.case import Case, Wish
 from genplan.keeping.compared import Both, Compared, Held, is_better
 from genplan.keeping.saved_plan import SavedPlan
-from genplan.language import N_, _, ngettext, said
+from genplan.language import N_, _, and_list, ngettext, said
 from genplan.language.numbers import number_words
 from genplan.language.sentences import capital
 from genplan.plan import Objective, StageStatus
@@ -20,11 +20,12 @@ from genplan.report.names_and_words import (
     kind_words,
     long_date,
 )
+from genplan.report.people_told import people_called
 from genplan.report.plain_characters import clock, ended
 from genplan.report.textgrid import laid_out
 from genplan.report.week_changes import change_lines, changes_of_people
 from genplan.text.objectives import objective_figure, objective_words
-from genplan.text.tuple_words import combination_words, common_words, tuple_word
+from genplan.text.tuple_words import combination_words, common_words, counted_tuples, tuple_word
 
 FIRST, SECOND = N_("the first plan"), N_("the second plan")
 """Such as cannot be taken for a child's alias."""
@@ -66,16 +67,54 @@ def _made(plan: SavedPlan) -> str:
 
 
 def cost_sentences(case: Case, found: Compared) -> Iterator[str]:
-    """What the second does otherwise than the first, the weightiest first."""
+    """What the second does otherwise than the first, the gravest first, as the search ranks it: dates, what is due,
+    wishes, what is new, what is taught, then who is told and how long everybody is there."""
     names = Names(case)
-    yield from _shown(case, found)
-    yield from _due(found)
-    for target, wish, both in found.wishes:
-        what = _("{target}: {wish}", target=_skill(names, target), wish=names.pattern(wish.pattern))
-        by = _(", wanted by {day}", day=day_words(wish.by)) if wish.by else _(", wanted before the rest")
-        yield ended(
-            _("{what}{by}: only {plan} has it", what=what, by=by, plan=said(FIRST if both.first else SECOND))
-        )
+    yield from _dates(names, found)
+    yield from _due(names, found, taught=False)
+    yield from _wishes(names, found)
+    yield from _shown(names, found)
+    yield from _due(names, found, taught=True)
+    yield from _told(case, found)
+    yield from _more_or_fewer(names, found)
+    if (first := found.decides) is not None:
+        yield _decides(*first)
+
+
+def _dates(names: Names, found: Compared) -> Iterator[str]:
+    """Those that only one has anything of, then those of which one shows more."""
+    dated = [(target, wish, both) for target, wish, both in found.wishes if wish.by]
+    yield from (_only_in(names, target, wish, both) for target, wish, both in dated)
+    known = [(target, wish) for target, wish, _both in dated]
+    for target, wish, both, of in found.dates:
+        if (target, wish) not in known:
+            yield _(
+                "{what}{by}: in time the first plan shows {one} of {tuples}, the second {other}.",
+                what=_wanted(names, target, wish),
+                by=_by(wish),
+                one=round(both.first),
+                other=round(both.second),
+                tuples=counted_tuples(names.case.targets[target], of),
+            )
+
+
+def _only_in(names: Names, target: str, wish: Wish, both: Both) -> str:
+    plan = said(FIRST if both.first else SECOND)
+    return ended(
+        _("{what}{by}: only {plan} has it", what=_wanted(names, target, wish), by=_by(wish), plan=plan)
+    )
+
+
+def _wanted(names: Names, target: str, wish: Wish) -> str:
+    return _("{target}: {wish}", target=_skill(names, target), wish=names.pattern(wish.pattern))
+
+
+def _by(wish: Wish) -> str:
+    return _(", wanted by {day}", day=day_words(wish.by)) if wish.by else _(", wanted before the rest")
+
+
+def _wishes(names: Names, found: Compared) -> Iterator[str]:
+    """Of whoever plans, then what is wanted before the rest without a date."""
     for words, both in found.planners:
         yield ended(
             _(
@@ -84,29 +123,45 @@ def cost_sentences(case: Case, found: Compared) -> Iterator[str]:
                 wish=clean(words),
             )
         )
-    people = len(changes_of_people(case, found.differences))
+    yield from (_only_in(names, target, wish, both) for target, wish, both in found.wishes if not wish.by)
+
+
+def _told(case: Case, found: Compared) -> Iterator[str]:
+    people = [(p.kind, p.id) for p in changes_of_people(case, found.differences)]
     if people:
-        yield ngettext(
-            "From the first plan to the second {n} person is told something otherwise.",
-            "From the first plan to the second {n} people are told something otherwise.",
-            people,
+        yield ended(
+            ngettext(
+                "From the first plan to the second {n} person is told something otherwise: {people}",
+                "From the first plan to the second {n} people are told something otherwise: {people}",
+                len(people),
+                people=and_list(people_called(Names(case), people)),
+            )
         )
     else:
         yield _("Nobody who holds the first plan is told anything otherwise by the second.")
-    yield from _more_or_fewer(names, found)
-    if (first := found.decides) is not None:
-        yield _decides(*first)
 
 
-def _shown(case: Case, found: Compared) -> Iterator[str]:
-    word, words = common_words(case.mastered)
+def _whose(names: Names, targets: Iterable[str]) -> str:
+    """In brackets the children whose skills these are; nothing where there is one alone."""
+    learners = sorted({names.case.targets[t].learner for t in targets})
+    if len(names.case.learners) == 1:
+        return ""
+    return _(" ({children})", children=and_list([names.learner(i) for i in learners]))
+
+
+def _shown(names: Names, found: Compared) -> Iterator[str]:
+    word, words = common_words(names.case.mastered)
     first, second = len(found.only_first), len(found.only_second)
     if not first and not second:
         yield _("Both show the same {tuples} for the first time.", tuples=words)
-    for plan, other, n in ((FIRST, SECOND, first), (SECOND, FIRST, second)):
+    for plan, other, n, some in (
+        (FIRST, SECOND, first, found.only_first),
+        (SECOND, FIRST, second, found.only_second),
+    ):
         if n:
             yield _(
-                "{plan} shows {n} {tuples} that {other} does not.",
+                "{plan} shows {n} {tuples} that {other} does not{whose}.",
+                whose=_whose(names, (t for t, _values in some)),
                 plan=capital(said(plan)),
                 n=n,
                 tuples=word if n == 1 else words,
@@ -114,28 +169,31 @@ def _shown(case: Case, found: Compared) -> Iterator[str]:
             )
 
 
-def _due(found: Compared) -> Iterator[str]:
+def _due(names: Names, found: Compared, *, taught: bool) -> Iterator[str]:
+    """Due probes, or what is `taught`, that only one holds."""
     for plan, other, held in (
         (FIRST, SECOND, found.held_first),
         (SECOND, FIRST, found.held_second),
     ):
-        probes = sum(kind.is_probe for *_rest, kind in held)
-        taught = len(held) - probes
-        if probes:
+        own = [target for target, _combination, kind in held if kind.is_probe is not taught]
+        whose = _whose(names, own)
+        if own and taught:
             yield ngettext(
-                "{plan} holds {n} due probe (maintenance, retest or baseline) that {other} does not.",
-                "{plan} holds {n} due probes (maintenance, retest or baseline) that {other} does not.",
-                probes,
+                "{plan} holds {n} teaching that {other} does not{whose}.",
+                "{plan} holds {n} teachings that {other} does not{whose}.",
+                len(own),
                 plan=capital(said(plan)),
                 other=said(other),
+                whose=whose,
             )
-        if taught:
+        elif own:
             yield ngettext(
-                "{plan} holds {n} teaching that {other} does not.",
-                "{plan} holds {n} teachings that {other} does not.",
-                taught,
+                "{plan} holds {n} due probe (maintenance, retest or baseline) that {other} does not{whose}.",
+                "{plan} holds {n} due probes (maintenance, retest or baseline) that {other} does not{whose}.",
+                len(own),
                 plan=capital(said(plan)),
                 other=said(other),
+                whose=whose,
             )
 
 

@@ -79,7 +79,7 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     if lost := _fewer(names, gain):
         text = _("{text}, but {lost} fewer", text=text, lost=and_list(lost))
     if (waited := gain.of("waited")) < 0:
-        text = f"{text}, {waited_words(waited)}"
+        text = f"{text}; {waited_words(waited)}"
     if lost:
         text = _("With a loss: {text}", text=text)
     return ended(text)

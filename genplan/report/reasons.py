@@ -83,13 +83,13 @@ def _group(names: Names, reason: str, items: list[LeftOut]) -> ReasonGroup:
         for target, found in sorted(by_target.items(), key=lambda item: as_read(item[0]))
     )
     kind = min((item.kind for item in items), key=_KIND_ORDER.index)
-    return ReasonGroup(reason, kind, sum(map(_amount, items)), shares)
+    return ReasonGroup(reason, kind, sum(map(amount_of, items)), shares)
 
 
 def _share(names: Names, target_id: str, items: list[LeftOut]) -> OfTarget:
     target = names.case.targets.get(target_id)
     amounts = [
-        _of_kind(kind, target, sum(map(_amount, of_kind)))
+        _of_kind(kind, target, sum(map(amount_of, of_kind)))
         for kind in _KIND_ORDER
         if (of_kind := [item for item in items if item.kind is kind])
     ]
@@ -112,7 +112,7 @@ def _of_kind(kind: ProbeKind, target: Target | None, n: int) -> str:
     return counted_tuples(target, n) if target else ngettext("{n} probe", "{n} probes", n)
 
 
-def _amount(item: LeftOut) -> int:
+def amount_of(item: LeftOut) -> int:
     return max(1, item.tuples if item.kind is ProbeKind.NEW else item.teachings)
 
 
@@ -152,13 +152,13 @@ def _cause(names: Names, text: str, items: list[LeftOut]) -> Cause:
     whose = _whose(names, items)
     return Cause(
         cause=capital(words),
-        amount=_amounts(names, items),
+        amount=amounts_read(names, items),
         learners=() if len(whose) == 1 and whose[0] in words else whose,
-        weight=sum(map(_amount, items)),
+        weight=sum(map(amount_of, items)),
     )
 
 
-def _amounts(names: Names, items: Iterable[LeftOut]) -> str:
+def amounts_read(names: Names, items: Iterable[LeftOut]) -> str:
     """`14 new pairs and 1 retest`; what skills count otherwise is told apart."""
     counts = Counter[tuple[int, str, str]]()
     for item in items:
@@ -166,7 +166,7 @@ def _amounts(names: Names, items: Iterable[LeftOut]) -> str:
         if item.kind is ProbeKind.NEW:
             word = tuple_word(target) if target else _("combination")
             words = tuple_words(target) if target else _("combinations")
-        counts[-_KIND_ORDER.index(item.kind), word, words] += _amount(item)
+        counts[-_KIND_ORDER.index(item.kind), word, words] += amount_of(item)
     parts = [
         new_tuples_text(n, word, words) if word else _of_kind(_KIND_ORDER[-order], None, n)
         for (order, word, words), n in sorted(counts.items())
@@ -177,7 +177,7 @@ def _amounts(names: Names, items: Iterable[LeftOut]) -> str:
 def _whose(names: Names, items: Iterable[LeftOut]) -> tuple[str, ...]:
     counts = Counter[str]()
     for item in items:
-        counts[item.learner] += _amount(item)
+        counts[item.learner] += amount_of(item)
     return tuple(names.learner(i) for i in sorted(counts, key=lambda i: (-counts[i], i)))
 
 

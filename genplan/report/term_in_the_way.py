@@ -69,6 +69,12 @@ def no_way_sentence(names: Names, found: TermDate, why: NoWay, what: str) -> str
                 learner=learner,
                 what=what,
             )
+        case NoWay.TOLD:
+            return _(
+                "Before the date there is time for this only in weeks that people were told of, and it is in none of"
+                " them: {what}.",
+                what=what,
+            )
         case NoWay.NO_HOURS:
             return _(
                 "Before the date there are no {minutes} minutes in which {learner}, an adult who may run it, a place"

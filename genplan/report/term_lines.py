@@ -25,6 +25,7 @@ from genplan.report.term_words import (
     nothing_sentence,
     outside_sentences,
     span_sentence,
+    told_sentence,
     worst_first,
 )
 from genplan.text.notes import note_text
@@ -46,6 +47,8 @@ def term_lines(
     yield from folded(span_sentence(term, now), width)
     if begun:
         yield from folded(begun_sentence(term), width)
+    if term.told:
+        yield from folded(told_sentence(term), width)
     for note in not_counted:
         yield from folded(note_text(case, note), width)
     outside = [line for s in outside_sentences(names, term) for line in folded(s, width, "  ")]

@@ -31,6 +31,7 @@ from genplan.report.term_words import (
     nothing_sentence,
     outside_sentences,
     span_sentence,
+    told_sentence,
     worst_first,
 )
 from genplan.text.notes import note_text
@@ -73,7 +74,9 @@ def shown(
     names = Names(case)
     return {
         "span": span_sentence(term, now),
-        "begun": begun_sentence(term) if begun else "",
+        "begun": " ".join(
+            ([begun_sentence(term)] if begun else []) + ([told_sentence(term)] if term.told else [])
+        ),
         "not_counted": [note_text(case, note) for note in not_counted],
         "bound": bound_sentence(term) if term.dates else nothing_sentence(case, term),
         "at_risk": [

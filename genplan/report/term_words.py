@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.language import _, ngettext
+from genplan.language import _, and_list, ngettext
+from genplan.language.sentences import capital
 from genplan.plan import StageStatus
 from genplan.plan.term import (
     Promise,
@@ -66,6 +67,15 @@ def begun_sentence(term: Term) -> str:
     return _("The week {week} has begun: of it only what is still ahead is counted.", week=term.weeks[0])
 
 
+def told_sentence(term: Term) -> str:
+    return ngettext(
+        "{weeks} stays as people were told of it: nothing is added to it here.",
+        "{weeks} stay as people were told of them: nothing is added to them here.",
+        len(term.told),
+        weeks=capital(and_list([week_named(w) for w in term.told])),
+    )
+
+
 def bound_sentence(term: Term) -> str:
     """For how many dates there is room, and what is proven of all others: the most expensive sentence here. What is
     counted leaves out the grid of starts, ways and second adults, so the number is proven from above alone."""
@@ -85,8 +95,8 @@ def _beside_tried(term: Term) -> Iterator[str]:
     tried = {(t.target, t.place) for t in term.tried}
     if part := len(tried & counted):
         yield ngettext(
-            "Of {n} of these some was tried already and not met, and that is not counted: it waits.",
-            "Of {n} of these some was tried already and not met, and that is not counted: it waits.",
+            "Of {n} of these a part was tried already and not met: that part waits, and is not counted here.",
+            "Of {n} of these a part was tried already and not met: that part waits, and is not counted here.",
             part,
         )
     if whole := len(tried - counted):

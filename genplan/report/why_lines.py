@@ -16,6 +16,7 @@ from genplan.report.folded_lines import folded
 from genplan.report.help_lines import anyway_sentence, helps, tried_sentence
 from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.reasons import ReasonGroup, causes, reason_groups, reason_read, what_read
+from genplan.report.shortest import shortest_lines
 from genplan.text.failed_again import failed_again_text
 from genplan.text.held_back import things_held_back
 from genplan.text.notes import note_text
@@ -59,6 +60,9 @@ def why_lines(
         if note.kind.is_of_told_not_counted:
             yield from _folded(note_text(case, note), width)
     whole = details or len(learners) == 1
+    if len(learners) > 1 and target is None:
+        for line in shortest_lines(names, why.left_out):
+            yield from _folded(line, width)
     came_before = (NoteKind.FELL_THROUGH, NoteKind.CATCH_UP)
     if before := list(_notes_of(case, plan, learners, target, *came_before)):
         yield from _section(_("What was not run before, and what can be caught up"), _listed(before, width))

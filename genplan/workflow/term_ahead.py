@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from genplan.plan.term import Term
     from genplan.planning.budget import Budget
     from genplan.planning.progress import Say
+    from genplan.planning.term.wanted import ToldProbe
 
 FOLLOWED_SHARE = 0.3
 """Of the time of a run; the plan of a week that follows the term has the rest, and what the term leaves."""
@@ -63,7 +64,8 @@ def term(
     facts = facts_of(opened, first, until=ahead[-1])
     watch = Watch(progress)
     with solvers(watch) as executor:
-        found = term_of_facts(opened, facts, ahead, executor, watch, budget)
+        told = _told_in(opened, facts, ahead)
+        found = term_of_facts(opened, facts, ahead, executor, watch, budget, told)
     begun = first.monday <= opened.now.date()
     findings = (*opened.findings, *facts.findings)
     lost = facts.told_before.not_counted
@@ -73,6 +75,27 @@ def term(
     return view
 
 
+def _told_in(
+    opened: Opened, facts: FactsToPlanBy, weeks: Sequence[Week]
+) -> Mapping[int, frozenset[ToldProbe]]:
+    """Of each of the weeks that people were told of its number and its probes that are ahead. Raises CaseError."""
+    from genplan.keeping.past_of_week import to_plan_from
+    from genplan.keeping.store import read_kept
+
+    found = {}
+    for number, week in enumerate(weeks):
+        if kept := read_kept(opened.folder, week, opened.case):
+            ahead = facts.kept if not number else to_plan_from(kept, opened.case, facts.log, opened.now)
+            found[number] = frozenset(
+                (p.target, p.combination, s.start.weekday())
+                for s in ahead
+                if s.start >= opened.now
+                for p in s.probes
+                if p.kind.is_probe
+            )
+    return found
+
+
 def term_of_facts(
     opened: Opened,
     facts: FactsToPlanBy,
@@ -80,8 +103,10 @@ def term_of_facts(
     executor: Executor,
     progress: Say,
     budget: Budget,
+    told: Mapping[int, frozenset[ToldProbe]] | None = None,
 ) -> Term:
-    """The term of these weeks, of which `facts` are those of the first; the auditor has counted it once more."""
+    """The term of these weeks, of which `facts` are those of the first; the auditor has counted it once more. `told`
+    are the weeks that stay as they are: none in a term by which a week is planned again."""
     from genplan.audit.term import audit_term
     from genplan.planning.jobs import Workers
     from genplan.planning.term.compose import term_of
@@ -91,7 +116,7 @@ def term_of_facts(
     opened = kept_free(opened)
     progress(ngettext("planning {n} week ahead", "planning {n} weeks ahead", len(weeks)))
     ground = week_context_of(opened.case, facts.log, weeks[0], opened.now, facts.busy, facts.kept)
-    given = TermFacts(case=opened.case, ground=ground, weeks=tuple(weeks), busy=facts.busy)
+    given = TermFacts(case=opened.case, ground=ground, weeks=tuple(weeks), busy=facts.busy, told=told or {})
     found = term_of(given, Workers(executor, progress, budget))
     if complaints := audit_term(opened.case, facts.log, found, opened.now, facts.busy, facts.kept):
         raise AuditError(complaints)

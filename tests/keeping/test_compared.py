@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from itertools import combinations
 from math import inf
 from pathlib import Path
 
@@ -70,7 +71,11 @@ def test_what_only_one_shows_and_who_is_told() -> None:
     assert (
         f"Minutes more or fewer in the second plan than in the first: {ONE[0]} -10, {THREE[0]} +10." in lines
     )
-    assert "From the first plan to the second 3 people are told something otherwise." in lines
+    assert any(
+        x.startswith("From the first plan to the second 3 people are told something otherwise: ")
+        and all(who in x for who in (ONE[0], THREE[0], "the family of W."))
+        for x in lines
+    )
 
 
 def test_what_came_of_a_probe_before_the_later_plan_was_made_is_no_matter_of_either() -> None:
@@ -298,3 +303,41 @@ def test_figures_counted_from_different_moments_of_the_week_are_not_set_side_by_
     alike = of(replace(first, made=tuesday), second)
     assert alike.decides is not None
     assert "84" in "\n".join(compared_lines(CASE, ("a", "b"), alike))
+
+
+def test_the_gravest_comes_first_and_who_is_affected_is_named() -> None:
+    """A date of which the second shows less, then what is due, then a wish without a date, then what is new."""
+    (wren,), (skill,) = CASE.learners.values(), CASE.targets.values()
+    dated = replace(skill, first=(Wish({"location": ONE[1]}, WEEK.sunday), Wish({"adult": THREE[0]}, None)))
+    rook = replace(wren, id="rook", name="Rook", alias="R.")
+    other = replace(skill, id="other", learner="rook")
+    case = replace(CASE, learners={**CASE.learners, "rook": rook}, targets={"skill": dated, "other": other})
+    both = told_sitting(case, 1, 9, ("skill", TWO))
+    due = told_sitting(case, 2, 9, ("other", ONE))
+    due = replace(due, probes=tuple(replace(p, kind=ProbeKind.MAINTENANCE) for p in due.probes))
+    found = of(saved(FIRST, both, due), saved(OTHER), case)
+    # of what holds the place: with each of two adults and each of two sets, so four pairs
+    shown = [
+        len({(d, c[i]) for c in some for i, d in ((0, "adult"), (2, "material_set"))})
+        for some in ((ONE, TWO), (THREE,))
+    ]
+    assert [(b, of_all) for *_, b, of_all in found.dates] == [(Both(*shown), 4)]
+    lines = said(found, case)
+    order = [
+        next(i for i, line in enumerate(lines) if some in line)
+        for some in (
+            f"in time the first plan shows {shown[0]} of 4 pairs, the second {shown[1]}.",
+            "The first plan holds 1 due probe (maintenance, retest or baseline) that the second plan does not (R.).",
+            "wanted before the rest: only the second plan has it.",
+            "The first plan shows ",
+            f"are told something otherwise: {ANN}, {BEN}, the family of R. and the family of W.",
+        )
+    ]
+    assert order == sorted(order)
+    # what is due shows three pairs that nobody has shown, of another child
+    first, second = (
+        {p for c in some for p in combinations(enumerate(c), 2)} for some in ((ONE, TWO), (THREE,))
+    )
+    new = len(first - second) + 3
+    assert lines[order[3]] == f"The first plan shows {new} pairs that the second plan does not (R. and W.)."
+    assert not lines[order[4]].endswith("..")

@@ -304,7 +304,7 @@ def test_how_many_dates_wait_stands_beside_how_many_have_room() -> None:
         (replace(TERM, tried=(tried,), dates=TERM.dates[1:]), False, True),
     ):
         text = said(CASE, term)
-        assert ("Of 1 of these some was tried already and not met" in text) is part
+        assert ("Of 1 of these a part was tried already and not met" in text) is part
         assert ("1 date more is not among these: what is left of it was tried and not met" in text) is whole
 
 

@@ -18,6 +18,7 @@ from genplan.planning.what_if import Gain, Gains
 from genplan.report.help_lines import helps
 from genplan.report.names_and_words import Names
 from genplan.report.reasons import causes
+from genplan.report.shortest import shortest_lines
 from genplan.report.why_lines import why_lines
 from genplan.rules.limits import Kind, Limit
 from genplan.text.gains import times_text
@@ -271,3 +272,37 @@ def test_what_fell_through_before_is_told_of_those_who_are_asked_about() -> None
     assert lines[lines.index(title) + 2] == ""
     assert title not in list(why_lines(CASE, plan, why, ("robin",)))
     assert title not in list(why_lines(CASE, replace(plan, notes=plan.notes[1:]), why, ("wren",)))
+
+
+def test_who_or_what_is_short_for_most_is_told_first_with_what_it_stands_in_the_way_of() -> None:
+    """Ben has more left out for him, but of one child; home stands in the way of both, once as one of several limits
+    and once as what keeps hours from meeting. A thing that two limits of one place keep out counts once."""
+    ben = Limit(Kind.ADULT_MINUTES_PER_WEEK, adult="ben", figure=60)
+    room, shut = Limit(Kind.ROOM, location="home"), Limit(Kind.LOCATION_SHUT, location="home")
+    several = Limit(Kind.SEVERAL, parts=(ben, room))
+    items = (
+        left(ben, tuples=4),
+        left(several, tuples=2),
+        left(Limit(Kind.HOURS, parts=(shut, Limit(Kind.LOCATION_AND_ADULT, "", "ann", "home"))), "robin"),
+        left(room, "robin", ProbeKind.RETEST, tuples=0),
+        left(Limit(Kind.SITTINGS_PER_DAY, learner="robin"), "robin", tuples=9),
+        left(Limit(Kind.NOT_WISHED, adult="ann", learner="wren"), tuples=9),
+    )
+    home = {
+        "home": [i for i in items if "home" in str(i.limit)],
+        "ben": [i for i in items if "ben" in str(i.limit)],
+    }
+    counted = {
+        who: (len({i.learner for i in some}), sum(i.tuples or 1 for i in some)) for who, some in home.items()
+    }
+    assert counted == {"home": (2, 4), "ben": (1, 6)}
+    place = CASE.locations["home"].name
+    (line,) = shortest_lines(Names(CASE), items)
+    assert line == (
+        f"Short for most: {place}, whose time, alone or with something else, stands in the way of"
+        " 3 new pairs and 1 retest (robin and wren)."
+    )
+    plan, why = Plan.of_sittings(WEEK, NOW, ()), Why(items, 0, gains())
+    assert list(why_lines(CASE, plan, why, ("robin", "wren")))[1] == line
+    assert line not in list(why_lines(CASE, plan, why, ("robin",)))
+    assert not list(shortest_lines(Names(CASE), items[-2:]))

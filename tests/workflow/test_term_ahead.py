@@ -11,8 +11,12 @@ import pytest
 
 import genplan
 from genplan import workflow
+from genplan.case import Week
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.cli import main
-from genplan.plan import NoteKind
+from genplan.keeping.store import read_kept
+from genplan.plan import NoteKind, Sitting
+from genplan.plan.term import NoWay
 from genplan.workflow import term_ahead
 from tests.fixtures.busy_calendars import calendar
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
@@ -124,3 +128,54 @@ def test_a_run_makes_it_once(case: Path, monkeypatch: pytest.MonkeyPatch) -> Non
     outcome, _ = workflow.replan(case, WEEK, SUNDAY, None, False, silent, deeper=True)
     assert outcome.deeper is not None
     assert len(made) == 2
+
+
+@pytest.mark.parametrize("ahead", [0, 1])
+def test_of_a_kept_week_the_term_says_what_that_shows(case: Path, ahead: int) -> None:
+    """Gran in the yard is wished with both sets. Whatever the kept week holds of it lies in that week of the term,
+    though an earlier one has room, and nothing else does: one of its sittings was called off."""
+    week = WEEK.run(ahead + 1)[-1]
+    workflow.keep(case, week, None, SUNDAY, silent)
+    first = next(s for s in kept_sittings(case, week) if is_wished(s))
+    workflow.wish(case, PlannersWish(kind=WishKind.NOT, sitting=first.id), SUNDAY)
+    workflow.replan(case, week, SUNDAY, None, True, silent)
+    held = [s for s in kept_sittings(case, week) if is_wished(s)]
+    term = workflow.term(case, WEEK, SUNDAY, 2, silent).term
+    assert term.told == (week,)
+    told = {
+        p.combination
+        for s in held
+        for p in s.probes
+        if p.kind.is_test and p.combination[:2] == ("gran", "yard")
+    }
+    assert {p.combination for p in term.probes if p.week == ahead} == told
+    text = said("term", str(case), *NOW, "--weeks", "2")
+    assert f"{week} stays as people were told of it: nothing is added to it here." in text
+
+
+def test_a_date_that_only_a_kept_week_could_keep_is_told_so(tmp_path: Path) -> None:
+    """The week is kept before the wish is written down, which lies in it."""
+    case = small_case(tmp_path / "case")
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    with_text(case, "cover: all}", "cover: all, first: [{adult: gran, location: yard, by: 2026-12-06}]}")
+    shown = {
+        p.combination
+        for s in kept_sittings(case, WEEK)
+        for p in s.probes
+        if p.combination[:2] == ("gran", "yard")
+    }
+    term = workflow.term(case, WEEK, SUNDAY, 2, silent).term
+    (date,) = term.dates
+    assert {p.combination for p in term.probes} == shown
+    assert date.is_kept is (len(shown) == 2)
+    assert set(date.no_way.values()) == (set() if date.is_kept else {NoWay.TOLD})
+
+
+def kept_sittings(case: Path, week: Week) -> tuple[Sitting, ...]:
+    kept = read_kept(case, week, workflow.open_case(case, SUNDAY).case)
+    assert kept
+    return kept.sittings
+
+
+def is_wished(sitting: Sitting) -> bool:
+    return (sitting.adult, sitting.location) == ("gran", "yard")

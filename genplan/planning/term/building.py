@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -27,7 +27,10 @@ def problem_of(
 ) -> tuple[TermProblem, tuple[WeekOfTerm, ...]]:
     """What the solver is given, and the weeks that it was made of; with `checks` what is due comes first in them."""
     tuples, needs = wanted_tuples(wanted), {n.id: n for n in facts.ground.needs}
-    serving = {t: undominated(combinations_from(facts, needs[t], want)) for t, want in sorted(tuples.items())}
+    stay = {c for some in facts.told.values() for _, c, _ in some}
+    serving = {
+        t: undominated(combinations_from(facts, needs[t], want), stay) for t, want in sorted(tuples.items())
+    }
     last = last_week(wanted)
     when: dict[str, list[tuple[Combination, range]]] = {
         t: [(c, range(week, last + 1)) for c, _, week in some] for t, some in serving.items()
@@ -38,7 +41,8 @@ def problem_of(
     meetings = tuple(m for week in weeks for m in week.meetings())
     shown = {(t, c): shows for t, some in serving.items() for c, shows, _ in some}
     at = by_trio(enumerate(meetings))
-    columns = (*_columns(weeks, at, shown), *_answering(weeks, at, checks))
+    new = _as_told(facts, wanted, tuple(_columns(facts, weeks, at, shown)), meetings)
+    columns = (*new, *_answering(facts, weeks, at, checks))
     capacities = tuple(_capacities(facts, weeks, meetings, columns, [needs[t] for t in sorted(when)]))
     work = facts.case.policy.solver.work_per_stage
     problem = TermProblem(
@@ -58,33 +62,72 @@ def last_week(wanted: Iterable[Wanted]) -> int:
 
 
 def _columns(
+    facts: TermFacts,
     weeks: Sequence[WeekOfTerm],
     meetings: Mapping[Trio, Numbered],
     shown: Mapping[tuple[str, Combination], tuple[Tuple, ...]],
 ) -> Iterator[Column]:
     """Of new probes that dates ask for."""
     for (target, combination), shows in shown.items():
-        column = _column(weeks, target, combination, lambda week: range(7), meetings)
+        column = _column(
+            weeks,
+            target,
+            combination,
+            partial(facts.days_told, target=target, combination=combination),
+            meetings,
+        )
         if column.meetings:
             yield replace(column, shows=shows)
 
 
+def _as_told(
+    facts: TermFacts, wanted: Iterable[Wanted], columns: tuple[Column, ...], meetings: Sequence[Meeting]
+) -> Iterator[Column]:
+    """What a week that stays as it is shows in time for all dates that ask for it needs no other probe, in whatever
+    week: so other columns, and the same ones in other weeks, do not count as showing it."""
+    asking = tuple(wanted)
+    shown = {
+        (column.target, t)
+        for column in columns
+        for at in column.meetings
+        if (m := meetings[at]).week in facts.told
+        for t in column.shows
+        if all(w.is_in_time(m.week, m.last) for w in asking if w.target == column.target and t in w.tuples)
+    }
+    for column in columns:
+        as_told = tuple(at for at in column.meetings if meetings[at].week in facts.told)
+        others = tuple(at for at in column.meetings if meetings[at].week not in facts.told)
+        left = tuple(t for t in column.shows if (column.target, t) not in shown)
+        if as_told:
+            yield replace(column, meetings=as_told)
+        if others and left:
+            yield replace(column, meetings=others, shows=left)
+
+
 def _answering(
-    weeks: Sequence[WeekOfTerm], meetings: Mapping[Trio, Numbered], checks: Iterable[Check]
+    facts: TermFacts, weeks: Sequence[WeekOfTerm], meetings: Mapping[Trio, Numbered], checks: Iterable[Check]
 ) -> Iterator[Column]:
     """Of probes that are due."""
     for number, check in enumerate(checks):
         for combination, soonest in check.options:
-            column = _column(weeks, check.target, combination, partial(check.days_of, soonest), meetings)
+            days = partial(_days_of_check, facts, check, combination, soonest)
+            column = _column(weeks, check.target, combination, days, meetings)
             if column.meetings:
                 yield replace(column, check=number)
+
+
+def _days_of_check(
+    facts: TermFacts, check: Check, combination: Combination, soonest: int, week: int
+) -> set[int]:
+    """One option stands for all with its adult, place and set."""
+    return facts.days_told(week, check.target, combination, 3).intersection(check.days_of(soonest, week))
 
 
 def _column(
     weeks: Sequence[WeekOfTerm],
     target: str,
     combination: Combination,
-    days_of: Callable[[int], range],
+    days_of: Callable[[int], Collection[int]],
     meetings: Mapping[Trio, Numbered],
 ) -> Column:
     """In the meetings in which there are hours for it on one of the days."""

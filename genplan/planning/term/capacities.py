@@ -14,7 +14,7 @@ from functools import partial
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.windows import merge
 from genplan.plan.term import Whose
-from genplan.planning.term.meetings import DayOf, Numbered, Trio, WeekOfTerm, by_trio
+from genplan.planning.term.meetings import DayOf, Numbered, Trio, WeekOfTerm, by_trio, from_grid
 from genplan.planning.term.problem import Capacity, Column, Meeting
 from genplan.planning.term.wanted import Span
 from genplan.planning.wishes import most_apart
@@ -68,7 +68,7 @@ def _is_within(meeting: Meeting, span: Span) -> bool:
 def _groups(week: WeekOfTerm, seats: Collection[PlacedSitting]) -> Iterator[_Group]:
     case, rest = week.case, week.case.policy.rest_minutes
     for learner, trios in _by(week.days, lambda t: t[:1]):
-        child, gap = case.learners[learner[0]], week.shortest[learner[0]] + rest
+        child, gap = case.learners[learner[0]], week.shortest(learner[0]) + rest
         own = of_learner(seats, child.id)
         yield _Group(
             whose=Whose.LEARNER, names=learner, trios=trios, gap=gap, rest=rest,
@@ -86,7 +86,7 @@ def _groups(week: WeekOfTerm, seats: Collection[PlacedSitting]) -> Iterator[_Gro
     for names, trios in _by(week.days, lambda t: t[1:]):
         yield _Group(whose=Whose.PAIR, names=names, trios=trios, gap=_gap(week, trios))
     for trio in sorted(week.days):
-        gap = week.shortest[trio[0]] + rest
+        gap = week.shortest(trio[0]) + rest
         yield _Group(whose=Whose.MEETING, names=trio, trios=(trio,), gap=gap, rest=rest)
 
 
@@ -100,7 +100,7 @@ def _by(
 
 
 def _gap(week: WeekOfTerm, trios: Iterable[Trio]) -> int:
-    return min(week.shortest[learner] for learner, _, _ in trios)
+    return min(week.shortest(learner) for learner, _, _ in trios)
 
 
 def _spans(meetings: Iterable[Meeting]) -> Iterator[Span]:
@@ -112,26 +112,37 @@ def _spans(meetings: Iterable[Meeting]) -> Iterator[Span]:
 
 
 def _of_group(week: WeekOfTerm, group: _Group, span: Span, members: tuple[int, ...]) -> Iterator[Capacity]:
-    settle, sittings, minutes, probes = week.case.policy.settle_minutes, 0, 0, 0
+    settle, grid = week.case.policy.settle_minutes, week.case.policy.start_every_minutes
+    sittings, minutes, on_grid, probes = 0, 0, 0, 0
     a_day = [a for a in group.amounts if a.span is AmountSpan.DAY]
     for day, found in _days_of(week, group.trios, span).items():
         apart = group.at_once * most_apart({s for d in found for s in d.starts}, group.gap)
-        stretches = merge(o for d in found for o in d.openings)
+        stretches = [from_grid(w, grid) for w in merge(o for d in found for o in d.openings)]
         sittings += min([apart, *_left(group, a_day, Unit.SITTINGS, day)])
         probes += min([len(week.case.targets) * apart, *_left(group, a_day, Unit.PROBES, day)])
         minutes += group.at_once * sum(w.length + group.rest for w in stretches)
+        on_grid += group.at_once * sum(_up(w.length + group.rest, grid) for w in stretches)
     a_week = [a for a in group.amounts if a.span is AmountSpan.WEEK]
     most_sittings = min([sittings, *_left(group, a_week, Unit.SITTINGS)])
     most_probes = min([probes, *_left(group, a_week, Unit.PROBES)])
     capacity = partial(Capacity, whose=group.whose, names=group.names, week=week.index, meetings=members)
     yield capacity(most=most_sittings, sitting=1)
     yield capacity(most=minutes, sitting=settle + group.rest, minute=1)
+    # the next sitting begins on the grid, so up to there this one takes the time
+    lengths = {n + group.rest for learner in {t[0] for t in group.trios} for n in week.lengths[learner]}
+    if lost := min(_up(n, grid) - n for n in lengths):
+        yield capacity(most=on_grid, sitting=settle + group.rest + lost, minute=1)
     if any(
         a.unit is Unit.PROBES and a.most(group.limits) is not None for a in a_day + a_week if group.limits
     ):
         yield capacity(most=most_probes, probe=1)
     for most in _left(group, a_week, Unit.MINUTES):
         yield capacity(most=most, sitting=settle, minute=1)
+
+
+def _up(minutes: int, grid: int) -> int:
+    """The least multiple of the grid that is no less."""
+    return -(-minutes // grid) * grid
 
 
 def _left(group: _Group, amounts: Iterable[Amount], unit: Unit, day: int | None = None) -> list[int]:
@@ -203,7 +214,10 @@ def _of_sets(week: WeekOfTerm, meetings: Numbered, columns: Sequence[Column]) ->
     """Probes with a set that go on at the same time are in as many sittings as it has copies at the most."""
     names = sorted({c.material_set for c in columns} & week.with_set.keys())
     for name in names:
-        minutes = sum(w.length for stretches in week.with_set[name].values() for w in stretches)
+        grid = week.case.policy.start_every_minutes
+        minutes = sum(
+            from_grid(w, grid).length for stretches in week.with_set[name].values() for w in stretches
+        )
         most = week.case.material_sets[name].copies * minutes
         yield Capacity(
             whose=Whose.MATERIAL_SET,

@@ -23,7 +23,7 @@ from genplan.rules.placed_sittings import of_adult
 
 def term_of(facts: TermFacts, workers: Workers) -> Term:
     """The plan of the weeks. Nothing is searched where no date lies in them."""
-    dates = dates_of(facts)
+    dates, told = dates_of(facts), tuple(facts.weeks[n] for n in sorted(facts.told))
     if not dates.wanted:
         status = StageStatus.OPTIMAL
         return Term(
@@ -36,6 +36,7 @@ def term_of(facts: TermFacts, workers: Workers) -> Term:
             later=dates.later,
             tried=dates.tried,
             still_taught=dates.still_taught,
+            told=told,
         )
     found = searched(facts, dates.wanted, workers)
     problem, answer = found.problem, found.answer
@@ -54,6 +55,7 @@ def term_of(facts: TermFacts, workers: Workers) -> Term:
         tried=dates.tried,
         still_taught=dates.still_taught,
         repeatable=found.repeatable,
+        told=told,
     )
 
 

@@ -35,7 +35,7 @@ class WeekOfTerm:
     - `index`, `case`: its number, and the case as it is in it
     - `days`: trio -> day -> when sittings of theirs can begin
     - `hours_for`: target and combination -> its days
-    - `shortest`: learner -> the fewest minutes that a sitting of it with one probe takes
+    - `lengths`: learner -> the minutes that a sitting of it can take, by which of its targets it holds
     - `with_set`: set -> day -> the openings in which it can be used
     - `spans`: learner -> the stretches of the week"""
 
@@ -43,15 +43,25 @@ class WeekOfTerm:
     case: Case
     days: Mapping[Trio, Mapping[int, DayOf]]
     hours_for: Mapping[tuple[str, Combination], frozenset[int]]
-    shortest: Mapping[str, int]
+    lengths: Mapping[str, frozenset[int]]
     with_set: Mapping[str, Mapping[int, Windows]]
     spans: Mapping[str, tuple[Span, ...]]
+
+    def shortest(self, learner: str) -> int:
+        """The fewest minutes that a sitting of it with one probe takes."""
+        return min(self.lengths[learner])
 
     def meetings(self) -> Iterator[Meeting]:
         for (learner, adult, location), days in sorted(self.days.items()):
             limits = self.case.learners[learner].limits
             for first, last in self.spans[learner]:
-                openings = [o for day, found in days.items() if first <= day <= last for o in found.openings]
+                grid = self.case.policy.start_every_minutes
+                openings = [
+                    from_grid(o, grid)
+                    for day, found in days.items()
+                    if first <= day <= last
+                    for o in found.openings
+                ]
                 if openings:
                     longest = min(
                         max(o.length for o in openings),
@@ -67,6 +77,19 @@ class WeekOfTerm:
                         probes=limits.probes_per_sitting or len(self.case.targets),
                         minutes=longest - self.case.policy.settle_minutes,
                     )
+
+
+def from_grid(stretch: Window, grid: int) -> Window:
+    """The part of it in which sittings can be: nothing begins before its first minute on the grid."""
+    return Window(starts_in(stretch, 0, grid).start, stretch.end)
+
+
+def _lengths(settle: int, minutes: Sequence[int]) -> frozenset[int]:
+    """What sittings with one probe of some of the targets take, of each target its minutes."""
+    found: set[int] = set()
+    for some in minutes:
+        found |= {some + before for before in found} | {settle + some}
+    return frozenset(found)
 
 
 def by_trio(meetings: Iterable[tuple[int, Meeting]]) -> Mapping[Trio, Numbered]:
@@ -106,8 +129,10 @@ def week_of_term(
         case=case,
         days=days,
         hours_for={key: frozenset(on) for key, on in hours_for.items()},
-        shortest={
-            i: settle + min(case.targets[t].minutes for t in combinations if case.targets[t].learner == i)
+        lengths={
+            i: _lengths(
+                settle, [case.targets[t].minutes for t in combinations if case.targets[t].learner == i]
+            )
             for i in learners
         },
         with_set={m: {day: merge(o) for day, o in on.items()} for m, on in with_set.items()},

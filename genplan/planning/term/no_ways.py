@@ -9,6 +9,7 @@ from genplan.case import Combination
 from genplan.coverage.tuples import Tuple
 from genplan.plan.term import NoWay
 from genplan.planning.openings import Hours, openings_of
+from genplan.planning.term.building import problem_of
 from genplan.planning.term.meetings import Starts
 from genplan.planning.term.problem import Wanted
 from genplan.planning.term.wanted import TermFacts, combinations_from
@@ -29,7 +30,16 @@ def without_a_way(facts: TermFacts, wanted: Wanted, tuples: Iterable[Tuple]) -> 
     at_once = {c: shows for c, shows, week in combinations_from(facts, need, missing) if not week}
     hours = {t: NoWay.NO_HOURS for shows in at_once.values() for t in shows}
     hours |= _but_for_the_first_week(facts, wanted, at_once)
-    return {t: hours.get(t, NoWay.WAITS) for t in sorted(missing)}
+    found = {t: hours.get(t, NoWay.WAITS) for t in sorted(missing)}
+    return found | dict.fromkeys(_but_for_what_was_told(facts, wanted, missing), NoWay.TOLD)
+
+
+def _but_for_what_was_told(facts: TermFacts, wanted: Wanted, missing: frozenset[Tuple]) -> list[Tuple]:
+    """What has a way before the date if no week stays as people were told of it."""
+    if not facts.told:
+        return []
+    problem, _ = problem_of(replace(facts, told={}), (wanted,))
+    return [t for t in sorted(missing) if problem.ways(wanted, t)]
 
 
 def _but_for_the_first_week(facts: TermFacts, wanted: Wanted, shown: Shown) -> Mapping[Tuple, NoWay]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
 from genplan.case import Case, Combination, TargetState, Week
@@ -21,6 +21,7 @@ from genplan.planning.term.problem import Wanted
 from genplan.planning.week_context import WeekContext
 from genplan.rules.placed_sittings import PlacedSitting
 
+ToldProbe = tuple[str, Combination, int]
 Span = tuple[int, int]
 """The first and the last day of a stretch of a week, both in it."""
 
@@ -32,12 +33,25 @@ class TermFacts:
     - `case`: that of all weeks
     - `ground`: the facts of its first week
     - `weeks`: in a row
-    - `busy`: adult -> busy times read from calendars, over all of the weeks"""
+    - `busy`: adult -> busy times read from calendars, over all of the weeks
+    - `told`: the number of a week that people were told of, and that stays as it is -> its probes that are ahead, as
+      target, combination and day"""
 
     case: Case
     ground: WeekContext
     weeks: tuple[Week, ...]
     busy: Busy
+    told: Mapping[int, frozenset[ToldProbe]] = field(default_factory=dict)
+
+    def days_told(
+        self, week: int, target: str, combination: Combination, named: int | None = None
+    ) -> set[int]:
+        """The days of a week on which a probe may be: all, but in a week that stays as it is those on which it is. As
+        many values of the combination count as are `named`."""
+        if week not in self.told:
+            return set(range(7))
+        wanted = (target, combination[:named])
+        return {day for t, c, day in self.told[week] if (t, c[:named]) == wanted}
 
     def case_in(self, index: int) -> Case:
         return in_week(self.case, self.weeks[index])
@@ -179,14 +193,14 @@ def _possible_from(facts: TermFacts, need: TargetNeed, combination: Combination)
 
 
 def undominated(
-    found: Iterable[tuple[Combination, tuple[Tuple, ...], int]],
+    found: Iterable[tuple[Combination, tuple[Tuple, ...], int]], stay: Collection[Combination] = ()
 ) -> list[tuple[Combination, tuple[Tuple, ...], int]]:
     """Without those that show nothing which another one with the same adult, place and set does not show as soon: any
-    plan can run that other one in its place, or has no use for it."""
+    plan can run that other one in its place, or has no use for it. Those that `stay` are in some week that does."""
     alike: dict[tuple[str, ...], list[tuple[Combination, tuple[Tuple, ...], int]]] = defaultdict(list)
     for one in sorted(found, key=lambda f: (-len(f[1]), f[2], f[0])):
         others = alike[one[0][:3]]
-        if not any(set(one[1]) <= set(o[1]) and o[2] <= one[2] for o in others):
+        if one[0] in stay or not any(set(one[1]) <= set(o[1]) and o[2] <= one[2] for o in others):
             others.append(one)
     return sorted(one for some in alike.values() for one in some)
 
