@@ -44,6 +44,6 @@ def test_observers_that_are_lost_are_a_part_of_the_price() -> None:
     assert (found.teachings, found.observed, found.wished) == (-1, -2, 0)
     taken = replace(found, taken=True, people=1, new=4, wished=1)
     assert deeper_lines(product_case((1, 1, 1)), taken)[0].endswith(
-        ": 1 more person told, 1 more pair wanted before the rest, 4 more pairs shown for the first time,"
-        " 1 fewer teaching, 2 fewer probes with a second observer."
+        ": 1 more person told, 1 more pair wanted before the rest, 4 more pairs, 1 fewer teaching,"
+        " 2 fewer probes with a second observer."
     )
