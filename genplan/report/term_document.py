@@ -32,6 +32,7 @@ def term_json(case: Case, term: Term, now: datetime) -> bytes:
             "timezone": case.timezone.key,
             "repeatable": term.repeatable,
             "weeks": [str(week) for week in term.weeks],
+            "told": [str(week) for week in term.told],
             "kept": term.kept,
             "bound": term.bound,
             "bound_beside_due": term.bound_beside_due,

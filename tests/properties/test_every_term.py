@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from datetime import date
+from itertools import islice
+from random import Random
 
 import pytest
 
@@ -26,7 +29,15 @@ from genplan.planning.jobs import Workers
 from genplan.planning.term.compose import term_of
 from genplan.planning.term.wanted import TermFacts
 from genplan.planning.week_context import week_context_of
-from tests.fixtures.every_term import most_kept, off_the_grid, tiny_term
+from tests.fixtures.every_term import (
+    NOTHING_TOLD,
+    Held,
+    asked_for,
+    every_week,
+    most_kept,
+    off_the_grid,
+    tiny_term,
+)
 from tests.fixtures.planning_cases import NOW, WEEK, Inline
 
 BATCH, BY_DAY, BY_NIGHT = 40, 12, 600
@@ -34,10 +45,14 @@ AS_GOOD = 0.7
 """The part of tiny terms in which the bound is reached: ways between places and minutes of the day are not in it."""
 
 
-def the_term(case: Case, weeks: tuple[Week, ...]) -> Term:
+def the_term(
+    case: Case, weeks: tuple[Week, ...], told: Mapping[int, tuple[Held, ...]] = NOTHING_TOLD
+) -> Term:
+    probes = {n: frozenset((t, c, s.day) for s in some for t, c in s.probes) for n, some in told.items()}
     ground = week_context_of(case, Log(), weeks[0], NOW, {}, ())
     return term_of(
-        TermFacts(case=case, ground=ground, weeks=weeks, busy={}), Workers(Inline(), lambda _: None)
+        TermFacts(case=case, ground=ground, weeks=weeks, busy={}, told=probes),
+        Workers(Inline(), lambda _: None),
     )
 
 
@@ -118,3 +133,41 @@ def test_no_weeks_keep_more_dates_than_the_bound_says(first: int, nightly: bool)
         assert all(d.promise is Promise.CANNOT for d in term.dates if d.no_way), seed
         reached.append(term.bound == most)
     assert sum(reached) / len(reached) >= AS_GOOD
+
+
+@pytest.mark.parametrize("first", range(0, BY_NIGHT, BATCH))
+def test_beside_a_week_that_was_told_no_weeks_keep_more_and_the_term_says_what_it_holds(
+    first: int, nightly: bool
+) -> None:
+    """Some week of the term holds what one of its ways to be held does, seldom the best one."""
+    if first and not nightly:
+        pytest.skip("by night")
+    for seed in range(first, first + (BATCH if nightly else BY_DAY)):
+        case, weeks = tiny_term(seed)
+        dice = Random(f"told {seed}")
+        n = dice.randrange(len(weeks))
+        told = {n: dice.choice(list(islice(every_week(case, weeks[n]), 300)))}
+        term, (most, kept_by_some) = the_term(case, weeks, told), most_kept(case, weeks, told)
+        assert term.bound >= most, seed
+        cannot = {(d.target, d.place) for d in term.dates if d.promise is Promise.CANNOT}
+        assert not cannot & kept_by_some, seed
+        held = {(t, c) for s in told[n] for t, c in s.probes}
+        assert {(p.target, p.combination) for p in term.probes if p.week == n} <= held, seed
+        # what it shows in time for all dates of the skill is told of it, and of no other week
+        for target, c in held:
+            (day,) = {s.day for s in told[n] if (target, c) in s.probes}
+            shown = {frozenset(pair) for pair in wanted_by_all(case, target, c, weeks[n].days[day])}
+            elsewhere = [p for p in term.probes if p.target == target and p.week != n]
+            assert not any(shown & {frozenset(t) for t in p.shows} for p in elsewhere), seed
+
+
+def wanted_by_all(
+    case: Case, target: str, combination: tuple[str, ...], on: date
+) -> Iterator[frozenset[tuple[str, str]]]:
+    """What the combination shows and some date of the skill asks for, no such date being over by then."""
+    values = set(zip(case.targets[target].dimension_names, combination, strict=True))
+    by: dict[frozenset[tuple[str, str]], list[date]] = {}
+    for (id_, _place, one), until in asked_for(case).items():
+        if id_ == target and one <= values:
+            by.setdefault(one, []).append(until)
+    return (one for one, dates in by.items() if all(on <= until for until in dates))
