@@ -11,7 +11,6 @@ import pytest
 from genplan.casefile import load
 from tests.fixtures.browser import DESK, PHONE, Screen, browser, need_browser
 from tests.fixtures.local_server import running
-from tests.fixtures.nightly import by_day_the_first
 
 pytestmark = pytest.mark.usefixtures("warm_searches")
 
@@ -86,7 +85,7 @@ class Counted(Screen):
         mouse.up()
 
 
-@pytest.mark.parametrize("skills", by_day_the_first([(SIX,), (FIVE,)]))
+@pytest.mark.parametrize("skills", [SIX, pytest.param(FIVE, marks=pytest.mark.nightly)])
 def test_a_family_needs_at_most_forty_clicks_and_fields(
     chromium: object, tmp_path: Path, skills: tuple[tuple[str, str, str], ...]
 ) -> None:

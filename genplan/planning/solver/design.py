@@ -12,7 +12,7 @@ from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.greedy_design import greedy_design
 from genplan.planning.outcome import Design
-from genplan.planning.solver.search import search, whole_bound
+from genplan.planning.solver.search import Model, search, whole_bound
 
 
 def smallest_design(
@@ -29,7 +29,7 @@ def smallest_design(
     fullest, picks = max(sets.values()), greedy_design(columns)
     if len(picks) == fullest or budget.is_over:
         return Design(tuple(c for i, (c, _) in enumerate(columns) if i in picks), fullest)
-    model = cp_model.CpModel()
+    model = Model()
     chosen = [model.new_bool_var(" ".join(combination)) for combination, _ in columns]
     showing: dict[Tuple, list[cp_model.IntVar]] = defaultdict(list)
     for var, (_, shows) in zip(chosen, columns, strict=True):

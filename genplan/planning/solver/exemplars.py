@@ -8,7 +8,7 @@ from ortools.sat.python import cp_model
 
 from genplan.plan import StageStatus
 from genplan.planning.search_settings import SETTINGS
-from genplan.planning.solver.search import search
+from genplan.planning.solver.search import Model, search
 from genplan.planning.solver.slots import Bool, Linear
 
 AT_ONCE = 40
@@ -22,7 +22,7 @@ def smallest_cover(
     then as few as can be in all, then the first in order, so that the answer is one. And whether these numbers are
     proven. Each search has a limit of work of its own, and the clock decides nothing; what is not proven is put in no
     order."""
-    model = cp_model.CpModel()
+    model = Model()
     chosen = [model.new_bool_var(f"column {i}") for i in range(len(columns))]
     for row in sorted(frozenset().union(*columns)):
         model.add_bool_or([chosen[i] for i, rows in enumerate(columns) if row in rows])

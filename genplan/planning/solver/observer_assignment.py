@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.observer_options import ObserverOptions
 from genplan.planning.search_settings import SETTINGS
-from genplan.planning.solver.search import hint_all, search
+from genplan.planning.solver.search import Model, hint_all, search
 from genplan.planning.solver.slots import Bool, Linear
 
 
@@ -19,7 +19,7 @@ def assign_observers(watch: ObserverOptions, budget: Budget = ENDLESS) -> tuple[
     target; nobody observes more often than must be; the earlier ones. Once the budget is over, those found by then, or
     else the first that go together, of which people were told before others."""
     found: tuple[int, ...] | None = None
-    model = cp_model.CpModel()
+    model = Model()
     chosen = [model.new_bool_var(f"{v.adult} observes {v.seat.learner} {v.seat.start}") for v in watch.visits]
     for one, other in watch.clashes:
         model.add_bool_or([chosen[one].negated(), chosen[other].negated()])

@@ -21,6 +21,14 @@ LOOK_SECONDS = 0.05
 """Between two looks at whether a solve under way was cut off; measured: it ends 2 ms after it is told to."""
 
 
+class Model(cp_model.CpModel):
+    """A model under the names of now alone. OR-tools gives each model that is made its methods once more under their
+    names of before: half a millisecond each, and a circle that only the collector of garbage undoes."""
+
+    def _add_pre_pep8_methods(self) -> None:
+        pass
+
+
 def new_solver(work: float, budget: Budget = ENDLESS) -> cp_model.CpSolver:
     """A solver whose answer is the same on every run unless the budget ends first.
 

@@ -16,7 +16,7 @@ from genplan.coverage.tuples import Tuple
 from genplan.plan import StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.search_settings import SETTINGS
-from genplan.planning.solver.search import Found, hint_all, search, whole_bound
+from genplan.planning.solver.search import Found, Model, hint_all, search, whole_bound
 from genplan.planning.solver.slots import Bool, Linear
 from genplan.planning.term.greedy import first_checks, first_probes
 from genplan.planning.term.problem import Meeting, Place, TermAnswer, TermProblem, Wanted
@@ -82,7 +82,7 @@ class _Model:
     """`checks_held`: each check that has a column is answered."""
 
     def __init__(self, problem: TermProblem, *, checks_held: bool = True) -> None:
-        self.problem, self.model = problem, cp_model.CpModel()
+        self.problem, self.model = problem, Model()
         self.probes = {
             (number, at): self.model.new_bool_var(
                 f"{' '.join(column.combination)} of {column.target} at {at}"

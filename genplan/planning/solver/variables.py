@@ -17,6 +17,7 @@ from genplan.planning.needs import Choice
 from genplan.planning.openings import Opening
 from genplan.planning.problem import Problem
 from genplan.planning.solver.meetings import meeting_in, most_copies
+from genplan.planning.solver.search import Model
 from genplan.planning.solver.slots import Bool, Interval, Linear, Slot, Whole, slot_in, total
 from genplan.planning.teaching_due import TeachingDue
 from genplan.rules.placed_sittings import PlacedSitting, of_learners
@@ -189,7 +190,7 @@ def learners_day(thing: Slot | Presence | PlacedSitting) -> tuple[str, int]:
 
 def build_variables(problem: Problem) -> Variables:
     """A model with all variables and the equations that define them, without any rule."""
-    model = cp_model.CpModel()
+    model = Model()
     meetings = [m for o in problem.openings if (m := meeting_in(problem, o)) is not None]
     most = most_copies(meetings)
     slots = tuple(slot_in(model, problem, m, copy) for m in meetings for copy in range(min(m.sittings, most)))
