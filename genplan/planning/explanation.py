@@ -92,8 +92,9 @@ def _weakly_explained(owed: Owed, budget: Budget) -> Iterator[LeftOut]:
         planned = {p.combination for s in owed.seats for p in s.real_probes if p.target == need.id}
         teachings = teachings_left_out(ways, need, owed.ahead, *told)
         for item in chain(teachings, tuples_left_out(ways, need, planned, *told, before_dated=before_dated)):
-            # that more people would have to be told is a reason of its own: what it costs weighs no telling. Of what
-            # is at its last chance, what ranks as high is one, too
+            # that more people would have to be told is a reason of its own: what it costs weighs no telling; so is a
+            # way of fewer probes, which what this week shows does not weigh. Of what is at its last chance, what ranks
+            # as high is one, too
             weak = item.limit.kind.rank >= OTHERS_IN_THE_WAY and not item.limit.as_high
-            if weak and item.limit.kind is not Kind.TOLD_ANEW:
+            if weak and item.limit.kind not in (Kind.TOLD_ANEW, Kind.SHORTEST_WAY):
                 yield item

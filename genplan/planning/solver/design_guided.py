@@ -9,7 +9,7 @@ few dimensions a tuple less is felt and a probe saved is one of many: there the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import replace
 
 from genplan.case.targets import ADULT, LOCATION
@@ -169,17 +169,24 @@ def _is_better(
     It must be as good in all that comes before new tuples. With s the probes that it saves, and p the most tuples that
     a probe of these targets shows (`shown_by_a_probe`), the new tuples, weighted, that it shows less this week must be
     fewer than s p / 2. A probe saved has room for p tuples at the most; a tuple put off is not lost, so less than that
-    is given for it. That it is half is a choice of this program, no source."""
+    is given for it. That it is half is a choice of this program, no source. And it must run as many new probes of these
+    targets: room that it leaves empty is no shorter way, and what its designs hold later may never have any."""
     names = [o.name for o in first.objectives]
     for name in (*names[: names.index(ObjectiveName.NEW_TUPLES)], ObjectiveName.TOLD):
         more = _value(second, name) - _value(first, name)
         if more > 0 if name in FEWEST else more < 0:
             return False
+    if _new_probes(second, astray) < _new_probes(first, astray):
+        return False
     needs = [n for n in problem.needs if n.id in astray]
     saved = sum(astray[n.id] - _total(n, second.seats, designs[n.id]) for n in needs)
     little = max(shown_by_a_probe(n.target) for n in needs) / 2
     lost = _value(first, ObjectiveName.NEW_TUPLES) - _value(second, ObjectiveName.NEW_TUPLES)
     return saved > 0 and lost < saved * little
+
+
+def _new_probes(outcome: Outcome, targets: Container[str]) -> int:
+    return sum(p.target in targets and p.kind == ProbeKind.NEW for s in outcome.seats for p in s.probes)
 
 
 def _value(outcome: Outcome, name: ObjectiveName) -> float:
