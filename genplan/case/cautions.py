@@ -7,7 +7,7 @@ Screening only: which sets are planned at all is decided by `case.possible`. The
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
@@ -50,7 +50,8 @@ BEFORE_USE = (CautionKind.MOUTH, CautionKind.CONFIRM_SIZE, CautionKind.SIZE_UNKN
 @dataclass(frozen=True, kw_only=True)
 class Caution:
     """For one learner, of a set or at a location by id, where it is about one. `found` are allergens or hazards,
-    `months` the minimum age of the set; `age_unknown`: the case does not say how old the learner is."""
+    `months` the minimum age of the set; `age_unknown`: the case does not say how old the learner is. `also` are further
+    sets of which the same is to be said (`together`)."""
 
     kind: CautionKind
     learner: str
@@ -59,6 +60,19 @@ class Caution:
     found: tuple[str, ...] = ()
     months: int = 0
     age_unknown: bool = False
+    also: tuple[str, ...] = ()
+
+
+def together(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
+    """With one for all sets of which nobody said whether they hold the same: a line for each would hide the others."""
+    found: dict[Caution, list[str]] = {}
+    for caution in cautions:
+        of_any = caution.kind is CautionKind.CONTENT_UNKNOWN
+        sets = found.setdefault(replace(caution, material_set="") if of_any else caution, [])
+        sets += [caution.material_set] if of_any and caution.material_set not in sets else []
+    return tuple(
+        replace(c, material_set=sets[0], also=tuple(sets[1:])) if sets else c for c, sets in found.items()
+    )
 
 
 def cautions_for(

@@ -17,17 +17,10 @@ def things_of(case: Case, learner: Learner) -> tuple[MaterialSet, ...]:
     return tuple(case.material_sets[i] for i in dict.fromkeys(v for d in varied for v in d.values))
 
 
-def asked_allergens(case: Case, learner: Learner) -> frozenset[str]:
-    """Those of which somebody has said of one of its things that they are not in it: there it was asked of each."""
-    if not learner.allergens:
-        return frozenset()
-    return learner.allergens & frozenset[str]().union(*(t.free_of for t in things_of(case, learner)))
-
-
 def unsaid_allergens(case: Case, learner: Learner, thing: MaterialSet, on: date) -> tuple[str, ...]:
-    """Those that it is asked about, and that its name may mean, without an answer; none of what the child is kept from,
-    or of a set of nothing."""
+    """Those without an answer, of each thing alike: nobody can tell by a name that it is no food. None of what the
+    child is kept from, or of a set of nothing."""
     if not learner.allergens or thing.is_nothing or thing.holds_nothing or kept_away(learner, thing, on):
         return ()
     by_name = allergens_met(learner.allergens, thing.maybe_by_name)
-    return tuple(sorted(thing.left_unsaid(asked_allergens(case, learner).union(by_name))))
+    return tuple(sorted(thing.left_unsaid(learner.allergens.union(by_name))))

@@ -72,9 +72,16 @@ def cautions_gone(case: Case, told: Told, sitting: Sitting) -> tuple[CautionTold
     child, day = case.learners[sitting.learner], sitting.start.date()
     used = {i for i in sets_of(case, sitting) if not kept_away(child, case.material_sets[i], day)}
     measured = {thing for kind, thing, __ in now if kind in OF_SIZE}
+    unknown = {
+        thing: frozenset(a for k, t, found in now if (k, t) == (kind, thing) for a in found)
+        for kind, thing, __ in now
+        if kind == CautionKind.CONTENT_UNKNOWN
+    }
     gone: dict[tuple[str, str], list[str]] = {}
     for kind, thing, found in sorted(_each(told.cautions).keys() - now.keys()):
         if kind in OF_ALLERGENS and allergens_met(_allergens(case, child, thing), found):
+            continue
+        if kind == CautionKind.CONTENT_UNKNOWN and allergens_met(unknown.get(thing, frozenset()), found):
             continue
         if (not thing or thing in used) and not (kind in OF_SIZE and thing in measured):
             gone.setdefault((kind, thing), []).extend(found)

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from genplan.case.cautions import Caution, CautionKind
+from genplan.case.cautions import Caution, CautionKind, together
 from genplan.case.safety import NEVER_PLANNED
 from genplan.keeping.cautions_told import sitting_cautions
 from genplan.language import _
@@ -118,7 +118,9 @@ def mind_what_is_brought(names: Names, sitting: Sitting) -> str:
         or (c.kind is CautionKind.HAZARD and not CHOKING.isdisjoint(c.found))
     ]
     allergens = allergy_caution(case, sitting.learner, called) if names.sets_of(sitting) else ""
-    return clean(" ".join(filter(None, (allergens, *(caution_text(case, c, called) for c in found)))))
+    return clean(
+        " ".join(filter(None, (allergens, *(caution_text(case, c, called) for c in together(found)))))
+    )
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
@@ -130,4 +132,4 @@ def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
         for found in sitting_cautions(case, sitting):
             at = {found.location: None} if found.location else {}
             places.setdefault(replace(found, location=""), {}).update(at)
-    return tuple(caution_text(case, c, names.learner(c.learner), at) for c, at in places.items())
+    return tuple(caution_text(case, c, names.learner(c.learner), places.get(c, ())) for c in together(places))

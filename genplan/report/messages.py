@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.case.cautions import Caution
+from genplan.case.cautions import Caution, together
 from genplan.folders import LAST_OF_MESSAGES
 from genplan.keeping.cautions_told import special_cautions
 from genplan.keeping.told import CautionTold
@@ -177,7 +177,7 @@ def cautions_to_mind(names: Names, sitting: Sitting, new: Collection[CautionTold
     elsewhere once."""
     case, called = names.case, names.learner(sitting.learner)
     found = sorted(special_cautions(case, sitting), key=lambda c: not any(_is_about(c, one) for one in new))
-    return tuple(clean(caution_text(case, c, called)) for c in found)
+    return tuple(clean(caution_text(case, c, called)) for c in together(found))
 
 
 def _is_about(caution: Caution, told: CautionTold) -> bool:

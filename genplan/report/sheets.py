@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
+from genplan.case.cautions import together
 from genplan.keeping.cautions_told import sitting_cautions
 from genplan.language import N_, _, ngettext, said
 from genplan.plan import Plan, Probe, Sitting
@@ -181,7 +182,7 @@ def sheet_of(names: Names, sitting: Sitting) -> SittingSheet:
         names.there_already(sitting),
         tuple(_block(names, sitting, i, p) for i, p in enumerate(sitting.probes)),
         any(p.kind.is_probe for p in sitting.probes),
-        tuple(caution_text(case, c, called) for c in sitting_cautions(case, sitting)),
+        tuple(caution_text(case, c, called) for c in together(sitting_cautions(case, sitting))),
     )
 
 

@@ -9,7 +9,7 @@ from genplan.case.cautions import OF_SIZE, Caution, CautionKind
 from genplan.case.safety import SMALL_PARTS_MONTHS, avoided_allergens
 from genplan.case.targets import LOCATION, MATERIAL_SET
 from genplan.keeping.told import CautionTold
-from genplan.language import N_, _, or_list, said
+from genplan.language import N_, _, and_list, or_list, said
 from genplan.text.obstacles import HAZARDS, allergens_text
 
 LOCAL_RULES = N_(
@@ -55,8 +55,9 @@ def caution_text(case: Case, caution: Caution, called: str, locations: Collectio
     places = locations or ([caution.location] if caution.location else [])
     named = "; ".join(case.called(LOCATION, place) for place in places)
     at = _(" at {place}", place=named) if named else ""
-    name = case.called(MATERIAL_SET, caution.material_set) if caution.material_set else ""
-    text = _TEXTS[caution.kind](caution, called, f"'{name}'", at)
+    sets = (caution.material_set, *caution.also) if caution.material_set else ()
+    name = and_list([f"'{case.called(MATERIAL_SET, id_)}'" for id_ in sets])
+    text = _TEXTS[caution.kind](caution, called, name, at)
     return text.replace(f"{called}.", called) if called.endswith(".") else text
 
 
@@ -135,11 +136,20 @@ _TEXTS: Mapping[CautionKind, Callable[[Caution, str, str, str], str]] = {
         found=allergens_text(c.found),
         called=called,
     ),
-    CautionKind.CONTENT_UNKNOWN: lambda c, called, name, at: _(
-        "{name}: nobody has written down whether there is any {found} in it. Read the label first; if that does not "
-        "say, leave it out.",
-        name=name,
-        found=_any_of(c.found),
+    CautionKind.CONTENT_UNKNOWN: lambda c, called, name, at: (
+        _(
+            "{names}: nobody has written down whether there is any {found} in them. Read each label first; what does "
+            "not say, leave out.",
+            names=name,
+            found=_any_of(c.found),
+        )
+        if c.also
+        else _(
+            "{name}: nobody has written down whether there is any {found} in it. Read the label first; if that does "
+            "not say, leave it out.",
+            name=name,
+            found=_any_of(c.found),
+        )
     ),
     CautionKind.MOUTH: lambda c, called, name, at: _(
         "{name} is or may be a small part: watch that no piece goes to the mouth.", name=name

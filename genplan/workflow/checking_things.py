@@ -15,7 +15,7 @@ from genplan.case.possible import (
 )
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS
 from genplan.case.targets import MATERIAL_SET
-from genplan.case.unsaid import asked_allergens, things_of, unsaid_allergens
+from genplan.case.unsaid import things_of, unsaid_allergens
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.lint_allergens import may_hold
 from genplan.casefile.loading import Loaded
@@ -87,28 +87,28 @@ def about_unanswered_things(loaded: Loaded, case: Case, today: date) -> tuple[Fi
 
 def about_unasked_allergens(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
     """A warning for each child of the things of its skills of which nobody said whether they hold what it must not
-    have, where somebody has said so of another of them: there it was asked of each thing. What a name says is told of
-    the thing; with what the child is kept from for another reason nothing is planned."""
+    have. What a name says is told of the thing; with what the child is kept from for another reason nothing is planned.
+    """
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     for learner in case.learners.values():
-        asked = asked_allergens(case, learner)
-        open_ = [
-            thing
-            for thing in (things_of(case, learner) if asked else ())
-            if not thing.by_name
-            and not may_hold(thing) & asked
-            and not asked.isdisjoint(unsaid_allergens(case, learner, thing, today))
-        ]
-        if open_:
+        alike: dict[tuple[str, ...], list[MaterialSet]] = {}
+        for thing in things_of(case, learner) if learner.allergens else ():
+            unsaid = {*unsaid_allergens(case, learner, thing, today)} - may_hold(thing)
+            if unsaid:
+                alike.setdefault(tuple(sorted(unsaid)), []).append(thing)
+        for unsaid_of, things in alike.items():
             found = _(
                 "nobody said whether there is any {allergens} in: {things}; it may be planned for {learner} all the "
                 "same",
-                allergens=or_list([allergens_text((a,)) for a in sorted(asked)]),
-                things=and_list([thing.name for thing in open_]),
+                allergens=or_list([allergens_text((a,)) for a in unsaid_of]),
+                things=and_list([thing.name for thing in things]),
                 learner=learner.alias,
             )
-            hint = _("look at each, and add what it holds to 'allergens', and what it does not to 'free_of'")
-            notes.warning(("material_sets", open_[0].id), found, "", hint)
+            hint = _(
+                "look at each, and add what it holds to 'allergens', and what it does not to 'free_of'; of what holds "
+                "no allergen at all 'allergens: []' says so"
+            )
+            notes.warning(("material_sets", things[0].id), found, "", hint)
     return tuple(notes.findings)
 
 

@@ -11,10 +11,10 @@ import pytest
 
 from genplan.audit.possible import is_possible
 from genplan.case import Birth, Case, MaterialSet
-from genplan.case.cautions import CautionKind, cautions_for
+from genplan.case.cautions import CautionKind, cautions_for, together
 from genplan.case.possible import obstacle, possible_combinations
 from genplan.case.safety import ALLERGENS
-from genplan.keeping.cautions_told import new_cautions, with_cautions
+from genplan.keeping.cautions_told import cautions_gone, new_cautions, with_cautions
 from genplan.keeping.told import CautionTold, Told
 from genplan.language import Speech, speaking
 from genplan.plan import Plan, Probe, ProbeKind
@@ -313,6 +313,37 @@ def test_message_sheet_page_and_calendar_name_what_nobody_looked_at() -> None:
     again = new_cautions(_a_mash(free_of=frozenset({"egg"})), _told(case, plan), plan.sittings[0])
     assert not again
     assert new_cautions(case, _told(_a_mash(free_of=frozenset({"egg"})), plan), plan.sittings[0])
+
+
+@pytest.mark.parametrize("said_of_none", [True, False])
+def test_where_nobody_said_anything_one_line_names_all_things_but_those_that_hold_nothing(
+    said_of_none: bool,
+) -> None:
+    names = {"coats": "A bar of chocolate", "fleece": "Biscuits", "jackets": "A jacket"}
+    sets = {i: MaterialSet(id=i, name=name, holds_nothing=i == "jackets") for i, name in names.items()}
+    if not said_of_none:
+        sets["coats"] = replace(sets["coats"], free_of=frozenset({"egg"}))
+    case = replace(b.a_case([b.a_learner(allergens=frozenset({"egg"}))]), material_sets=sets)
+    (learner,) = case.learners.values()
+    every = cautions_for(case, learner, sets, "park", DAY)
+    lines = [caution_text(case, c, "W.") for c in together(every)]
+    unsaid = [line for line in lines if "nobody has written down" in line]
+    if said_of_none:
+        assert unsaid == [
+            "'A bar of chocolate' and 'Biscuits': nobody has written down whether there is any egg in them. "
+            "Read each label first; what does not say, leave out."
+        ]
+    else:
+        assert [line.partition(":")[0] for line in unsaid] == ["'Biscuits'"]
+
+
+@pytest.mark.parametrize(("now", "is_gone"), [("peanut", False), ("egg", True)])
+def test_that_nobody_looked_is_not_called_off_while_it_holds_by_another_name(now: str, is_gone: bool) -> None:
+    """Nuts may be peanuts, of which nobody knows either."""
+    plan = b.a_plan(_a_mash(("nuts",)))
+    told = _told(_a_mash(("nuts",)), plan)
+    gone = cautions_gone(_a_mash((now,)), told, plan.sittings[0])
+    assert any(c.kind == CautionKind.CONTENT_UNKNOWN for c in gone) is is_gone
 
 
 def _told(case: Case, plan: Plan) -> Told:
