@@ -146,6 +146,7 @@ def plan_opened(
         fewest_told=fewest_told,
         term=term,
         lately=facts.lately,
+        named=[s.id for s in kept_week.sittings if s.start < now] if kept_week else (),
     )
     progress(PhaseProgress(Phase.CHECKING))
     began = monotonic()
