@@ -62,3 +62,13 @@ def test_it_is_kept_beside_the_one_that_fell_through(
     ids = [s.id for s in told(case)]
     assert len(set(ids)) == len(ids)
     assert planned.start in {d.after.start for d in kept.differences if d.after}
+
+    stands = {t.sitting: t for t in workflow.told_week(case, WEEK, now).sittings}
+    assert not stands[there].is_struck
+    assert stands[fell].is_struck
+    left = {s.id: len(s.left) for s in workflow.sittings_told(workflow.open_case(case, now), at.date())}
+    assert left == {fell.id: 0, there.id: len(there.probes)}
+    later = at + timedelta(minutes=1)
+    again_planned = workflow.replan(case, WEEK, later, None, True, no_progress)[0].plan.sittings
+    assert there.start in {s.start for s in again_planned}
+    assert {s.start for s in told(case)} >= {fell.start, there.start}
