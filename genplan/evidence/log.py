@@ -133,6 +133,25 @@ def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
     }
 
 
+def not_run_of(rows: Iterable[Result], at: datetime, starts: Iterable[datetime] = ()) -> list[Result]:
+    """Which of the rows of one day and combination say that what was planned for the moment `at` was not run, where it
+    was planned for `starts` too: with a time the last that had begun by then, or the first; without one the first of
+    which no other row tells."""
+    rows = sorted(rows, key=lambda r: (r.time is None, r.line))
+    ordered = sorted({s.time() for s in (at, *starts) if s.date() == at.date()})
+    told = {r.time for r in rows if r.kind is not ResultKind.NOT_RUN}
+    found = []
+    for row in (r for r in rows if r.kind is ResultKind.NOT_RUN):
+        if row.time is None:
+            own = next((s for s in ordered if s not in told), ordered[-1])
+        else:
+            own = max((s for s in ordered if s <= row.time), default=ordered[0])
+        told.add(own)
+        if own == at.time():
+            found.append(row)
+    return found
+
+
 def _in_order(results: Iterable[Result]) -> tuple[Result, ...]:
     """Sorted by their moments, which are put together column by column."""
     rows = tuple(results)
@@ -179,10 +198,29 @@ class Log:
         answer: T = known[1]
         return answer
 
-    def speaks_of(self, target: str, combination: Combination, day: date, *, teaching: bool = False) -> bool:
+    def speaks_of(
+        self,
+        target: str,
+        combination: Combination,
+        day: date,
+        *,
+        teaching: bool = False,
+        starts: Iterable[datetime] = (),
+        at: datetime | None = None,
+    ) -> bool:
         """Whether a row tells what became of a probe, or of a `teaching`, that was planned for the day: run, or not
-        run. A lesson tells nothing of a probe, and a probe nothing of a lesson."""
-        return (target, combination, day) in (self._told_of_teachings if teaching else self._told_of_probes)
+        run. A lesson tells nothing of a probe, and a probe nothing of a lesson. With the moment `at` for which it was
+        planned no row counts that says of an earlier one that it was not run; `starts` are all of that day."""
+        if (target, combination, day) not in (self._told_of_teachings if teaching else self._told_of_probes):
+            return False
+        if at is None:
+            return True
+        rows = [r for r in self.of_target(target) if r.date == day and r.combination == combination]
+        if any(
+            r.kind is not ResultKind.NOT_RUN and teaching == (r.kind is ResultKind.TEACHING) for r in rows
+        ):
+            return True
+        return bool(not_run_of(rows, at, starts))
 
     def tells_of_lessons(
         self, target: str, combination: Combination, starts: Iterable[datetime]

@@ -83,6 +83,9 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
 def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[PlannedProbe, ...]:
     """Those of one day of which no row of that day, target and combination speaks yet."""
     planned = [p for p in probes if p.start.date() == day]
+    starts: dict[tuple[str, Combination], list[datetime]] = defaultdict(list)
+    for p in planned:
+        starts[p.target, p.combination].append(p.start)
     lessons: dict[tuple[str, Combination], list[datetime]] = defaultdict(list)
     for p in planned:
         if p.kind is ResultKind.TEACHING:
@@ -94,7 +97,9 @@ def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[P
         if (
             (p.target, p.combination, p.start) not in told
             if p.kind is ResultKind.TEACHING
-            else not log.speaks_of(p.target, p.combination, day)
+            else not log.speaks_of(
+                p.target, p.combination, day, at=p.start, starts=starts[p.target, p.combination]
+            )
         )
     )
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date, datetime
 
+from genplan.case import Combination
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Probe, ProbeKind, Sitting
 
@@ -22,10 +24,20 @@ def optimistic_log(log: Log, sittings: Iterable[Sitting]) -> Log:
     for sitting in sittings:
         for probe in sitting.probes:
             day, lesson = sitting.start.date(), not probe.kind.is_probe
-            if not log.speaks_of(probe.target, probe.combination, day, teaching=lesson):
+            what, at = (probe.target, probe.combination, day), sitting.start
+            if not log.speaks_of(*what, teaching=lesson, at=at, starts=_named(log, *what, at)):
                 line += 1
                 rows.append(_row(line, sitting, probe))
     return Log.of((*log.results, *rows)) if rows else log
+
+
+def _named(log: Log, target: str, combination: Combination, day: date, at: datetime) -> list[datetime]:
+    """The moments of which rows say that it was not run then, whether or not the sittings of then are known."""
+    if not log.speaks_of(target, combination, day):
+        return []
+    rows = (r for r in log.of_target(target) if (r.combination, r.date) == (combination, day))
+    off = {r.time for r in rows if r.kind is ResultKind.NOT_RUN and r.time}
+    return [datetime.combine(day, then, at.tzinfo) for then in off]
 
 
 def _row(line: int, sitting: Sitting, probe: Probe) -> Result:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 from genplan.case import Case
 from genplan.errors import CaseError
-from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.log import Log, ResultKind, not_run_of
 from genplan.findings import Finding
 from genplan.keeping.store import FILE, FOLDER, unknown_ids
 from genplan.keeping.told import KeptWeek
@@ -37,8 +37,9 @@ def _unknown_in_begun(kept: KeptWeek, sitting: Sitting, what: str) -> Finding:
 
 def without_not_run(sittings: Iterable[Sitting], case: Case, log: Log, now: datetime) -> Iterator[Sitting]:
     """What of them a new plan counts too: all but probes of begun ones that were written down as not run."""
+    sittings = tuple(sittings)
     for s in sittings:
-        probes = tuple(p for p in s.probes if s.start >= now or not _was_not_run(s, p, log))
+        probes = tuple(p for p in s.probes if s.start >= now or not _was_not_run(s, p, log, sittings))
         if probes == s.probes:
             yield s
         elif probes:
@@ -51,21 +52,29 @@ def _end(sitting: Sitting, probes: Iterable[Probe], case: Case) -> datetime:
     return (sitting.start.astimezone(UTC) + minutes).astimezone(case.timezone)
 
 
-def _was_not_run(sitting: Sitting, probe: Probe, log: Log) -> bool:
+def starts_of(probe: Probe, sittings: Iterable[Sitting]) -> list[datetime]:
+    """When else of these sittings the same is planned."""
+    same = (probe.target, probe.combination)
+    return [s.start for s in sittings if any((p.target, p.combination) == same for p in s.probes)]
+
+
+def _was_not_run(sitting: Sitting, probe: Probe, log: Log, sittings: Iterable[Sitting]) -> bool:
     """Whether a row of that day says that it was not run, and none that it was."""
     done = {k for k in ResultKind if k.is_probe} if probe.kind.is_probe else {ResultKind.TEACHING}
-    kinds = {
-        r.kind
+    rows = [
+        r
         for r in log.of_target(probe.target)
         if r.date == sitting.start.date() and r.combination == probe.combination
-    }
-    return ResultKind.NOT_RUN in kinds and kinds.isdisjoint(done)
+    ]
+    if any(r.kind in done for r in rows):
+        return False
+    return bool(not_run_of(rows, sitting.start, starts_of(probe, sittings)))
 
 
-def written_of(sitting: Sitting, log: Log) -> tuple[bool, bool]:
+def written_of(sitting: Sitting, log: Log, sittings: Iterable[Sitting] = ()) -> tuple[bool, bool]:
     """Whether a row of its day says that something of it was run, and whether rows say of all of it that it was not. Of
-    these a row with a time speaks of what is held then."""
-    start, end = sitting.start.time(), sitting.end.time()
+    these a row with a time speaks of what is held then, and one without a time of one alone of `sittings`."""
+    start, end, sittings = sitting.start.time(), sitting.end.time(), tuple(sittings)
     run, not_run = False, []
     for p in sitting.probes:
         rows = [
@@ -74,12 +83,12 @@ def written_of(sitting: Sitting, log: Log) -> tuple[bool, bool]:
             if r.date == sitting.start.date() and r.combination == p.combination and not r.planned
         ]
         run = run or any(r.kind is not ResultKind.NOT_RUN for r in rows)
-        times = [r.time for r in rows if r.kind is ResultKind.NOT_RUN]
+        times = [r.time for r in not_run_of(rows, sitting.start, starts_of(p, sittings))]
         not_run.append(any(t is None or (start <= t and (t < end or end < start)) for t in times))
     return run, all(not_run)
 
 
-def is_written_off(sitting: Sitting, log: Log) -> bool:
+def is_written_off(sitting: Sitting, log: Log, sittings: Iterable[Sitting] = ()) -> bool:
     """Whether somebody wrote down of all of it that it is not run."""
-    run, not_run = written_of(sitting, log)
+    run, not_run = written_of(sitting, log, sittings)
     return not_run and not run

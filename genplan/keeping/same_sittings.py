@@ -45,12 +45,8 @@ def _people(sitting: Sitting) -> tuple[str, str]:
     return sitting.learner, sitting.adult
 
 
-def _as_called(sitting: Sitting) -> tuple[object, ...]:
-    return sitting.id, *_people(sitting)
-
-
 def _as_met(sitting: Sitting) -> tuple[object, ...]:
-    """Who met where and when: another may be called as one was that is not held any more."""
+    """Who met where and when: another may be called as one was that was not held."""
     return sitting.start, sitting.location, *_people(sitting)
 
 
@@ -71,10 +67,9 @@ def pairs(
         defaultdict[tuple[str, str], list[Told]](list),
         defaultdict[tuple[str, str], list[Sitting]](list),
     )
-    itself = _as_met if is_so else _as_called
-    begun = {itself(t.sitting): t for t in before if not t.cancelled and t.sitting.start < now}
+    begun = {_as_met(t.sitting): t for t in before if not t.cancelled and t.sitting.start < now}
     for s in sorted(sittings, key=lambda s: (s.start, s.id)):
-        if told := begun.get(itself(s)):
+        if told := begun.get(_as_met(s)):
             found[s.id] = told
         else:
             new[_people(s)].append(s)

@@ -26,12 +26,14 @@ def sittings_of(
     begun: Sequence[Sitting],
     decided: Mapping[PlacedSitting, str] = MappingProxyType({}),
     told: Iterable[Sitting] = (),
+    named: Iterable[str] = (),
 ) -> tuple[Sitting, ...]:
     """The plan's sittings in order of time, begun and decided ones among them, each probe with what it is the first to
-    show. A decided one that people were told of keeps the id that is beside it, and so do those of `told` that stay."""
+    show. A decided one that people were told of keeps the id that is beside it, and so do those of `told` that stay.
+    `named` are ids of what people were told of that has begun, held or not: nothing else is called so."""
     known = {seat: id_ for seat, id_ in decided.items() if id_}
     others = (*seats, *(seat for seat, id_ in decided.items() if not id_))
-    ids = known | _ids(week, others, {*(s.id for s in begun), *known.values()}, told)
+    ids = known | _ids(week, others, {*(s.id for s in begun), *named, *known.values()}, told)
     new = [_sitting(case, week, seat, id_) for seat, id_ in ids.items()]
     ordered = sorted([*new, *begun], key=lambda s: (s.start, s.learner, s.adult, s.id))
     return _with_purposes(case, needs, ordered)

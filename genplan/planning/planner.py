@@ -62,17 +62,21 @@ def plan_week(
     fewest_told: bool | None = None,
     term: Term | None = None,
     lately: tuple[ToldLately, ...] = (),
+    began: Sequence[Sitting] = (),
 ) -> Planned:
     """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
 
     The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
     it may take; without one the policy's seconds from now on. `fewest_told`: as few people as possible are told
     something new; None: once the week has begun. `term` is one that begins with the week, which follows it; `lately`:
-    what people were told of the weeks before, as far as fairness looks back."""
+    what people were told of the weeks before, as far as fairness looks back; `began`: all that has begun of what
+    they were told of this one, held or not."""
     within = budget or Budget.of(case.policy.solver.seconds)
     clock = Clock()
     with clock.step("needs and openings"):
-        ground = following(week_context_of(case, log, week, now, busy, kept, fewest_told, lately), term)
+        ground = following(
+            week_context_of(case, log, week, now, busy, kept, fewest_told, lately, began), term
+        )
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     first = FirstWeek(ground.caseload)
     workers = Workers(executor, progress, within, first, clock)
@@ -90,7 +94,9 @@ def plan_week(
         )
     with clock.step("what is left"):
         begun = tuple(replace(s, begun=True) for s in ground.begun)
-        sittings = sittings_of(case, week, needs, ahead, begun, ground.decided.seats, kept)
+        sittings = sittings_of(
+            case, week, needs, ahead, begun, ground.decided.seats, kept, {s.id for s in began}
+        )
         probed = [n for n in needs if n.is_probed]
         opens = [still_open(n, sittings) for n in probed]
         columns = [n.columns(open_) for n, open_ in zip(probed, opens, strict=True)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache, cached_property
@@ -114,10 +114,12 @@ def week_context_of(
     kept: tuple[Sitting, ...],
     fewest_told: bool | None = None,
     lately: tuple[ToldLately, ...] = (),
+    began: Sequence[Sitting] = (),
 ) -> WeekContext:
     """The facts of a week at the aware moment `now`. The case is that of all weeks: what it says of certain dates
     counts on those dates only. `fewest_told`: None, once the week has begun. `lately`: what people were told of the
-    weeks before, as far as fairness looks back."""
+    weeks before, as far as fairness looks back. `began`: all that has begun of what they were told of this one, held or
+    not: rows may speak of that."""
     begun = tuple(s for s in kept if s.start < now)
     told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
     seats = tuple(seat_of(case, week, s) for s in begun)
@@ -139,7 +141,7 @@ def week_context_of(
         seat_of(case, week, s) for s in kept if s.start >= now and not _can_be_said(this_week, week, s)
     )
     held_as_told = frozenset(s for s in told if s in decided.seats and s not in lost)
-    off = [s for s in kept if s.start >= now and is_written_off(s, log)]
+    off = [s for s in kept if s.start >= now and is_written_off(s, log, (*began, *kept))]
     barred = joined([*decided.barred.items(), *(_day_without(week, s, kept) for s in off)])
     return WeekContext(
         case=replace(this_week, apart=decided.apart) if decided.apart else this_week,

@@ -87,7 +87,7 @@ def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
         for s in told.sittings
         if s.sitting.start.date() >= told.now.date()
         and not s.is_for_its_things
-        and not s.was_left_out
+        and (not s.was_left_out or (s.begun and s.is_written_off))
         and not (s.begun and workflow.rows_of_run(told.opened.log, s.sitting))
     )
     stand_ins = frozenset(s.sitting.id for s in told.otherwise if s.lacks_an_adult)
@@ -144,6 +144,7 @@ def _screen(
         meeting=f"{day_words(asked.sitting.start.date())}, {meeting_words(names, asked.sitting)}",
         mark=mark(view.case, asked) if asked.is_otherwise else None,
         begun=asked.begun,
+        unwritten=view.unwritten,
         give_way=gives_way_words([in_words(view.case, w) for w in view.give_way]) if view.give_way else "",
         groups=[
             (

@@ -92,18 +92,20 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
 
 def written_off(opened: Opened, sittings: Iterable[PlannedSitting]) -> list[dict[str, str]]:
     """Those of them that fell through, all of it or the rest, as is written down, each with the way to take that back
-    and, as long as its week is not over, to a plan that can hold it again."""
+    and, as long as its week is not over, to a plan that can hold it again; on its day to another place for it, too."""
     found, present = [], Week.of(opened.now.date())
     for one in sittings:
         address, take_it_back = way_to(opened, one)
         if one.off and address:
-            week = Week.of(one.start.date())
+            week, today = Week.of(one.start.date()), opened.now.date()
+            places = f"/week/{week}/alternatives/{one.id}" if one.is_off and one.start.date() >= today else ""
             found.append(
                 {
                     "words": _words(opened, one),
                     "address": address,
                     "back": take_it_back,
                     "plan": f"/plan/{week}" if week >= present else "",
+                    "places": places,
                 }
             )
     return found

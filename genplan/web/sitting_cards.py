@@ -9,8 +9,9 @@ from functools import partial
 from urllib.parse import urlencode
 
 from genplan.case import Case, Combination, Target
-from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.log import Log, Result, ResultKind, not_run_of
 from genplan.evidence.planned_probes import PLANNED_KINDS
+from genplan.keeping.past_of_week import starts_of
 from genplan.language import _
 from genplan.plan import Probe, Sitting
 from genplan.report.day_cards import DayCard, ProbeLine, day_cards, probe_line
@@ -127,7 +128,8 @@ def _done(target: Target, row: Result | None) -> str:
 
 
 def row_of(log: Log, sittings: Sequence[Sitting], sitting: Sitting, probe: Probe) -> Result | None:
-    """The last row of that day, target and combination; of a teaching the row of this one of the day's."""
+    """The last row of that day, target and combination, but for those that say of another sitting of the day that it
+    was not run; of a teaching the row of this one of the day's."""
     if not probe.kind.is_probe:
         return _row_of_lesson(log, sittings, sitting, probe)
     day = sitting.start.date()
@@ -136,7 +138,9 @@ def row_of(log: Log, sittings: Sequence[Sitting], sitting: Sitting, probe: Probe
         for r in log.of_target(probe.target)
         if r.date == day and r.combination == probe.combination and r.kind is not ResultKind.TEACHING
     ]
-    return rows[-1] if rows else None
+    off = not_run_of(rows, sitting.start, starts_of(probe, sittings))
+    own = [r for r in rows if r.kind is not ResultKind.NOT_RUN or r in off]
+    return own[-1] if own else None
 
 
 def _row_of_lesson(log: Log, sittings: Sequence[Sitting], sitting: Sitting, lesson: Probe) -> Result | None:

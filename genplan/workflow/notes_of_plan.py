@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
@@ -40,7 +40,7 @@ def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
         ):
             whole, half = [], []
             for s in sorted(kept.sittings, key=lambda s: (s.start, s.id)):
-                left = left_unwritten(s, opened.log) if s.end <= opened.now else ()
+                left = left_unwritten(s, opened.log, kept.sittings) if s.end <= opened.now else ()
                 about = Unwritten(learner=s.learner, adult=s.adult, on=s.start.date())
                 if len(left) == len(s.probes):
                     whole.append(about)
@@ -51,13 +51,22 @@ def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
                     yield Note(kind=kind, weeks=(earlier,), of=len(found), unwritten=tuple(found))
 
 
-def left_unwritten(sitting: Sitting, log: Log) -> tuple[Probe, ...]:
-    """The probes and teachings in it of which no row of its day speaks."""
-    day = sitting.start.date()
+def left_unwritten(sitting: Sitting, log: Log, sittings: Iterable[Sitting] = ()) -> tuple[Probe, ...]:
+    """The probes and teachings in it of which no row of its day speaks; `sittings` are all of its week."""
+    from genplan.keeping.past_of_week import starts_of
+
+    day, sittings = sitting.start.date(), tuple(sittings)
     return tuple(
         p
         for p in sitting.probes
-        if not log.speaks_of(p.target, p.combination, day, teaching=not p.kind.is_probe)
+        if not log.speaks_of(
+            p.target,
+            p.combination,
+            day,
+            teaching=not p.kind.is_probe,
+            at=sitting.start,
+            starts=starts_of(p, sittings),
+        )
     )
 
 

@@ -146,6 +146,7 @@ def plan_opened(
         fewest_told=fewest_told,
         term=term,
         lately=facts.lately,
+        began=[s for s in kept_week.sittings if s.start < now] if kept_week else (),
     )
     progress(PhaseProgress(Phase.CHECKING))
     began = monotonic()
@@ -254,7 +255,7 @@ def plan_weeks(
 
 def _has_unwritten(plan: Plan, log: Log) -> bool:
     """Whether a probe or a teaching has begun of which no row speaks."""
-    return any(left_unwritten(s, log) for s in plan.sittings if s.begun)
+    return any(left_unwritten(s, log, plan.sittings) for s in plan.sittings if s.begun)
 
 
 def _run_report(found: Planned, checking: float, answers: Counter[str]) -> RunReport:

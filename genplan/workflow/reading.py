@@ -93,13 +93,20 @@ def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], tuple[Sitting, 
     week = Week.of(opened.now.date())
     if week not in kept_ahead(opened.folder, opened.now):
         return {}
+    from genplan.keeping.past_of_week import starts_of
     from genplan.workflow.week_as_told import told_week_in_force
 
     seats: dict[tuple[str, Combination], tuple[Sitting, ...]] = {}
-    for s in told_week_in_force(opened, week).kept:
+    told = told_week_in_force(opened, week)
+    for s in told.kept:
         for p in s.probes:
             if not opened.log.speaks_of(
-                p.target, p.combination, s.start.date(), teaching=not p.kind.is_probe
+                p.target,
+                p.combination,
+                s.start.date(),
+                teaching=not p.kind.is_probe,
+                at=s.start,
+                starts=starts_of(p, told.told.sittings),
             ):
                 key = (p.target, p.combination)
                 seats[key] = (*seats.get(key, ()), s)

@@ -78,6 +78,26 @@ class AlternativesView:
         return sittings_of(self.case, self.week, (), (alternative.seat,), ())[0]
 
     @property
+    def unwritten(self) -> tuple[str, ...]:
+        """The targets of a sitting that has begun of which no row says that they were not run: until one does, no
+        place is taken."""
+        from genplan.evidence.log import not_run_of
+        from genplan.keeping.past_of_week import starts_of
+
+        asked, day = self.asked.sitting, self.asked.sitting.start.date()
+        if not self.asked.begun:
+            return ()
+        return tuple(
+            p.target
+            for p in asked.probes
+            if not not_run_of(
+                (r for r in self.log.of_target(p.target) if (r.date, r.combination) == (day, p.combination)),
+                asked.start,
+                starts_of(p, self.others),
+            )
+        )
+
+    @property
     def give_way(self) -> tuple[PlannersWish, ...]:
         """What is wished of the sitting itself: it gives way to the place that is taken."""
         return of_itself(self.case.wishes, (self.asked.sitting, *self.others), self.asked.sitting)
@@ -253,8 +273,7 @@ def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     from genplan.casefile.change_entries import put_wish
     from genplan.casefile.earlier import undoable
 
-    if view.asked.begun:
-        _refuse_unwritten(view)
+    _refuse_unwritten(view)
     _refuse_against_a_wish(view, alternative)
     wanted = wishes_for(view, alternative)
     wishes = "; ".join(in_words(view.case, w) for w in wanted)
@@ -339,16 +358,11 @@ def _added(view: AlternativesView, new: Sitting, probe: Probe, start: datetime) 
 
 def _refuse_unwritten(view: AlternativesView) -> None:
     """What has begun counts as run until a row says that it was not."""
-    from genplan.evidence.log import ResultKind
-
-    day = view.asked.sitting.start.date()
-    for p in view.asked.sitting.probes:
-        rows = view.log.of_target(p.target)
-        if not any((r.date, r.combination, r.kind) == (day, p.combination, ResultKind.NOT_RUN) for r in rows):
-            raise UsageError(
-                _(
-                    "First write down that '{target}' was not run ('genplan record' with --kind "
-                    "not-run, or the page): until then it counts as run. Nothing was written.",
-                    target=p.target,
-                )
+    if left := view.unwritten:
+        raise UsageError(
+            _(
+                "First write down that '{target}' was not run ('genplan record' with --kind "
+                "not-run, or the page): until then it counts as run. Nothing was written.",
+                target=left[0],
             )
+        )

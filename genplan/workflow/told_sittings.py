@@ -146,7 +146,7 @@ def as_it_stands(
             gone = (Against(AgainstKind.GONE, strange[s]),)
             return ToldSitting(s, False, None, gone, gone)
         # an hour that has come calls nothing on again: a row does, which says that it was run
-        run = written_of(s, context.log)[0]
+        run = written_of(s, context.log, sittings)[0]
         against = () if run else not_there(whole, seat_of(context.case, context.week, s))
         return _in_force(ToldSitting(s, True, None), against)
 
@@ -198,7 +198,7 @@ def _said_of(
     named = (moved_from(w, sittings) for w in wishes if w.kind is WishKind.NOT)
     left_out = [s for s in named if s is not None and s not in came]
     for sitting in sittings:
-        runs, not_run = written_of(sitting, log)
+        runs, not_run = written_of(sitting, log, sittings)
         if not runs and sitting in left_out:
             yield sitting, AgainstKind.LEFT_OUT
         elif not runs and not_run:

@@ -14,7 +14,7 @@ from genplan.case.week import DAY_NAMES
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.differences import Change, differences
 from genplan.keeping.revision import revise
-from genplan.keeping.same_sittings import cheapest_pairs, pairs
+from genplan.keeping.same_sittings import cheapest_pairs, content, pairs
 from genplan.keeping.told import Told
 from genplan.plan import Sitting
 from tests.fixtures.nightly import by_day_the_first
@@ -112,6 +112,22 @@ def test_no_other_pairing_of_a_small_week_has_less_to_tell(seed: int) -> None:
     random.shuffle(told)
     random.shuffle(plan)
     assert pairs(told, plan, now, ()) == found
+
+
+@pytest.mark.parametrize("seed", by_day_the_first(range(150), 50))
+def test_nothing_of_a_plan_vanishes_where_it_is_kept(seed: int) -> None:
+    """Some of what was told has begun, and not all of that was held: another one may be called as it was."""
+    random = Random(seed)
+    before = drawn(random)
+    now = datetime(2026, 12, random.randint(1, 4), 12, tzinfo=SUNDAY.tzinfo)
+    begun = [s for s in before if s.start < now and random.random() < 0.5]
+    plan = [*begun, *(s for s in varied(random, before) if s.start >= now)]
+    plan = list({s.id: s for s in reversed(plan)}.values())
+    told = revise(kept(*before), plan, now, settled=True)
+    so = [content(t.sitting) for t in told if not t.cancelled]
+    assert [content(s) for s in plan if content(s) not in so] == []
+    assert [s for s in before if s.start < now and content(s) not in so] == []
+    assert len({t.event for t in told}) == len(told)
 
 
 @pytest.mark.parametrize("seed", by_day_the_first(range(60), 20))

@@ -82,6 +82,32 @@ def test_what_was_sent_and_not_taken_is_there_whatever_was_looked_at_since(scree
     assert screen.page.evaluate("Object.keys(sessionStorage)") == []
 
 
+def test_what_was_counted_on_a_form_that_was_refused_outlives_a_reload(screen: Any, folder: Path) -> None:
+    screen.go(FORM)
+    screen.page.get_by_role("button", name="Add it", exact=True).tap()
+    screen.page.get_by_role("alert").first.wait_for()
+    before = screen.page.get_by_text("This was counted or typed here before")
+    screen.page.wait_for_load_state()
+    assert not before.is_visible()
+    tap(screen, 4)
+    screen.page.reload()
+    assert tally(screen) == "4 of 5: 4 correct, 0 with help, 0 not"
+    screen.go(FORM)
+    assert tally(screen) == "4 of 5: 4 correct, 0 with help, 0 not"
+    assert before.is_visible()
+    assert rows(folder) == []
+
+
+def test_nothing_is_said_to_be_of_before_where_nothing_was_counted(screen: Any) -> None:
+    screen.go(FORM)
+    screen.page.get_by_role("button", name="Add it", exact=True).tap()
+    screen.page.get_by_role("alert").first.wait_for()
+    screen.page.wait_for_load_state()
+    screen.go(FORM)
+    assert tally(screen) == NONE_YET
+    assert not screen.page.get_by_text("This was counted or typed here before").is_visible()
+
+
 def test_more_taps_than_trials_are_said_and_asked_about_with_nothing_over_the_question(
     screen: Any, folder: Path
 ) -> None:

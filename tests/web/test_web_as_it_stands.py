@@ -275,3 +275,22 @@ def test_a_text_of_what_changes_says_the_last_state_alone(local, folder):
 def test_a_page_in_another_language_says_in_which_what_is_sent_is(local):
     assert "Alles, was verschickt wird" in local.get("/week/2026-W49", **{"Accept-Language": "de"}).text
     assert "All that is sent is in the language" not in local.get("/week/2026-W49").text
+
+
+def test_a_place_for_what_has_begun_is_taken_once_it_is_said_that_it_was_not_held(local, folder):
+    held = workflow.told_week(folder, None, WEDNESDAY).sittings
+    sitting = next(s.sitting for s in held if not s.begun)
+    local.site.now = sitting.start.replace(tzinfo=None, minute=sitting.start.minute + 1)
+    address = f"/week/2026-W49/alternatives/{sitting.id}"
+    page = local.get(address).text
+    assert 'class="offer"' in page
+    assert f'action="{address}"' not in page
+    (first,) = re.findall(r'href="(/record/fell-through[^"]*)">It was not held<', page)
+    assert 'action="/record/fell-through"' in local.get(first).text
+    workflow.fell_through(folder, sitting.id, "no time", local.site.now)
+    assert f'href="{address}"' in local.get("/week/2026-W49").text
+    assert f'href="{address}"' in local.get(f"/record?day={sitting.start.date()}").text
+    page = local.get(address).text
+    assert "/record/fell-through" not in page
+    place = re.search(r'name="place" value="([^"]*)"', page)[1]
+    assert local.post(address, {"place": place, "once": "p"}).status == 303

@@ -124,10 +124,14 @@
 
   tidy();
   const before = kept(key);
-  if ("refused" in form.dataset) keep();
+  // A page that was refused holds what was sent, until something is counted on it: a reload of it sends that once more.
+  const again = performance.getEntriesByType("navigation")[0]?.type !== "navigate";
+  const typed = () => JSON.stringify([...new FormData(form)].filter(([name]) => !["token", "once", "rows"].includes(name)));
+  if ("refused" in form.dataset && !(again && before)) keep();
   else if (before) {
+    const fresh = typed();
     put(before.fields);
-    earlier.hidden = false;
+    earlier.hidden = typed() === fresh;
   }
   earlier.querySelector("button").addEventListener("click", () => {
     form.reset();
