@@ -26,9 +26,10 @@ from genplan.forecast.values import BottleneckKind, HeldUp, Values
 from genplan.plan import ProbeKind
 from genplan.planning.exemplars import exemplars
 from genplan.planning.insertion_finder import InsertionFinder
-from genplan.planning.limits_in_the_way import reason_for
+from genplan.planning.limits_in_the_way import enough_to_be_gone, least_in_the_way, reason_for
 from genplan.planning.needs import Choice, TargetNeed, need_of
-from genplan.rules.limits import Kind, Limit
+from genplan.planning.reasons_of_dates import DatedWays
+from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
 Item = Tuple | Choice
@@ -50,11 +51,13 @@ _OTHERS_FIRST = (Kind.ADULT_TIME, Kind.LESS_URGENT)
 
 @dataclass(frozen=True)
 class BottleneckAnalysis:
-    """Asks of one target what holds it up. `case` is that of all weeks."""
+    """Asks of one target what holds it up. `case` is that of all weeks. `dated`: the line holds but what ranks as high
+    as a date, and what of it could as well stand on another day holds nothing up."""
 
     case: Case
     line: Baseline
     target: Target
+    dated: bool = False
 
     def target_held_up(self, some_never: bool = False) -> HeldUp:
         """The one thing that holds up the criterion, or else the coverage. `some_never`: some courses never meet the
@@ -171,11 +174,24 @@ class BottleneckAnalysis:
         if not blocked and (days := self._days_not_used(week, choices)):
             yield Limit(Kind.DAYS, days=days)
             return
+        if blocked and self.dated:
+            yield from self._beside_what_ranks_as_high(index, choices)
+            return
         alone = {next(iter(limits)) for limits in blocked if len(limits) == 1}
         if alone and all(blocked):
             yield from sorted(alone, key=lambda limit: limit.order)
         else:
             yield reason_for(ways, self.target, choices)
+
+    def _beside_what_ranks_as_high(self, index: int, choices: Sequence[Choice]) -> Iterator[Limit]:
+        week = self.line.weeks[index]
+        ways = DatedWays(self._finders[index], frozenset(week.begun)).of(self._need(index))
+        least = least_in_the_way(limits for some in ways for c in choices for limits in some.of(c))
+        if frozenset() in least:
+            yield LESS_URGENT
+            return
+        alone = {next(iter(limits)) for limits in least if len(limits) == 1}
+        yield from sorted(alone, key=lambda limit: limit.order) or (enough_to_be_gone(least),)
 
     def _waits(self, index: int, item: Item) -> Iterator[Limit]:
         """What the new probes wait for that would show the item, where all that would show it wait."""
