@@ -26,9 +26,10 @@ from genplan.forecast.values import BottleneckKind, HeldUp, Values
 from genplan.plan import ProbeKind
 from genplan.planning.exemplars import exemplars
 from genplan.planning.insertion_finder import InsertionFinder
-from genplan.planning.limits_in_the_way import reason_for
+from genplan.planning.limits_in_the_way import enough_to_be_gone, least_in_the_way, reason_for
 from genplan.planning.needs import Choice, TargetNeed, need_of
-from genplan.rules.limits import Kind, Limit
+from genplan.planning.reasons_of_dates import DatedWays
+from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
 Item = Tuple | Choice
@@ -50,15 +51,22 @@ _OTHERS_FIRST = (Kind.ADULT_TIME, Kind.LESS_URGENT)
 
 @dataclass(frozen=True)
 class BottleneckAnalysis:
-    """Asks of one target what holds it up. `case` is that of all weeks."""
+    """Asks of one target what holds it up. `case` is that of all weeks. `dated`: the line holds but what ranks as high
+    as a date, and what of it could as well stand on another day holds nothing up."""
 
     case: Case
     line: Baseline
     target: Target
+    dated: bool = False
 
-    def target_held_up(self, some_never: bool = False) -> HeldUp:
-        """The one thing that holds up the criterion, or else the coverage. `some_never`: some courses never meet the
-        criterion, though the line does; where nobody may teach, that is since what is not met stays so."""
+    @cached_property
+    def coverage_held_up(self) -> HeldUp:
+        """The one thing that holds up the coverage."""
+        return self.items_held_up(self._last_tuples(self.covered_in), self._end(self.covered_in))
+
+    def criterion_held_up(self, some_never: bool = False) -> HeldUp | None:
+        """The one thing that holds up the criterion; None where there is none. `some_never`: some courses never meet
+        it, though the line does; where nobody may teach, that is since what is not met stays so."""
         if some_never and self._nobody_teaches:
             return HeldUp(by=BottleneckKind.NOBODY_TEACHES, waiting=self._beyond)
         start = criterion_of(self.line.before[self.target.id])
@@ -66,14 +74,16 @@ class BottleneckAnalysis:
             return self._out_of_reach(start)
         if young := self._too_young_for():
             return HeldUp(by=BottleneckKind.TOO_YOUNG, asked=young)
-        covered, generalised = self.covered_in, self.generalised_in
-        if start.is_set and _later(generalised, covered):
+        if not start.is_set:
+            return None
+        reached = self.generalised_in
+        if _later(reached, self.covered_in):
             retests = self._retests()
             if retests:
-                return self.items_held_up(retests, self._end(generalised))
+                return self.items_held_up(retests, self._end(reached))
             criterion = self._criterion_at_the_end()
             return self._never_together(criterion) or self._not_planned(criterion)
-        return self.items_held_up(self._last_tuples(covered), self._end(covered))
+        return self.items_held_up(self._last_of_criterion(reached), self._end(reached))
 
     def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
         """What stood in the way of the items in the weeks before the one of index `end`."""
@@ -136,12 +146,27 @@ class BottleneckAnalysis:
     def _end(self, reached: int | None) -> int:
         return len(self.line.weeks) if reached is None else max(reached, 0)
 
-    def _last_tuples(self, reached: int | None) -> tuple[Item, ...]:
+    def _last_tuples(self, reached: int | None) -> tuple[Tuple, ...]:
         """What is open at the end, or was until the last week."""
         if reached is not None and reached < 1:
             return ()
         week = self.line.weeks[-1 if reached is None else reached - 1]
         return tuple(sorted(self.line.before[self.target.id].open & week.after[self.target.id].open))
+
+    def _last_of_criterion(self, reached: int | None) -> tuple[Item, ...]:
+        """What is open until the week that meets it, or at the end, and has a value that it still lacks there; where
+        no such thing is, what it waits for is a retest."""
+        still_open = self._last_tuples(reached)
+        if not still_open:
+            return ()
+        criterion = criterion_of(
+            self.line.weeks[-1 if reached is None else reached - 1].after[self.target.id]
+        )
+        met = {p.dimension: p.met for p in criterion.parts if p.missing}
+        asked = {value for one in criterion.not_met for value in one.values}
+        lacking = tuple(t for t in still_open if any(v in asked or v[1] not in met.get(v[0], v) for v in t))
+        shown = frozenset() if reached is None else self.line.weeks[reached].after[self.target.id].open
+        return tuple(t for t in lacking if t not in shown) or lacking or self._retests()
 
     def _retests(self) -> tuple[Item, ...]:
         count = self.line.before[self.target.id]
@@ -171,11 +196,24 @@ class BottleneckAnalysis:
         if not blocked and (days := self._days_not_used(week, choices)):
             yield Limit(Kind.DAYS, days=days)
             return
+        if blocked and self.dated:
+            yield from self._beside_what_ranks_as_high(index, choices)
+            return
         alone = {next(iter(limits)) for limits in blocked if len(limits) == 1}
         if alone and all(blocked):
             yield from sorted(alone, key=lambda limit: limit.order)
         else:
             yield reason_for(ways, self.target, choices)
+
+    def _beside_what_ranks_as_high(self, index: int, choices: Sequence[Choice]) -> Iterator[Limit]:
+        week = self.line.weeks[index]
+        ways = DatedWays(self._finders[index], frozenset(week.begun)).of(self._need(index))
+        least = least_in_the_way(limits for some in ways for c in choices for limits in some.of(c))
+        if frozenset() in least:
+            yield LESS_URGENT
+            return
+        alone = {next(iter(limits)) for limits in least if len(limits) == 1}
+        yield from sorted(alone, key=lambda limit: limit.order) or (enough_to_be_gone(least),)
 
     def _waits(self, index: int, item: Item) -> Iterator[Limit]:
         """What the new probes wait for that would show the item, where all that would show it wait."""

@@ -220,7 +220,8 @@ def _target(
         generalised=generalised if criterion.is_set and not out_of_reach else None,
         out_of_reach=out_of_reach,
         wishes=_wish_forecasts(holding, courses, before, today, 0 if case.policy.plan_teaching else weeks),
-        held_up=holding.target_held_up(generalised.line is not None and generalised.within < 1),
+        coverage_held_up=holding.coverage_held_up,
+        criterion_held_up=holding.criterion_held_up(generalised.line is not None and generalised.within < 1),
         not_met=tuple(sorted(c for c, s in today.standings.items() if s.status is Status.NOT_MET)),
     )
 

@@ -30,7 +30,7 @@ def wish_held_up(asked: BottleneckAnalysis, wanted: frozenset[Tuple], by: date) 
     if not late:
         return HeldUp(by=BottleneckKind.RETESTS)
     beside = of_what_ranks_as_high(line)
-    found = replace(asked, line=beside).items_held_up(late, len(beside.weeks))
+    found = replace(asked, line=beside, dated=True).items_held_up(late, len(beside.weeks))
     if found.limit is not None and found.limit.kind is Kind.TARGET_WEEK:
         own = [p for w in beside.weeks for p in _tests(w) if p.target == target.id]
         others = sum(wanted.isdisjoint(_shown(target, p)) for p in own)

@@ -202,7 +202,8 @@ class TargetForecast:
     - `generalised`: when the criterion is met; None where there is none, or it is out of reach
     - `out_of_reach`: the criterion asks for more than is possible
     - `wishes`: those with a date
-    - `held_up`: what holds it up most
+    - `coverage_held_up`: what holds up most that all is shown
+    - `criterion_held_up`: the same of the criterion; None where there is none
     - `not_met`: the combinations of which the latest probe was not met, whatever was reached before"""
 
     learner: str
@@ -213,7 +214,8 @@ class TargetForecast:
     generalised: Milestone | None
     out_of_reach: bool
     wishes: tuple[WishForecast, ...]
-    held_up: HeldUp
+    coverage_held_up: HeldUp
+    criterion_held_up: HeldUp | None = None
     not_met: tuple[Combination, ...] = ()
 
 

@@ -4,7 +4,7 @@ way; where none does, the most frequent ones."""
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
@@ -76,3 +76,31 @@ def strongest(met: Sequence[Block]) -> Limit:
         often.update(block.often)
     parts = sorted(often, key=lambda limit: (-often[limit], limit.order))
     return Limit(Kind.SEVERAL, parts=tuple(parts[:2]))
+
+
+def least_in_the_way(ways: Iterable[frozenset[Limit]]) -> dict[frozenset[Limit], int]:
+    """What stands in the ways in which no more stands than in some other, with in how many of all ways just that
+    does: a limit beside another that is enough by itself keeps nothing out."""
+    found = Counter(ways)
+    return {one: n for one, n in found.items() if not any(other < one for other in found)}
+
+
+def enough_to_be_gone(least: dict[frozenset[Limit], int]) -> Limit:
+    """The reason that is true of it alone: the limit that stands by itself in the least of every way, so that without
+    it there would be one. Where different ways have different ones, the most frequent; where none stands by itself,
+    those that stand together."""
+    alone = Counter({next(iter(one)): n for one, n in least.items() if len(one) == 1})
+    if not alone:
+        fewest = min(least, key=lambda one: (len(one), -least[one], sorted(limit.order for limit in one)))
+        return Limit(Kind.SEVERAL, parts=_by_order(fewest), some=True)
+    if len(least) == 1:
+        return next(iter(alone))
+    often = Counter[Limit]()
+    for one, n in least.items():
+        often.update(dict.fromkeys(one, n))
+    parts = sorted(often, key=lambda limit: (limit not in alone, -often[limit], limit.order))
+    return Limit(Kind.SEVERAL, parts=tuple(parts[:2]))
+
+
+def _by_order(limits: Iterable[Limit]) -> tuple[Limit, ...]:
+    return tuple(sorted(limits, key=lambda limit: limit.order))

@@ -19,7 +19,7 @@ from genplan.planning.limits_in_the_way import reason_for
 from genplan.planning.needs import LAST_DAY, TargetNeed
 from genplan.planning.openings import Hours
 from genplan.planning.reasons import Owed, leaves_alone
-from genplan.planning.reasons_of_dates import reason_of_dated
+from genplan.planning.reasons_of_dates import DatedWays, reason_of_dated
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
@@ -107,7 +107,7 @@ class _Missed:
         return Limit(Kind.TOLD_ANEW)
 
     @cached_property
-    def _before_dated(self) -> InsertionFinder | None:
+    def _before_dated(self) -> DatedWays | None:
         return self.owed.ways_before_dated()
 
     def _ways_until(self, need: TargetNeed, tuple_: Tuple, last: int) -> InsertionFinder:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import ceil
 from types import MappingProxyType
 
@@ -27,7 +28,7 @@ from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.limits_in_the_way import Blocks, reason_for
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
-from genplan.planning.reasons_of_dates import reason_of_dated, with_these_alone
+from genplan.planning.reasons_of_dates import DatedWays, reason_of_dated, with_these_alone
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.told_anew import ToldAnew
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
@@ -63,7 +64,7 @@ class Owed:
         """The seats without what gives way to something due."""
         return self.only_with(lambda _, probe: ProbeKind(probe.kind).is_due)
 
-    def ways_before_dated(self) -> InsertionFinder | None:
+    def ways_before_dated(self) -> DatedWays | None:
         """Those beside the seats without what gives way to a tuple at its last chance; None where no tuple has it."""
         if not self.dated:
             return None
@@ -72,13 +73,18 @@ class Owed:
             shown = tuples_of(self.case.targets[probe.target], probe.combination) if probe.is_test else ()
             return ProbeKind(probe.kind).is_due or any((probe.target, t) in self.dated for t in shown)
 
-        return InsertionFinder(self.case, self.free, self.only_with(stays))
+        return DatedWays(InsertionFinder(self.case, self.free, self.only_with(stays)), self.fixed)
 
     def only_with(self, stays: Callable[[PlacedSitting, PlacedProbe], bool]) -> tuple[PlacedSitting, ...]:
         """The seats with these probes alone, but as they are where somebody wished or decided them, or they have
         begun."""
+        return with_these_alone(self.case, self.seats, stays, self.fixed)
+
+    @cached_property
+    def fixed(self) -> frozenset[PlacedSitting]:
+        """The sittings that stay as they are."""
         wished = (s for s in self.seats if any(is_held(r, [s]) for r in self.rather))
-        return with_these_alone(self.case, self.seats, stays, {*self.begun, *wished})
+        return frozenset((*self.begun, *wished))
 
     @property
     def ahead(self) -> tuple[PlacedSitting, ...]:
@@ -254,7 +260,7 @@ def tuples_left_out(
     clear: Limit = LESS_URGENT,
     budget: Budget = ENDLESS,
     told_anew: ToldAnew | None = None,
-    before_dated: InsertionFinder | None = None,
+    before_dated: DatedWays | None = None,
 ) -> Iterator[LeftOut]:
     """The open tuples of a target that the planned combinations do not show, each with its reason; of one at its last
     chance that is looked for beside what ranks as high alone (`before_dated`)."""

@@ -38,7 +38,8 @@ def strips(names: Names, forecast: Forecast, target: TargetForecast) -> Iterator
     if target.generalised is not None:
         yield _strip(_("Generalised"), forecast, target.generalised)
     elif target.out_of_reach:
-        why = held_up_text(names.case, names.case.targets[target.target], target.held_up)
+        held_up = target.criterion_held_up
+        why = held_up_text(names.case, names.case.targets[target.target], held_up) if held_up else ""
         why = why or _("out of reach as the case stands.")
         count = len(forecast.weeks)
         yield Strip(_("Generalised"), False, count, None, None, count, "", "", "", capital(clean(why)))

@@ -55,12 +55,13 @@ def _rows(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[dic
         "probes_met": found.rate.met,
         "probes_run": found.rate.probes,
     }
-    held_up = _held_up(case, found, found.held_up)
+    generalised = _held_up(case, found, found.criterion_held_up) if found.criterion_held_up else {}
     if found.generalised is not None:
-        yield {**head, "what": "generalised", **_milestone(forecast, found.generalised), **held_up}
+        yield {**head, "what": "generalised", **_milestone(forecast, found.generalised), **generalised}
     elif found.out_of_reach:
-        yield {**head, "what": "generalised", "done": "no", "within": "0.000", **held_up}
-    yield {**head, "what": "coverage", **_milestone(forecast, found.coverage), **held_up}
+        yield {**head, "what": "generalised", "done": "no", "within": "0.000", **generalised}
+    covered = _held_up(case, found, found.coverage_held_up)
+    yield {**head, "what": "coverage", **_milestone(forecast, found.coverage), **covered}
     for wish in found.wishes:
         yield {**head, "what": "wish", **_wish(case, found, wish)}
 

@@ -167,25 +167,31 @@ def rate_sentence(found: TargetForecast) -> str:
 
 
 def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[tuple[str, str]]:
-    """(label, sentence) for each thing that is told of a target, its dates left out."""
+    """(label, sentence) for each thing that is told of a target, its dates left out. What holds a thing up stands
+    under it, once where it is the same for both."""
     target = case.targets[found.target]
-    if found.generalised is not None:
-        sentences = milestone_sentences(forecast, found.generalised, though=_not_lasting(case, target, found))
+    generalised, nothing = found.generalised, nothing_to_try(case, forecast, found)
+    of_criterion, of_coverage = "", ""
+    if found.criterion_held_up and not nothing and (generalised is None or not generalised.done):
+        reached = generalised is not None and generalised.line is not None
+        of_criterion = held_up_sentence(case, target, found.criterion_held_up, reached=reached)
+    if not nothing and not found.coverage.done:
+        reached = found.coverage.line is not None
+        of_coverage = held_up_sentence(case, target, found.coverage_held_up, reached=reached)
+    if generalised is not None:
+        sentences = milestone_sentences(forecast, generalised, though=_not_lasting(case, target, found))
         yield _("Generalised"), " ".join(sentences)
     elif found.out_of_reach:
         yield _("Generalised"), _("out of reach as the case stands.")
+    if of_criterion and of_criterion != of_coverage:
+        yield said(HELD_UP), of_criterion
     every = _("Every {tuple} tried", tuple=tuple_word(target))
-    if why := nothing_to_try(case, forecast, found):
-        yield every, _("nothing of it is possible as the case stands: {why}.", why=clean(why))
+    if nothing:
+        yield every, _("nothing of it is possible as the case stands: {why}.", why=clean(nothing))
     else:
         yield every, " ".join(milestone_sentences(forecast, found.coverage))
-    ends = [found.coverage, *([found.generalised] if found.generalised else [])]
-    done = all(end.done for end in ends)
-    if (not done or found.out_of_reach) and not why:
-        yield (
-            said(HELD_UP),
-            held_up_sentence(case, target, found.held_up, reached=all(end.line is not None for end in ends)),
-        )
+    if of_coverage:
+        yield said(HELD_UP), of_coverage
     yield _("So far"), rate_sentence(found)
 
 

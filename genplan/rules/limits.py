@@ -137,7 +137,8 @@ class Limit:
 
     `as_high`, of what has its last chance: the learners who take it for what is due or at its last chance, too.
 
-    Of what planning again found, `some`: of several teachings not all could be run."""
+    Of what planning again found, `some`: of several teachings not all could be run. Of several limits, `some`: the
+    parts stand in one way together, and no way has but one of them."""
 
     kind: Kind
     learner: str = ""

@@ -173,8 +173,10 @@ _SENTENCES: Mapping[Kind, str | Callable[[Said], str]] = {
     Kind.WISHED_APART: lambda s: s.apart,
     Kind.ROOM: N_("{place} is taken in those hours"),
     Kind.ADULT_TIME: N_("{person} is with another learner, or on the way, in those hours"),
-    Kind.SEVERAL: lambda s: _(
-        "each way is blocked by one limit or another, most often: {parts}", parts=_("; or ").join(_parts(s))
+    Kind.SEVERAL: lambda s: (
+        _("one thing less in the way would not be enough: {together}", together=_together(s))
+        if s.limit.some
+        else _("each way is blocked by one limit or another, most often: {parts}", parts=_apart(s))
     ),
     Kind.LESS_URGENT: N_("other probes were worth more in the same hours"),
     Kind.SEARCH_STOPPED: N_(

@@ -19,13 +19,15 @@ from genplan.language import Speech, Words, speaking
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Hours
-from genplan.report.forecast_words import wish_sentence
+from genplan.report.forecast_table import forecast_table
+from genplan.report.forecast_words import target_sentences, wish_sentence
 from genplan.report.names_and_words import Names
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.held_up import held_up_text
 from tests.fixtures.forecast_cases import (
     WEEK,
     hours,
+    last_reason,
     look_ahead,
     nine_case,
     only,
@@ -58,32 +60,32 @@ def test_what_is_asked_for_by_name_and_cannot_be_met() -> None:
     case = product_case((2, 2, 1), generalised_with=({"location": "l1-1"},), never=({"location": "l1-1"},))
     found = only(look_ahead(case, rate=1.0))
     assert (found.generalised, found.out_of_reach) == (None, True)
-    assert "no combination that is possible holds it" in told(case, found.held_up)
-    assert case.locations["l1-1"].name in told(case, found.held_up)
+    assert "no combination that is possible holds it" in told(case, last_reason(found))
+    assert case.locations["l1-1"].name in told(case, last_reason(found))
     taught = product_case(
         (1, 1, 1), generalised_when={"adult": 1}, generalised_untaught=True, taught=({"adult": "a0-0"},)
     )
     found = only(look_ahead(taught, rate=1.0))
-    assert (found.held_up.by, found.out_of_reach) == (BottleneckKind.OUT_OF_REACH, True)
-    assert "1 adult met without teaching, and only 0 can still be" in told(taught, found.held_up)
+    assert (last_reason(found).by, found.out_of_reach) == (BottleneckKind.OUT_OF_REACH, True)
+    assert "1 adult met without teaching, and only 0 can still be" in told(taught, last_reason(found))
 
 
 def test_nothing_where_the_first_week_finishes_it() -> None:
-    found = only(look_ahead(product_case((2, 1, 1), cover="all"), rate=1.0)).held_up
+    found = last_reason(only(look_ahead(product_case((2, 1, 1), cover="all"), rate=1.0)))
     assert (found.by, found.of) == (BottleneckKind.NOTHING, 0)
 
 
 def test_the_probes_that_the_policy_allows() -> None:
     # 9 probes at 2 a week: in each of the 4 weeks before the fifth the policy alone stood in the way
     case = nine_case(2)
-    found = only(look_ahead(case, rate=1.0)).held_up
+    found = last_reason(only(look_ahead(case, rate=1.0)))
     assert (found.by, found.weeks, found.of) == (BottleneckKind.PROBES_OF_A_SKILL, 4, 4)
     assert found.held_in == tuple(WEEK.run(4))
     assert "2 probes of a target a week" in told(case, found)
     assert "9 are still to be run" in told(case, found)
     assert line_of(nine_case(3)) < line_of(nine_case(2))
     # in two weeks four of them are run
-    found = only(look_ahead(case, weeks=2, rate=1.0)).held_up
+    found = last_reason(only(look_ahead(case, weeks=2, rate=1.0)))
     assert "at least 9 are still to be run" in told(case, found)
 
 
@@ -94,8 +96,12 @@ def test_the_minutes_of_an_adult() -> None:
     case = with_adult(ample, first, limits=AdultLimits(minutes_per_week=10))
     found = only(look_ahead(case, rate=1.0))
     assert found.coverage.line == 2
-    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.ADULT, 2, 2)
-    assert case.adults[first].name in told(case, found.held_up)
+    assert (last_reason(found).by, last_reason(found).weeks, last_reason(found).of) == (
+        BottleneckKind.ADULT,
+        2,
+        2,
+    )
+    assert case.adults[first].name in told(case, last_reason(found))
     assert line_of(ample) == 0
 
 
@@ -107,7 +113,11 @@ def test_one_thing_that_would_have_been_enough_comes_before_what_stands_in_all_w
         case = with_adult(case, adult, limits=AdultLimits(minutes_per_week=10))
     found = only(look_ahead(case, rate=1.0))
     assert found.coverage.line == 2
-    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.ADULT, 2, 2)
+    assert (last_reason(found).by, last_reason(found).weeks, last_reason(found).of) == (
+        BottleneckKind.ADULT,
+        2,
+        2,
+    )
 
 
 def test_hours_that_people_do_not_share() -> None:
@@ -118,9 +128,13 @@ def test_hours_that_people_do_not_share() -> None:
     longer = with_adult(case, adult, away=away)
     found = only(look_ahead(longer, rate=1.0))
     assert found.coverage.line == 2
-    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.HOURS, 2, 2)
-    assert case.adults[adult].name in told(case, found.held_up)
-    assert "this week" not in told(case, found.held_up)
+    assert (last_reason(found).by, last_reason(found).weeks, last_reason(found).of) == (
+        BottleneckKind.HOURS,
+        2,
+        2,
+    )
+    assert case.adults[adult].name in told(case, last_reason(found))
+    assert "this week" not in told(case, last_reason(found))
 
 
 def test_hours_that_others_do_not_share_in_another_week_are_not_counted_with_them() -> None:
@@ -132,7 +146,7 @@ def test_hours_that_others_do_not_share_in_another_week_are_not_counted_with_the
     case = replace(with_adult(case, adult, away=away), locations={place.id: shut})
     found = only(look_ahead(case, rate=1.0))
     assert found.coverage.line == 2
-    held_up = found.held_up
+    held_up = last_reason(found)
     assert (held_up.by, held_up.weeks, held_up.of) == (BottleneckKind.HOURS, 1, 2)
     (name,) = (w.name for w in (case.adults[adult], place) if w.name in told(case, held_up))
     assert [str(w) for w in held_up.held_in] == [
@@ -157,9 +171,9 @@ def test_a_day_that_the_policy_does_not_use() -> None:
     case = replace(case, policy=replace(case.policy, days=(0, 1, 2, 3, 4)))
     found = only(look_ahead(case, weeks=3, rate=1.0))
     assert found.coverage.line is None
-    assert found.held_up.by is BottleneckKind.HOURS
-    assert "the policy" in told(case, found.held_up)
-    assert "Sat" in told(case, found.held_up)
+    assert last_reason(found).by is BottleneckKind.HOURS
+    assert "the policy" in told(case, last_reason(found))
+    assert "Sat" in told(case, last_reason(found))
 
 
 def test_what_a_child_grows_into_is_no_longer_out_of_reach() -> None:
@@ -181,8 +195,8 @@ def test_what_a_child_grows_into_is_no_longer_out_of_reach() -> None:
     assert a_day_later.generalised is not None
     assert (on_a_monday.generalised.line, on_a_monday.out_of_reach) == (2, False)
     assert a_day_later.generalised.line == 3
-    assert on_a_monday.held_up.by is BottleneckKind.TOO_YOUNG
-    assert case.material_sets[later].name in told(case, on_a_monday.held_up)
+    assert last_reason(on_a_monday).by is BottleneckKind.TOO_YOUNG
+    assert case.material_sets[later].name in told(case, last_reason(on_a_monday))
 
 
 def test_an_adult_who_is_not_briefed() -> None:
@@ -192,8 +206,8 @@ def test_an_adult_who_is_not_briefed() -> None:
     case = with_adult(case, last, briefed_on=frozenset())
     found = only(look_ahead(case, rate=1.0))
     assert (found.generalised, found.out_of_reach) == (None, True)
-    assert found.held_up.by is BottleneckKind.BRIEFING
-    assert case.adults[last].name in told(case, found.held_up)
+    assert last_reason(found).by is BottleneckKind.BRIEFING
+    assert case.adults[last].name in told(case, last_reason(found))
     briefed = with_adult(case, last, briefed_on=frozenset({"skill"}))
     assert not only(look_ahead(briefed, rate=1.0)).out_of_reach
 
@@ -201,8 +215,8 @@ def test_an_adult_who_is_not_briefed() -> None:
 def test_a_criterion_that_no_briefing_brings_into_reach() -> None:
     case = nine_case(2, generalised_when={"material_set": 2})
     found = only(look_ahead(case, rate=1.0))
-    assert found.held_up.by is BottleneckKind.OUT_OF_REACH
-    assert "2 material sets" in told(case, found.held_up)
+    assert last_reason(found).by is BottleneckKind.OUT_OF_REACH
+    assert "2 material sets" in told(case, last_reason(found))
 
 
 def waiting_case() -> tuple[Case, Log]:
@@ -218,7 +232,11 @@ def test_something_that_waits_for_teaching() -> None:
     # three weeks of teaching: probed again in the fourth
     assert found.generalised is not None
     assert (found.coverage.done, found.generalised.line) == (True, 3)
-    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.TEACHING, 3, 3)
+    assert (last_reason(found).by, last_reason(found).weeks, last_reason(found).of) == (
+        BottleneckKind.TEACHING,
+        3,
+        3,
+    )
     sooner = only(look_ahead(case, log, rate=1.0, teaching_weeks=0)).generalised
     assert sooner is not None
     assert sooner.line == 0
@@ -256,7 +274,7 @@ def test_teaching_that_never_comes() -> None:
     found = only(look_ahead(case, log, weeks=3, rate=1.0, teaching_weeks=3))
     assert found.generalised is not None
     assert (found.generalised.line, found.generalised.within) == (None, 0)
-    assert found.held_up.by is BottleneckKind.TEACHING
+    assert last_reason(found).by is BottleneckKind.TEACHING
 
 
 def test_other_skills_in_the_same_hours() -> None:
@@ -267,8 +285,8 @@ def test_other_skills_in_the_same_hours() -> None:
     case = replace(case, learners={"wren": limited})
     found = look_ahead(case, rate=1.0)
     last = next(t for t in found.targets if t.coverage.line == 1)
-    assert last.held_up.by is BottleneckKind.OTHERS_FIRST
-    assert "other targets" in told(case, last.held_up)
+    assert last_reason(last).by is BottleneckKind.OTHERS_FIRST
+    assert "other targets" in told(case, last_reason(last))
 
 
 def test_what_was_only_taught_and_the_criterion_wants_met() -> None:
@@ -280,8 +298,8 @@ def test_what_was_only_taught_and_the_criterion_wants_met() -> None:
     found = only(look_ahead(case, weeks=3, rate=1.0))
     assert found.generalised is not None
     assert (found.coverage.line, found.generalised.line) == (0, None)
-    assert found.held_up.by is BottleneckKind.NOT_PLANNED
-    assert "1 material set" in told(case, found.held_up)
+    assert last_reason(found).by is BottleneckKind.NOT_PLANNED
+    assert "1 material set" in told(case, last_reason(found))
 
 
 def test_what_was_only_taught_where_it_is_never_open() -> None:
@@ -294,8 +312,8 @@ def test_what_was_only_taught_where_it_is_never_open() -> None:
     place = replace(case.locations[closed], open=WeeklyHours.never())
     never = replace(case, locations={**case.locations, closed: place})
     for one, by in ((case, BottleneckKind.NOT_PLANNED), (never, BottleneckKind.HOURS)):
-        assert only(look_ahead(one, weeks=3, rate=1.0)).held_up.by is by
-    found = only(look_ahead(never, weeks=3, rate=1.0)).held_up
+        assert last_reason(only(look_ahead(one, weeks=3, rate=1.0))).by is by
+    found = last_reason(only(look_ahead(never, weeks=3, rate=1.0)))
     assert (found.weeks, found.of) == (3, 3)
     assert f"{closed} is not open in those weeks" in told(never, found)
 
@@ -350,8 +368,10 @@ def test_new_probes_that_wait_for_a_lapse() -> None:
     log = Log.of([row(target, lapse, False, BEFORE)])
     waiting = only(look_ahead(case, log, rate=1.0, courses=1, weeks=2))
     assert waiting.coverage.line is None
-    assert waiting.held_up.by is BottleneckKind.NEW_WAIT
-    assert "not met any more where it was taught, and new combinations wait" in told(case, waiting.held_up)
+    assert last_reason(waiting).by is BottleneckKind.NEW_WAIT
+    assert "not met any more where it was taught, and new combinations wait" in told(
+        case, last_reason(waiting)
+    )
     free = replace(case, policy=replace(case.policy, new_wait_after_lapse=False))
     assert only(look_ahead(free, log, rate=1.0, courses=1, weeks=2)).coverage.line is not None
 
@@ -363,3 +383,32 @@ def test_in_plain_words_several_things_are_no_one_thing() -> None:
     )
     with speaking(Speech("en", Words.PLAIN)):
         assert told(case, held_up) == "the aim is 3 places, and the case leaves only 2 possible"
+
+
+def test_each_row_has_the_reason_of_its_own_milestone() -> None:
+    """Out of reach is the criterion, and the coverage waits for what the policy allows; a criterion that the first week
+    meets is held up by nothing."""
+    out = nine_case(2, generalised_when={"adult": 4})
+    rows = {r["what"]: r["held_up_by"] for r in rows_of(out)}
+    assert rows == {"generalised": "out of reach", "coverage": "probes of a skill"}
+    at_once = nine_case(2, generalised_when={"adult": 1})
+    rows = {r["what"]: r["held_up_by"] for r in rows_of(at_once)}
+    assert rows == {"generalised": "nothing", "coverage": "probes of a skill"}
+    later = nine_case(2, generalised_when={"adult": 3})
+    found = only(look_ahead(later, rate=1.0))
+    assert (found.generalised and found.generalised.line, found.coverage.line) == (1, 4)
+    assert found.criterion_held_up is not None
+    assert (found.criterion_held_up.by, found.criterion_held_up.of) == (BottleneckKind.PROBES_OF_A_SKILL, 1)
+    lines = list(target_sentences(later, look_ahead(later, rate=1.0), found))
+    assert [label for label, _ in lines] == [
+        "Generalised",
+        "What holds it up most",
+        "Every combination tried",
+        "What holds it up most",
+        "So far",
+    ]
+
+
+def rows_of(case: Case) -> list[dict[str, str]]:
+    table = forecast_table(case, look_ahead(case, rate=1.0))
+    return [dict(zip(table.columns, map(str, row), strict=True)) for row in table.rows]

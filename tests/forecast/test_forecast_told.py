@@ -64,7 +64,7 @@ def a_forecast(**changes: object) -> Forecast:
         generalised=SURE,
         out_of_reach=False,
         wishes=(wish,),
-        held_up=HeldUp(
+        coverage_held_up=HeldUp(
             by=BottleneckKind.ADULT,
             weeks=2,
             of=3,

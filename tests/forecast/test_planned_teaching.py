@@ -28,6 +28,7 @@ from tests.fixtures.forecast_cases import (
     NOW,
     WEEK,
     Inline,
+    last_reason,
     look_ahead,
     only,
     product_case,
@@ -141,7 +142,11 @@ def test_what_keeps_a_teaching_out_of_a_week_holds_the_skill_up() -> None:
     # two teachings and two retests, one a week: the last is in the fourth. In two of the three weeks before, one of the
     # teachings is planned, and its retest waits for that; in two, the adult's minutes keep the other one out
     assert found.generalised.line == 3
-    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.TEACHING, 2, 3)
+    assert (last_reason(found).by, last_reason(found).weeks, last_reason(found).of) == (
+        BottleneckKind.TEACHING,
+        2,
+        3,
+    )
 
 
 def without_teachers(case: Case) -> Case:
@@ -158,16 +163,20 @@ def test_where_nobody_may_teach_that_holds_the_skill_up_and_no_limit(failed: int
     target = case.targets["skill"]
     log = Log.of([row(target, c, False, BEFORE) for c in target.combinations()[:failed]])
     found = only(look_ahead(case, log, weeks=4, rate=0.5))
-    assert found.held_up == HeldUp(by=BottleneckKind.NOBODY_TEACHES, waiting=target.combinations()[:failed])
-    assert held_up_text(case, target, found.held_up).startswith("nobody may teach it: ")
-    assert only(look_ahead(case, log, weeks=4, rate=1.0)).held_up.by is BottleneckKind.PROBES_OF_A_SKILL
+    assert last_reason(found) == HeldUp(
+        by=BottleneckKind.NOBODY_TEACHES, waiting=target.combinations()[:failed]
+    )
+    assert held_up_text(case, target, last_reason(found)).startswith("nobody may teach it: ")
+    assert last_reason(only(look_ahead(case, log, weeks=4, rate=1.0))).by is BottleneckKind.PROBES_OF_A_SKILL
     somebody = with_adult(case, next(iter(case.adults)), teaches=None)
-    assert only(look_ahead(somebody, log, weeks=4, rate=0.5)).held_up.by is BottleneckKind.PROBES_OF_A_SKILL
+    assert (
+        last_reason(only(look_ahead(somebody, log, weeks=4, rate=0.5))).by is BottleneckKind.PROBES_OF_A_SKILL
+    )
 
 
 def test_what_nobody_may_teach_and_the_criterion_needs_is_told() -> None:
     case = without_teachers(single_case())
-    found = only(look_ahead(case, not_met(case), weeks=3, rate=0.5)).held_up
+    found = last_reason(only(look_ahead(case, not_met(case), weeks=3, rate=0.5)))
     assert (found.by, found.weeks, found.of) == (BottleneckKind.NOBODY_TEACHES, 3, 3)
     assert found.waiting == case.targets["skill"].combinations()
 

@@ -26,6 +26,7 @@ from tests.fixtures.forecast_cases import (
     WEEK,
     Inline,
     hours,
+    last_reason,
     look_ahead,
     nine_case,
     only,
@@ -65,7 +66,7 @@ def test_what_is_finished_already() -> None:
     assert found.coverage.done
     assert found.generalised is not None
     assert found.generalised.done
-    assert found.held_up.weeks == 0
+    assert last_reason(found).weeks == 0
 
 
 @pytest.mark.parametrize(("adults", "week"), [(2, 0), (3, 1), (5, 2)])

@@ -28,7 +28,7 @@ def drawn(milestone: Milestone, generalised: Milestone | None = None) -> list[St
         generalised=generalised,
         out_of_reach=False,
         wishes=(),
-        held_up=held_up,
+        coverage_held_up=held_up,
     )
     forecast = Forecast(
         now=b.NOW,
@@ -83,7 +83,8 @@ def test_a_criterion_that_cannot_be_reached_stands_in_the_table_with_its_reason(
         generalised=None,
         out_of_reach=True,
         wishes=(),
-        held_up=HeldUp(by=BottleneckKind.NOT_PLANNED),
+        coverage_held_up=HeldUp(by=BottleneckKind.NOTHING),
+        criterion_held_up=HeldUp(by=BottleneckKind.NOT_PLANNED),
     )
     assumed = Assumptions(teaching_weeks=2, courses=300, seed=1, told_before=False)
     forecast = Forecast(now=b.NOW, weeks=tuple(WEEKS), targets=(target,), assumptions=assumed)
