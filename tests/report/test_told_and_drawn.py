@@ -180,6 +180,15 @@ def test_who_has_to_be_told_of_another_observer() -> None:
     assert "beside Ann with W. at Home: Cat observes and counts too." in found["Cat"][0]
 
 
+def test_of_whoever_sat_beside_and_runs_it_now_nobody_is_told_that_they_are_gone() -> None:
+    runs_it = tuple(replace(s, adult=s.beside, beside="", beside_as=Beside.NOBODY) for s in BEN)
+    found = words_of(BEN, runs_it)
+    assert found["W."][0].strip().startswith("- Ben in place of Ann: ")
+    assert "no longer there" not in " ".join(line for lines in found.values() for line in lines)
+    cat_runs_it = tuple(replace(s, adult="cat") for s in runs_it)
+    assert "Ben is no longer there." in words_of(BEN, cat_runs_it)["W."][0]
+
+
 def test_the_heading_says_whether_somebody_else_is_beside_or_nobody() -> None:
     alone = tuple(replace(s, beside="", beside_as=Beside.NOBODY) for s in BEN)
     assert words_of(BEN, CAT)["W."][0].strip().startswith("- Another beside: ")
