@@ -113,7 +113,7 @@ def week(words: Namespace) -> int:
         return 0
     view = workflow.told_week(words.folder, words.week, words.now)
     warn_of_case(words.folder, view.opened.findings, view.about_week)
-    sittings = [(s.sitting, s.begun, s.left, s.against) for s in view.sittings]
+    sittings = [(s.as_held, s.begun, s.left, s.against) for s in view.sittings]
     opened = view.opened
     told = [s.sitting for s in view.sittings]
     amount = told_amount(view.case, opened.log, opened.now, view.counted)

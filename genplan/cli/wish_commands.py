@@ -23,8 +23,6 @@ ALLOWED: Mapping[WishKind, tuple[str, ...]] = {
     WishKind.ADD: (),
 }
 """What may be typed beside each kind."""
-PRICED = (WishKind.APART, WishKind.NOT, WishKind.MOVE)
-"""Of what `--try` tells the price."""
 TYPED = {
     "start": "--from",
     "end": "--to",
@@ -140,7 +138,7 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
         tried = workflow.try_wish(words.folder, wanted, words.now)
         output.show(tried.said)
         refused = tried.answer is not None and not tried.answer.kept
-        if wanted.kind in PRICED and not refused and _show_price(words, wanted):
+        if not refused and _show_price(words, wanted):
             return 0
         output.show(
             answer_text(tried.case, tried.answer)
@@ -174,11 +172,13 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
 
 
 def _show_price(words: Namespace, wanted: PlannersWish) -> bool:
-    """What becomes of the wish in the kept weeks, and what it costs there; whether there is any such week."""
+    """What becomes of the wish in the kept weeks, and what it costs there; whether there is any such week. What one
+    week cannot keep of a wish for longer the weeks after it may, so that is no answer."""
     from genplan import workflow
 
     priced = workflow.price_of_wish(words.folder, wanted, words.now, output.progress)
-    for one in priced:
+    told = [one for one in priced if not one.is_open]
+    for one in told:
         for line in one.lines():
             output.show(line)
-    return bool(priced)
+    return bool(told)

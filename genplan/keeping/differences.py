@@ -65,6 +65,10 @@ class Difference:
         """The earlier of when it was to be and when it is: from then on somebody goes by the one or the other."""
         return min(s.start for s in (self.before, self.after) if s is not None)
 
+    def first_moment_of(self, adult: str) -> datetime:
+        """The same for one adult of it, who may be there in one of the two alone."""
+        return min(s.start for s in (self.before, self.after) if s is not None and adult in s.adults)
+
     @property
     def adults(self) -> tuple[str, ...]:
         """Whom it concerns: who is there, and who was to be. Of what is past who was to be."""

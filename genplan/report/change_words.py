@@ -235,14 +235,15 @@ def _beside(names: Names, before: Sitting | None, after: Sitting) -> Iterator[st
     old, new = names.beside(before) if before else "", names.beside(after)
     if new != old and new:
         yield new
-    if before and before.beside and before.beside != after.beside and not _is_left_alone(before, after):
+    gone = before is not None and bool(before.beside) and before.beside not in after.adults
+    if before and gone and not _is_left_alone(before, after):
         yield _("{adult} is no longer there", adult=names.adult(before.beside))
 
 
 def _is_left_alone(before: Sitting, after: Sitting) -> bool:
     """Nothing is otherwise but that somebody is beside no more, as the heading says."""
-    as_was = (before.start, before.end, before.location, before.probes)
-    return not after.beside and as_was == (after.start, after.end, after.location, after.probes)
+    was, now = ((s.adult, s.start, s.end, s.location, s.probes) for s in (before, after))
+    return not after.beside and was == now
 
 
 Named = tuple[str, str]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from math import isfinite
+from operator import itemgetter
 
 from genplan.case import Case, Wish
 from genplan.keeping.compared import Both, Compared, Held, is_better
@@ -82,20 +83,26 @@ def cost_sentences(case: Case, found: Compared) -> Iterator[str]:
 
 
 def _dates(names: Names, found: Compared) -> Iterator[str]:
-    """Those that only one has anything of, then those of which one shows more."""
-    dated = [(target, wish, both) for target, wish, both in found.wishes if wish.by]
-    yield from (_only_in(names, target, wish, both) for target, wish, both in dated)
-    known = [(target, wish) for target, wish, _both in dated]
-    for target, wish, both, of in found.dates:
-        if (target, wish) not in known:
-            yield _(
-                "{what}{by}: in time the first plan shows {one} of {tuples}, the second {other}.",
-                what=_wanted(names, target, wish),
-                by=_by(wish),
-                one=round(both.first),
-                other=round(both.second),
-                tuples=counted_tuples(names.case.targets[target], of),
-            )
+    """The nearest date first, since a later one can still be met in the weeks after; on one day what only one plan has
+    anything of before what one shows more of."""
+    own = [(target, wish, both) for target, wish, both in found.wishes if wish.by]
+    known = [(target, wish) for target, wish, _both in own]
+    lines = [(wish.by, _only_in(names, target, wish, both)) for target, wish, both in own]
+    lines += [
+        (wish.by, _more_in(names, *one)) for one in found.dates if (one[0], wish := one[1]) not in known
+    ]
+    yield from (line for _by, line in sorted(lines, key=itemgetter(0)))
+
+
+def _more_in(names: Names, target: str, wish: Wish, both: Both, of: int) -> str:
+    return _(
+        "{what}{by}: in time the first plan shows {one} of {tuples}, the second {other}.",
+        what=_wanted(names, target, wish),
+        by=_by(wish),
+        one=round(both.first),
+        other=round(both.second),
+        tuples=counted_tuples(names.case.targets[target], of),
+    )
 
 
 def _only_in(names: Names, target: str, wish: Wish, both: Both) -> str:

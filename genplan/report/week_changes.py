@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from itertools import groupby
 
 from genplan.case import Case, Week
@@ -162,8 +162,13 @@ def _no_second(line: str, difference: Difference, above: Collection[str]) -> str
 def _lines_of(
     names: Names, kind: str, id_: str, differences: Sequence[Difference], above: Collection[str]
 ) -> tuple[str, ...]:
-    own = sorted(_told_to(names, kind, id_, differences), key=lambda one: one[0].first_moment)
+    own = sorted(_told_to(names, kind, id_, differences), key=lambda one: _moment_of(kind, id_, one[0]))
     return tuple(_no_second(line, difference, above) for difference, line in own)
+
+
+def _moment_of(kind: str, id_: str, difference: Difference) -> datetime:
+    """From when on it is another thing to this person."""
+    return difference.first_moment_of(id_) if kind == "adult" else difference.first_moment
 
 
 def _told_to(
@@ -180,7 +185,7 @@ def _told_to(
 @dataclass(frozen=True)
 class DayChanges:
     """What is told of one day: each change with whom it is told, in order of time. What moves to another day stands on
-    the earlier of the two."""
+    the earlier of the two, unless that is nothing to the one who is told."""
 
     day: date
     lines: tuple[tuple[str, str], ...]
@@ -190,7 +195,7 @@ def changes_by_day(case: Case, differences: Sequence[Difference]) -> tuple[DayCh
     """The same as `changes_of_people`, so that a reader finds a day."""
     names = Names(case)
     found = [
-        ((d.first_moment, d.sitting.id, number), person.whom, line)
+        ((_moment_of(person.kind, person.id, d), d.sitting.id, number), person.whom, line)
         for number, person in enumerate(changes_of_people(case, differences))
         for d, line in _told_to(names, person.kind, person.id, differences)
     ]

@@ -86,6 +86,11 @@ class Names:
     groups: frozenset[str] = frozenset()
     by_first_name: dict[str, str] = field(default_factory=dict)
     same: dict[tuple[str, str], list[str]] = field(default_factory=dict)
+    sheets: Mapping[str, str] = field(default_factory=dict)
+    """By kind of sheet, what it is called in what is read."""
+
+    def sheet_of(self, section: str) -> str:
+        return self.sheets.get(SHEET_OF[section], SHEET_OF[section])
 
     @staticmethod
     def of(tree: Mapping[str, Node]) -> Names:
@@ -156,7 +161,7 @@ class Names:
         self._refuse_same(section, text)
         known = {*self.called[section], *self.called[section].values(), *(self.groups if groups else ())}
         hint = nearest(text, known | self._first_names(section)) or _(
-            "add a row for it to the sheet of {sheet}, or mend the name", sheet=SHEET_OF[section]
+            "add a row for it to the sheet of {sheet}, or mend the name", sheet=self.sheet_of(section)
         )
         what = _("the unknown {kind} '{text}'", kind=said(one_of_either(section)), text=text)
         expected = _("a name or an id that has a row")

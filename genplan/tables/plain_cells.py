@@ -29,7 +29,7 @@ def without_words(text: str, path: tuple[str, ...], key: Key) -> str:
     of_tries = re.fullmatch(r"(\d{1,3})\s+([^\W\d][^\d]*?)\s+(\d{1,3})", text) if is_mark(key) else None
     if of_tries and plain(of_tries[2]) in _words_between():
         return f"{of_tries[1]}/{of_tries[3]}"
-    if key.kind.many_ids and plain(text) in _words_for_all():
+    if key.kind.many_ids and plain(text) in words_for_all():
         return "all"
     if _is_yes_or_no(key):
         word = plain(text)
@@ -84,7 +84,7 @@ def _words_between() -> frozenset[str]:
 
 
 @lru_cache
-def _words_for_all() -> frozenset[str]:
+def words_for_all() -> frozenset[str]:
     return apart_in_every_language(
         lambda: pgettext(
             "who a cell of names is about, apart by commas", "all, everyone, everybody, all of them"

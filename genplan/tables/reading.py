@@ -46,9 +46,11 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
     grids, findings = read_grids(paths)
     tables, wrong = tables_of(grids)
     kinds = frozenset(table.kind.name for table in tables if table.rows)
-    filled = Filled(tree, Names.of(tree), findings=findings + wrong, sheets=kinds)
+    names = Names.of(tree)
+    names.sheets = {table.kind.name: table.grid.name for table in reversed(tables)}
+    filled = Filled(tree, names, findings=findings + wrong, sheets=kinds)
     if not tables and not filled.findings:
-        names = ", ".join(kind.name for kind in SHEETS)
+        known = ", ".join(kind.name for kind in SHEETS)
         found, hint = (
             _("nothing that is filled in"),
             _("'genplan tables empty' makes a workbook with the headings"),
@@ -57,7 +59,7 @@ def read_tables(paths: Sequence[FilePath], tree: Mapping[str, Node]) -> Filled:
             Finding(
                 and_list([p.name for p in paths]),
                 *(0, "", found),
-                _("a sheet such as {names}", names=names),
+                _("a sheet such as {names}", names=known),
                 hint,
             )
         )

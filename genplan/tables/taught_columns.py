@@ -10,6 +10,8 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.sheet_faults import quoted
 from genplan.language import _, and_list
 from genplan.tables.filled import Filled
+from genplan.tables.headings import plain
+from genplan.tables.plain_cells import words_for_all
 from genplan.tables.sheets import TAUGHT, USING
 from genplan.tables.thing_rows import Cells, Rows
 from genplan.tables.understood import Table
@@ -68,4 +70,8 @@ def _patterns(ids: dict[str, list[str]], there: Cells, cells: Cells, filled: Fil
 def _only(section: str, cells: Cells, filled: Filled) -> list[str]:
     """What the skill is probed with at all: where that is one, it was taught with it too."""
     text = cells.get(section, (0, "all"))[1]
-    return [*filled.names.called[section]] if text == "all" else filled.names.ids_in(section, text)
+    return (
+        [*filled.names.called[section]]
+        if plain(text) in words_for_all()
+        else filled.names.ids_in(section, text)
+    )

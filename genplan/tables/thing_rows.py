@@ -18,9 +18,9 @@ from genplan.tables.allergen_cells import OF_ALLERGENS, allergens_in
 from genplan.tables.cells import Form, in_a_cell, node_of
 from genplan.tables.days import day_first
 from genplan.tables.filled import HYPHENS, TAKEN_OUT, Filled
-from genplan.tables.headings import is_a_sum
+from genplan.tables.headings import is_a_sum, plain
 from genplan.tables.naming import PEOPLE, each, is_id, one_of_either
-from genplan.tables.plain_cells import is_mark, is_not_yet, without_words
+from genplan.tables.plain_cells import is_mark, is_not_yet, without_words, words_for_all
 from genplan.tables.sheets import HOURS_IN, REMARK, TAUGHT, Column
 from genplan.tables.sums import say_it_is_a_sum
 from genplan.tables.understood import Table
@@ -293,6 +293,6 @@ def _in_patterns(node: Node, filled: Filled) -> Node:
 
 def whom(text: str, filled: Filled) -> list[str]:
     """The ids of the children that a cell names, apart by commas or lines; all of them. Raises InvalidValue."""
-    if text.lower() == "all":
+    if plain(text) in words_for_all() and not filled.names.is_known("learners", text):
         return list(filled.names.called["learners"])
     return filled.names.ids_in("learners", text)

@@ -133,7 +133,9 @@ def shown(
         **params.turning(week),
         plan_words=params.plan_words(week, today),
         again_words=again_words(week, today),
-        days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),
+        days=sitting_cards.days(
+            case, opened.log, told.as_held(choice.sittings) if told else choice.sittings, opened.now
+        ),
         whole=sitting_cards.whole_sittings(opened.log, choice.sittings, opened.now),
         choice=choice,
         picture=None if choice.by or not known else week_picture(names, week, known, today, state=state),

@@ -57,11 +57,14 @@ def facts_of(site: AppState) -> Facts:
         for w in sorted(weeks)
         if w >= present and (view := alternatives.as_it_stands(opened, w)[0]) is not None
     ]
+    sittings = tuple(s for one in kept for s in known_sittings(opened.case, one.sittings))
+    for view in views:
+        sittings = view.as_held(sittings)
     return Facts(
         opened.case,
         opened.log,
         opened.now,
-        tuple(s for one in kept for s in known_sittings(opened.case, one.sittings)),
+        sittings,
         tuple(f for view in views if view.week <= present.next() for f in _fallen(view)),
         progress_of(opened).reviews,
         tuple(one for view in views if (one := _to_tell(view)).people),

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,21 +24,28 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class PricedWeek:
-    """A kept week planned again: what becomes of the wish in it, and what it has more, or fewer, with the wish; `told`,
-    as `("adult" or "learner", id)`, are those whom it tells something that they are not told without it."""
+    """A kept week planned again: what becomes of the wish in it, for each child that it is about, and what it has more,
+    or fewer, with the wish; `told`, as `("adult" or "learner", id)`, are those whom it tells something that they are
+    not told without it."""
 
     case: Case
     week: Week
-    answer: WishAnswer
+    answers: tuple[WishAnswer, ...]
     price: Deeper
     told: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def is_open(self) -> bool:
+        """It cannot keep the wish, but that goes on after it, and the weeks to come may."""
+        after = datetime.combine(self.week.next().monday, time.min)
+        return all(not a.kept and a.wish.end is not None and a.wish.end > after for a in self.answers)
 
     def lines(self) -> Iterator[str]:
         """It in words, for every front."""
         from genplan.report.week_changes import price_lines
         from genplan.text.wishes import answer_text
 
-        yield answer_text(self.case, self.answer)
+        yield from (answer_text(self.case, answer) for answer in self.answers)
         yield from price_lines(self.case, self.week, self.price, self.told)
 
 
@@ -66,8 +73,9 @@ def price_of_wish(
             without, plan = planned(before, week), planned(after, week)
             if interrupted():
                 break
-            (answer,) = (a for a in plan.wishes if a.wish == wanted)
+            # what is wished of an adult and of no child is wished of each
+            ours = (a for a in plan.wishes if wanted in (a.wish, replace(a.wish, learner="")))
             known = without.people_told or ()
             told = tuple(one for one in plan.people_told or () if one not in known)
-            found.append(PricedWeek(after.case, week, answer, deeper_of(without, plan), told))
+            found.append(PricedWeek(after.case, week, tuple(ours), deeper_of(without, plan), told))
     return tuple(found)

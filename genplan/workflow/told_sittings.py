@@ -36,6 +36,15 @@ class ToldSitting:
     in_force: Sitting | None = None
 
     @property
+    def as_held(self) -> Sitting:
+        """With nobody beside where whoever was to be there cannot, or need not, and it can be held so."""
+        from genplan.plan import Beside
+
+        if self.left is None or self.left.beside:
+            return self.sitting
+        return replace(self.sitting, beside="", beside_as=Beside.NOBODY)
+
+    @property
     def is_struck(self) -> bool:
         """It is called off."""
         return self.in_force is None

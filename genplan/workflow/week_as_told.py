@@ -63,6 +63,11 @@ class ToldWeek:
         """What the week holds: what is ahead and called off is no part of it. What was not run is told beside it."""
         return tuple(s.sitting for s in self.sittings if s.begun or not s.is_struck)
 
+    def as_held(self, sittings: Sequence[Sitting]) -> tuple[Sitting, ...]:
+        """These, each as it can be held where it is one of this week."""
+        held = {s.sitting: s.as_held for s in self.sittings}
+        return tuple(held.get(s, s) for s in sittings)
+
     @property
     def plan(self) -> Plan:
         """What is to be, of which the case still knows everything, for what draws a plan."""

@@ -305,6 +305,19 @@ def test_figures_counted_from_different_moments_of_the_week_are_not_set_side_by_
     assert "84" in "\n".join(compared_lines(CASE, ("a", "b"), alike))
 
 
+def test_the_nearest_date_comes_first() -> None:
+    """Of the later one only the second shows anything, but the weeks after still can."""
+    (skill,) = CASE.targets.values()
+    later = WEEK.monday + timedelta(days=18)
+    dated = replace(skill, first=(Wish({"adult": THREE[0]}, later), Wish({"location": ONE[1]}, WEEK.sunday)))
+    case = replace(CASE, targets={"skill": dated})
+    found = of(saved(FIRST, told_sitting(case, 1, 9, ("skill", TWO))), saved(OTHER), case)
+    assert (len(found.wishes), len(found.dates)) == (1, 2)
+    first, second = (line for line in said(found, case) if ", wanted by " in line)
+    assert "in time the first plan shows " in first
+    assert second.endswith("only the second plan has it.")
+
+
 def test_the_gravest_comes_first_and_who_is_affected_is_named() -> None:
     """A date of which the second shows less, then what is due, then a wish without a date, then what is new."""
     (wren,), (skill,) = CASE.learners.values(), CASE.targets.values()

@@ -28,7 +28,7 @@ from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
 from genplan.report.tables import csv_bytes, plan_table
 from genplan.report.terminal import week_summary
-from genplan.report.week_changes import changes_summary
+from genplan.report.week_changes import changes_by_day, changes_of_people, changes_summary
 from genplan.workflow import Opened, Proposed
 from tests.fixtures.second_cases import NOTHING_RUN, SUNDAY, WEEK, case_of, having, planned, skill
 
@@ -178,6 +178,34 @@ def test_who_has_to_be_told_of_another_observer() -> None:
     assert found["Ben"][0].strip().startswith("- Cancelled: ")
     assert found["Cat"][0].strip().startswith("- New: ")
     assert "beside Ann with W. at Home: Cat observes and counts too." in found["Cat"][0]
+
+
+def test_of_whoever_sat_beside_and_runs_it_now_nobody_is_told_that_they_are_gone() -> None:
+    runs_it = tuple(replace(s, adult=s.beside, beside="", beside_as=Beside.NOBODY) for s in BEN)
+    found = words_of(BEN, runs_it)
+    assert found["W."][0].strip().startswith("- Ben in place of Ann: ")
+    assert "no longer there" not in " ".join(line for lines in found.values() for line in lines)
+    cat_runs_it = tuple(replace(s, adult="cat") for s in runs_it)
+    assert "Ben is no longer there." in words_of(BEN, cat_runs_it)["W."][0]
+
+
+def test_what_is_new_to_an_observer_stands_under_the_day_when_it_is() -> None:
+    """Ann's sitting of Monday moves to Wednesday and Ben is beside then; on Tuesday he is beside another."""
+    monday, tuesday = (
+        replace(s, start=s.start - shift, end=s.end - shift, beside="", beside_as=Beside.NOBODY)
+        for n, s in enumerate(PLAN.sittings)
+        if (shift := s.start.replace(hour=9, minute=0) - (MONDAY.replace(hour=9) + timedelta(days=n)))
+    )
+    before = kept(monday, tuesday)
+    two = timedelta(days=2)
+    moved = replace(monday, start=monday.start + two, end=monday.end + two)
+    after = tuple(replace(s, beside="ben", beside_as=Beside.OBSERVER) for s in (tuesday, moved))
+    found = differences(before, after, SUNDAY)
+    assert [(d.before or d.sitting).start.day for d in found] == [1, 30]
+    (lines,) = (p.lines for p in changes_of_people(CASE, found) if p.id == "ben")
+    assert ["Tuesday" in lines[0], "Wednesday" in lines[1]] == [True, True]
+    days = {d.day.day: [whom for whom, _line in d.lines] for d in changes_by_day(CASE, found)}
+    assert days == {30: ["Ann", "the family of W."], 1: ["Ann", "Ben", "the family of W."], 2: ["Ben"]}
 
 
 def test_the_heading_says_whether_somebody_else_is_beside_or_nobody() -> None:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
 
 from genplan.case.possible import Obstacle, Rule
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import Beside
+from genplan.planning.assemble import seat_of
 from genplan.planning.still_held import Against, AgainstKind
 from genplan.report.names_and_words import begun_words
 from genplan.report.told_week_lines import again_words, not_run_in, told_amount, told_week_lines
+from genplan.workflow.told_sittings import ToldSitting
 from tests.fixtures import builders as b
 from tests.fixtures import taught_week as t
 
@@ -82,6 +86,19 @@ def test_nobody_is_looked_for_where_the_thing_is_what_forbids_it(dimension: str)
     lines = list(told_week_lines(CASE, b.WEEK, [(told, False, None, (against,))], "case", "", LATER))
     assert any("Plan the rest of this week" in line for line in lines)
     assert any("Or one by itself" in line for line in lines) is (dimension == "adult")
+
+
+def test_who_cannot_be_there_to_observe_is_not_said_to_observe() -> None:
+    told = replace(SITTINGS[-1], beside="mum", beside_as=Beside.OBSERVER)
+    assert told.adult != "mum"
+    seat = seat_of(CASE, b.WEEK, told)
+    left = replace(seat, beside="", beside_as=Beside.NOBODY)
+    away = (Against(AgainstKind.OBSERVER, "mum"),)
+    for there, count in ((ToldSitting(told, False, seat), 1), (ToldSitting(told, False, left, away), 0)):
+        line = (there.as_held, False, there.left, there.against)
+        lines = list(told_week_lines(CASE, b.WEEK, [line], "case", "", LATER))
+        assert sum("observes and counts too" in said for said in lines) == count
+        assert sum("cannot be there" in said for said in lines) == 1 - count
 
 
 def test_a_week_that_lies_wholly_ahead_has_no_rest() -> None:

@@ -93,3 +93,16 @@ def test_an_empty_cell_between_two_places_is_told(folder: Path, cell: str, told:
     done = read(folder, {"places": places, "ways": ways})
     found = [f.found for f in done.findings if "empty cell" in f.found]
     assert found == ["an empty cell between 'Hall' and 'Yard'"] * told
+
+
+def test_all_children_in_german_and_the_sheet_by_its_own_name(folder: Path) -> None:
+    head = ["Kind", "Name", "Richtig wenn"]
+    sheets: Sheets = {
+        "Kinder": [["Name", "Schulzeiten"], ["Ben", "Mo 15-17"], ["Cy", "Mo 15-17"]],
+        "Ziele": [head, ["alle", "Hebt", "Er steht"]],
+    }
+    tabled = read(folder, sheets)
+    assert not [f for f in tabled.findings if "alle" in f.found or "Schulzeiten" in f.found]
+    with pytest.raises(CaseError) as refused:
+        read(folder, {**sheets, "Ziele": [head, ["Otto", "Hebt", "Er steht"]]})
+    assert "to the sheet of Kinder" in str(refused.value)

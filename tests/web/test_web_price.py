@@ -15,7 +15,7 @@ from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.keeping.deeper import Deeper
 from genplan.language import Speech, Words, speaking
 from genplan.plan import WishAnswer
-from genplan.report.week_changes import price_line
+from genplan.report.week_changes import price_lines
 from genplan.web import long_jobs, worker
 from genplan.web.app_state import case_digest
 from tests.fixtures.local_server import Local, running
@@ -34,7 +34,7 @@ def local(case: Path) -> Iterator[Local]:
 def priced(case: Path, **more: int) -> tuple[workflow.PricedWeek, ...]:
     price = Deeper(**{"taken": False, "people": 0, "rather": 0, "due": 0, "new": 0} | more)
     opened = workflow.open_case(case, SUNDAY)
-    return (workflow.PricedWeek(opened.case, WEEK, WishAnswer(wish=WISH, kept=True), price),)
+    return (workflow.PricedWeek(opened.case, WEEK, (WishAnswer(wish=WISH, kept=True),), price),)
 
 
 def test_the_button_beside_the_wish_begins_the_job_and_the_screen_names_the_two(
@@ -107,15 +107,15 @@ def test_the_job_asks_for_the_price_of_just_that_wish(
     page: Any = SimpleNamespace(progress=lambda _: None)
     worker.VERBS["price"](case, WEEK, SUNDAY, tmp_path / "found", TWO, page)
     assert asked == [(case, WISH, SUNDAY)]
-    assert pickle.loads((tmp_path / "found").read_bytes())[0].answer.kept
+    assert pickle.loads((tmp_path / "found").read_bytes())[0].answers[0].kept
 
 
 def test_a_family_reads_the_price_in_words_of_everyday(case: Path) -> None:
     (one,) = priced(case, new=-1, due=-2)
     with speaking(Speech("en", Words.PLAIN)):
-        line = price_line(one.case, one.week, one.price)
+        (line,) = price_lines(one.case, one.week, one.price)
     assert line == (
         "With this wish, week 2026-W49 would have 2 fewer skills that are due to be looked at again, "
         "1 fewer combination tried for the first time than without it."
     )
-    assert "2 fewer checks that are due" in price_line(one.case, one.week, one.price)
+    assert "2 fewer checks that are due" in next(price_lines(one.case, one.week, one.price))

@@ -568,13 +568,15 @@ def test_rather_names_what_people_were_told_of_with_others_and_that_stays_beside
 def test_rather_with_somebody_who_is_away_is_told_at_once(
     case: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A day alone is said: any hour of it would do. With somebody else the search decides, and nothing is said."""
+    """A day alone is said: any hour of it would do. What the search decides is told with its price."""
     first = told(case)[0]
     day, adult = first.start.date(), first.adult
     now, here = ("--now", f"{SUNDAY:%Y-%m-%dT%H:%M}"), ("--rather", adult, "--learner", first.learner)
     asked = ["change", str(case), *here, "--from", f"{day:%A}", *now]
     assert main([*asked, "--try"]) == 0
-    assert "Whether it is kept only a plan tells." in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert ": kept." in out
+    assert "planned again with it" in out
     assert main(["change", str(case), "--away", adult, "--from", day.isoformat(), *now]) == 0
     capsys.readouterr()
     assert main([*asked, "--try"]) == 0
