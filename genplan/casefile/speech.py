@@ -20,6 +20,14 @@ AT_THE_TOP = re.compile(
     rb"""^["']?(?:words|language|policy|like)["']?[ ]*:.*\n(?:(?:[ \t#\r].*)?\n)*""", re.MULTILINE
 )
 """The lines of these keys, as a file has them whose keys stand one below the other."""
+IN_LINES = re.compile(
+    rb"""(?:(?:%|---|[ \t]*(?:#|\r?\n)).*\n?)*"""  # what may stand before the first key
+    rb"""["']?[\w-]+["']?[ ]*:(?s:.)*""",
+)
+NO_LINE_OF_THESE = re.compile(
+    rb"""^(?!["']?[\w-]+["']?[ ]*:|[ \t#\r\n]|---|$)|\r(?!\n)|\xc2\x85|\xe2\x80[\xa8\xa9]""", re.MULTILINE
+)
+"""What such a file has nowhere: a line that begins in another way, an end of line that is none of its own."""
 MOST_FOLLOWED = 20
 """Policies that are like another one; of more, or of some in a circle, the words are not looked for."""
 
@@ -79,10 +87,14 @@ def _policy_named(word: str, folder: Path) -> Node | None:
 
 
 def _top_of(file: Path) -> dict[str, Node]:
-    """What the file says of these keys."""
+    """What the file says of these keys. Of one whose keys stand one below the other their lines alone are read, which
+    takes less and needs nothing of the rest to be right; any other layout, and a reference, takes the whole."""
     try:
         data = read_file(file, MOST_BYTES) if file.is_file() else b""
     except OSError as problem:
         raise unreadable(file, problem) from problem
-    in_braces = data.lstrip().startswith(b"{")
-    return read_tree(file.name, data if in_braces else b"".join(AT_THE_TOP.findall(data + b"\n"))).root
+    if IN_LINES.fullmatch(data) and not NO_LINE_OF_THESE.search(data):
+        tree = read_tree(file.name, b"".join(AT_THE_TOP.findall(data + b"\n")))
+        if not tree.findings:
+            return tree.root
+    return read_tree(file.name, data).root

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from genplan.casefile import load
 from genplan.casefile.speech import speech_of
+from genplan.casefile.tree import read_tree
 from genplan.language import Speech, Words
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.small_case import TEXT
@@ -68,6 +70,31 @@ def test_it_is_found_before_the_case_is_read_and_is_the_same_after(
 def test_it_is_found_in_a_case_that_cannot_be_read(text: str, speech: Speech, tmp_path: Path) -> None:
     (tmp_path / "case.yaml").write_text(text)
     assert speech_of(tmp_path) == speech
+
+
+@pytest.mark.parametrize(
+    "laid_out",
+    [
+        lambda text: text.replace("\n", "\r"),
+        lambda text: text.replace("\n", "\r\n"),
+        lambda text: "".join(f"  {line}\n" for line in text.splitlines()),
+        lambda text: "---\n# ours\n" + text,
+        lambda text: text.replace("language: de", "? language\n: de").replace(
+            "words: plain", "? words\n: plain"
+        ),
+        lambda text: text.replace("language: de", '"langu\\u0061ge": de'),
+        lambda text: text.replace("timezone: ", "timezone: &zone ").replace(
+            "language: de", "language: !!str de"
+        ),
+        lambda text: "note: &tongue de\n" + text.replace("language: de", "language: *tongue"),
+    ],
+)
+def test_it_is_found_in_each_layout_that_is_read(laid_out: Callable[[str], str], tmp_path: Path) -> None:
+    text = laid_out(TEXT.replace(OWN_POLICY, "") + "language: de\nwords: plain\n")
+    (tmp_path / "case.yaml").write_bytes(text.encode())
+    tree = read_tree("case.yaml", text.encode())
+    assert not tree.unread
+    assert speech_of(tmp_path) == Speech("de", PLAIN)
 
 
 def test_what_was_asked_for_goes_before_the_case(tmp_path: Path) -> None:
