@@ -127,8 +127,9 @@ def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
     else:
         if sitting.beside:
             yield f"  {names.beside(sitting)}."
-        if bring := names.to_bring(sitting):
-            yield _("  Please bring: {bring}", bring="; ".join(bring))
+        if things := names.comes_along(sitting):
+            called = names.learner(sitting.learner)
+            yield _("  Comes with {learner}: {things}", learner=called, things="; ".join(things))
         if there := names.there_already(sitting):
             yield _("  There already: {things}", things="; ".join(there))
     beside = names.taught_beside(sitting)
