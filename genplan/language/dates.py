@@ -3,7 +3,7 @@ machine decides a byte; other languages by Babel, which is loaded for them alone
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 
 from genplan.language.saying import _, speech
 
@@ -72,6 +72,14 @@ def clock(moment: datetime) -> str:
 def moment_short(moment: datetime) -> str:
     """`Tue 16:00`."""
     return f"{day_name_short(moment.weekday())} {clock(moment)}"
+
+
+def long_moment(moment: datetime, *, ends: bool = False) -> str:
+    """`Tuesday 1 December 2026, 17:00`; a day alone where it is whole: midnight, and as an end that of the day
+    before."""
+    if moment.time() == time():
+        return long_date(moment.date() - timedelta(days=1) if ends else moment.date())
+    return f"{long_date(moment.date())}, {clock(moment)}"
 
 
 def _with_weekday(day: date, rest: str) -> str:

@@ -1,5 +1,5 @@
-"""pages/adult-ID.html: the week of one adult, with nobody else's sittings on it: when and where, what to bring, what to
-say and what counts. One file that loads nothing."""
+"""pages/adult-ID.html: the week of one adult, with nobody else's sittings on it: when and where, what comes along,
+what to say and what counts. One file that loads nothing."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def adult_page(
         zone=str(case.timezone),
         totals=_totals(own, len(there) - len(own)),
         runs=bool(own),
-        bring=tuple(dict.fromkeys(bring for s in own for bring in called.to_bring(s))),
+        comes=tuple(dict.fromkeys(thing for s in own for thing in called.comes_along(s))),
         days=day_cards(called, there, lambda s: _whom(called, s, adult), _own_probe),
         off=tuple(called_off_words(called, s, adult) for s in off if adult in s.adults),
         addresses=_addresses(called, there),

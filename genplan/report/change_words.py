@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from genplan.keeping.differences import Change, Difference
 from genplan.keeping.strange import is_known
@@ -22,25 +22,44 @@ _ABOUT_CAUTIONS = {
 }
 
 
-def change_for_adult(names: Names, difference: Difference, adult: str) -> str:
+@dataclass(frozen=True)
+class ChangeTold:
+    """One change as one person is told it, in sentences.
+
+    - `away`: what is to be put away, which nobody may miss: it stands first
+    - `parts`: what is different, and all that goes with it
+    - `asks`: somebody is asked to be somewhere, so it may not suit"""
+
+    away: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
+    asks: bool = False
+
+    @property
+    def line(self) -> str:
+        return " ".join((*self.away, *self.parts))
+
+
+def change_for_adult(names: Names, difference: Difference, adult: str) -> ChangeTold:
     """To somebody who runs the sitting, or sits, sat or was to sit beside."""
     if difference.change is Change.PUT_AWAY:
         return _put_away(names, difference)
     if difference.past:
-        return _what_was(names, difference, lambda s: _whom(names, s, adult), adult)
+        return ChangeTold(parts=_what_was(names, difference, lambda s: _whom(names, s, adult), adult))
     return _with_cautions(names, difference, _line_of_adult(names, difference, adult), adult)
 
 
-def change_for_family(names: Names, difference: Difference) -> str:
+def change_for_family(names: Names, difference: Difference) -> ChangeTold:
     """To whoever brings the learner."""
     if difference.change is Change.PUT_AWAY:
         return _put_away(names, difference)
     if difference.past:
-        return _what_was(names, difference, lambda s: _("with {adult}", adult=names.adult(s.adult)))
+        return ChangeTold(parts=_what_was(names, difference, lambda s: _by_whom(names, s)))
     return _with_cautions(names, difference, _line_of_learner(names, difference))
 
 
-def _what_was(names: Names, difference: Difference, whom: Callable[[Sitting], str], adult: str = "") -> str:
+def _what_was(
+    names: Names, difference: Difference, whom: Callable[[Sitting], str], adult: str = ""
+) -> tuple[str, ...]:
     """To somebody who may have been there for nothing, or would go: what was, and what became of it. Nothing is asked
     for what is over."""
     before, after = difference.before, difference.after or (None if adult else difference.instead)
@@ -48,19 +67,27 @@ def _what_was(names: Names, difference: Difference, whom: Callable[[Sitting], st
     so = after if after and (not adult or adult in after.adults) else None
     meeting = _meeting(names, so or before, whom(so or before))
     if so is None:
-        return _("Was cancelled: {meeting}.", meeting=meeting)
+        return (_("Was cancelled: {meeting}.", meeting=meeting),)
     moved = before.start != so.start
     what = (
         _("Was moved: {meeting}", meeting=meeting)
         if moved
         else _("Was elsewhere: {meeting}", meeting=meeting)
     )
-    return ". ".join([what, *_before(names, before, so, difference.first)]) + "."
+    return _sentences(what, *_before(names, before, so, difference.first))
+
+
+def _sentences(*parts: str) -> tuple[str, ...]:
+    return tuple(map(ended, parts))
 
 
 def _meeting(names: Names, sitting: Sitting, whom: str) -> str:
     place = names.location(sitting.location)
     return _("{when}, {whom} at {location}", when=_when(sitting), whom=whom, location=place)
+
+
+def _by_whom(names: Names, sitting: Sitting) -> str:
+    return _("with {adult}", adult=names.adult(sitting.adult))
 
 
 def _whom(names: Names, sitting: Sitting, adult: str) -> str:
@@ -71,10 +98,10 @@ def _whom(names: Names, sitting: Sitting, adult: str) -> str:
     return _("beside {adult} with {learner}", adult=names.adult(sitting.adult), learner=learner)
 
 
-def _line_of_learner(names: Names, difference: Difference) -> str:
+def _line_of_learner(names: Names, difference: Difference) -> tuple[str, ...]:
     before, after = difference.before, difference.after
     if before is None or after is None or before.adult == after.adult:
-        return _line(names, difference, _("with {adult}", adult=names.adult(difference.sitting.adult)))
+        return _line(names, difference, _by_whom(names, difference.sitting))
     instead = _(
         "{adult} in place of {other}: {when} at {location}",
         adult=names.adult(after.adult),
@@ -83,10 +110,12 @@ def _line_of_learner(names: Names, difference: Difference) -> str:
         location=names.location(after.location),
     )
     parts = [instead, *_before(names, before, after, difference.first)]
-    return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
+    return _sentences(*parts, *_other_probes(names, before, after), *_beside(names, before, after))
 
 
-def _with_cautions(names: Names, difference: Difference, line: str, adult: str = "") -> str:
+def _with_cautions(
+    names: Names, difference: Difference, parts: tuple[str, ...], adult: str = ""
+) -> ChangeTold:
     """With what is to be left out of what people were told, what is to be looked out for no more, and all that is, by
     the adult or without one for the family: who reads of a change may have nothing else at hand."""
     before, after = difference.before, difference.after
@@ -96,34 +125,34 @@ def _with_cautions(names: Names, difference: Difference, line: str, adult: str =
     mind = [_("Mind: {line}", line=ended(c)) for c in told]
     called = names.learner(difference.sitting.learner)
     gone = [clean(no_longer_text(names.case, c, called)) for c in difference.gone] if there else ()
-    return " ".join((line, *_bring(names, difference, adult), *out, *gone, *mind))
+    parts = (*parts, *_things(names, difference, adult), *gone, *mind)
+    return ChangeTold(tuple(out), parts, asks=there is not None)
 
 
-def _put_away(names: Names, difference: Difference) -> str:
+def _put_away(names: Names, difference: Difference) -> ChangeTold:
     """To whoever may have it at home since it was there, or was to be."""
     things = {c.material_set for c in difference.more}
-    return " ".join(
-        (
-            *things_left_out(names, difference.sitting, things),
-            _(
-                "Keep it away from {learner} if it is still with you.",
-                learner=names.learner(difference.sitting.learner),
-            ),
-        )
+    keep = _(
+        "Keep it away from {learner} if it is still with you.",
+        learner=names.learner(difference.sitting.learner),
     )
+    return ChangeTold((" ".join((*things_left_out(names, difference.sitting, things), keep)),))
 
 
-def _bring(names: Names, difference: Difference, adult: str) -> Iterator[str]:
-    """All that whoever runs it is to bring as it is now: a list that is sometimes whole and sometimes what is new would
-    leave something at home."""
+def _things(names: Names, difference: Difference, adult: str) -> Iterator[str]:
+    """All that comes with the child as it is now: a list that is sometimes whole and sometimes what is new would leave
+    something at home. The family sends it along, whoever runs it looks for it, and no one else is told."""
     after = difference.after
-    if after is None or after.adult != adult:
+    if after is None or adult not in ("", after.adult) or not (things := names.comes_along(after)):
         return
-    if things := names.to_bring(after):
-        yield _("Please bring: {bring}.", bring="; ".join(things))
+    listed = "; ".join(things)
+    if adult:
+        yield _("Comes with {learner}: {things}.", learner=names.learner(after.learner), things=listed)
+    else:
+        yield _("Please send along: {things}.", things=listed)
 
 
-def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
+def _line_of_adult(names: Names, difference: Difference, adult: str) -> tuple[str, ...]:
     before, after = difference.before, difference.after
     whom = _whom(names, difference.sitting, adult)
     if difference.sitting.adult == adult:
@@ -135,33 +164,25 @@ def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
     side = before if was else after
     assert side is not None
     what = _meeting(names, side, whom)
-    return (
-        _("Cancelled: {what}.", what=what)
-        if was
-        else _("New: {what}: {beside}.", what=what, beside=names.beside(side))
-    )
+    if was:
+        return (_("Cancelled: {what}.", what=what),)
+    return (_("New: {what}: {beside}.", what=what, beside=names.beside(side)),)
 
 
-def _line(names: Names, difference: Difference, whom: str) -> str:
+def _line(names: Names, difference: Difference, whom: str) -> tuple[str, ...]:
     before, after = difference.before, difference.after
     now = difference.sitting
     meeting = _meeting(names, now, whom)
     if before is None:
-        return (
-            ". ".join(
-                [
-                    _("New: {meeting}. {probes}", meeting=meeting, probes=_probes(names, now)),
-                    *_beside(names, None, now),
-                ]
-            )
-            + "."
+        return _sentences(
+            _("New: {meeting}", meeting=meeting), _probes(names, now), *_beside(names, None, now)
         )
     if after is None:
-        return _("Cancelled: {meeting}.", meeting=meeting)
+        return (_("Cancelled: {meeting}.", meeting=meeting),)
     about_cautions = _ABOUT_CAUTIONS.get(difference.change)
     what = said(about_cautions) if about_cautions else _what(names, before, after)
     parts = [f"{what}: {meeting}", *_before(names, before, after, difference.first)]
-    return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
+    return _sentences(*parts, *_other_probes(names, before, after), *_beside(names, before, after))
 
 
 def _what(names: Names, before: Sitting, after: Sitting) -> str:

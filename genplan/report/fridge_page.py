@@ -1,5 +1,5 @@
-"""pages/fridge-ID.html: the week of one child for the fridge, for the child too: days and people, and no results.
-One file that loads nothing."""
+"""pages/fridge-ID.html: the week of one child for the fridge, for the child too: days, people and what is to be sent
+along, and no results. One file that loads nothing."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ from genplan.report.render import render
 
 @dataclass(frozen=True)
 class FridgeDay:
-    """`meetings` are a time, whom the child meets, and where."""
+    """`meetings` are a time, whom the child meets, where, and what the family sends along."""
 
     weekday: str
-    meetings: tuple[tuple[str, str, str], ...]
+    meetings: tuple[tuple[str, str, str, str], ...]
 
 
 def fridge_page(
@@ -35,7 +35,12 @@ def fridge_page(
         FridgeDay(
             day_name(day.weekday()),
             tuple(
-                (clock(s.start), _(" and ").join(map(called.adult, s.adults)), called.location(s.location))
+                (
+                    clock(s.start),
+                    _(" and ").join(map(called.adult, s.adults)),
+                    called.location(s.location),
+                    "; ".join(called.comes_along(s)),
+                )
                 for s in own
                 if s.start.date() == day
             ),

@@ -54,7 +54,9 @@ def message(
         if adult in s.adults
     ]
     first, *rest = (
-        (*_lines(names, plan, adult, own, out), said(LAST_OF_MESSAGES)) if own else _nothing_left(plan)
+        (*_lines(names, plan, adult, own, out), said(LAST_OF_MESSAGES))
+        if own
+        else _nothing_left(plan, bool(gone))
     )
     return "\n".join(
         (
@@ -76,9 +78,16 @@ def _of_called_off(gone: Sequence[str]) -> Iterator[str]:
     yield ""
 
 
-def _nothing_left(plan: Plan) -> Iterator[str]:
+def _nothing_left(plan: Plan, below: bool) -> Iterator[str]:
+    """`below` what is called off."""
     first, last = day_words(plan.week.monday), day_words(plan.week.sunday)
-    yield _("In the week from {first} to {last} nothing else is asked of you.", first=first, last=last)
+    yield (
+        _("in the week from {first} to {last} nothing else is asked of you.", first=first, last=last)
+        if below
+        else _(
+            "from now on nothing is asked of you in the week from {first} to {last}.", first=first, last=last
+        )
+    )
 
 
 def _lines(
@@ -100,7 +109,8 @@ def _lines(
     if any(p.kind.is_probe for s in own for p in s.probes):
         yield _("These are checks: please do not help or teach in them, but where it says that it is taught.")
     yield _(
-        "Please write down how it went on the same day, on the sheet or on the page. If it was not held, write why."
+        "Please write down on the same day how it went, and send it to whoever sent you this. If it was not held, "
+        "say why."
     )
     children = list(dict.fromkeys(s.learner for s in own))
     called = names.learner(children[0]) if len(children) == 1 else _("a child")
@@ -127,8 +137,9 @@ def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
     else:
         if sitting.beside:
             yield f"  {names.beside(sitting)}."
-        if bring := names.to_bring(sitting):
-            yield _("  Please bring: {bring}", bring="; ".join(bring))
+        if things := names.comes_along(sitting):
+            called = names.learner(sitting.learner)
+            yield _("  Comes with {learner}: {things}", learner=called, things="; ".join(things))
         if there := names.there_already(sitting):
             yield _("  There already: {things}", things="; ".join(there))
     beside = names.taught_beside(sitting)

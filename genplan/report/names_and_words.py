@@ -171,8 +171,9 @@ class Names:
         may have been said only after the week was told."""
         return tuple(map(self.material_set, self._at_hand(sitting)))
 
-    def to_bring(self, sitting: Sitting) -> tuple[str, ...]:
-        """Those of them that travel with the child."""
+    def comes_along(self, sitting: Sitting) -> tuple[str, ...]:
+        """Those of them that travel with the child: the family sends them along, and nobody else is asked to bring
+        them."""
         sets = self.case.material_sets
         return tuple(self.material_set(i) for i in self._at_hand(sitting) if sets[i].kept_at is None)
 

@@ -72,7 +72,9 @@ def told_sentence(called: Sequence[str], least: float | None, price: str) -> str
     )
     if least is None:
         return people
-    if len(called) <= least:
+    if least <= 0:  # nobody told: that there is no better bound helps nobody
+        fewest = _("Without {price}, no week that tells fewer was found.", price=price)
+    elif len(called) <= least:
         fewest = _("It cannot be fewer without {price}.", price=price)
     else:
         fewest = _(

@@ -76,7 +76,7 @@ class SittingSheet:
     adult: str
     beside: str
     place: str
-    bring: tuple[str, ...]
+    comes: tuple[str, ...]
     there: tuple[str, ...]
     probes: tuple[ProbeBlock, ...]
     tested: bool
@@ -178,7 +178,7 @@ def sheet_of(names: Names, sitting: Sitting) -> SittingSheet:
         names.adult(sitting.adult),
         names.beside(sitting),
         names.location(sitting.location),
-        names.to_bring(sitting),
+        names.comes_along(sitting),
         names.there_already(sitting),
         tuple(_block(names, sitting, i, p) for i, p in enumerate(sitting.probes)),
         any(p.kind.is_probe for p in sitting.probes),

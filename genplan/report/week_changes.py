@@ -12,7 +12,7 @@ from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
 from genplan.language import N_, _, and_list, said
 from genplan.language.sentences import capital
-from genplan.report.change_words import change_for_adult, change_for_family
+from genplan.report.change_words import ChangeTold, change_for_adult, change_for_family
 from genplan.report.names_and_words import Names, day_words
 from genplan.report.people_told import bringer, people_called
 from genplan.report.plain_characters import ended
@@ -110,12 +110,17 @@ class PersonChanges:
 
     - `kind`: adult or learner
     - `id`, `name`: whose, and how that person is called where others read
-    - `lines`: each change in a sentence"""
+    - `told`: each change in sentences"""
 
     kind: str
     id: str
     name: str
-    lines: tuple[str, ...]
+    told: tuple[ChangeTold, ...]
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Each change in one line."""
+        return tuple(one.line for one in self.told)
 
     @property
     def whom(self) -> str:
@@ -143,27 +148,27 @@ def changes_of_people(
     learners = sorted({d.sitting.learner for d in differences if d.is_of_learner})
     return (
         *(
-            PersonChanges("adult", a, names.adult(a), _lines_of(names, "adult", a, differences, above))
+            PersonChanges("adult", a, names.adult(a), _told_of(names, "adult", a, differences, above))
             for a in adults
         ),
         *(
-            PersonChanges("learner", i, names.learner(i), _lines_of(names, "learner", i, differences, above))
+            PersonChanges("learner", i, names.learner(i), _told_of(names, "learner", i, differences, above))
             for i in learners
         ),
     )
 
 
-def _no_second(line: str, difference: Difference, above: Collection[str]) -> str:
+def _no_second(told: ChangeTold, difference: Difference, above: Collection[str]) -> ChangeTold:
     if difference.after is None or difference.after.id not in above:
-        return line
-    return f"{line} {_('This is the same sitting as above, and no second one.')}"
+        return told
+    return replace(told, parts=(*told.parts, _("This is the same sitting as above, and no second one.")))
 
 
-def _lines_of(
+def _told_of(
     names: Names, kind: str, id_: str, differences: Sequence[Difference], above: Collection[str]
-) -> tuple[str, ...]:
+) -> tuple[ChangeTold, ...]:
     own = sorted(_told_to(names, kind, id_, differences), key=lambda one: _moment_of(kind, id_, one[0]))
-    return tuple(_no_second(line, difference, above) for difference, line in own)
+    return tuple(_no_second(told, difference, above) for difference, told in own)
 
 
 def _moment_of(kind: str, id_: str, difference: Difference) -> datetime:
@@ -173,7 +178,7 @@ def _moment_of(kind: str, id_: str, difference: Difference) -> datetime:
 
 def _told_to(
     names: Names, kind: str, id_: str, differences: Sequence[Difference]
-) -> Iterator[tuple[Difference, str]]:
+) -> Iterator[tuple[Difference, ChangeTold]]:
     """What one person is told of each."""
     if kind == "adult":
         yield from ((d, change_for_adult(names, d, id_)) for d in differences if id_ in d.adults)
@@ -195,9 +200,9 @@ def changes_by_day(case: Case, differences: Sequence[Difference]) -> tuple[DayCh
     """The same as `changes_of_people`, so that a reader finds a day."""
     names = Names(case)
     found = [
-        ((_moment_of(person.kind, person.id, d), d.sitting.id, number), person.whom, line)
+        ((_moment_of(person.kind, person.id, d), d.sitting.id, number), person.whom, told.line)
         for number, person in enumerate(changes_of_people(case, differences))
-        for d, line in _told_to(names, person.kind, person.id, differences)
+        for d, told in _told_to(names, person.kind, person.id, differences)
     ]
     days = groupby(sorted(found), key=lambda one: one[0][0].date())
     return tuple(DayChanges(day, tuple((whom, line) for _, whom, line in some)) for day, some in days)

@@ -257,8 +257,8 @@ THINGS = Group(
             N_("Where does it stay?"),
             Kind.SOME_OF,
             N_(
-                "Everywhere, if it goes along with the child: then whoever does the check is asked to bring it, if "
-                "need be to their own home."
+                "Everywhere, if it goes along with the child: then the family is asked to send it along to each "
+                "check."
             ),
             of="places",
             more=True,

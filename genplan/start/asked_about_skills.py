@@ -58,7 +58,14 @@ SKILLS = Group(
             N_("Such as: puts on the jacket."),
             needed=N_("What is the skill called? A few words will do."),
         ),
-        Question("child", N_("Whose skill is it?"), Kind.ONE_OF, of="children", asked_if=several_children),
+        Question(
+            "child",
+            N_("Whose skill is it?"),
+            Kind.ONE_OF,
+            of="children",
+            asked_if=several_children,
+            told=N_("a skill of {}"),
+        ),
         Question(
             "correct",
             N_("What counts as correct?"),

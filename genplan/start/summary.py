@@ -107,7 +107,7 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
         or not group.several
         or bool(question.hint_again)  # what is taken over from the first is seen
     )
-    goes_along = question.key == "kept_at"  # it decides who is asked to bring it
+    goes_along = question.key == "kept_at"  # it decides whether the family is asked to send it along
     if not entry.get(question.key).strip() and (question.more or not decides) and not goes_along:
         return ""
     try:
@@ -115,7 +115,7 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
     except InvalidValue:
         return entry.get(question.key)
     if goes_along and len(value) == len(question.choices(answers)):
-        return _("goes along with the child, and is brought to each check")
+        return _("goes along with the child: you send it along to each check")
     if question.key == "helpers" and group.again and len(value) == len(question.choices(answers)):
         return _("everybody can be there")
     if question.kind is Kind.NAMES:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
+from genplan.case.week import DAY_NAMES
 from genplan.casefile import edit
 from genplan.casefile.domain_types import one_of
 from genplan.casefile.ids_from_names import id_from
@@ -19,6 +20,7 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.errors import CaseError, FileError, GenplanError
 from genplan.findings import Finding, Severity
 from genplan.language import N_, _, ngettext, said
+from genplan.language.dates import day_name
 from genplan.language.sentences import capital
 from genplan.web.app_state import AppState
 from genplan.web.asked_by_name import asked_by_name
@@ -44,6 +46,7 @@ from genplan.web.widgets import as_written
 
 GENERAL_WORDS = {"travel_minutes": N_("the journeys"), "changes": N_("what changed and what people wish")}
 
+CHANGED = N_("The case was changed by somebody or something else since this was shown. Nothing was written.")
 WOULD_GO = N_("A caution would go with this change.")
 
 
@@ -104,13 +107,13 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
         after = workflow.put_thing(
             site.folder, path, record, answers.one("digest"), site.now, lambda lost: all_of(lost, answers)
         )
-    except edit.ChangedOutside as problem:
+    except edit.ChangedOutside:
         advice = _(
             "What you typed is still below. Look at it, then save it once more to put it over "
             "what is there now."
         )
         there = _there_now(form, tree, found.node, record)
-        return _form(site, request, form, found, record, (str(problem), *there, advice), 409)
+        return _form(site, request, form, found, record, (said(CHANGED), *there, advice), 409)
     except workflow.CautionsWouldGo as problem:
         ticks = asked_to_tick(problem.cautions, answers)
         return _form(site, request, form, found, record, (said(WOULD_GO),), status_of(problem), ticks=ticks)
@@ -180,8 +183,8 @@ def remove(site: AppState, request: Request, answers: Answers) -> Response:
         named = _uses(site, edit.things(site.folder), section, id_)
         words = (_needed(form, named), *_told(problem.findings, ()))
         return _form(site, request, form, found, found.node, words, 422)
-    except edit.ChangedOutside as problem:
-        return _form(site, request, form, found, found.node, (str(problem),), 409)
+    except edit.ChangedOutside:
+        return _form(site, request, form, found, found.node, (said(CHANGED),), 409)
     return redirect(site, "/case", _("{id} was taken out of {file}.", id=id_, file=found.file))
 
 
@@ -206,15 +209,12 @@ def save_general(site: AppState, request: Request, answers: Answers) -> Response
     if problems:
         return _general(site, request, record, problems, 422)
     if answers.one("digest") != ",".join(digests.values()):
-        words = _(
-            "The case was changed by somebody or something else since this was shown. Nothing was written."
-        )
         return _general(
             site,
             request,
             record,
             (
-                words,
+                said(CHANGED),
                 *_there_now(GENERAL, tree, dict(tree), record),
                 _("What you typed is still below; save it once more if it holds."),
             ),
@@ -290,11 +290,11 @@ def _told(findings: Sequence[Finding], path: tuple[str, ...], form: Form | None 
     """Sentences; for the form's own thing with the words of the field in the place of the place in the file, which a
     form does not show."""
     start = ".".join(path) + "."
-    labels = {field.name: field.label for field in form.fields} if form else {}
+    labels = {field.name: str(field.label) for field in form.fields} if form else {}
     return tuple(
         _(
             "{key}: {found}; expected {expected}. {hint}",
-            key=labels.get(key := f.key.removeprefix(start), key),
+            key=_label(labels, f.key.removeprefix(start)),
             found=f.found,
             expected=f.expected,
             hint=capital(f.hint),
@@ -304,6 +304,14 @@ def _told(findings: Sequence[Finding], path: tuple[str, ...], form: Form | None 
         else f.sentence()
         for f in findings
     )
+
+
+def _label(labels: Mapping[str, str], key: str) -> str:
+    """The words of the field in which a key stands: `free.thu` is the Thursday of the hours."""
+    field, _dot, part = key.partition(".")
+    if key in labels or field not in labels:
+        return labels.get(key, key)
+    return ", ".join((labels[field], day_name(DAY_NAMES.index(part)) if part in DAY_NAMES else part))
 
 
 def _form(

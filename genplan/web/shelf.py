@@ -27,7 +27,7 @@ from genplan.report.names_and_words import Names
 from genplan.report.sheets import sheets_page
 from genplan.report.tables import csv_bytes, plan_table
 from genplan.report.timetable import FILES as TIMETABLE
-from genplan.report.week_changes import file_of
+from genplan.report.week_changes import PersonChanges, file_of
 from genplan.web.files_listed import names_in
 from genplan.workflow.week_as_told import ToldWeek, told_week_in_force
 
@@ -170,7 +170,7 @@ def _nothing_to_tell(week: ToldWeek, person: Person) -> bytes:
     case = week.opened.case
     names = Names(case)
     name = names.adult(person.id) if person.kind == "adult" else names.learner(person.id)
-    return nothing_to_tell(case, week.week, week.now, name)
+    return nothing_to_tell(week.week, week.now, PersonChanges(person.kind, person.id, name, ()))
 
 
 def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:

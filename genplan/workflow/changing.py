@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week, Window
 from genplan.errors import UsageError
 from genplan.language import _
+from genplan.language.dates import long_moment
 from genplan.workflow.meant_by_name import known_id
 from genplan.workflow.opened_case import open_case, wall_clock
 
@@ -75,10 +76,9 @@ def entry_of(case: Case, request: ChangeRequest, now: datetime) -> ChangeEntry:
     if end <= local:
         raise UsageError(
             _(
-                "That was over on {end:%Y-%m-%d} at {end:%H:%M}, before now ({local:%Y-%m-%d %H:%M}), so it "
-                "would change nothing. Give a later day, or for an extra hour a later date or week.",
-                end=end,
-                local=local,
+                "It would end on {end}, and that is over, so it would change nothing. Give a later day, or for an "
+                "extra hour a later date or week.",
+                end=long_moment(end, ends=True),
             )
         )
     id_ = known_id(case, SECTIONS[request.what], request.id)
@@ -91,9 +91,10 @@ def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
     if end <= start:
         raise UsageError(
             _(
-                "It would end ({end:%Y-%m-%d %H:%M}) before it starts ({start:%Y-%m-%d %H:%M}).",
-                end=end,
-                start=start,
+                "It would end on {end}, and begin only later, on {start}. Give an end that is not before the "
+                "beginning.",
+                end=long_moment(end, ends=True),
+                start=long_moment(start),
             )
         )
     return start, end

@@ -15,6 +15,7 @@ from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity, nearest
 from genplan.language import _
+from genplan.language.dates import long_moment
 from genplan.language.sentences import capital
 from genplan.workflow.meant_by_name import known_id
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
@@ -272,8 +273,8 @@ def _ahead(opened: Opened, wanted: PlannersWish) -> PlannersWish:
     if ends and ends <= opened.wall:
         raise UsageError(
             _(
-                "That was over on {ends:%Y-%m-%d} at {ends:%H:%M}, so it would change nothing. Give a later day.",
-                ends=ends,
+                "It would end on {end}, and that is over, so it would change nothing. Give a later day.",
+                end=long_moment(ends, ends=True),
             )
         )
     return wanted

@@ -11,6 +11,7 @@ import pytest
 
 from genplan.case import Case
 from genplan.errors import FileError
+from genplan.folders import LAST_OF_CHANGES
 from genplan.keeping.cautions_told import with_cautions
 from genplan.keeping.differences import Change, differences
 from genplan.keeping.heard import cautions_to_tell, since_heard, take_heard_back, to_put_away, write_heard
@@ -19,6 +20,7 @@ from genplan.keeping.store import FILE, _kept_week, folder_of, kept_bytes, read_
 from genplan.keeping.told import KeptWeek, Person
 from genplan.plan import Sitting
 from genplan.report.change_texts import change_texts, nothing_to_tell, seen_as
+from genplan.report.week_changes import PersonChanges
 from tests.fixtures.tiny import WEEK, at, greeting, sitting, tiny_case, tiny_plan
 
 NOW = tiny_plan().now
@@ -129,7 +131,37 @@ def test_the_text_of_who_was_told_says_nothing_again(folder: Path) -> None:
     assert later[f"changes/learner-{FAMILY.id}.txt"].decode() != theirs
     assert seen_as(later[f"changes/learner-{FAMILY.id}.txt"].decode()) == seen_as(theirs)
     assert seen_as(theirs) != seen_as(hers)
-    assert "or you were told of it already." in nothing_to_tell(CASE, WEEK, NOW, "Gran").decode()
+    nothing = nothing_to_tell(WEEK, NOW, PersonChanges("adult", GRAND.id, "Gran", ())).decode()
+    assert "or you were told of it already." in nothing
+    assert nothing.startswith("Hello Gran,\n\nin the week from Monday 30 November")
+
+
+def test_a_text_greets_says_first_what_is_to_be_put_away_and_then_each_change_on_short_lines() -> None:
+    banned, moved = egg_in("jackets"), sitting(start=at(2, "15:30"), probes=greeting().probes)
+    found = differences(KEPT.told, (moved,), NOW, case=banned)
+    texts = change_texts(banned, WEEK, NOW, found, (), {}, to_put_away(KEPT, NOW, banned))
+    hers, theirs = (texts[f"changes/{k}-{i}.txt"].decode() for k, i in (GRAND, FAMILY))
+    hello, _gap, first, jackets, gap, head, moves, *parts = hers.splitlines()
+    assert hello == "Hello Grandad,"
+    assert first == "this first, please:"
+    assert jackets.startswith("- Please put Two jackets with different zips away and do not use it: ")
+    assert gap == ""
+    assert head == "In the week from Monday 30 November to Sunday 6 December 2026 this changes for you:"
+    assert moves == "- Moved: Wednesday 2 December, 15:30 to 15:50, with W. at The park."
+    assert parts[0] == "  Before: Tuesday 1 December, 15:30 to 15:50."
+    assert "  Comes with W.: Picture cards." in parts
+    assert parts[-3:] == [
+        "If something of it does not suit you, say so: then it is planned again.",
+        "As of Sunday 29 November, 12:00.",
+        LAST_OF_CHANGES,
+    ]
+    assert theirs.startswith("Hello,\n\nthis first, please:\n- Please put Two jackets")
+    assert "this changes for W.:" in theirs
+    assert "  Please send along: Picture cards." in theirs
+    assert "Europe" not in hers + theirs
+    # who is only told that it is off is not asked whether the time suits
+    off = differences(KEPT.told, (greeting(),), NOW, case=CASE)
+    assert "does not suit" not in change_texts(CASE, WEEK, NOW, off)[f"changes/adult-{GRAND.id}.txt"].decode()
 
 
 def egg_in(*things: str) -> Case:

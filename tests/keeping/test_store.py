@@ -92,7 +92,7 @@ def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
     assert text == (
         "Grandad\n"
         "  - Moved: Wednesday 2 December, 15:30 to 15:50, with W. at Home."
-        " Before: Tuesday 1 December, 15:30 to 15:50, at The park. Please bring: Two jackets with different zips."
+        " Before: Tuesday 1 December, 15:30 to 15:50, at The park. Comes with W.: Two jackets with different zips."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home.\n"
         "\n"
         "Mum; Zoë, 🦊\n"
@@ -101,6 +101,7 @@ def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
         "W.\n"
         "  - Moved: Wednesday 2 December, 15:30 to 15:50, with Grandad at Home."
         " Before: Tuesday 1 December, 15:30 to 15:50, at The park."
+        " Please send along: Two jackets with different zips."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home.\n"
         "  - Cancelled: Saturday 5 December, 09:30 to 09:55, with Mum; Zoë, 🦊 at Home.\n"
     )
@@ -154,7 +155,7 @@ def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:
 def test_a_person_reads_what_is_otherwise_and_how_it_was(after: Sitting, words: str) -> None:
     told = revise((), (greeting(),), NOW, settled=True)
     line = changes_summary(CASE, differences(told, (after,), NOW)).splitlines()[1]
-    assert line.partition(" Please bring: ")[0].partition(" Mind: ")[0] == f"  - {words}"
+    assert line.partition(" Comes with W.: ")[0].partition(" Mind: ")[0] == f"  - {words}"
 
 
 def test_each_change_says_all_there_is_to_bring_and_to_mind() -> None:
@@ -162,7 +163,7 @@ def test_each_change_says_all_there_is_to_bring_and_to_mind() -> None:
     told = revise((), (greeting(),), NOW, settled=True)
     line = changes_summary(CASE, differences(told, (mums(GREET, MUMS, minutes=30),), NOW)).splitlines()[1]
     assert line.endswith(
-        " Please bring: Picture cards; Two jackets with different zips."
+        " Comes with W.: Picture cards; Two jackets with different zips."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
         " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back."
     )
@@ -180,7 +181,7 @@ def test_more_to_look_out_for_is_told_though_the_week_stays_as_it_is() -> None:
     assert text.count("More to look out for: Saturday 5 December, 09:30 to 09:55, with") == 2
     assert text.count("a cord: an adult watches") == 2
     # what is new comes first, behind what to bring, and then what was told before
-    assert "with W. at Home. Please bring: Picture cards. Mind: 'Picture cards': a cord" in text
+    assert "with W. at Home. Comes with W.: Picture cards. Mind: 'Picture cards': a cord" in text
     assert text.index("a cord") < text.index("must not meet egg") < text.index("something sharp")
     # told once, it is known; of a week kept by an earlier version nobody knows what was told
     again = with_cautions(marked, told, NOW)
@@ -352,7 +353,7 @@ def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_pa
     assert text == (
         "Grandad\n"
         "  - New: Saturday 5 December, 09:30 to 10:00, with W. at Home. 1 probe:"
-        " Greets, on being greeted (Picture cards, hall, 4 trials). Please bring: Picture cards."
+        " Greets, on being greeted (Picture cards, hall, 4 trials). Comes with W.: Picture cards."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
         " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.\n"
         "\n"
@@ -361,6 +362,7 @@ def test_a_stand_in_is_one_thing_to_the_family_and_each_adult_is_told_the_own_pa
         "\n"
         "W.\n"
         "  - Grandad in place of Mum; Zoë, 🦊: Saturday 5 December, 09:30 to 10:00 at Home. Before: until 09:55."
+        " Please send along: Picture cards."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
         " Mind: 'Picture cards': something sharp: an adult hands it out and takes it back.\n"
     )

@@ -103,6 +103,9 @@ def test_all_that_is_due_is_claimed_only_where_it_is_there() -> None:
         "2 people have to be told (Ann and Ben). Without leaving out more of what is due, no week that tells fewer was"
         " found, and none can tell fewer than 1."
     )
+    assert told_sentence(["Ann"], 0, price_of_fewer([new, due], wishes_kept=False)).endswith(
+        "Without leaving out more of what is due, no week that tells fewer was found."
+    )
     assert told_sentence(["Ann"], 1, price_of_fewer([due], wishes_kept=True)).endswith(
         "It cannot be fewer without giving up a wish or leaving out more of what is due."
     )

@@ -116,9 +116,10 @@ def test_nobody_is_asked_to_bring_a_set_of_nothing() -> None:
     bare = replace(case, material_sets=nothing)
     mine = replace(plan, sittings=(sitting,))
     name = case.material_sets[set_of(case, sitting.probes[0])].name
-    assert f"Bring {name}" in read(sheets_page(case, mine)).words
+    assert f"Comes along with {b.a_learner().alias}: {name}" in read(sheets_page(case, mine)).words
     sheet, page = read(sheets_page(bare, mine)).words, read(adult_page(bare, mine, sitting.adult)).words
     assert "Bring this sheet, a pen" in sheet
+    assert "Comes along" not in sheet
     assert name in sheet
     assert "Nothing to bring" in page
     assert "Beside another adult" not in page

@@ -23,7 +23,7 @@ def without_speech() -> Case:
     return b.a_case(targets=[b.a_target(instruction="Hold it up and wait", spoken=False)])
 
 
-def test_a_message_holds_the_own_sittings_with_what_to_bring_and_what_counts() -> None:
+def test_a_message_holds_the_own_sittings_with_what_comes_along_and_what_counts() -> None:
     files = messages(CASE, PLAN)
     assert set(files) == {"messages/adult-grandad.txt", "messages/adult-mum.txt"}
     text = files["messages/adult-grandad.txt"].decode()
@@ -31,7 +31,7 @@ def test_a_message_holds_the_own_sittings_with_what_to_bring_and_what_counts() -
     for said in (
         "you are asked to be at one sitting:",
         "Tuesday 1 December, 15:30 to 15:45, with W.",
-        "Please bring: The fleece; Three winter coats",
+        "Comes with W.: The fleece; Three winter coats",
         "Zips up a jacket, with The fleece: 5 trials. Say “Zip it up”.",
         "It counts when: Starts and closes the zip",
         "Mind: W. must not meet egg: check what is brought, food, creams and materials at ",
@@ -48,7 +48,7 @@ def test_who_sits_beside_is_told_so_and_brings_nothing() -> None:
     plan = replace(PLAN, sittings=(replace(first, beside="teacher", beside_as=Beside.OBSERVER), *others))
     text = message(CASE, plan, "teacher", PLAN.now)
     assert "You are beside Grandad: you observe and count too." in text
-    assert "Please bring" not in text
+    assert "Comes with" not in text
 
 
 def test_what_holds_always_is_said_once_in_a_message() -> None:
@@ -79,15 +79,15 @@ def test_a_message_of_who_has_no_sitting_any_more_goes(tmp_path: Path) -> None:
     assert [p.name for p in (tmp_path / "messages").iterdir()] == ["adult-mum.txt"]
 
 
-def test_the_page_for_the_fridge_has_every_day_and_who_comes_and_no_results() -> None:
+def test_the_page_for_the_fridge_has_every_day_and_who_comes_what_goes_along_and_no_results() -> None:
     page = fridge_page(CASE, PLAN, "wren")
     assert faults(page) == []
     days = [li.words for li in read(page).with_class("fridge-days")[0].all("li")]
     assert days == [
         "Monday",
-        "Tuesday Grandad 15:30, The park",
+        "Tuesday Grandad 15:30, The park Send along: The fleece; Three winter coats",
         *("Wednesday", "Thursday", "Friday"),
-        "Saturday Mum 09:45, Home",
+        "Saturday Mum 09:45, Home Send along: Two jackets with different zips",
         "Sunday",
     ]
     assert "Zips" not in page
@@ -107,10 +107,10 @@ def test_a_full_stop_of_the_case_is_not_doubled() -> None:
 def test_what_the_child_must_not_meet_is_not_to_be_brought() -> None:
     """It was said after the week was told: the text still says not to use it, and with one full stop."""
     name = CASE.material_sets[PLAN.sittings[0].probes[0].combination[2]].name
-    assert any(f"Please bring: {name}" in text.decode() for text in messages(CASE, PLAN).values())
+    assert any(f"Comes with W.: {name}" in text.decode() for text in messages(CASE, PLAN).values())
     marked = {i: replace(s, allergens=frozenset({"egg"})) for i, s in CASE.material_sets.items()}
     told = [text.decode() for text in messages(replace(CASE, material_sets=marked), PLAN).values()]
-    assert not any("Please bring" in text for text in told)
+    assert not any("Comes with" in text for text in told)
     assert any(f"'{name}' holds egg: do not use it with W.\n" in text for text in told)
     assert not any(".." in text for text in told)
 
@@ -133,7 +133,10 @@ def test_what_was_to_be_brought_and_is_held_back_since_is_named_with_why() -> No
 def test_a_message_asks_for_nothing_that_is_past() -> None:
     (own,) = (s for s in PLAN.sittings if s.adult == "grandad")
     assert "asked to be at one sitting" in message(CASE, PLAN, "grandad", own.start)
-    assert "nothing else is asked of you" in message(CASE, PLAN, "grandad", own.end)
+    over = message(CASE, PLAN, "grandad", own.end)
+    assert over.startswith(
+        "Hello Grandad,\n\nfrom now on nothing is asked of you in the week from Monday 30 Nov"
+    )
 
 
 def test_what_stays_at_the_place_is_not_to_be_brought() -> None:
@@ -141,7 +144,7 @@ def test_what_stays_at_the_place_is_not_to_be_brought() -> None:
     there = replace(CASE.material_sets[fleece], kept_at=frozenset(CASE.locations))
     case = replace(CASE, material_sets={**CASE.material_sets, fleece: there})
     text = message(case, PLAN, "grandad", PLAN.now)
-    assert "  Please bring: Three winter coats\n  There already: The fleece\n" in text
+    assert "  Comes with W.: Three winter coats\n  There already: The fleece\n" in text
     assert "There already The fleece" in read(sheets_page(case, PLAN)).words
 
 

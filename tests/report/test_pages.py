@@ -476,7 +476,7 @@ def test_what_is_not_brought_since_a_child_is_kept_from_it_is_said_with_its_chec
     found = replace(case, material_sets={**case.material_sets, "fleece": fleece})
     sheet = sheet_of(Names(found), tuesday)
     called = Names(case).material_set
-    assert sheet.bring == (called("coats"),)
+    assert sheet.comes == (called("coats"),)
     assert [p.material_set for p in sheet.probes] == [
         f"{called('fleece')} (held back by a caution, not to be used)",
         called("coats"),

@@ -438,7 +438,7 @@ def test_a_teaching_that_moved() -> None:
     (line,) = told((ALONE,), (later,))["Class teacher"]
     assert line == (
         "Moved: Thursday 3 December, 15:30 to 15:40, with W. at School. Before: Wednesday 2 December, 15:30 to 15:40."
-        " Please bring: The fleece."
+        " Comes with W.: The fleece."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at School."
         " Mind: 'The fleece': a cord: an adult watches that it goes round no neck."
     )
@@ -449,7 +449,7 @@ def test_a_new_sitting_says_that_it_is_for_teaching() -> None:
     assert found["Grandad"] == [
         "New: Tuesday 1 December, 15:30 to 15:40, with W. at Home. 1 teaching:"
         " Zips up a jacket (Two jackets with different zips, teaching, 5 trials)."
-        " Mum sits beside and teaches 'Zips up a jacket'. Please bring: Two jackets with different zips."
+        " Mum sits beside and teaches 'Zips up a jacket'. Comes with W.: Two jackets with different zips."
         " Mind: W. must not meet egg: check what is brought, food, creams and materials at Home."
     ]
     assert found["Mum"] == [

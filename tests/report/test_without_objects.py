@@ -44,7 +44,7 @@ def test_it_stands_on_no_sheet_and_on_no_card() -> None:
     sundays = today_of(
         Facts(case, Log(), b.NOW, sittings=HELD, kept=frozenset([b.WEEK]), reviews=())  # type: ignore[arg-type]
     )
-    assert [one.sheet.bring for one in sundays.next] == [()] * len(sundays.next) != []
+    assert [one.sheet.comes for one in sundays.next] == [()] * len(sundays.next) != []
     names = Names(case)
     assert names.combination(case.targets["zips-jacket"], EMPTY) == "Mum, Home"
     # of the grid it is a column, and a column has a head

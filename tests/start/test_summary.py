@@ -134,9 +134,9 @@ def test_that_somebody_looked_is_told_beside_what_is_held_not_as_something_that_
     assert muesli.startswith("Muesli: no tree nuts or peanut in it; goes along with the child")
 
 
-def test_where_a_thing_stays_is_said_since_by_it_somebody_brings_it() -> None:
+def test_where_a_thing_stays_is_said_since_by_it_somebody_sends_it_along() -> None:
     assert lines("things", things=[{"name": "Cards"}, {"name": "Drum", "kept_at": "l1"}]) == (
-        "Cards: goes along with the child, and is brought to each check",
+        "Cards: goes along with the child: you send it along to each check",
         "Drum: stays at Home",
     )
 
@@ -145,6 +145,6 @@ def test_a_thing_that_is_kept_from_the_child_is_not_promised_to_each_check() -> 
     things = [{"name": "Fridge magnets", "cautions": "magnet"}, {"name": "Two cups", "cautions": "none"}]
     magnets, cups = lines("things", things=things)
     assert "is not planned for Wren: " in magnets
-    assert "brought to each check" not in magnets
-    assert "brought to each check" in cups
+    assert "along to each check" not in magnets
+    assert "along to each check" in cups
     assert "not planned" not in cups

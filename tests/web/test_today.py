@@ -50,7 +50,7 @@ def written(sitting: Sitting, *which: int) -> Log:
     return Log.of((*b.a_log().results, *rows))
 
 
-def test_the_next_sitting_says_who_where_what_to_bring_and_what_counts() -> None:
+def test_the_next_sitting_says_who_where_what_goes_along_and_what_counts() -> None:
     case = b.a_case()
     at = LATER[0].location
     place = replace(case.locations[at], address="2 Mill Lane")
@@ -58,7 +58,7 @@ def test_the_next_sitting_says_who_where_what_to_bring_and_what_counts() -> None
     (first,) = found.next
     assert first.sheet.sitting == LATER[0].id
     assert first.address == "2 Mill Lane"
-    assert first.sheet.bring
+    assert first.sheet.comes
     assert first.mind == "W. must not meet egg: check what is brought."
     assert first.sheet.probes[0].correct_when == case.targets["zips-jacket"].correct_when
     early = day(now=FIRST.start + timedelta(minutes=1))

@@ -374,6 +374,13 @@ def test_a_new_thing_needs_an_id_of_its_own(local, folder, id_):
     assert (folder / "case.yaml").read_bytes() == before
 
 
+def test_hours_that_cannot_be_read_are_told_by_the_day_of_their_field(local, folder):
+    answer = local.post("/case/adults/mum", local.form("/case/adults/mum") | {"free.thu": ["17"]})
+    assert answer.status == 422
+    assert "Hours, Thursday: " in answer.text
+    assert "free.thu:" not in answer.text
+
+
 def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
     first, second = local.form("/case/adults/mum"), local.form("/case/adults/mum")
     assert local.post("/case/adults/mum", first | {"name": ["Mama"]}).status == 303
@@ -381,6 +388,7 @@ def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
     answer = local.post("/case/adults/mum", second | {"name": ["Mother"]})
     assert answer.status == 409
     assert "was changed by somebody" in answer.text
+    assert "case.yaml was" not in answer.text
     assert "Name, as it is now: Mama." in answer.text
     assert "Hours, as" not in answer.text
     assert "Mother" in answer.text

@@ -58,7 +58,7 @@ def test_once_each_was_told_nothing_asks_for_it_until_it_changes_again(local: Lo
     again = local.post(f"{PAGE}/told", form)
     assert "a second tap adds nothing" in local.get(again.headers["location"]).text
     nothing = local.get(f"{PAGE}/files/changes/learner-lark.txt").text
-    assert "Nothing is different any more" in nothing
+    assert "nothing is different any more" in nothing
     # taken back, one is asked for again
     back = local.post(f"{PAGE}/not-told", {"who": "learner:lark", "once": "b"})
     assert "Taken back: the family of L." in words(local.get(back.headers["location"]).text)
@@ -92,7 +92,7 @@ def test_who_was_taken_out_of_the_case_can_be_marked(
     assert "Cancelled" in words(local.get(PAGE).text)
     assert local.post(f"{PAGE}/told", form).status == 303
     assert "adult:gran" not in asked(local)
-    assert "Nothing is different any more" in local.get(f"{PAGE}/files/changes/adult-gran.txt").text
+    assert "nothing is different any more" in local.get(f"{PAGE}/files/changes/adult-gran.txt").text
     assert 'value="adult:gran"' in local.get(PAGE).text  # by which it is taken back
     typed = (str(case), "--now", "2026-12-02T12:00")
     assert main(["week", *typed, "--not-told", "gran"]) == 0

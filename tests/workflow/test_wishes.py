@@ -660,7 +660,7 @@ def test_the_words_typed(case: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert main(["change", str(case), "--add", *here, "start=2026-12-02T15:00", "learner=wren", *now]) == 2
     assert "--add gives two values for 'learner'" in capsys.readouterr().err
     assert main(["change", str(case), "--move", first.id, "--to", "2026-11-01T15:00", *now]) == 2
-    assert "That was over on 2026-11-01" in capsys.readouterr().err
+    assert "It would end on Sunday 1 November 2026, 15:" in capsys.readouterr().err
     assert main(["change", str(case), "--away", first.adult, "--take-back", *now]) == 2
     assert "--take-back is for wishes" in capsys.readouterr().err
     out = case.parent / "out"
