@@ -37,13 +37,15 @@ class GenplanError(Exception):
 
 
 class CaseError(GenplanError):
-    """The case folder has errors; `findings` holds all of them."""
+    """The case folder has errors; `findings` holds all of them. `warnings` are told below them, so that nobody waits
+    for what speaks of an allergy until the last error is mended."""
 
     exit_code = 1
 
-    def __init__(self, findings: Sequence[Finding]) -> None:
-        self.findings = tuple(findings)
-        super().__init__("\n".join(f.sentence() for f in self.findings))
+    def __init__(self, findings: Sequence[Finding], warnings: Sequence[Finding] = ()) -> None:
+        self.findings, self.warnings = tuple(findings), tuple(warnings)
+        warned = (_("Warning: {sentence}", sentence=f.sentence()) for f in self.warnings)
+        super().__init__("\n".join((*(f.sentence() for f in self.findings), *warned)))
 
 
 class UsageError(GenplanError):

@@ -216,7 +216,11 @@ def _more_or_fewer(names: Names, found: Compared) -> Iterator[str]:
 def _decides(one: Objective, other: Objective) -> str:
     """Which is better by what counts first of all that differs, and by what."""
     better = said(FIRST if is_better(one, other) else SECOND)
-    unproven = "" if StageStatus.OPTIMAL is one.status is other.status else _(" Not both are proven best.")
+    unproven = (
+        ""
+        if StageStatus.OPTIMAL is one.status is other.status
+        else _(" It is not proven of both that no plan is better.")
+    )
     return (
         _(
             "The first thing in the order in which the search counts that differs: {words}. The first plan has"

@@ -73,7 +73,7 @@ def _at_a_glance(names: Names, forecast: Forecast, learner: str) -> str:
         _("; {dates} at risk or not in time", dates=ngettext("{n} date", "{n} dates", shaky)) if shaky else ""
     )
     return _(
-        "{learner}: {tried} of {skills} tried whole{dates}.",
+        "{learner}: {tried} of {skills} tried in full{dates}.",
         learner=names.learner(learner),
         tried=tried,
         skills=ngettext("{n} target", "{n} targets", len(own)),

@@ -109,8 +109,9 @@ def loss_sentence(
             others=told_words(names, others, ()),
         )
     return _(
-        "Lost: {less}; {more}. Planning the week again changes something for as few people as possible. "
-        "A longer search may find more, but then more people may have to be told.",
+        "Lost: {less}; {more}. Planning the week again ('genplan replan') may save more of it on another day, and"
+        " changes something for as few people as possible. A longer search may find more, but then more people may have"
+        " to be told.",
         less=less,
         more=more,
     )

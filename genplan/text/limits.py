@@ -27,7 +27,7 @@ def limit_sentence(
     sentence says which."""
     if limit.as_high:
         return _(
-            "{limit}; and what takes it is due or has its last chance, too: {children}",
+            "{limit}; and what takes it ({children}) is due or has its last chance, too",
             limit=limit_sentence(case, replace(limit, as_high=()), week, day, target),
             children=", ".join(case.learners[i].alias for i in limit.as_high),
         )

@@ -40,13 +40,13 @@ def waited_words(more: int) -> str:
     """Of a week beside another: how much longer what it teaches has waited; less than 0: less long."""
     if more < 0:
         return ngettext(
-            "what is then taught has waited {n} week less",
-            "what is then taught has waited {n} weeks less",
+            "{n} week of waiting less is made up for",
+            "{n} weeks of waiting less are made up for",
             -more,
         )
     return ngettext(
-        "what is then taught has waited {n} week longer",
-        "what is then taught has waited {n} weeks longer",
+        "{n} week of waiting more is made up for",
+        "{n} weeks of waiting more are made up for",
         more,
     )
 

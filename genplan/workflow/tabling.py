@@ -252,7 +252,7 @@ def _judged(
     filled: Filled, after: Loaded, before: Loaded | None, now: datetime | None
 ) -> tuple[Finding, ...]:
     """The warnings that are new. Raises CaseError with the faults of the tables, and all that the case would have by
-    them."""
+    them, and beside these what the cells give warning of whatever the case will be."""
     from genplan.casefile.edit import brought_errors
     from genplan.casefile.unlikely_dates import about_dates
     from genplan.tables.births import unlikely_births
@@ -266,7 +266,8 @@ def _judged(
     if filled.results and errors_of(tuple(faults)):  # else their reader tells of them
         faults += faults_of_results(filled.results, filled, after.case, today)
     if errors := [f for f in faults if f.severity is Severity.ERROR]:
-        raise CaseError(list(once_a_column(dict.fromkeys(errors))))
+        warnings = dict.fromkeys(f for f in faults if f.severity is Severity.WARNING)
+        raise CaseError(list(once_a_column(dict.fromkeys(errors))), list(once_a_column(warnings)))
     known = set(before.findings) if before else set()
     fresh = [f for f in after.findings if f.severity is Severity.WARNING and f not in known]
     days = [f for f in about_dates(after, _built(after), today) if not f.key.endswith(".born")]

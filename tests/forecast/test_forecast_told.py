@@ -155,8 +155,8 @@ def test_of_several_children_one_line_each_comes_first() -> None:
     lines = list(forecast_lines(case, replace(found, targets=(own, never))))
     at = lines.index("At a glance, if every probe is met")
     assert lines[at + 2 : at + 4] == [
-        "W.: 1 of 1 target tried whole; 1 date at risk or not in time.",
-        "Z.: 0 of 1 target tried whole.",
+        "W.: 1 of 1 target tried in full; 1 date at risk or not in time.",
+        "Z.: 0 of 1 target tried in full.",
     ]
 
 

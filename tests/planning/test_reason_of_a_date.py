@@ -55,7 +55,9 @@ def test_the_scarce_adult_is_named_with_whoever_ranks_as_high() -> None:
         assert item.limit.kind is Kind.ADULT_TIME, limit_sentence(case, item.limit)
         assert set(item.limit.as_high) == held
         alias = case.learners[next(iter(held))].alias
-        assert limit_sentence(case, item.limit).endswith(f"due or has its last chance, too: {alias}")
+        assert limit_sentence(case, item.limit).endswith(
+            f"; and what takes it ({alias}) is due or has its last chance, too"
+        )
 
 
 def test_with_time_for_both_no_date_is_missed() -> None:

@@ -106,3 +106,17 @@ def test_all_children_in_german_and_the_sheet_by_its_own_name(folder: Path) -> N
     with pytest.raises(CaseError) as refused:
         read(folder, {**sheets, "Ziele": [head, ["Otto", "Hebt", "Er steht"]]})
     assert "to the sheet of Kinder" in str(refused.value)
+
+
+def test_what_speaks_of_an_allergy_is_told_beside_the_first_errors(folder: Path) -> None:
+    sheets: Sheets = {
+        "children": [["name", "notes"], ["Ben", "carries an EpiPen"]],
+        "changes": [["away", "from"], ["Nobody Known", "2026-12-01"]],
+    }
+    with pytest.raises(CaseError) as refused:
+        read(folder, sheets)
+    assert all("EpiPen" not in f.found for f in refused.value.findings)
+    first, *__, last = str(refused.value).splitlines()
+    assert last.startswith("Warning: ")
+    assert "it speaks of an allergy" in last
+    assert "Nobody Known" in first

@@ -48,8 +48,8 @@ def test_where_only_how_long_something_has_waited_is_lost() -> None:
         f"{began}what the best week with it that was found teaches has waited 1 week less"
     )
     assert [waited_words(n) for n in (-2, 1)] == [
-        "what is then taught has waited 2 weeks less",
-        "what is then taught has waited 1 week longer",
+        "2 weeks of waiting less are made up for",
+        "1 week of waiting more is made up for",
     ]
 
 

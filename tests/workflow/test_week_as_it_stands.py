@@ -230,6 +230,7 @@ def test_what_places_win_back_says_for_whom_more_would_be_told(
     assert one.won_back["new tuples"] > 0
     assert not any(one.with_nobody_else.values())
     (loss,) = [line for line in one.lines() if line.startswith("Lost: ")]
+    assert "may save more of it on another day" in loss
     assert ", and Mum would be told too; without that it would win back nothing." in loss
     workflow.change(case, request, WEDNESDAY)
     outcome, _ = workflow.replan(case, None, WEDNESDAY, None, False, silent)
