@@ -47,6 +47,9 @@ from genplan.web.widgets import as_written
 GENERAL_WORDS = {"travel_minutes": N_("the journeys"), "changes": N_("what changed and what people wish")}
 
 CHANGED = N_("The case was changed by somebody or something else since this was shown. Nothing was written.")
+NAMED = "adults"
+"""Of these each has a name: what is sent to one begins with it."""
+
 WOULD_GO = N_("A caution would go with this change.")
 
 
@@ -89,17 +92,14 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
     record, problems = answered(form, tree, found.node, answers)
     if not is_new and found.node is None and _bad_id(id_, None):
         raise HTTPException(404)
-    if is_new and not id_:
-        return _form(
-            site,
-            request,
-            form,
-            found,
-            record,
-            (_("Name: what is the {one} called?", one=said(form.one)), *problems),
-            422,
-        )
-    if is_new and (problem := _bad_id(id_, found.node) or _called_already(form, tree, section, record)):
+    name, _child = _said_of(record)
+    if (is_new and not id_) or (section == NAMED and not name and (is_new or found.node is not None)):
+        asked = _("Name: what is the {one} called?", one=said(form.one))
+        return _form(site, request, form, found, record, (asked, *problems), 422)
+    problem = _bad_id(id_, found.node) if is_new else ""
+    if is_new or name != _said_of(found.node)[0]:
+        problem = problem or _called_already(form, tree, path, record)
+    if problem:
         problems = (problem, *problems)
     if problems:
         return _form(site, request, form, found, record, problems, 422)
@@ -145,6 +145,8 @@ def rename(site: AppState, request: Request, answers: Answers) -> Response:
     if found.node is None:
         raise HTTPException(404)
     name = answers.one("called")
+    if same := _called_so(form, edit.things(site.folder), (section, id_), _said_of(found.node, name)):
+        return _form(site, request, form, found, found.node, (same,), 422, name)
     try:
         done = workflow.rename(
             site.folder, section, id_, name, site.now, may_go=lambda lost: all_of(lost, answers)
@@ -257,11 +259,16 @@ def _id_of_name(tree: Tree, section: str, name: str) -> str:
     return id_from(name, taken, one_of(section).replace(" ", "-")) if name else ""
 
 
-def _called_already(form: Form, tree: Tree, section: str, record: Node | None) -> str:
-    """What to say of a new thing that is called as another one of its kind is: it may be the same, added in another
+def _called_already(form: Form, tree: Tree, path: tuple[str, str], record: Node | None) -> str:
+    """What to say of a thing that is called as another one of its kind is: a new one may be the same, added in another
     window meanwhile. Two children may learn the same skill."""
-    own = _said_of(record)
-    for id_, called in names_of(tree, section) if own[0] else ():
+    return _called_so(form, tree, path, _said_of(record))
+
+
+def _called_so(form: Form, tree: Tree, path: tuple[str, str], own: tuple[str, str]) -> str:
+    section, this = path
+    others = [(id_, called) for id_, called in names_of(tree, section) if id_ != this]
+    for id_, called in others if own[0] else ():
         other = _said_of(with_what_is_said_elsewhere(tree, section, value_at(dict(tree), (section, id_))))
         if tuple(map(alike, other)) == tuple(map(alike, own)):
             return _(
@@ -273,11 +280,11 @@ def _called_already(form: Form, tree: Tree, section: str, record: Node | None) -
     return ""
 
 
-def _said_of(record: Node | None) -> tuple[str, str]:
-    """Name and child, as far as they are texts."""
+def _said_of(record: Node | None, called: str | None = None) -> tuple[str, str]:
+    """Name, or what it is `called` now, and child, as far as they are texts."""
     found = (value_at(record, (key,)) for key in ("name", "learner"))
     name, child = (" ".join(one.text.split()) if isinstance(one, Leaf) else "" for one in found)
-    return name, child
+    return name if called is None else " ".join(called.split()), child
 
 
 def _bad_id(id_: str, there: Node | None) -> str:

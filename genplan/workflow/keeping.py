@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
     from genplan.keeping.saved_plan import SavedPlan
     from genplan.keeping.to_tell import ToTell
-    from genplan.keeping.told import KeptWeek
+    from genplan.keeping.told import KeptWeek, Told
     from genplan.plan import Sitting
 
 
@@ -154,6 +154,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         told_before = before.told if before else ()
         changed = differences(told_before, sittings, now, case.wishes, case)
         _refuse_outdated(before, made, changed)
+        _refuse_moved_begun(told_before, sittings, now)
         told = revise(told_before, sittings, now, settled=True, case_id=case.case_id, wishes=case.wishes)
         tellings = before.tellings if before else ()
         ever = [t for telling in tellings for t in telling.told]
@@ -186,6 +187,20 @@ def _with_case_id(opened: Opened) -> Opened:
         return replace(opened, case=replace(opened.case, case_id=write_case_id(opened.folder, fresh)))
     except NoPlaceForALine as problem:
         return replace(opened, findings=(*opened.findings, not_written(fresh, problem)))
+
+
+def _refuse_moved_begun(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> None:
+    """What a plan moves may have begun meanwhile, where people were told that it is: it would be held twice."""
+    begun = {t.sitting.id: t.sitting for t in before if not t.cancelled and t.sitting.start < now}
+    for s in sittings:
+        if (told := begun.get(s.id)) and told.start != s.start:
+            raise UsageError(
+                _(
+                    "That plan moves the sitting {sitting}, which has begun since. Plan the week again: then it "
+                    "starts from what was held.",
+                    sitting=s.id,
+                )
+            )
 
 
 def _refuse_outdated(before: KeptWeek | None, made: datetime, changed: Sequence[Difference]) -> None:

@@ -950,3 +950,23 @@ def test_a_change_leads_to_the_week_that_it_changes(local, folder, kept, first, 
         assert f'href="{place.replace("week", "plan")}"' in page
     else:
         assert "Plan the rest of this week" not in page
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("  ", "Name: what is the adult called?"), (" mum ", "There is an adult called Mum already")],
+)
+def test_an_adult_keeps_a_name_that_is_nobody_elses(
+    local: Local, folder: Path, name: str, words: str
+) -> None:
+    before = {f.name: f.read_bytes() for f in folder.iterdir() if f.is_file()}
+    refused = local.post("/case/adults/dad", local.form("/case/adults/dad") | {"name": [name]})
+    assert (refused.status, words in refused.text) == (422, True)
+    again = local.post(
+        "/case/adults/new", local.form("/case/adults/new") | {"id": ["another"], "name": [name]}
+    )
+    assert (again.status, words in again.text) == (422, True)
+    assert local.post("/case/adults/dad/rename", {"called": name}).status >= 400
+    assert {f.name: f.read_bytes() for f in folder.iterdir() if f.is_file()} == before
+    other = local.form("/case/adults/dad") | {"role": ["neighbour"]}
+    assert local.post("/case/adults/dad", other).status == 303

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -9,9 +10,11 @@ import pytest
 
 from genplan import workflow
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.errors import UsageError
 from genplan.keeping.store import read_kept
 from genplan.plan import Sitting
 from genplan.planning.progress import no_progress
+from genplan.workflow.keeping import keep_sittings
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
 from tests.workflow.test_written_off import write_off
 
@@ -72,3 +75,14 @@ def test_it_is_kept_beside_the_one_that_fell_through(
     again_planned = workflow.replan(case, WEEK, later, None, True, no_progress)[0].plan.sittings
     assert there.start in {s.start for s in again_planned}
     assert {s.start for s in told(case)} >= {fell.start, there.start}
+
+
+def test_a_plan_that_moves_what_has_begun_since_is_not_kept(case: Path) -> None:
+    before = told(case)
+    first = before[0]
+    later = first.start + timedelta(minutes=30)
+    moved = replace(first, start=later, end=first.end + timedelta(minutes=30))
+    opened = workflow.open_case(case, first.start.replace(tzinfo=None) + timedelta(minutes=5))
+    with pytest.raises(UsageError, match=f"moves the sitting {first.id}, which has begun since"):
+        keep_sittings(opened, WEEK, (moved, *before[1:]), opened.now)
+    assert told(case) == before
