@@ -51,7 +51,9 @@ def loads(words: Namespace) -> int:
 
     view = workflow.loads(words.folder, words.weeks, words.now, words.out)
     warn_of_case(words.folder, view.findings)
-    output.show_lines(lately_lines(view.case, view.weeks, view.loads, view.not_held, view.counts))
+    output.show_lines(
+        lately_lines(view.case, view.weeks, view.loads, view.not_held, view.counts, view.unwritten)
+    )
     if words.out is not None:
         output.show(_("Written to {out}: loads.html, loads.csv and not-held.csv.", out=words.out))
     return 0

@@ -9,7 +9,13 @@ from genplan.case import Case, Week
 from genplan.evidence.sittings_written import SittingsCount
 from genplan.keeping.loads_lately import AdultsLoad, Load
 from genplan.keeping.not_held import NotHeld
-from genplan.report.lately_words import count_sentences, how_counted, not_held_sentences, span_words
+from genplan.report.lately_words import (
+    count_sentences,
+    how_counted,
+    not_held_sentences,
+    span_words,
+    unwritten_sentence,
+)
 from genplan.report.names_and_words import Names
 from genplan.report.render import render
 from genplan.text.week_words import in_codes, week_head
@@ -29,6 +35,7 @@ def lately_page(
     loads: Sequence[AdultsLoad],
     missed: Sequence[NotHeld],
     counts: Mapping[str, SittingsCount],
+    unwritten: int = 0,
 ) -> str:
     """The page as HTML. Learners are called by their aliases."""
     names = Names(case)
@@ -40,6 +47,7 @@ def lately_page(
         how=how_counted(),
         missed=tuple(not_held_sentences(names, missed)),
         counts=count_sentences(names, counts),
+        unwritten=unwritten_sentence(unwritten) if unwritten else "",
     )
 
 

@@ -9,7 +9,13 @@ from genplan.evidence.sittings_written import SittingsCount
 from genplan.keeping.loads_lately import AdultsLoad, Amount, Load
 from genplan.keeping.not_held import NotHeld
 from genplan.language import _
-from genplan.report.lately_words import count_sentences, how_counted, not_held_sentences, span_words
+from genplan.report.lately_words import (
+    count_sentences,
+    how_counted,
+    not_held_sentences,
+    span_words,
+    unwritten_sentence,
+)
 from genplan.report.names_and_words import Names
 from genplan.report.textgrid import laid_out
 from genplan.text.week_words import week_head
@@ -21,6 +27,7 @@ def lately_lines(
     loads: Sequence[AdultsLoad],
     missed: Sequence[NotHeld],
     counts: Mapping[str, SittingsCount],
+    unwritten: int = 0,
 ) -> Iterator[str]:
     names = Names(case)
     yield span_words(weeks)
@@ -35,7 +42,10 @@ def lately_lines(
     yield ""
     yield how_counted()
     yield ""
-    yield from _missed(names, missed, counts)
+    if missed or not unwritten:
+        yield from _missed(names, missed, counts)
+    if unwritten:
+        yield unwritten_sentence(unwritten)
 
 
 def _missed(names: Names, missed: Sequence[NotHeld], counts: Mapping[str, SittingsCount]) -> Iterator[str]:

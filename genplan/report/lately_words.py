@@ -8,7 +8,7 @@ from genplan.case import Week
 from genplan.evidence.sittings_written import ADULTS_REASON, CHILDS_REASONS, SittingsCount
 from genplan.keeping.lately import Became
 from genplan.keeping.not_held import NotHeld, Whose
-from genplan.language import _, said
+from genplan.language import _, ngettext, said
 from genplan.report.names_and_words import Names, clean, day_words
 from genplan.report.plain_characters import ended
 from genplan.report.sittings_words import sittings_sentences
@@ -87,3 +87,12 @@ def _whose(names: Names, one: NotHeld) -> str:
 def count_sentences(names: Names, counts: Mapping[str, SittingsCount]) -> tuple[str, ...]:
     """How many of the sittings that are written down were not run, as `progress` says it."""
     return tuple(sittings_sentences(names, counts))
+
+
+def unwritten_sentence(count: int) -> str:
+    """Said in the place of "no sitting fell through", which nobody knows where nothing is written down."""
+    return ngettext(
+        "Of {n} sitting that has begun nothing is written down: whether it was held is not known.",
+        "Of {n} sittings that have begun nothing is written down: whether they were held is not known.",
+        count,
+    )

@@ -91,7 +91,7 @@ def shortage_sentence(names: Names, term: Term, short: Shortage) -> str:
     match short.unit:
         case Unit.MINUTES:
             return _(
-                "For {whose} too few minutes are left for one more probe of it in {weeks}.",
+                "For {whose} no start is left from which one more probe of it has room in {weeks}.",
                 whose=whose,
                 weeks=weeks,
             )

@@ -17,9 +17,9 @@ from genplan.report.term_words import (
     assumption_sentences,
     begun_sentence,
     bound_sentence,
+    counted_sentences,
     date_sentence,
     due_sentences,
-    free_sentence,
     load_name,
     most_used,
     nothing_sentence,
@@ -97,4 +97,5 @@ def _loads(names: Names, term: Term, width: int | None) -> Iterator[str]:
             _("{name}: minutes {weeks}.", name=load_name(names, load), weeks=weeks), width, "  "
         )
     if loads:
-        yield from folded(free_sentence(), width, "  ")
+        for sentence in counted_sentences(term):
+            yield from folded(sentence, width, "  ")

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import datetime
 
-from genplan.case import Case
+from genplan.case import Case, Week
 from genplan.language import _, and_list, ngettext
 from genplan.language.sentences import capital
 from genplan.plan import StageStatus
@@ -51,6 +51,20 @@ def load_name(names: Names, load: TermLoad) -> str:
 
 
 def span_sentence(term: Term, now: datetime) -> str:
+    return " ".join([_span(term, now), *_counted_to(term)])
+
+
+def _counted_to(term: Term) -> Iterator[str]:
+    """Weeks after the last date hold nothing of the term."""
+    if term.dates and (until := Week.of(max(d.by for d in term.dates))) != term.weeks[-1]:
+        yield _(
+            "Counted up to {week}, the week of the last date: of the weeks after it nothing is counted, neither for a"
+            " date nor of what is due.",
+            week=week_named(until),
+        )
+
+
+def _span(term: Term, now: datetime) -> str:
     first, last = term.weeks[0], term.weeks[-1]
     return _(
         "Dates in the {weeks} from {first} ({first_week}) to {last} ({last_week}), as of {today}.",
@@ -215,7 +229,7 @@ def outside_sentences(names: Names, term: Term) -> Iterator[str]:
     """Dates that lie before the weeks or after them, what of those in them was not met, and those of skills that are
     still being taught."""
     for place in term.over:
-        yield _("Before these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
+        yield _over_sentence(term, names, *place)
     for tried in term.tried:
         yield tried_sentence(names, tried)
     for place in term.later:
@@ -224,8 +238,30 @@ def outside_sentences(names: Names, term: Term) -> Iterator[str]:
         yield still_taught_sentence(names, *place)
 
 
-def free_sentence() -> str:
-    """Stands under the minutes of adults and places: they are fewer than those of a timetable."""
+def _over_sentence(term: Term, names: Names, target_id: str, place: int) -> str:
+    date, by = _wanted(names, target_id, place), names.case.targets[target_id].first[place].by
+    if by is not None and by >= term.weeks[0].monday:
+        return _("That day is over, so nothing is said of it: {date}", date=date)
+    return _("Before these weeks, so nothing is said of it: {date}", date=date)
+
+
+def counted_sentences(term: Term) -> Iterator[str]:
+    """Stand under the minutes of adults and places: what is counted as used and as free, and how many are not shown."""
+    yield _(
+        "Minutes are those of probes that a date needs and of what is due, with the settling in before them. What else"
+        " a week holds, and observing, is not among them."
+    )
+    yield _free_sentence()
+    if (more := sum(any(load.used) for load in term.loads) - MOST_LOADS) > 0:
+        yield ngettext(
+            "{n} more adult or place is used, in no week fuller than these.",
+            "{n} more adults and places are used, in no week fuller than these.",
+            more,
+        )
+
+
+def _free_sentence() -> str:
+    """They are fewer than those of a timetable."""
     return _(
         "Only minutes in which a child with something to check, an adult and an open place have time together for at"
         " least one check count as free here, and no more than the adult's limit leaves of the week; the timetable"

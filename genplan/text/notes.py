@@ -233,8 +233,10 @@ NAMED_AT_MOST = 3
 
 def _unwritten(case: Case, note: Note) -> str:
     sittings = ngettext("one sitting", "{n} sittings", note.of)
-    named = "; ".join(_meeting(case, one) for one in note.unwritten) if note.of <= NAMED_AT_MOST else ""
-    which = f" ({named})" if named else ""
+    named = [_meeting(case, one) for one in note.unwritten[:NAMED_AT_MOST]]
+    if (more := note.of - len(named)) and named:
+        named.append(ngettext("one other sitting", "{n} other sittings", more))
+    which = f" ({'; '.join(named)})" if named else ""
     return _(
         "Nothing is written down of {sittings} of {weeks} that people were told of and that would be over"
         "{which}: what was planned there is planned again, as if it was not run. If it was,"

@@ -65,7 +65,7 @@ def loads(site: AppState, request: Request) -> Response:
     """The page that 'genplan loads --out' writes, of so many weeks."""
     count = params.count(request.query_params.get("weeks", ""), _("the weeks"))
     view = workflow.loads(site.folder, count, site.now)
-    text = lately_page(view.case, view.weeks, view.loads, view.not_held, view.counts)
+    text = lately_page(view.case, view.weeks, view.loads, view.not_held, view.counts, view.unwritten)
     return HTMLResponse(text, headers={"Content-Security-Policy": PAGE_POLICY})
 
 

@@ -26,7 +26,8 @@ USUAL_WEEKS = 8
 
 @dataclass(frozen=True)
 class LatelyView:
-    """`weeks` in order of time, that of `now` the last; `counts`: adult -> what is written down in them."""
+    """`weeks` in order of time, that of `now` the last; `counts`: adult -> what is written down in them; `unwritten`:
+    of how many sittings that have begun no row tells."""
 
     case: Case
     now: datetime
@@ -34,6 +35,7 @@ class LatelyView:
     loads: tuple[AdultsLoad, ...]
     not_held: tuple[NotHeld, ...]
     counts: Mapping[str, SittingsCount]
+    unwritten: int
     findings: tuple[Finding, ...]
 
 
@@ -55,7 +57,7 @@ def loads(folder: Path, count: int | None, now: datetime | None, out: Path | Non
 def loads_of(opened: Opened, count: int) -> LatelyView:
     """`loads` of a case that was read already."""
     from genplan.evidence.log import Log
-    from genplan.keeping.lately import released_lately, sittings_lately, told_in
+    from genplan.keeping.lately import Became, released_lately, sittings_lately, told_in
     from genplan.keeping.loads_lately import loads_lately
     from genplan.keeping.not_held import not_held
     from genplan.keeping.store import read_kept
@@ -71,7 +73,8 @@ def loads_of(opened: Opened, count: int) -> LatelyView:
     )
     missed, counts = not_held(opened.case, log, past, weeks)
     table = loads_lately(opened.case, past, weeks)
-    return LatelyView(opened.case, opened.now, weeks, table, missed, counts, opened.findings)
+    unwritten = sum(one.became is Became.UNWRITTEN for one in past)
+    return LatelyView(opened.case, opened.now, weeks, table, missed, counts, unwritten, opened.findings)
 
 
 def lately_files(view: LatelyView) -> dict[str, bytes]:
@@ -80,6 +83,6 @@ def lately_files(view: LatelyView) -> dict[str, bytes]:
     from genplan.report.lately_tables import lately_tables
     from genplan.report.tables import csv_bytes
 
-    page = lately_page(view.case, view.weeks, view.loads, view.not_held, view.counts)
+    page = lately_page(view.case, view.weeks, view.loads, view.not_held, view.counts, view.unwritten)
     tables = lately_tables(view.weeks, view.loads, view.not_held)
     return {"loads.html": page.encode("utf-8")} | {name: csv_bytes(t) for name, t in tables.items()}

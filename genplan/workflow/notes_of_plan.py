@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
@@ -49,6 +49,16 @@ def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
             for kind, found in ((NoteKind.UNWRITTEN_AS_NOT_RUN, whole), (NoteKind.HALF_WRITTEN, half)):
                 if found:
                     yield Note(kind=kind, weeks=(earlier,), of=len(found), unwritten=tuple(found))
+
+
+def with_what_is_written(sittings: Iterable[Sitting], log: Log, now: datetime) -> Iterator[Sitting]:
+    """Of those that are over only what a row speaks of: a term reads the days that are over in one way, whichever week
+    it begins with."""
+    sittings = tuple(sittings)
+    for s in sittings:
+        left = left_unwritten(s, log, sittings) if s.end <= now else ()
+        if written := tuple(p for p in s.probes if p not in left):
+            yield replace(s, probes=written) if left else s
 
 
 def left_unwritten(sitting: Sitting, log: Log, sittings: Iterable[Sitting] = ()) -> tuple[Probe, ...]:

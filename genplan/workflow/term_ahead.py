@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,7 +34,8 @@ FOLLOWED_SHARE = 0.3
 @dataclass(frozen=True)
 class TermView:
     """The term of a case, made at `now`, and the warnings on the way. `begun`: its first week has begun, and only what
-    is still ahead of that is counted. `not_counted`: what people were told of before it and cannot be held any more."""
+    is still ahead of that is counted. `not_counted`: what is over and not written down, and what people were told of
+    before it and cannot be held any more."""
 
     case: Case
     term: Term
@@ -55,6 +56,7 @@ def term(
 ) -> TermView:
     """So many weeks from `week` on (the one after now if left out) planned for the dates in them. With `out` it is
     written into that folder as term.html, term.csv and term.json. Raises as `plan` does."""
+    from genplan.workflow.notes_of_plan import unwritten_notes, with_what_is_written
     from genplan.workflow.planning import budget_of
 
     opened = open_case(folder, now)
@@ -62,13 +64,14 @@ def term(
     first = wanted_week(week, opened.now)
     ahead = first.run(weeks)
     facts = facts_of(opened, first, until=ahead[-1])
+    facts = replace(facts, kept=tuple(with_what_is_written(facts.kept, opened.log, opened.now)))
     watch = Watch(progress)
     with solvers(watch) as executor:
         told = _told_in(opened, facts, ahead)
         found = term_of_facts(opened, facts, ahead, executor, watch, budget, told)
     begun = first.monday <= opened.now.date()
     findings = (*opened.findings, *facts.findings)
-    lost = facts.told_before.not_counted
+    lost = (*unwritten_notes(opened, first.next()), *facts.told_before.not_counted)
     view = TermView(opened.case, found, opened.now, begun, findings, facts.findings, lost)
     if out is not None:
         _write(out, view)

@@ -191,6 +191,17 @@ def test_where_nothing_is_known_nothing_is_said() -> None:
     assert lines[-1] == "No sitting fell through."
 
 
+def test_of_what_is_not_written_down_it_is_said_how_many_and_not_that_all_was_held() -> None:
+    table = loads_lately(CASE, (), WEEKS)
+    lines = list(lately_lines(CASE, WEEKS, table, (), {}, unwritten=2))
+    sentence = "Of 2 sittings that have begun nothing is written down: whether they were held is not known."
+    assert lines[-1] == sentence
+    page = read(lately_page(CASE, WEEKS, table, (), {}, unwritten=2)).words
+    assert sentence in page
+    for told_there in ("\n".join(lines), page):
+        assert "No sitting fell through." not in told_there
+
+
 def released(*left: tuple[str, int], sitting_cancelled: bool = False) -> tuple[PastSitting, ...]:
     """Ben was to be beside Ann for 30 minutes on the 17th and is released at noon on the 14th; `left` are places that
     the sitting was moved away from, with the day of that."""

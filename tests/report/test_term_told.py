@@ -49,7 +49,10 @@ def test_how_many_hold_and_what_is_proven_of_the_others() -> None:
     assert "4 pairs" not in text.splitlines()[1]
     (missed,) = (line for line in text.splitlines() if line.startswith("Gives way"))
     assert "Tess, by Sunday 20 December 2026." in missed
-    assert "For Tess too few minutes are left for one more probe of it in 2026-W49 and 2026-W51." in missed
+    assert (
+        "For Tess no start is left from which one more probe of it has room in 2026-W49 and 2026-W51."
+        in missed
+    )
     assert "Tess: minutes 2026-W49 60 of 60, 2026-W51 60 of 60" in text
     assert "has begun" not in text
     assert "The week 2026-W49 has begun: of it only what is still ahead is counted." in said(
@@ -145,7 +148,9 @@ def test_the_page_has_what_is_at_risk_first_and_then_the_weeks_of_each_date() ->
     page = term_page(CASE, TERM, NOW, begun=False)
     risk = page.partition("At risk</h2>")[2].partition("</ul>")[0]
     assert "Gives way." in risk
-    assert "For Tess too few minutes are left for one more probe of it in 2026-W49 and 2026-W51." in risk
+    assert (
+        "For Tess no start is left from which one more probe of it has room in 2026-W49 and 2026-W51." in risk
+    )
     found = shown(CASE, TERM, NOW, begun=False)
     rows = dict(found["learners"])
     (kai,) = rows["Kai"]
@@ -232,7 +237,7 @@ def test_free_minutes_say_what_they_are() -> None:
 @pytest.mark.parametrize(
     ("unit", "words"),
     [
-        (Unit.MINUTES, "For Tess too few minutes are left for one more probe of it in 2026-W49."),
+        (Unit.MINUTES, "For Tess no start is left from which one more probe of it has room in 2026-W49."),
         (Unit.SITTINGS, "For Tess there can be no further sitting for it in 2026-W49."),
         (Unit.PROBES, "For Tess there can be no further probe of it in 2026-W49."),
     ],

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import json
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -179,3 +180,37 @@ def kept_sittings(case: Path, week: Week) -> tuple[Sitting, ...]:
 
 def is_wished(sitting: Sitting) -> bool:
     return (sitting.adult, sitting.location) == ("gran", "yard")
+
+
+@pytest.mark.parametrize("words", [("--week", "2026-W49"), ("--week", "2026-W50")])
+def test_what_is_over_and_not_written_down_counts_as_not_run_whichever_week_it_begins_with(
+    case: Path, words: tuple[str, str]
+) -> None:
+    """The kept week shows a part of the date, and is over; nobody wrote anything down."""
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    kept = kept_sittings(case, WEEK)
+    assert any(map(is_wished, kept))
+    week = Week.parse(words[1])
+    end = datetime(2026, 12, 6, 12)
+    term = workflow.term(case, week, end, 2, silent).term
+    (date,) = term.dates
+    before = workflow.term(small_with_wish(case.parent / "fresh"), WEEK, SUNDAY, 2, silent).term.dates[0]
+    assert date.tuples == before.tuples
+    text = " ".join(said("term", str(case), *words, "--weeks", "2", "--now", "2026-12-06T12:00").split())
+    assert f"Nothing is written down of {len(kept)} sittings of 2026-W49 that people were told of" in text
+    assert text.count(" with ") >= 3 or len(kept) < 3
+
+
+def test_a_date_of_a_day_that_is_over_is_named_and_weeks_after_the_last_one_are_said_not_to_count(
+    case: Path,
+) -> None:
+    with_text(case, WISH, f"{WISH[:-1]}, {{adult: mum, location: yard, by: 2026-12-01}}]")
+    text = said("term", str(case), "--week", "2026-W49", "--now", "2026-12-02T12:00")
+    assert "That day is over, so nothing is said of it: L., Puts it on: Mum, The yard, by Tuesday 1" in text
+    assert "Counted up to 2026-W50, the week of the last date" in text
+    assert "Counted up to" not in said("term", str(case), *NOW, "--weeks", "2")
+    assert "Minutes are those of probes that a date needs and of what is due" in text
+
+
+def small_with_wish(folder: Path) -> Path:
+    return with_text(small_case(folder), "cover: all}", f"cover: all, {WISH}}}")
