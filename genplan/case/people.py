@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import monthrange
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
@@ -63,6 +64,13 @@ class Birth:
         months = (on.year - self.year) * 12 + on.month - self.month
         completed = self.day is not None and on.day >= self.day
         return max(0, months if completed else months - 1)
+
+    def day_of_age(self, months: int) -> date:
+        """The first day on which so many months are completed."""
+        year, month = divmod(self.year * 12 + self.month - 1 + months, 12)
+        if self.day is not None and self.day <= monthrange(year, month + 1)[1]:
+            return date(year, month + 1, self.day)
+        return date(year + (month + 1) // 12, (month + 1) % 12 + 1, 1)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,6 +21,7 @@ from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import wished_tuples
 from genplan.coverage.unplanned import Unplanned, unplanned
+from genplan.coverage.wishes_not_possible import WishNotPossible, wishes_not_possible
 from genplan.coverage.wishes_tried import WishTried, wishes_tried
 from genplan.evidence.agreement import Agreement, agreement
 from genplan.evidence.baseline import late_baselines
@@ -169,6 +170,13 @@ class TargetReview:
     @cached_property
     def wishes_tried(self) -> tuple[WishTried, ...]:
         return tuple(wishes_tried(self.tally, self.span.known))
+
+    @cached_property
+    def wishes_not_possible(self) -> tuple[WishNotPossible, ...]:
+        """Without those for which a briefing is all that is missing."""
+        briefed = [w for w, _ in self.wishes_unbriefed]
+        found = wishes_not_possible(self.span.case, self.tally, self.span.last)
+        return tuple(n for n in found if n.wish not in briefed)
 
     @cached_property
     def briefings(self) -> tuple[BriefingWanted, ...]:

@@ -12,6 +12,7 @@ from genplan.case.targets import Teach
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of, wished_tuples
+from genplan.coverage.wishes_not_possible import wished_on, wishes_not_possible
 from genplan.evidence.log import Log, Result
 from genplan.evidence.standing import Status
 from genplan.evidence.where_taught import is_named_as_taught
@@ -34,7 +35,9 @@ from genplan.forecast.values import (
     EARLY,
     LATE,
     Assumptions,
+    BottleneckKind,
     Forecast,
+    HeldUp,
     Milestone,
     TargetForecast,
     Verdict,
@@ -87,7 +90,9 @@ def forecast(
         SimulationJob(
             learner=learner,
             starts=tuple(
-                _start(case, expected, line.before[t.id]) for t in case.mastered if t.learner == learner
+                _start(case, expected, line.before[t.id], now.date())
+                for t in case.mastered
+                if t.learner == learner
             ),
             rates={**known, **(rates or {})},
             weeks=line.weeks,
@@ -162,7 +167,7 @@ class Before:
                     yield sitting.start.date(), probe.combination
 
 
-def _start(case: Case, log: Log, count: Tally) -> TargetStart:
+def _start(case: Case, log: Log, count: Tally, on: date) -> TargetStart:
     criterion = criterion_of(count)
     reachable = criterion.is_set and not criterion.is_out_of_reach
     target = count.target
@@ -175,7 +180,7 @@ def _start(case: Case, log: Log, count: Tally) -> TargetStart:
         wanted={p.dimension: p.wanted for p in criterion.parts} if reachable else {},
         asked=tuple(a.values for a in criterion.asked) if reachable else (),
         taught=frozenset(taught) if target.generalised_untaught else frozenset(),
-        wishes=_wishes(count),
+        wishes=_wishes(case, count, on),
         fewest=_fewest(case, log, count),
     )
 
@@ -188,15 +193,21 @@ def _fewest(case: Case, log: Log, count: Tally) -> tuple[Tally, tuple[Result, ..
     return count, tuple(rows)
 
 
-def _wishes(count: Tally) -> tuple[WishStart, ...]:
+def _wishes(case: Case, count: Tally, on: date) -> tuple[WishStart, ...]:
+    """Of what the child grows into before the date what is possible then."""
     probed = count.possible - (count.taught - count.tested)
+    grown_into = {
+        n.place: wished_on(case, count.target, n.wish, n.possible_from)
+        for n in wishes_not_possible(case, count, on)
+        if n.possible_from is not None and n.in_time
+    }
     return tuple(
         WishStart(
             wish.by,
-            wished_tuples(count.target, wish.pattern, count.open),
-            wished_tuples(count.target, wish.pattern, probed),
+            grown_into.get(place, wished_tuples(count.target, wish.pattern, count.open)),
+            grown_into.get(place, wished_tuples(count.target, wish.pattern, probed)),
         )
-        for wish in count.target.first
+        for place, wish in enumerate(count.target.first)
         if wish.by is not None
     )
 
@@ -237,7 +248,14 @@ def _wish_forecasts(
     line, target = holding.line, holding.target
     first, last = line.weeks[0].week.monday, line.weeks[-1].week.sunday
     dated = [w for w in target.first if w.by is not None]
-    starts = zip(_wishes(line.before[target.id]), _wishes(today), strict=True)
+    places = [place for place, w in enumerate(target.first) if w.by is not None]
+    case, on = holding.case, before.today
+    starts = zip(_wishes(case, line.before[target.id], on), _wishes(case, today, on), strict=True)
+    never = {
+        n.place: n
+        for n in wishes_not_possible(case, today, on)
+        if not n.in_time or n.possible_from is None or n.possible_from > last
+    }
     found = []
     for n, (wish, (start, now)) in enumerate(zip(dated, starts, strict=True)):
         tried, met = (sum(c[n] for c in of) / len(of) for of in (courses.tried, courses.met))
@@ -259,7 +277,10 @@ def _wish_forecasts(
             by_told=start.all <= line.before[target.id].met and not now.all <= today.met,
             teaching_weeks=teaching_weeks if _waits_too_long(line, target, start, teaching_weeks) else 0,
         )
-        if one.verdict in (Verdict.AT_RISK, Verdict.NO):
+        if (place := places[n]) in never:
+            held_up = HeldUp(by=BottleneckKind.WISH_NOT_POSSIBLE, not_possible=never[place], dated=True)
+            one = replace(one, done=False, line=None, tried=0.0, met=0.0, by_told=False, held_up=held_up)
+        elif one.verdict in (Verdict.AT_RISK, Verdict.NO):
             one = replace(one, held_up=wish_held_up(holding, start.open, start.by))
         found.append(one)
     return tuple(found)

@@ -278,6 +278,7 @@ class _Standing:
         self.covered: int | None = None
         self.generalised: int | None = None
         self.tried = [not w.open for w in start.wishes]
+        self._wished = {t for w in start.wishes for t in w.open}
         self._open, self._met = set(start.open), set(start.met)
         self._taught = set(start.taught)
         self.wish_met = [self._holds(w) for w in start.wishes]
@@ -289,14 +290,16 @@ class _Standing:
 
     def note(self, combination: Combination, met: bool, day: date) -> None:
         """A probe was run. No combination that is met is run again, but for maintenance."""
-        self._open.difference_update(tuples_of(self.start.target, combination))
+        shown = tuples_of(self.start.target, combination)
+        self._open.difference_update(shown)
+        self._wished.difference_update(shown)
         if met:
             self._met.add(combination)
         elif not self.start.target.is_held_out(combination):
             self._taught.add(combination)  # it is, before it is probed again
         for n, wish in enumerate(self.start.wishes):
             if day <= wish.by:
-                self.tried[n] = self.tried[n] or self._open.isdisjoint(wish.open)
+                self.tried[n] = self.tried[n] or self._wished.isdisjoint(wish.open)
                 self.wish_met[n] = self.tried[n] and self._holds(wish)
 
     def end_week(self, index: int) -> None:

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from genplan.case import Combination, Week, Wish
+from genplan.coverage.wishes_not_possible import WishNotPossible
 from genplan.forecast.rates import Rate
 from genplan.forecast.sittings_that_fall_through import SittingsSoFar
 from genplan.plan import Note
@@ -51,6 +52,7 @@ class BottleneckKind(StrEnum):
     OUT_OF_REACH = "out of reach"
     NOT_PLANNED = "not planned"
     TOO_YOUNG = "too young"
+    WISH_NOT_POSSIBLE = "wish not possible"
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,7 @@ class HeldUp:
     - `asked`: values that it asks for together, and that are not met; of `TOO_YOUNG` the sets
     - `in_reach`: how many of them the case leaves possible
     - `adults`: whose briefing would bring them into reach
+    - `not_possible`: of `WISH_NOT_POSSIBLE` why, and from which day it is possible
     - `dated`: it is a date that does not hold, and only the days up to it were looked at"""
 
     by: BottleneckKind
@@ -96,6 +99,7 @@ class HeldUp:
     adults: tuple[str, ...] = ()
     dated: bool = False
     held_in: tuple[Week, ...] = ()
+    not_possible: WishNotPossible | None = None
 
 
 @dataclass(frozen=True)
@@ -181,9 +185,16 @@ class WishForecast:
     teaching_weeks: int = 0
 
     @property
+    def is_possible(self) -> bool:
+        """Whether anything of it can be probed in the weeks looked at and before its date."""
+        return self.held_up is None or self.held_up.by is not BottleneckKind.WISH_NOT_POSSIBLE
+
+    @property
     def verdict(self) -> Verdict:
         if self.over:
             return Verdict.OVER
+        if not self.is_possible:
+            return Verdict.NO
         if self.done or self.tried >= LATE:
             return Verdict.YES
         if self.earlier:

@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from genplan.case import Combination, Week
 from genplan.coverage.tuples import Tuple
+from genplan.coverage.wishes_not_possible import WishNotPossible
 from genplan.plan.objectives import StageStatus
 from genplan.plan.sittings import ProbeKind
 from genplan.rules.limits import Limit
@@ -214,6 +215,7 @@ class Term:
     - `over`: wishes whose date lies before the first of the weeks, or before now, and of which something is open
     - `later`: the same of those whose date lies after the last: nothing is said of them
     - `tried`: wishes whose date lies in the weeks, and of which something was tried and not met
+    - `not_possible`: the same of which nothing is possible as of now; some may be once the child is older
     - `still_taught`: target and place of each wish with a date of a skill that is still being taught: nothing of it can
       be counted yet
     - `repeatable`: False if the clock ended the search
@@ -231,6 +233,7 @@ class Term:
     over: tuple[tuple[str, int], ...] = ()
     later: tuple[tuple[str, int], ...] = ()
     tried: tuple[TriedDate, ...] = ()
+    not_possible: tuple[WishNotPossible, ...] = ()
     still_taught: tuple[tuple[str, int], ...] = ()
     repeatable: bool = True
     told: tuple[Week, ...] = ()

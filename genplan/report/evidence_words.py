@@ -30,6 +30,7 @@ from genplan.text.nothing_possible import why_nothing_is_possible
 from genplan.text.obstacles import obstacle_text
 from genplan.text.short_checks import short_text
 from genplan.text.tuple_words import counted_tuples
+from genplan.text.wishes_not_possible import wish_not_possible_text
 
 SMALL_SAMPLE = N_(
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
@@ -226,6 +227,12 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
             tuples=counted_tuples(target, number),
         )
     yield from (_tried_sentence(names, found, tried) for tried in found.wishes_tried)
+    for against in found.wishes_not_possible:
+        yield _(
+            "{wish}: {why}.",
+            wish=wish_words(names, against.wish, found.span.last, day_short),
+            why=clean(wish_not_possible_text(names.case, against)),
+        )
     yield from (_waits_for_briefing(names, found, w, who) for w, who in found.wishes_unbriefed)
     yield from briefing_sentences(names, target, found.briefings)
     if found.tally.open:

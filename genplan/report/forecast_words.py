@@ -10,6 +10,7 @@ from genplan.forecast import Forecast, HeldUp, Milestone, TargetForecast, Verdic
 from genplan.forecast.values import BEFORE, MIDDLE
 from genplan.language import N_, _, and_list, ngettext, said
 from genplan.language.marked import Marked
+from genplan.language.sentences import capital
 from genplan.report.figure_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, tuple_word
 from genplan.text.held_up import held_up_text
@@ -228,6 +229,9 @@ def wish_sentence(names: Names, target: Target, found: WishForecast, settings: S
     met = "".join(f" {s}" for s in _all_met(found, settings)) if _tells_met(found) else ""
     if found.done:
         return _("{text} All of it is tried already.{met}", text=text, met=met)
+    if found.held_up is not None and not found.is_possible:
+        # nothing of it is planned, whatever is met
+        return f"{text} {capital(clean(held_up_text(names.case, target, found.held_up)))}."
     if found.line is None:
         plan = _(
             "Not all of it is tried in the weeks looked at, as they are planned, even if every probe is met"

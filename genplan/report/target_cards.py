@@ -19,7 +19,8 @@ from genplan.report.chart import Chart, chart
 from genplan.report.criterion_words import criterion_sentences, generalised_words
 from genplan.report.grid import Grid, Planned, grid
 from genplan.report.mark_words import mark_sentence
-from genplan.report.names_and_words import Names, coverage_sentences, long_date, wish_words
+from genplan.report.names_and_words import Names, coverage_sentences
+from genplan.report.wish_lines import wish_lines
 from genplan.text.tuple_words import counted_tuples, tuple_words
 
 Curves = Mapping[str, Sequence[Point]]
@@ -47,7 +48,7 @@ def target_card(names: Names, plan: Plan, planned: Planned, target: Target, curv
     rows = plan.matrix_by_target.get(target.id, ())
     criterion = _criterion(names, target, rows)
     counts = (" ".join(filter(None, coverage_sentences(target, cover, begun=plan.begun))),) if cover else ()
-    wanted = tuple(f"{wish_words(names, wish, plan.now.date(), long_date)}." for wish in target.first)
+    wanted = wish_lines(names, target, plan.now.date())
     return TargetCard(
         names.target(target.id),
         cover,

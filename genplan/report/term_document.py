@@ -13,7 +13,7 @@ from genplan.report.document import FORMAT, encoded
 from genplan.report.names_and_words import Names
 from genplan.report.term_in_the_way import shortage_sentence
 from genplan.report.term_promises import hanging_sentences
-from genplan.report.term_words import bound_sentence, tried_sentence
+from genplan.report.term_words import bound_sentence, not_possible_sentence, tried_sentence
 
 STATUS = {
     StageStatus.OPTIMAL: "bound reached",
@@ -56,6 +56,14 @@ def term_json(case: Case, term: Term, now: datetime) -> bytes:
                     "words": tried_sentence(Names(case), t),
                 }
                 for t in term.tried
+            ],
+            "not_possible": [
+                {
+                    **_outside(case, n.target, n.place),
+                    "possible_from": n.possible_from.isoformat() if n.possible_from else None,
+                    "words": not_possible_sentence(Names(case), n),
+                }
+                for n in term.not_possible
             ],
         }
     )

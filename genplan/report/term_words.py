@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from genplan.case import Case, Week
+from genplan.coverage.wishes_not_possible import WishNotPossible
 from genplan.language import _, and_list, ngettext
 from genplan.language.sentences import capital
 from genplan.plan import StageStatus
@@ -19,13 +20,14 @@ from genplan.plan.term import (
     TriedDate,
     Whose,
 )
-from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.plain_characters import as_read
 from genplan.report.term_in_the_way import in_the_way_sentences
 from genplan.report.term_promises import hanging_sentences
 from genplan.report.value_words import value_word
 from genplan.text.tuple_words import counted_tuples
 from genplan.text.week_words import week_named
+from genplan.text.wishes_not_possible import wish_not_possible_text
 
 MOST_LOADS = 8
 """Adults and places that are shown: those that some week asks for most."""
@@ -118,6 +120,18 @@ def _beside_tried(term: Term) -> Iterator[str]:
             "{n} date more is not among these: what is left of it was tried and not met, and waits.",
             "{n} dates more are not among these: what is left of them was tried and not met, and waits.",
             whole,
+        )
+    if never := sum(not n.in_time for n in term.not_possible):
+        yield ngettext(
+            "{n} date more cannot hold: nothing of what it asks for is possible by then.",
+            "{n} dates more cannot hold: nothing of what they ask for is possible by then.",
+            never,
+        )
+    if later := sum(n.in_time for n in term.not_possible):
+        yield ngettext(
+            "{n} date more is not counted: the child is still too young for what it asks for.",
+            "{n} dates more are not counted: the children are still too young for what they ask for.",
+            later,
         )
 
 
@@ -232,6 +246,8 @@ def outside_sentences(names: Names, term: Term) -> Iterator[str]:
         yield _over_sentence(term, names, *place)
     for tried in term.tried:
         yield tried_sentence(names, tried)
+    for never in term.not_possible:
+        yield not_possible_sentence(names, never)
     for place in term.later:
         yield _("After these weeks, so nothing is said of it: {date}", date=_wanted(names, *place))
     for place in term.still_taught:
@@ -301,6 +317,18 @@ def tried_sentence(names: Names, tried: TriedDate) -> str:
     return " ".join(parts)
 
 
+def not_possible_sentence(names: Names, found: WishNotPossible) -> str:
+    """A date that cannot hold, and what stands against it."""
+    why = clean(wish_not_possible_text(names.case, found))
+    if found.in_time:
+        return _(
+            "Not counted yet: {date} {why}. A term that is made from that day on counts it.",
+            date=_wanted(names, found.target, found.place),
+            why=capital(why),
+        )
+    return _("Cannot hold: {date} {why}.", date=_wanted(names, found.target, found.place), why=capital(why))
+
+
 def still_taught_sentence(names: Names, target_id: str, place: int) -> str:
     return _(
         "Still being taught, so it cannot be counted yet: {date} What a date needs is known once the skill is"
@@ -331,6 +359,8 @@ def nothing_sentence(case: Case, term: Term) -> str:
             "Nothing to plan: no mastered target has a date. Say in a target what is wished first and by which "
             "day, such as at school by 18 December, and make the term again."
         )
+    if term.not_possible:
+        return _("Nothing to plan: nothing of what the dates of these weeks ask for is possible today.")
     if term.over or term.later:
         return _("Nothing to plan: no date of which something is still to be tried lies in these weeks.")
     return _("Nothing to plan: all that the dates ask for was tried.")

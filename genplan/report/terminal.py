@@ -21,12 +21,12 @@ from genplan.report.names_and_words import (
     kind_words,
     long_date,
     meeting_words,
-    wish_words,
 )
 from genplan.report.not_in_time import dates_lost, not_in_time
 from genplan.report.objective_sentences import objective_sentences, staying_sentence
 from genplan.report.plain_characters import as_read, clock, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
+from genplan.report.wish_lines import wish_lines
 from genplan.text.cautions import standing_cautions
 from genplan.text.held_back import things_held_back
 from genplan.text.notes import CLOCK_ENDED_IT, remarks
@@ -130,9 +130,7 @@ def _coverage(names: Names, plan: Plan) -> Iterator[str]:
             if before:
                 yield f"    {adds} {before}"
             yield f"    {left}"
-            yield from (
-                f"    {wish_words(names, wish, plan.now.date(), long_date)}." for wish in target.first
-            )
+            yield from (f"    {line}" for line in wish_lines(names, target, plan.now.date()))
 
 
 def _maintenance(names: Names, plan: Plan) -> Iterator[str]:

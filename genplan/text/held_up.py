@@ -21,6 +21,7 @@ from genplan.text.limit_words import (
 )
 from genplan.text.limits import limit_sentence
 from genplan.text.tuple_words import combination_words
+from genplan.text.wishes_not_possible import wish_not_possible_text
 
 NAMED_AT_MOST = 2
 
@@ -155,6 +156,11 @@ def _out_of_reach(case: Case, target: Target, held_up: HeldUp) -> str:
     )
 
 
+def _wish_not_possible(case: Case, target: Target, held_up: HeldUp) -> str:
+    assert held_up.not_possible is not None
+    return wish_not_possible_text(case, held_up.not_possible)
+
+
 def _lacking(case: Case, held_up: HeldUp) -> str:
     """Counts of values, and values that are asked for by name."""
     named = [_(" with ").join(case.called(*value) for value in values) for values in held_up.asked]
@@ -182,4 +188,5 @@ _TEXTS: Mapping[BottleneckKind, Callable[[Case, Target, HeldUp], str]] = {
         child=case.learners[target.learner].alias,
         lacking=_lacking(case, held_up),
     ),
+    BottleneckKind.WISH_NOT_POSSIBLE: _wish_not_possible,
 }

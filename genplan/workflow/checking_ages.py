@@ -29,7 +29,32 @@ def about_ages(loaded: Loaded, case: Case, today: date) -> tuple[Finding, ...]:
             "",
             _hint(case, target, today),
         )
+    _about_wishes(case, today, notes)
     return tuple(notes.findings)
+
+
+def _about_wishes(case: Case, today: date, notes: Diagnostics) -> None:
+    """A warning for each wish of which nothing is possible today. One of which nothing is possible at any age is warned
+    of as the case is read, and a target of which nothing is possible above."""
+    from genplan.coverage.tally import tally
+    from genplan.coverage.wishes_not_possible import wishes_not_possible
+    from genplan.evidence.log import Log
+    from genplan.text.wishes_not_possible import wish_not_possible_text
+
+    for target in case.mastered:
+        if not target.first or not is_any_possible(case, target, today):
+            continue
+        for found in wishes_not_possible(case, tally(case, target, Log(), today), today):
+            holding = target.holding(found.wish.pattern)
+            if not any(possible_at_any_age(case, target, c) for c in holding):
+                continue
+            hint = _("leave it if that is in time; else wish for another value, or for a later day")
+            if found.possible_from is None:
+                hint = _("wish for another value, or correct what is said of the thing or of the child")
+            values = ", ".join(found.wish.pattern.values())
+            why = wish_not_possible_text(case, found)
+            at = ("targets", target.id, "first", str(found.place + 1))
+            notes.warning(at, _("a wish for {values}, {why}", values=values, why=why), "", hint)
 
 
 def _hint(case: Case, target: Target, today: date) -> str:

@@ -43,7 +43,7 @@ BEFORE = date(2026, 11, 2)
 
 def job_for(case: Case, log: Log, rate: Known | Rate, weeks: int = 10, courses: int = 100) -> SimulationJob:
     line = baseline_projection(case, log, weeks_from(WEEK, weeks), NOW, {}, Inline(), lambda _: None, 1)
-    starts = tuple(_start(case, log, line.before[t.id]) for t in case.mastered)
+    starts = tuple(_start(case, log, line.before[t.id], line.now.date()) for t in case.mastered)
     rates = {t.id: rate for t in case.mastered}
     return SimulationJob(
         learner="wren",

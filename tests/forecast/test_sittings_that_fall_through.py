@@ -48,7 +48,7 @@ def job_for(case: Case, weeks: int, sittings: SittingsSoFar | None, courses: int
     line = baseline_projection(case, Log(), weeks_from(WEEK, weeks), NOW, {}, Inline(), lambda _: None, 1)
     return SimulationJob(
         learner="wren",
-        starts=tuple(_start(case, Log(), line.before[t.id]) for t in case.mastered),
+        starts=tuple(_start(case, Log(), line.before[t.id], line.now.date()) for t in case.mastered),
         rates={t.id: Known(1.0) for t in case.mastered},
         weeks=line.weeks,
         teaching_weeks=1,

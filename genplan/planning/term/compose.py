@@ -35,6 +35,7 @@ def term_of(facts: TermFacts, workers: Workers) -> Term:
             over=dates.over,
             later=dates.later,
             tried=dates.tried,
+            not_possible=dates.not_possible,
             still_taught=dates.still_taught,
             told=told,
         )
@@ -53,6 +54,7 @@ def term_of(facts: TermFacts, workers: Workers) -> Term:
         over=dates.over,
         later=dates.later,
         tried=dates.tried,
+        not_possible=dates.not_possible,
         still_taught=dates.still_taught,
         repeatable=found.repeatable,
         told=told,

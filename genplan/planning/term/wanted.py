@@ -12,6 +12,7 @@ from genplan.case.dated_facts import in_week
 from genplan.case.possible import kept_from, obstacle, possible_combinations
 from genplan.case.targets import MATERIAL_SET
 from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.coverage.wishes_not_possible import WishNotPossible, wishes_not_possible
 from genplan.evidence.standing import standings
 from genplan.plan import ProbeKind
 from genplan.plan.term import TriedDate
@@ -71,23 +72,31 @@ class TermFacts:
 @dataclass(frozen=True, kw_only=True)
 class Dates:
     """The dated wishes of a case: those in the term, and, as target and place, those before it and after it; `tried`
-    are those in it of which something was not met, `still_taught` all of skills that are not mastered yet."""
+    are those in it of which something was not met, `not_possible` those in it of which nothing is possible as
+    of today,
+    `still_taught` all of skills that are not mastered yet."""
 
     wanted: tuple[Wanted, ...]
     over: tuple[tuple[str, int], ...]
     later: tuple[tuple[str, int], ...]
     tried: tuple[TriedDate, ...] = ()
+    not_possible: tuple[WishNotPossible, ...] = ()
     still_taught: tuple[tuple[str, int], ...] = ()
 
 
 def dates_of(facts: TermFacts) -> Dates:
     """Those of which something is open. What is to be taught this week may be shown by that, and is not asked for."""
     wanted, over, later = [], [], []
+    not_possible = list[WishNotPossible]()
     first = max(facts.ground.now.date(), facts.weeks[0].monday)
     for need in facts.ground.needs:
         taught = {t for c in need.of_kind(ProbeKind.TEACHING) for t in tuples_of(need.target, c.combination)}
-        for due in need.wishes:
-            tuples, by, place = due.tuples - taught, due.wish.by, need.target.first.index(due.wish)
+        found = {n.place: n for n in wishes_not_possible(facts.case, need.tally, facts.ground.now.date())}
+        asked = {need.target.first.index(due.wish): due.tuples - taught for due in need.wishes}
+        for place, wish in enumerate(need.target.first if need.is_probed else ()):
+            tuples, by = asked.get(place, frozenset()), wish.by
+            if by is not None and place in found and first <= by <= facts.weeks[-1].sunday:
+                not_possible.append(found[place])
             if by is None or not tuples:
                 continue
             if by < first:
@@ -102,6 +111,7 @@ def dates_of(facts: TermFacts) -> Dates:
         over=tuple(sorted(over)),
         later=tuple(sorted(later)),
         tried=tuple(_tried(facts, first)),
+        not_possible=tuple(sorted(not_possible, key=lambda n: (n.target, n.place))),
         still_taught=tuple(still_taught(facts.case)),
     )
 
