@@ -1,5 +1,5 @@
-"""Warnings of a word that leaves open which allergen is meant, and of a thing whose name says what a child must not
-have, and that is not said to hold it."""
+"""Warnings of a word that leaves open which allergen is meant, of a thing that is said to hold what it is free of, and
+of one whose name says what a child must not have, and that is not said to hold it."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from genplan.language import _, and_list, or_list
 
 def lint_allergens(case: Case, notes: Diagnostics) -> None:
     _which_nuts_are_meant(case, notes)
+    _holds_and_is_free_of_it(case, notes)
     _names_say_what_things_hold(case, notes)
 
 
@@ -48,6 +49,22 @@ def _which_nuts_are_meant(case: Case, notes: Diagnostics) -> None:
                 "write 'tree-nuts' if there are no peanuts in it, 'peanut' if nothing else, else [nuts, peanut]"
             )
             notes.warning(("material_sets", thing.id, "allergens"), found, "", hint)
+
+
+def _holds_and_is_free_of_it(case: Case, notes: Diagnostics) -> None:
+    """One of the two is wrong, and nobody can tell which: what it is said to hold counts."""
+    for thing in case.material_sets.values():
+        if both := sorted((thing.allergens | thing.hazards) & thing.free_of):
+            found = _(
+                "'{name}', which is said to hold {found} and to be free of it: it counts as holding it",
+                name=thing.name,
+                found=and_list([f"'{one}'" for one in both]),
+            )
+            hint = _(
+                "look once more, and take {found} out of what is wrong",
+                found=and_list([f"'{o}'" for o in both]),
+            )
+            notes.warning(("material_sets", thing.id, "free_of"), found, "", hint)
 
 
 def _names_say_what_things_hold(case: Case, notes: Diagnostics) -> None:

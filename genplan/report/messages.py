@@ -15,7 +15,7 @@ from genplan.language import _, and_list, ngettext, said
 from genplan.language.sentences import capital
 from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.called_off import called_off_words
-from genplan.report.names_and_words import Names, clean, day_words, hours
+from genplan.report.names_and_words import HOW_IS_NOT_SAID, Names, clean, day_words, hours
 from genplan.report.plain_characters import ended
 from genplan.report.things_left_out import things_left_out
 from genplan.text.cautions import caution_text
@@ -53,6 +53,9 @@ def message(
         for s in off
         if adult in s.adults
     ]
+    said_there = {line for s in own for line in out.get(s.id, ())}
+    every = dict.fromkeys(line for lines in out.values() for line in lines)
+    away = [line for line in every if line not in said_there and not any(line in one for one in gone)]
     first, *rest = (
         (*_lines(names, plan, adult, own, out), said(LAST_OF_MESSAGES))
         if own
@@ -63,7 +66,8 @@ def message(
             _("Hello {adult},", adult=names.adult(adult)),
             "",
             *(_of_called_off(gone) if gone else ()),
-            capital(first) if gone else first,  # behind a list a sentence begins anew
+            *((*away, "") if away else ()),  # of a visit that is another adult's by now, or over
+            capital(first) if gone or away else first,  # behind a list a sentence begins anew
             *rest,
             "",
         )
@@ -173,6 +177,8 @@ def _probe(names: Names, probe: Probe) -> Iterator[str]:
         yield ended(cue)
     if not probe.kind.is_probe:
         yield _("This one is taught, not tested.")
+        if not target.how_taught.strip():
+            yield capital(ended(said(HOW_IS_NOT_SAID)))
     elif target.correct_when:
         yield ended(_("It counts when: {correct_when}", correct_when=clean(target.correct_when)))
 

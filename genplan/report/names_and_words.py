@@ -292,16 +292,15 @@ def measure_words(target: Target, probe: Probe) -> str:
     )
 
 
+HOW_IS_NOT_SAID = N_(
+    "the case does not say how it is taught: ask the practitioner in charge, or whoever else advises you, before you "
+    "begin"
+)
+
+
 def lesson_words(target: Target, probe: Probe) -> str:
     """How long a teaching is, and where it is said how it is taught; without a full stop."""
-    how = (
-        _("how it is taught stands on the sheet")
-        if target.how_taught.strip()
-        else _(
-            "the case does not say how it is taught: ask the practitioner in charge, or whoever else advises you, "
-            "before you begin"
-        )
-    )
+    how = _("how it is taught stands on the sheet") if target.how_taught.strip() else said(HOW_IS_NOT_SAID)
     return _(
         "A lesson of {trials}, not a test; {how}",
         trials=ngettext("{n} trial", "{n} trials", probe.trials),

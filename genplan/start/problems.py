@@ -24,6 +24,7 @@ from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import LONGEST_LINE, sentence_of, value_of, worded
 from genplan.start.things_named import folded, things_in
 from genplan.start.visit_lengths import too_short
+from genplan.start.what_is_eaten import left_open
 
 LISTED = frozenset({"children", "helpers", "places"})
 """Groups whose names may be typed as a list."""
@@ -144,7 +145,7 @@ def problem_of(question: Question, entry: Entry, answers: Answers, today: date, 
         by_name = (small_by_name(entry, answers, value), held_by_name(entry, value))
         return not_answered(entry, answers, value) or " ".join(filter(None, by_name))
     if question.key == "holds":
-        return named_and_not_chosen(entry, answers, value)
+        return named_and_not_chosen(entry, answers, value) or left_open(entry, answers, value)
     if question.key == "minutes" and value is not None:
         return too_short(group, entry, answers, value)
     if question.key == "by":

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from genplan import workflow
-from genplan.case.possible import obstacle
+from genplan.case.possible import kept_away, obstacle
 from genplan.casefile import load
 from genplan.casefile.allergen_words import may_be_in, named_in
 from genplan.casefile.at_any_age import possible_at_any_age
@@ -363,3 +363,36 @@ def test_check_says_of_which_thing_nobody_said_whether_it_holds_the_allergen(
     found = [f.found for f in workflow.check(tmp_path, SUNDAY) if f.found.startswith("nobody said whether")]
     expected = f"nobody said whether there is any milk in: {unsaid}; it may be planned for L. all the same"
     assert found == [expected] * bool(unsaid)
+
+
+@pytest.mark.parametrize(
+    ("says", "both"),
+    [
+        ("allergens: [milk, egg], free_of: [milk]", "'milk'"),
+        ("hazards: [magnet], free_of: [magnet]", "'magnet'"),
+        ("allergens: [egg], free_of: [milk]", ""),
+        ("allergens: [milk]", ""),
+    ],
+)
+def test_what_a_thing_holds_and_is_free_of_is_told_and_counts_as_held(
+    tmp_path: Path, says: str, both: str
+) -> None:
+    """Also where nobody is allergic to it yet."""
+    for avoided in ("", "allergens: [milk], "):
+        text = TEXT.replace("{name: Three hats}", f"{{name: Three hats, {says}}}").replace(
+            "born:", f"{avoided}born:"
+        )
+        (tmp_path / "case.yaml").write_text(text, "utf-8")
+        found = [f for f in workflow.check(tmp_path, SUNDAY) if "free of it" in f.found]
+        assert [f.found for f in found] == [
+            f"'Three hats', which is said to hold {both} and to be free of it: it counts as holding it"
+        ] * bool(both)
+        case = load(tmp_path).case
+        assert case is not None
+        (learner,) = case.learners.values()
+        kept = {
+            kept_away(learner, t, SUNDAY.date()) is not None
+            for t in case.material_sets.values()
+            if "hats" in t.name
+        }
+        assert kept == {bool(both == "'magnet'" or (avoided and "[milk" in says.partition("free_of")[0]))}

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from genplan.case import Case, MaterialSet
 from genplan.folders import LAST_OF_MESSAGES, write_folder
 from genplan.plan import Beside
@@ -128,6 +130,21 @@ def test_what_was_to_be_brought_and_is_held_back_since_is_named_with_why() -> No
     assert text.count(thing.name) == 2
     off = message(marked, replace(PLAN, sittings=()), "grandad", PLAN.now, off=(whole,))
     assert out in off  # of what is called off it is said, too
+
+
+@pytest.mark.parametrize("others", [True, False])
+def test_what_was_told_of_a_visit_that_is_anothers_now_is_put_away_too(others: bool) -> None:
+    """Whoever has it at home may use it else; also where nothing else is asked."""
+    (whole,) = (s for s in PLAN.sittings if s.adult == "grandad")
+    thing = replace(CASE.material_sets[whole.probes[0].combination[2]], allergens=frozenset({"egg"}))
+    marked = replace(CASE, material_sets={**CASE.material_sets, thing.id: thing})
+    safe = tuple(replace(s, probes=()) for s in PLAN.sittings if s.adult == "grandad") if others else ()
+    week = replace(PLAN, sittings=tuple(replace(s, id=f"{s.id}-anew") for s in safe))
+    text = message(marked, week, "grandad", PLAN.now, told=(whole,))
+    away = f"Please put {thing.name} away and do not use it"
+    assert text.count(away) == 1
+    assert away not in message(CASE, week, "grandad", PLAN.now, told=(whole,))
+    assert away not in message(marked, week, "mum", PLAN.now, told=(whole,))
 
 
 def test_a_message_asks_for_nothing_that_is_past() -> None:

@@ -58,6 +58,20 @@ def text_of(page: str) -> str:
 # Words
 
 
+@pytest.mark.parametrize("how", ["", "As on the card"])
+def test_the_text_to_send_says_whom_to_ask_where_nobody_said_how_it_is_taught(how: str) -> None:
+    """As the page does."""
+    targets = {i: replace(x, how_taught=how) for i, x in CASE.targets.items()}
+    texts = [
+        message(replace(CASE, targets=targets), PLAN, s.adult, PLAN.now)
+        for s in PLAN.sittings
+        if any(not p.kind.is_probe for p in s.probes)
+    ]
+    assert texts
+    ask = "This one is taught, not tested. The case does not say how it is taught: ask the practitioner in charge"
+    assert all((ask in text) is (not how) for text in texts)
+
+
 @pytest.mark.parametrize(
     ("probes", "words"),
     [

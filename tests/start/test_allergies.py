@@ -270,7 +270,10 @@ def test_a_thing_is_asked_about_in_a_question_that_can_be_read_aloud() -> None:
 def test_a_name_of_the_case_that_holds_a_known_word_is_warned_of(
     tmp_path: Path, own: str, childs: str, warned: bool
 ) -> None:
-    answers = answered(children=[{"name": "Wren", "hours": HOURS, "allergies": "kiwi"}])
+    answers = answered(
+        children=[{"name": "Wren", "hours": HOURS, "allergies": "kiwi"}],
+        things=[{"name": "Two cups", "cautions": "none", "holds": ""}],
+    )
     top, _key, rest = case_text(answers, "abcdefghjkmn").partition("learners:")
     text = top.replace("[kiwi]", f"[{own}]") + "learners:" + rest.replace("[kiwi]", f"[{childs}]")
     (tmp_path / "case.yaml").write_text(text, "utf-8")

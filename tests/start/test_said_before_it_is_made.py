@@ -151,9 +151,9 @@ def test_a_name_that_looks_like_hours_or_a_number_is_asked_about(group: str, nam
 def test_what_nobody_looked_at_and_what_could_be_swallowed_is_told_before_the_first_week() -> None:
     children = [{"name": "Wren", "born": "2020-04", "hours": HOURS, "allergies": "milk"}]
     things = [
-        {"name": "Foam blocks"},
-        {"name": "Beads", "cautions": "small"},
-        {"name": "Cups", "cautions": "none"},
+        {"name": "Foam blocks", "holds": ""},
+        {"name": "Beads", "cautions": "small", "holds": ""},
+        {"name": "Cups", "cautions": "none", "holds": ""},
     ]
     found = remarks(
         answered(

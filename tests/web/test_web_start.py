@@ -93,12 +93,33 @@ def test_whoever_is_not_with_a_child_has_not_taught_it(local: Local, tmp_path: P
 
 def test_that_somebody_looked_is_said_of_each_thing(local: Local, tmp_path: Path) -> None:
     child = {"key": "c1", "name": "Wren", "hours": "mon 3-5pm", "allergies": "egg"}
-    things = [{"key": "m1", "name": "Cup", "holds": "-looked:egg"}, {"key": "m2", "name": "Ball"}]
+    things = [{"name": "Cup", "holds": "-looked:egg"}, *({"name": n, "holds": ""} for n in ("Ball", "Drum"))]
     workflow.keep_answers(tmp_path / "our-case", answered(children=[child], things=things))
     assert "same:things:m1:holds" not in local.get("/start/things").text
     local.post("/start/things", local.form("/start/things") | {"then": "same:things:m1:holds"})
     found = workflow.answers_so_far(tmp_path / "our-case").entries("things")
-    assert [e.get("holds") for e in found] == ["-looked:egg", ""]
+    assert [e.get("holds") for e in found] == ["-looked:egg", "", ""]
+
+
+def test_one_click_says_of_all_that_it_names_that_they_are_nothing_to_eat(
+    local: Local, tmp_path: Path
+) -> None:
+    child = {"name": "Wren", "born": "2020-04", "hours": "mon 3-5pm", "allergies": "egg"}
+    things = [{"name": n, "cautions": "none", "holds": ""} for n in ("Ball", "Drum", "Snickers", "Banana")]
+    skills = [
+        {"name": "Plays", "correct": "Once", "things": "Ball, Drum"},
+        {"name": "Asks for more", "correct": "Once", "things": "Banana, Snickers"},
+    ]
+    workflow.keep_answers(tmp_path / "our-case", answered(children=[child], things=things, skills=skills))
+    shown = html.unescape(local.get("/start/things").text)
+    assert "None of these is anything to eat or holds any of it, I have looked: Ball, Drum<" in shown
+    refused = local.post("/start/things", local.form("/start/things") | {"then": "next"})
+    assert " ".join(beside(refused.text)).count("Say of ") == 4
+    for keys in ("m1+m2", "m1+m2+m3+m4"):  # whatever is sent, food is asked about by itself
+        again = local.form("/start/things") | {"then": f"not-eaten:{keys}"}
+        assert "Snickers" in local.post("/start/things", again).text
+        found = workflow.answers_so_far(tmp_path / "our-case").entries("things")
+        assert [e.get("holds") for e in found] == ["-looked:egg", "-looked:egg", "", ""]
 
 
 def test_what_was_looked_for_in_a_thing_is_asked_anew_with_a_new_allergy_and_a_new_name(

@@ -8,6 +8,7 @@ from typing import Any
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.language import N_, said
 from genplan.start.answers import KEY, MOST_KEYS, Answers, Entry
+from genplan.start.asked_about_places import THINGS
 from genplan.start.asked_about_skills import SKILLS
 from genplan.start.hours_text import read_hours
 from genplan.start.kept_from import at_risk
@@ -15,6 +16,7 @@ from genplan.start.problems import Problem
 from genplan.start.questions import NOBODY, Group, Kind, Question, Screen
 from genplan.start.summary import hours_words, things_words
 from genplan.start.things_named import with_things_named
+from genplan.start.what_is_eaten import said_at_once
 from genplan.web.endpoints import Answers as Typed
 
 SHOWN_AT_FIRST = {"places": 2}
@@ -43,8 +45,14 @@ class Drawn:
     said: str = ""
     alike: bool = False
     """What it says can be said of all that say nothing yet: offered once, at the first of them."""
+    not_eaten: tuple[Entry, ...] = ()
+    """The things that one answer may say are nothing to eat: offered once, at the first of all."""
     is_guess: bool = False
     """A zone that neither the machine nor anybody named: the browser may know better."""
+
+    @property
+    def not_eaten_names(self) -> str:
+        return ", ".join(thing.get("name") for thing in self.not_eaten)
 
     @property
     def shape(self) -> str:
@@ -91,6 +99,8 @@ def _entry(
     questions = [_drawn(group, q, entry, answers, wrong.get(q.key, "")) for q in group.asked(answers)]
     if is_first:
         questions = [replace(d, alike=d.question.alike and not at_risk(answers)) for d in questions]
+        at_once = said_at_once(answers) if group is THINGS else ()
+        questions = [replace(d, not_eaten=at_once) if d.question.key == "holds" else d for d in questions]
     else:
         said_once = [
             q for q in group.questions if (q.key == "name" and group.listed) or (group.again and not q.more)

@@ -26,6 +26,7 @@ from genplan.start.reading import sentence_of
 from genplan.start.screens import REVIEW, SCREENS, screen_of
 from genplan.start.summary import THINGS_WORDS, hours_words, lines_of
 from genplan.start.things_named import with_things_named
+from genplan.start.what_is_eaten import with_nothing_to_eat
 from genplan.web import plan
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers as Typed
@@ -35,9 +36,9 @@ from genplan.web.start.form import context, taken
 from genplan.web.templating import redirect, screen
 
 PLACE = "/start"
-NEXT, MORE, OUT, SAME = "next", "more", "out", "same"
+NEXT, MORE, OUT, SAME, NOT_EATEN = "next", "more", "out", "same", "not-eaten"
 """What a button of a screen asks for; behind colons the group, of what is taken out or said of all the key, and of the
-latter the question."""
+latter the question; of what is nothing to eat the keys of the things that the button names."""
 
 
 def begin(site: AppState, request: Request) -> Response:
@@ -78,8 +79,10 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
             answers = _without(asked, answers, *about.partition(":")[::2])
         if what == SAME:
             answers, apart_from_all = _said_of_all(asked, answers, *about.split(":"))
+        if what == NOT_EATEN and any(g.key == "things" for g in asked.groups):
+            answers = with_nothing_to_eat(answers, about.split("+"))
         apart = _with_names_apart(asked, answers)
-        stays = what in (MORE, OUT, SAME) or apart != answers
+        stays = what in (MORE, OUT, SAME, NOT_EATEN) or apart != answers
         answers = apart
         wrong = problems(asked, answers, _today(site))
         answers = answers.with_done(asked.key, not wrong and not stays)
