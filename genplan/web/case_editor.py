@@ -134,7 +134,10 @@ def _there_now(form: Form, tree: Tree, node: Node | None, typed: Node | None) ->
     for one, other in zip(drawn(form, tree, node), drawn(form, tree, typed), strict=True):
         if one["holds"] != other["holds"]:
             field = one["field"]
-            there = as_written(value_at(node, field.key)) or _("nothing")
+            hours = (
+                [f"{day} {text}" for __, day, text in one["holds"] if text] if one["shape"] == "hours" else []
+            )
+            there = "; ".join(hours) or as_written(value_at(node, field.key)) or _("nothing")
             yield _("{label}, as it is now: {there}.", label=field.label, there=there)
 
 

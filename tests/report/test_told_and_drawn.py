@@ -279,7 +279,7 @@ def test_an_adults_page_tells_own_sittings_and_those_beside_apart() -> None:
     assert "1 sitting beside another adult" in page
     assert "0 sittings" not in page
     assert "W. and Ann" in page
-    assert "Bring in these days" not in page
+    assert "Comes with the child" not in page
     assert "beside another adult" not in adult_page(CASE, PLAN, "ann")
 
 

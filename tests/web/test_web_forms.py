@@ -381,6 +381,16 @@ def test_hours_that_cannot_be_read_are_told_by_the_day_of_their_field(local, fol
     assert "free.thu:" not in answer.text
 
 
+def test_hours_that_another_tab_saved_are_told_day_by_day(local, folder):
+    first, second = local.form("/case/adults/mum"), local.form("/case/adults/mum")
+    assert local.post("/case/adults/mum", first | {"free.thu": ["9:00-10:00"]}).status == 303
+    answer = local.post("/case/adults/mum", second | {"name": ["Mother"]})
+    assert answer.status == 409
+    (told,) = answer.text.split("Hours, as it is now: ")[1:]
+    assert "Thursday 09:00-10:00" in told.partition(".")[0]
+    assert "{" not in told.partition(".")[0]
+
+
 def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
     first, second = local.form("/case/adults/mum"), local.form("/case/adults/mum")
     assert local.post("/case/adults/mum", first | {"name": ["Mama"]}).status == 303
