@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
-from itertools import chain, product
+from itertools import product
 
 from genplan.case import Case, Combination, Learner, MaterialSet, Target
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, allergens_met
@@ -138,8 +138,7 @@ def _is_safe(case: Case, target: Target, combination: Combination, on: date) -> 
 
 def age_that_settles(case: Case, target: Target | None = None) -> int:
     """The months of age from which on no check here asks for a learner's age; of one target, whose things are few."""
-    varied = () if target is None else (d.values for d in target.dimensions if d.name == MATERIAL_SET)
-    things = case.material_sets if target is None else chain.from_iterable(varied)
+    things = case.material_sets if target is None else target.values_of(MATERIAL_SET)
     return max((SMALL_PARTS_MONTHS, *(case.material_sets[id_].min_age_months for id_ in things)))
 
 
@@ -190,7 +189,7 @@ def kept_from(case: Case, target: Target, material_set: str, on: date) -> Obstac
 
 def things_kept_away(case: Case, target: Target, on: date) -> dict[str, Obstacle]:
     """Of the sets that the target varies those from which its learner is kept, each with what keeps it."""
-    things = (thing for d in target.dimensions if d.name == MATERIAL_SET for thing in d.values)
+    things = target.values_of(MATERIAL_SET)
     return {thing: why for thing in things if (why := kept_from(case, target, thing, on))}
 
 

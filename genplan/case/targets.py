@@ -198,6 +198,11 @@ class Target:
     def _values(self) -> tuple[frozenset[str], ...]:
         return tuple(frozenset(d.values) for d in self.dimensions)
 
+    def values_of(self, dimension: str) -> tuple[str, ...]:
+        """The values that the target varies in one dimension; none of a dimension that it does not have."""
+        at = self._at.get(dimension)
+        return () if at is None else self.dimensions[at].values
+
     def value(self, combination: Combination, dimension: str) -> str:
         """The value of one dimension. Raises ValueError for a dimension that the target does not have."""
         return combination[self._at[dimension]]

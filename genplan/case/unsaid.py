@@ -13,8 +13,8 @@ from genplan.case.targets import MATERIAL_SET
 
 def things_of(case: Case, learner: Learner) -> tuple[MaterialSet, ...]:
     """All that its skills name, each once."""
-    varied = (d for t in case.targets_of(learner.id) for d in t.dimensions if d.name == MATERIAL_SET)
-    return tuple(case.material_sets[i] for i in dict.fromkeys(v for d in varied for v in d.values))
+    varied = (i for target in case.targets_of(learner.id) for i in target.values_of(MATERIAL_SET))
+    return tuple(case.material_sets[i] for i in dict.fromkeys(varied))
 
 
 def unsaid_allergens(case: Case, learner: Learner, thing: MaterialSet, on: date) -> tuple[str, ...]:

@@ -117,5 +117,4 @@ def may_hold(thing: MaterialSet) -> frozenset[str]:
 
 def _things_of(case: Case, learner: str) -> frozenset[str]:
     """All that may be planned for the learner."""
-    dimensions = (d for target in case.targets_of(learner) for d in target.dimensions)
-    return frozenset(thing for d in dimensions if d.name == MATERIAL_SET for thing in d.values)
+    return frozenset(i for target in case.targets_of(learner) for i in target.values_of(MATERIAL_SET))

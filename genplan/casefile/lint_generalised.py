@@ -131,7 +131,7 @@ def _kept_away(case: Case, target: Target, dimension: str, held: Collection[str]
     if dimension != MATERIAL_SET:
         return []
     learner = case.learners[target.learner]
-    never = [v for d in target.dimensions if d.name == dimension for v in d.values if v not in held]
+    never = [v for v in target.values_of(dimension) if v not in held]
     away = [v for v in never if kept_away(learner, case.material_sets[v], date.max)]
     return away if away == never else []
 

@@ -27,7 +27,7 @@ def briefings_wanted(
     """For each adult whom the target varies and who is not briefed on it, counted by tallying again as if
     that adult alone were. The most first; those for whom nothing would open are left out. `count` is the tally as it
     is, where it is known."""
-    adults = next(d.values for d in target.dimensions if d.name == ADULT)
+    adults = target.values_of(ADULT)
     unbriefed = [a for a in adults if not case.adults[a].is_briefed_on(target.id)]
     if not unbriefed:
         return ()

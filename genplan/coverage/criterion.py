@@ -179,7 +179,7 @@ def _may_count_untaught(target: Target, combination: Combination, standing: Stan
 
 def _part(found: _Found, dimension: str, on_the_day: Collection[Combination]) -> CriterionPart:
     target = found.target
-    values = next(d.values for d in target.dimensions if d.name == dimension)
+    values = target.values_of(dimension)
     at = target.dimension_names.index(dimension)
 
     def held(combinations: Iterable[Combination]) -> set[str]:

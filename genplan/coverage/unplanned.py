@@ -68,8 +68,7 @@ def unplanned(
         reached = {*part.met, *(c[at] for c in counting if c in ahead)}
         more = {c[at]: c for c in reversed(beside) if c[at] not in reached}
         if len(reached) < part.wanted <= len(reached) + len(more):
-            order = next(d.values for d in target.dimensions if d.name == part.dimension)
-            values = [v for v in order if v in more]
+            values = [v for v in target.values_of(part.dimension) if v in more]
             found.append(
                 Unplanned(
                     dimension=part.dimension,

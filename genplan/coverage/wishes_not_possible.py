@@ -67,8 +67,8 @@ def _days_of_ages(case: Case, target: Target) -> Iterable[date]:
     born = case.learners[target.learner].born
     if born is None:
         return ()
-    things = (thing for d in target.dimensions if d.name == MATERIAL_SET for thing in d.values)
-    ages = {SMALL_PARTS_MONTHS, *(case.material_sets[thing].min_age_months for thing in things)}
+    things = (case.material_sets[i] for i in target.values_of(MATERIAL_SET))
+    ages = {SMALL_PARTS_MONTHS, *(thing.min_age_months for thing in things)}
     return [born.day_of_age(months) for months in sorted(ages)]
 
 

@@ -180,6 +180,10 @@ class Log:
         """Its rows, without lessons in whose place a later row counts."""
         return self._by_target.get(target, ())
 
+    def on(self, target: str, combination: Combination, day: date) -> list[Result]:
+        """Those of one combination on one day."""
+        return [r for r in self.of_target(target) if r.date == day and r.combination == combination]
+
     def all_of_target(self, target: str) -> tuple[Result, ...]:
         return self._all_by_target.get(target, ())
 
@@ -215,7 +219,7 @@ class Log:
             return False
         if at is None:
             return True
-        rows = [r for r in self.of_target(target) if r.date == day and r.combination == combination]
+        rows = self.on(target, combination, day)
         if any(
             r.kind is not ResultKind.NOT_RUN and teaching == (r.kind is ResultKind.TEACHING) for r in rows
         ):

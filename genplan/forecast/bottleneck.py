@@ -322,9 +322,8 @@ class BottleneckAnalysis:
     def _out_of_reach(self, criterion: Criterion) -> HeldUp:
         parts, asked = criterion.out_of_reach[:1], tuple(a.values for a in criterion.asked_out_of_reach)
         wanted = tuple(Values(p.wanted, p.dimension) for p in parts)
-        adults = next(d.values for d in self.target.dimensions if d.name == ADULT)
         case, briefings = self.case, list[str]()
-        for adult in adults:
+        for adult in self.target.values_of(ADULT):
             if case.adults[adult].is_briefed_on(self.target.id):
                 continue
             case, briefings = briefed(case, adult, self.target.id), [*briefings, adult]

@@ -137,7 +137,7 @@ def rate_of(case: Case, target: Target, log: Log) -> Rate:
         if t.id != target.id
         for r in _probes(t, log)
     ]
-    places = next(d.values for d in target.dimensions if d.name == LOCATION)
+    places = target.values_of(LOCATION)
     by_place = {p: _counts(met for at, met in own if at == p) for p in (*places, *(at for at, _ in own))}
     return Rate(*_counts(met for _, met in own), *_counts(others), by_place, MASTERY_WORTH)
 

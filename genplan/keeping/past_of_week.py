@@ -61,11 +61,7 @@ def starts_of(probe: Probe, sittings: Iterable[Sitting]) -> list[datetime]:
 def _was_not_run(sitting: Sitting, probe: Probe, log: Log, sittings: Iterable[Sitting]) -> bool:
     """Whether a row of that day says that it was not run, and none that it was."""
     done = {k for k in ResultKind if k.is_probe} if probe.kind.is_probe else {ResultKind.TEACHING}
-    rows = [
-        r
-        for r in log.of_target(probe.target)
-        if r.date == sitting.start.date() and r.combination == probe.combination
-    ]
+    rows = log.on(probe.target, probe.combination, sitting.start.date())
     if any(r.kind in done for r in rows):
         return False
     return bool(not_run_of(rows, sitting.start, starts_of(probe, sittings)))
@@ -77,11 +73,7 @@ def written_of(sitting: Sitting, log: Log, sittings: Iterable[Sitting] = ()) -> 
     start, end, sittings = sitting.start.time(), sitting.end.time(), tuple(sittings)
     run, not_run = False, []
     for p in sitting.probes:
-        rows = [
-            r
-            for r in log.of_target(p.target)
-            if r.date == sitting.start.date() and r.combination == p.combination and not r.planned
-        ]
+        rows = [r for r in log.on(p.target, p.combination, sitting.start.date()) if not r.planned]
         run = run or any(r.kind is not ResultKind.NOT_RUN for r in rows)
         times = [r.time for r in not_run_of(rows, sitting.start, starts_of(p, sittings))]
         not_run.append(any(t is None or (start <= t and (t < end or end < start)) for t in times))

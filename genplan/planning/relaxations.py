@@ -67,9 +67,8 @@ def _more_copies(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxati
     time."""
     users: dict[str, set[str]] = {}
     for target in (n.target for n in g.needs if n.is_owed_something):
-        for dimension in target.dimensions:
-            for value in dimension.values if dimension.name == MATERIAL_SET else ():
-                users.setdefault(value, set()).add(target.learner)
+        for name in target.values_of(MATERIAL_SET):
+            users.setdefault(name, set()).add(target.learner)
     for name, varying in sorted(users.items()):
         whom = tuple(i for i in learners if i in varying)
         copies = g.case.material_sets[name].copies

@@ -158,12 +158,13 @@ class Names:
 
     def things_in(self, target: Target, combination: Combination) -> tuple[str, ...]:
         """The same of a combination."""
-        named = self.material_set(target.value(combination, MATERIAL_SET))
-        return () if self.has_no_objects(target) else (named,)
+        if self.has_no_objects(target):
+            return ()
+        return (self.material_set(target.value(combination, MATERIAL_SET)),)
 
     def has_no_objects(self, target: Target) -> bool:
         """It has a set of nothing and no other: there is nothing of it to name, to count or to miss."""
-        varied = [v for d in target.dimensions if d.name == MATERIAL_SET for v in d.values]
+        varied = target.values_of(MATERIAL_SET)
         return len(varied) == 1 and self.case.material_sets[varied[0]].is_nothing
 
     def sets_of(self, sitting: Sitting) -> tuple[str, ...]:

@@ -53,8 +53,8 @@ def said_at_once(answers: Answers) -> tuple[Entry, ...]:
     food = {
         folded(name)
         for skill in answers.entries("skills")
-        for name in things_in(skill.get("things"))
         if _is_of_eating(skill)
+        for name in things_in(skill.get("things"))
     }
     return tuple(
         thing

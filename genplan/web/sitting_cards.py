@@ -132,11 +132,10 @@ def row_of(log: Log, sittings: Sequence[Sitting], sitting: Sitting, probe: Probe
     was not run; of a teaching the row of this one of the day's."""
     if not probe.kind.is_probe:
         return _row_of_lesson(log, sittings, sitting, probe)
-    day = sitting.start.date()
     rows = [
         r
-        for r in log.of_target(probe.target)
-        if r.date == day and r.combination == probe.combination and r.kind is not ResultKind.TEACHING
+        for r in log.on(probe.target, probe.combination, sitting.start.date())
+        if r.kind is not ResultKind.TEACHING
     ]
     off = not_run_of(rows, sitting.start, starts_of(probe, sittings))
     own = [r for r in rows if r.kind is not ResultKind.NOT_RUN or r in off]

@@ -29,7 +29,7 @@ def about_things_kept_away(loaded: Loaded, case: Case, today: date) -> tuple[Fin
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     for target in case.planned:
         path = ("targets", target.id, "material_sets")
-        varied = next((d.values for d in target.dimensions if d.name == MATERIAL_SET), ())
+        varied = target.values_of(MATERIAL_SET)
         for thing in varied if path in notes.marks else ():
             against = kept_from(case, target, thing, today)
             if against and not against.by_name:  # that is told of the thing
@@ -50,7 +50,7 @@ def about_names_of_things(loaded: Loaded, case: Case, today: date) -> tuple[Find
     told: set[tuple[str, str]] = set()
     for target in case.planned:
         learner = case.learners[target.learner]
-        varied = next((d.values for d in target.dimensions if d.name == MATERIAL_SET), ())
+        varied = target.values_of(MATERIAL_SET)
         for thing in (case.material_sets[i] for i in sorted(varied)):
             for about, found, hint in _by_its_name(case, target, learner, thing, today):
                 if (thing.id, about) not in told:

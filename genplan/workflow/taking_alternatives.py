@@ -234,8 +234,8 @@ def rows_of_run(log: Log, sitting: Sitting) -> tuple[Result, ...]:
     return tuple(
         r
         for p in sitting.probes
-        for r in log.of_target(p.target)
-        if r.date == day and r.combination == p.combination and r.kind is not ResultKind.NOT_RUN
+        for r in log.on(p.target, p.combination, day)
+        if r.kind is not ResultKind.NOT_RUN
     )
 
 
