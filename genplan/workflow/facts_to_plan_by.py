@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -125,15 +125,16 @@ def _still_told(opened: Opened, week: Week, kept: KeptWeek, log: Log) -> tuple[T
     return as_it_stands(context, ahead, dict(unknown_ids(kept, opened.case)), opened.case.wishes)
 
 
-def _notes(week: Week, stands: Iterable[ToldSitting], log: Log) -> Iterator[Note]:
+def _notes(week: Week, stands: Sequence[ToldSitting], log: Log) -> Iterator[Note]:
     """How many of them cannot be held any more, and of how many a part. What is written down already counts as that."""
     from genplan.plan import Note, NoteKind
     from genplan.workflow.notes_of_plan import left_unwritten
 
+    sittings = [one.sitting for one in stands]
     whole = part = 0
     for one in stands:
         left = one.still_ahead
-        lost = set(left_unwritten(one.sitting, log)) - set(left.probes if left else ())
+        lost = set(left_unwritten(one.sitting, log, sittings)) - set(left.probes if left else ())
         whole += bool(lost) and left is None
         part += bool(lost) and left is not None
     for kind, count in ((NoteKind.TOLD_NOT_HELD, whole), (NoteKind.TOLD_HELD_IN_PART, part)):
